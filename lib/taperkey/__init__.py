@@ -1,0 +1,18 @@
+"""The taper-key course: measure, make, fit and pull the keys that hold a drive together.
+
+The rooms, left to right; each imports only rooms to its left.
+
+- ``units``: the border; text such as "1-3/8 in" to a float in inches, and back
+- ``checks``: one wording for bad input
+- ``tables``: published tables with their sources, and their reader
+- ``formulas``: the math of the job as pure functions
+- ``bench``: simulations; the true slot, measuring, fitting, pulling
+- ``jobcard``: a drive drawn from class, exercise and apprentice number
+- ``figures``: drawings
+- ``worksheet``: questions, known slips, the entries file, forms
+- ``marking``: marks through nbgrader's gradebook without running anything
+- ``classroom``: the class folder, hand-in and intake, reports, the course's own screen
+- ``cli``: the command
+"""
+
+__version__ = "0.1.0"

@@ -1,0 +1,96 @@
+"""What a file takes off: a slightly crowned file resting on the metal."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from taperkey.bench.insertion import KeyFaces
+from taperkey.checks import require_in, require_range
+
+__all__ = ["CUT_PER_STROKE_IN", "FACES", "file_spot"]
+
+Array = NDArray[np.float64]
+
+CUT_PER_STROKE_IN = 2.7e-5
+"""Metal taken by one stroke of a clean file. Assumed here for the bench [in]."""
+
+FACES = ("top", "bottom")
+"""Faces of the key that bear: top in the hub, bottom on the shaft."""
+
+_HALF_LENGTH_IN = 0.5
+_HALF_WIDTH_IN = 0.75
+_CROWN_ALONG_IN = 150.0
+_CROWN_ACROSS_IN = 400.0
+_EDGE_LIFT_IN = 0.004
+
+
+def file_spot(
+    *, key: KeyFaces, face: str, u_in: float, y_in: float, depth_in: float
+) -> tuple[KeyFaces, float]:
+    """Return the key after filing one spot, and the volume that came off.
+
+    metal <- min(metal, H - depth + x^2/2R1 + y^2/2R2), H where the file first rests
+
+    Parameters
+    ----------
+    key : KeyFaces
+        Fields of shape (k, n) [in].
+    face : {"top", "bottom"}
+        Which face.
+    u_in : float
+        Middle of the spot from the large end, on the key [in].
+    y_in : float
+        Middle of the spot from the middle of the width, on the key [in].
+    depth_in : float
+        How far the file goes down from where it first rests, 0 to 0.01 [in].
+
+    Returns
+    -------
+    tuple of KeyFaces and float
+        New faces, and volume removed [in3].
+
+    Raises
+    ------
+    ValueError
+        If the face is not known or the spot is off the key.
+
+    Assumptions
+    -----------
+    The file lies along the face's own slope. Crown radii 150 in along and
+    400 in across, over 1 in by 1-1/2 in, edges rounded.
+
+    Source
+    ------
+    Derived here; the crown of a file is common practice.
+    """
+    require_in("face", face, FACES)
+    half = float(key.y_in[-1]) + 0.5 * float(key.y_in[1] - key.y_in[0])
+    require_range("spot along the key", u_in, 0.0, key.length_in, "in")
+    require_range("spot across the key", y_in, -half, half, "in")
+    require_range("depth of the cut", depth_in, 0.0, 0.01, "in")
+    u = key.u_in()
+    first, last = np.searchsorted(u, (u_in - _HALF_LENGTH_IN, u_in + _HALF_LENGTH_IN))
+    left, right = np.searchsorted(key.y_in, (y_in - _HALF_WIDTH_IN, y_in + _HALF_WIDTH_IN))
+    along = (u[first:last] - u_in)[:, None]
+    across = (key.y_in[left:right] - y_in)[None, :]
+    file = along**2 / (2 * _CROWN_ALONG_IN) + across**2 / (2 * _CROWN_ACROSS_IN)
+    file = file + _edge(along / _HALF_LENGTH_IN) + _edge(across / _HALF_WIDTH_IN)
+    slope = -key.taper_in_per_in if face == "top" else 0.0
+    field = key.top_in if face == "top" else -key.bottom_in
+    window = field[first:last, left:right] - slope * along
+    rest = float((window - file).max())
+    filed = np.minimum(window, rest - depth_in + file)
+    off = float((window - filed).sum()) * key.spacing_in * float(key.y_in[1] - key.y_in[0])
+    changed = field.copy()
+    changed[first:last, left:right] = filed + slope * along
+    if face == "top":
+        return replace(key, top_in=changed), off
+    return replace(key, bottom_in=-changed), off
+
+
+def _edge(place: Array) -> Array:
+    """Round the edge of the file: lift that starts at 0.7 of the half size."""
+    return np.asarray(_EDGE_LIFT_IN * np.clip((np.abs(place) - 0.7) / 0.3, 0.0, None) ** 2)

@@ -1,0 +1,349 @@
+"""A session on the measuring bench: readings in order, and what they came to."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from taperkey.bench.gauge import Reading, slide_parallel, take_reading
+from taperkey.bench.slot import TrueSlot
+from taperkey.checks import require_in, require_range
+
+__all__ = [
+    "BaseEffect",
+    "MeasuringSession",
+    "MeasuringSummary",
+    "StationSummary",
+    "resume_measuring",
+    "start_measuring",
+]
+
+_HAND_CHOICES = (
+    "tool",
+    "station_in",
+    "offset_in",
+    "tilt_rad",
+    "rock_to_rad",
+    "cross_tilt_rad",
+    "tightness",
+    "squeeze",
+    "keyway_angle_rad",
+)
+_PARALLEL_CHOICES = ("parallel_taper_in_per_in", "parallel_length_in", "keyway_angle_rad")
+
+
+@dataclass(frozen=True, kw_only=True)
+class StationSummary:
+    """Readings at one station against the truth, keyway at the bottom.
+
+    Parameters
+    ----------
+    station_in : float
+        From the mouth [in].
+    count : int
+        Readings taken.
+    mean_in, scatter_in : float
+        Mean, and standard deviation (0 for one reading) [in].
+    true_in, error_in : float
+        True opening at the bottom, and mean less true [in].
+    """
+
+    station_in: float
+    count: int
+    mean_in: float
+    scatter_in: float
+    true_in: float
+    error_in: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class BaseEffect:
+    """What the length of the base did to the taper between two stations.
+
+    Parameters
+    ----------
+    base_in : float
+        Distance between the two stations [in].
+    taper_in_per_in, true_taper_in_per_in : float
+        From the means, and from the true openings [in/in].
+    uncertainty_in_per_in : float
+        Standard uncertainty: root sum of squares of both means / base [in/in].
+    """
+
+    base_in: float
+    taper_in_per_in: float
+    true_taper_in_per_in: float
+    uncertainty_in_per_in: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasuringSummary:
+    """What a session came to; for the end of the practice or the marker.
+
+    Parameters
+    ----------
+    stations : tuple of StationSummary
+        In order from the mouth.
+    scatter_in : float
+        Pooled standard deviation of the readings; nan if none was repeated [in].
+    bases : tuple of BaseEffect
+        First station with each later one.
+    line_mouth_in, line_taper_in_per_in : float
+        Least squares through all readings; nan with fewer than two stations.
+    true_mouth_in, true_taper_in_per_in : float
+        The slot's own line.
+    """
+
+    stations: tuple[StationSummary, ...]
+    scatter_in: float
+    bases: tuple[BaseEffect, ...]
+    line_mouth_in: float
+    line_taper_in_per_in: float
+    true_mouth_in: float
+    true_taper_in_per_in: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasuringSession:
+    """A measuring session: the hidden slot, the hand, and the steps so far.
+
+    Every change returns a new session; the record holds no true value.
+
+    Parameters
+    ----------
+    slot : TrueSlot
+        The hidden slot.
+    seed : int
+        Decides the scatter of every reading.
+    experience : float
+        0 first day, 1 steady hand [0 to 1].
+    zero_error_in : float
+        Zero error of the micrometer [in].
+    part_temperature_f, tool_temperature_f : float
+        Temperatures [F].
+    steps : tuple of dict
+        What was done, in order; plain values.
+    """
+
+    slot: TrueSlot
+    seed: int
+    experience: float = 0.5
+    zero_error_in: float = 0.0
+    part_temperature_f: float = 68.0
+    tool_temperature_f: float = 68.0
+    steps: tuple[dict[str, Any], ...] = ()
+
+    def read(self, **choices: Any) -> MeasuringSession:
+        """Return the session with one more reading.
+
+        Parameters
+        ----------
+        **choices
+            `station_in`, and as wished `tool`, `offset_in`, `tilt_rad`,
+            `rock_to_rad`, `cross_tilt_rad`, `tightness`, `squeeze`,
+            `keyway_angle_rad`, as in :func:`taperkey.bench.gauge.take_reading`.
+
+        Raises
+        ------
+        ValueError
+            If a choice is not known or outside its range.
+        """
+        return self._with({"do": "read", **choices})
+
+    def slide(self, **choices: Any) -> MeasuringSession:
+        """Return the session with the adjustable parallel slid in once more."""
+        return self._with({"do": "slide", **choices})
+
+    def strike_out(self, *, number: int, why: str = "") -> MeasuringSession:
+        """Return the session with reading `number` (from 1) struck out, not lost."""
+        require_range("number of the reading", number, 1, max(1, len(self.readings())))
+        return self._with({"do": "strike out", "number": int(number), "why": str(why)})
+
+    def readings(self) -> tuple[Reading, ...]:
+        """Return all readings in order, struck-out ones included."""
+        made: list[Reading] = []
+        for step in self.steps:
+            if step["do"] != "strike out":
+                made.append(self._reading(step, len(made) + 1))
+        return tuple(made)
+
+    def struck_out(self) -> frozenset[int]:
+        """Return the numbers (from 1) of the readings that were struck out."""
+        return frozenset(s["number"] for s in self.steps if s["do"] == "strike out")
+
+    def record(self) -> dict[str, Any]:
+        """Return seed and steps, ready for JSON; no true value is in it."""
+        return {"bench": "measuring", "seed": self.seed, "steps": [dict(s) for s in self.steps]}
+
+    def summary(self) -> MeasuringSummary:
+        """Return stations against truth, the scatter, and what the base did.
+
+        Source
+        ------
+        Mean, standard deviation and combination as JCGM 100:2008,
+        4.2 and 5.1; straight line by least squares.
+        """
+        by_station: dict[float, list[float]] = {}
+        struck = self.struck_out()
+        for number, reading in enumerate(self.readings(), start=1):
+            if reading.taken and reading.tool != "adjustable parallel" and number not in struck:
+                by_station.setdefault(round(reading.station_in, 4), []).append(reading.shown_in)
+        stations = []
+        squares, freedom = 0.0, 0
+        for station, shown in sorted(by_station.items()):
+            mean = sum(shown) / len(shown)
+            square = sum((one - mean) ** 2 for one in shown)
+            squares, freedom = squares + square, freedom + len(shown) - 1
+            true = float(self.slot.height_in(station))
+            stations.append(
+                StationSummary(
+                    station_in=station,
+                    count=len(shown),
+                    mean_in=mean,
+                    scatter_in=math.sqrt(square / (len(shown) - 1)) if len(shown) > 1 else 0.0,
+                    true_in=true,
+                    error_in=mean - true,
+                )
+            )
+        scatter = math.sqrt(squares / freedom) if freedom else math.nan
+        bases = tuple(_base_effect(stations[0], other, scatter) for other in stations[1:])
+        mouth, taper = _line(by_station)
+        true_mouth, true_taper = self.slot.line()
+        return MeasuringSummary(
+            stations=tuple(stations),
+            scatter_in=scatter,
+            bases=bases,
+            line_mouth_in=mouth,
+            line_taper_in_per_in=taper,
+            true_mouth_in=true_mouth,
+            true_taper_in_per_in=true_taper,
+        )
+
+    def _with(self, step: dict[str, Any]) -> MeasuringSession:
+        require_in("step", step.get("do"), ("read", "slide", "strike out"))
+        if step["do"] != "strike out":
+            known = _HAND_CHOICES if step["do"] == "read" else _PARALLEL_CHOICES
+            for name in step:
+                if name != "do":
+                    require_in("choice", name, known)
+            self._reading(step, len(self.readings()) + 1)  # refuses what cannot be done
+        return replace(self, steps=(*self.steps, step))
+
+    def _reading(self, step: dict[str, Any], number: int) -> Reading:
+        choices = {name: value for name, value in step.items() if name != "do"}
+        seed = f"{self.seed}:reading:{number}"
+        if step["do"] == "slide":
+            return slide_parallel(
+                slot=self.slot,
+                seed=seed,
+                experience=self.experience,
+                zero_error_in=self.zero_error_in,
+                **choices,
+            )
+        return take_reading(
+            slot=self.slot,
+            seed=seed,
+            experience=self.experience,
+            zero_error_in=self.zero_error_in,
+            part_temperature_f=self.part_temperature_f,
+            tool_temperature_f=self.tool_temperature_f,
+            **choices,
+        )
+
+
+def start_measuring(
+    *,
+    slot: TrueSlot,
+    seed: int,
+    experience: float = 0.5,
+    zero_error_in: float = 0.0,
+    part_temperature_f: float = 68.0,
+    tool_temperature_f: float = 68.0,
+) -> MeasuringSession:
+    """Return an empty measuring session on a hidden slot.
+
+    Parameters
+    ----------
+    slot : TrueSlot
+        The hidden slot.
+    seed : int
+        Decides the scatter.
+    experience : float
+        0 first day, 1 steady hand [0 to 1].
+    zero_error_in : float
+        Zero error of the micrometer [in].
+    part_temperature_f, tool_temperature_f : float
+        Temperatures [F].
+
+    Returns
+    -------
+    MeasuringSession
+        With no step yet.
+
+    Source
+    ------
+    Derived here.
+    """
+    return MeasuringSession(
+        slot=slot,
+        seed=seed,
+        experience=experience,
+        zero_error_in=zero_error_in,
+        part_temperature_f=part_temperature_f,
+        tool_temperature_f=tool_temperature_f,
+    )
+
+
+def resume_measuring(*, session: MeasuringSession, record: dict[str, Any]) -> MeasuringSession:
+    """Return the session with the steps of a record done again.
+
+    Parameters
+    ----------
+    session : MeasuringSession
+        An empty session on the same slot.
+    record : dict
+        From :meth:`MeasuringSession.record`, as read from JSON.
+
+    Returns
+    -------
+    MeasuringSession
+        With the same readings as when the record was made.
+
+    Raises
+    ------
+    ValueError
+        If the record is of another bench or holds a step that cannot be done.
+
+    Source
+    ------
+    Derived here.
+    """
+    require_in("bench of the record", record.get("bench"), ("measuring",))
+    resumed = replace(session, seed=int(record["seed"]), steps=())
+    for step in record["steps"]:
+        resumed = resumed._with(dict(step))
+    return resumed
+
+
+def _base_effect(first: StationSummary, other: StationSummary, scatter_in: float) -> BaseEffect:
+    base = other.station_in - first.station_in
+    spread = scatter_in * math.sqrt(1 / first.count + 1 / other.count)
+    return BaseEffect(
+        base_in=base,
+        taper_in_per_in=(first.mean_in - other.mean_in) / base,
+        true_taper_in_per_in=(first.true_in - other.true_in) / base,
+        uncertainty_in_per_in=spread / base,
+    )
+
+
+def _line(by_station: dict[float, list[float]]) -> tuple[float, float]:
+    if len(by_station) < 2:
+        return math.nan, math.nan
+    x = np.array([station for station, shown in by_station.items() for _ in shown])
+    h = np.array([one for shown in by_station.values() for one in shown])
+    spread = x - x.mean()
+    slope = float(spread @ (h - h.mean()) / (spread @ spread))
+    return float(h.mean() - slope * x.mean()), -slope

@@ -1,0 +1,121 @@
+"""One wording for bad input: name, value and unit, rule, next step.
+
+Every check returns nothing and raises ``ValueError`` with one sentence that an
+apprentice can read, such as "mouth height is 0 in; it must be above 0. Enter
+the reading at the open end." Scalars are checked with plain Python; arrays
+element by element, and the sentence names the first bad value.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection, Iterable
+from typing import Any
+
+__all__ = [
+    "require_above",
+    "require_at_least",
+    "require_finite",
+    "require_in",
+    "require_non_negative",
+    "require_positive",
+    "require_range",
+    "sentence",
+]
+
+
+def sentence(name: str, value: object, unit: str, rule: str, next_step: str = "") -> str:
+    """Return the one sentence that every refusal uses.
+
+    Parameters
+    ----------
+    name : str
+        What the value is called in the trade, such as "mouth height".
+    value : object
+        The value as it came; floats are shown with up to six figures.
+    unit : str
+        Unit after the value; empty for a pure number.
+    rule : str
+        What must hold, such as "above 0".
+    next_step : str
+        What to do now, as a sentence; empty for none.
+
+    Returns
+    -------
+    str
+        One sentence, and the next step where there is one.
+
+    Examples
+    --------
+    >>> sentence("mouth height", 0.0, "in", "above 0", "Enter the reading at the open end.")
+    'mouth height is 0 in; it must be above 0. Enter the reading at the open end.'
+    """
+    shown = f"{value:.6g}" if isinstance(value, float) else str(value)
+    text = f"{name} is {shown}{' ' + unit if unit else ''}; it must be {rule}."
+    return f"{text} {next_step}" if next_step else text
+
+
+def _values(value: Any) -> Iterable[float]:
+    if isinstance(value, (int, float)):
+        return (value,)
+    if hasattr(value, "ravel"):
+        flat: Iterable[float] = value.ravel().tolist()
+        return flat
+    if hasattr(value, "dimensionality"):  # a quantity with units passes through unchanged
+        return ()
+    if isinstance(value, Iterable):
+        return [item for part in value for item in _values(part)]
+    return (float(value),)
+
+
+def _require(
+    name: str, value: Any, unit: str, rule: str, next_step: str, holds: Callable[[float], bool]
+) -> None:
+    for one in _values(value):
+        if not (math.isfinite(one) and holds(one)):
+            broken = rule if math.isfinite(one) else "a finite number"
+            raise ValueError(sentence(name, one, unit, broken, next_step))
+
+
+def require_finite(name: str, value: Any, unit: str = "", next_step: str = "") -> None:
+    """Refuse a value that is not a finite number."""
+    _require(name, value, unit, "a finite number", next_step, lambda one: True)
+
+
+def require_positive(name: str, value: Any, unit: str = "", next_step: str = "") -> None:
+    """Refuse a value that is not above 0."""
+    _require(name, value, unit, "above 0", next_step, lambda one: one > 0)
+
+
+def require_non_negative(name: str, value: Any, unit: str = "", next_step: str = "") -> None:
+    """Refuse a value that is below 0."""
+    _require(name, value, unit, "0 or more", next_step, lambda one: one >= 0)
+
+
+def require_above(name: str, value: Any, low: float, unit: str = "", next_step: str = "") -> None:
+    """Refuse a value that is not above `low`."""
+    rule = f"above {low:.6g}{' ' + unit if unit else ''}"
+    _require(name, value, unit, rule, next_step, lambda one: one > low)
+
+
+def require_at_least(
+    name: str, value: Any, low: float, unit: str = "", next_step: str = ""
+) -> None:
+    """Refuse a value below `low`."""
+    rule = f"{low:.6g}{' ' + unit if unit else ''} or more"
+    _require(name, value, unit, rule, next_step, lambda one: one >= low)
+
+
+def require_range(
+    name: str, value: Any, low: float, high: float, unit: str = "", next_step: str = ""
+) -> None:
+    """Refuse a value outside `low` to `high`, both ends allowed."""
+    rule = f"from {low:.6g} to {high:.6g}{' ' + unit if unit else ''}"
+    _require(name, value, unit, rule, next_step, lambda one: low <= one <= high)
+
+
+def require_in(name: str, value: object, allowed: Collection[str], next_step: str = "") -> None:
+    """Refuse a word that is not one of the `allowed` words."""
+    if value not in allowed:
+        listed = ", ".join(sorted(allowed))
+        raise ValueError(sentence(name, repr(value), "", f"one of: {listed}", next_step))

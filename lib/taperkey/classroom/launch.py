@@ -1,0 +1,496 @@
+"""Start JupyterLab for the course, and stop it again.
+
+`learn` lays the course out, starts a server on this computer only, and opens
+the start page in a quiet view. Everything the server needs to keep for itself
+(settings, signatures, log) lies in a folder of its own that goes when it
+stops: nothing is written into the environment, and the user's own Jupyter
+settings are neither read nor changed.
+
+`lab_environment` and `lab_command` also serve the assessor's full screen:
+``quiet=False`` leaves the menus and the marking buttons in place.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import secrets
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.error
+import urllib.request
+import webbrowser
+from collections.abc import Iterator
+from pathlib import Path
+from types import FrameType
+from typing import Any
+from urllib.parse import quote
+
+from taperkey.checks import sentence
+from taperkey.classroom.coursebook import (
+    CourseError,
+    default_folder,
+    lay_out,
+    runnable_pages,
+)
+
+__all__ = [
+    "Server",
+    "lab_command",
+    "lab_environment",
+    "learn",
+    "sign_pages",
+    "start_server",
+]
+
+START_PAGE = "lessons/00-start.ipynb"
+FIRST_PORT = 8710
+PORTS_TRIED = 40
+LAB = Path(__file__).resolve().parent / "lab"
+OPEN_COURSE = Path(".taperkey") / "open.json"
+START_SECONDS = 60.0
+
+
+def lab_environment(*, state: Path, token: str, quiet: bool = True) -> dict[str, str]:
+    """Return the environment for a server that keeps everything in `state`.
+
+    Parameters
+    ----------
+    state : Path
+        Empty folder of this server's own; filled here.
+    token : str
+        Pass word of the address; handed over in the environment, where other
+        users of the computer cannot read it.
+    quiet : bool
+        True for the apprentice's view; False for the full screen.
+
+    Returns
+    -------
+    dict of str to str
+        The present environment without any Jupyter setting, and ours added.
+    """
+    for name in ("config", "data", "runtime", "workspaces", "settings", "ipython"):
+        (state / name).mkdir(mode=0o700, parents=True, exist_ok=True)
+    _write_kernel(state / "data")
+    if quiet:
+        _write_quiet(state / "config")
+    env = {
+        key: value
+        for key, value in os.environ.items()
+        if not key.startswith(("JUPYTER", "JPY_", "IPYTHON"))
+    }
+    programs = str(Path(sys.executable).parent)
+    env.update(
+        JUPYTER_CONFIG_DIR=str(state / "config"),
+        JUPYTER_DATA_DIR=str(state / "data"),
+        JUPYTER_RUNTIME_DIR=str(state / "runtime"),
+        JUPYTERLAB_SETTINGS_DIR=str(state / "settings"),
+        JUPYTERLAB_WORKSPACES_DIR=str(state / "workspaces"),
+        IPYTHONDIR=str(state / "ipython"),
+        JUPYTER_PREFER_ENV_PATH="0",
+        JUPYTER_PLATFORM_DIRS="1",
+        JUPYTER_TOKEN=token,
+        PATH=os.pathsep.join([programs, env.get("PATH", "")]),
+    )
+    return env
+
+
+def lab_command(
+    *, root: Path, port: int, retries: int = 0, open_at: str = "/lab", quiet: bool = True
+) -> list[str]:
+    """Return the command that starts JupyterLab on `root`.
+
+    Parameters
+    ----------
+    root : Path
+        Folder to serve.
+    port : int
+        Port to listen on, 1 to 65535, on this computer only.
+    retries : int
+        How many ports above it may be tried when it is taken.
+    open_at : str
+        Path that the bare address leads to.
+    quiet : bool
+        True for the apprentice's view; False for the full screen.
+
+    Returns
+    -------
+    list of str
+        Program and arguments for `subprocess`.
+    """
+    command = [
+        sys.executable,
+        "-m",
+        "jupyterlab",
+        "--no-browser",
+        "--ServerApp.ip=127.0.0.1",
+        f"--ServerApp.port={port}",
+        f"--ServerApp.port_retries={retries}",
+        f"--ServerApp.root_dir={root}",
+        f"--LabApp.default_url={open_at}",
+        "--ServerApp.allow_remote_access=False",
+        "--ServerApp.terminals_enabled=False",
+        "--ContentsManager.allow_hidden=False",
+        "--LabApp.news_url=",
+    ]
+    if quiet:
+        command += [
+            "--LabApp.custom_css=True",
+            f"--LabApp.extra_labextensions_path={LAB / 'labextensions'}",
+            "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+            "--MappingKernelManager.cull_idle_timeout=1800",
+            "--MappingKernelManager.cull_interval=300",
+            "--KernelSpecManager.allowed_kernelspecs=python3",
+        ]
+        if hasattr(os, "geteuid") and os.geteuid() == 0:
+            command.append("--ServerApp.allow_root=True")
+    return command
+
+
+def _write_kernel(data: Path) -> None:
+    """Name this very interpreter as the one that runs the pages."""
+    spec = {
+        "argv": [sys.executable, "-m", "ipykernel_launcher", "-f", "{connection_file}"],
+        "display_name": "Course",
+        "language": "python",
+        "metadata": {"debugger": False},
+    }
+    _write_json(data / "kernels" / "python3" / "kernel.json", spec)
+
+
+def _write_quiet(config: Path) -> None:
+    """Write the quiet view: settings, what is left out, look, and no foreign servers."""
+    quiet = json.loads((LAB / "quiet.json").read_text("utf-8"))
+    settings = json.loads((LAB / "settings.json").read_text("utf-8"))
+    settings["@jupyterlab/shortcuts-extension:shortcuts"] = {
+        "shortcuts": list(_shortcuts_off(set(quiet["kept_shortcuts"])))
+    }
+    others = _installed_extensions() - set(quiet["keep_extensions"])
+    disabled = {name: True for name in [*quiet["disabled"], *sorted(others)]}
+    _write_json(config / "labconfig" / "default_setting_overrides.json", settings)
+    _write_json(config / "labconfig" / "page_config.json", {"disabledExtensions": disabled})
+    servers = {name: name == "jupyterlab" for name in _server_extensions() | {"jupyterlab"}}
+    _write_json(config / "jupyter_server_config.json", {"ServerApp": {"jpserver_extensions": servers}})
+    (config / "custom").mkdir(exist_ok=True)
+    shutil.copyfile(LAB / "page.css", config / "custom" / "custom.css")
+
+
+def _shared_folders(*parts: str) -> Iterator[Path]:
+    for base in dict.fromkeys([sys.prefix, sys.base_prefix, "/usr/local", "/usr"]):
+        yield Path(base).joinpath(*parts)
+
+
+def _installed_extensions() -> set[str]:
+    names = set()
+    for folder in _shared_folders("share", "jupyter", "labextensions"):
+        for found in [*folder.glob("[!@]*/package.json"), *folder.glob("@*/*/package.json")]:
+            with contextlib.suppress(OSError, ValueError, KeyError):
+                names.add(str(json.loads(found.read_text("utf-8"))["name"]))
+    return names
+
+
+def _server_extensions() -> set[str]:
+    names: set[str] = set()
+    for folder in _shared_folders("etc", "jupyter", "jupyter_server_config.d"):
+        for found in folder.glob("*.json"):
+            with contextlib.suppress(OSError, ValueError, AttributeError):
+                server = json.loads(found.read_text("utf-8")).get("ServerApp", {})
+                names |= set(server.get("jpserver_extensions", {}))
+    return names
+
+
+def _shortcuts_off(kept: set[str]) -> Iterator[dict[str, Any]]:
+    """Yield every keyboard shortcut of the installed JupyterLab, turned off, save the kept."""
+    for folder in _shared_folders("share", "jupyter", "lab", "schemas", "@jupyterlab"):
+        for found in sorted(folder.glob("*/*.json")):
+            schema = json.loads(found.read_text("utf-8"))
+            for shortcut in schema.get("jupyter.lab.shortcuts", []):
+                if shortcut["command"] not in kept:
+                    yield {**shortcut, "disabled": True}
+
+
+def _write_json(path: Path, content: Any) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(json.dumps(content, indent=1), "utf-8")
+
+
+def sign_pages(pages: tuple[Path, ...], *, data: Path) -> None:
+    """Sign `pages` in the data folder `data` of the server, so that they are trusted there."""
+    import nbformat
+    from nbformat.sign import NotebookNotary
+
+    notary = NotebookNotary(data_dir=str(data))
+    for page in pages:
+        notary.sign(nbformat.read(page, as_version=4))
+    notary.store.close()
+
+
+def _choose_port(port: int | None) -> tuple[int, int]:
+    """Return the port to ask for and how many above it may be tried."""
+    if port is None:
+        return FIRST_PORT, PORTS_TRIED
+    step = "Name another port, or leave --port out to have a free one found."
+    if not 1 <= port <= 65535:
+        raise CourseError(sentence("port", port, "", "from 1 to 65535", step))
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        if os.name != "nt":
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind(("127.0.0.1", port))
+        except PermissionError:
+            rule = "one that you may use, such as 8710"
+            raise CourseError(sentence("port", port, "", rule, step)) from None
+        except OSError:
+            rule = "free, and another program is using it"
+            raise CourseError(sentence("port", port, "", rule, step)) from None
+    return port, 0
+
+
+class Server:
+    """A running JupyterLab and its folder of state; `stop` ends both."""
+
+    def __init__(self, *, process: subprocess.Popen[bytes], state: Path, token: str) -> None:
+        self.process = process
+        self.state = state
+        self.token = token
+        self.base_url = ""
+
+    def wait_until_up(self, *, seconds: float = START_SECONDS) -> None:
+        """Wait until the server answers, and learn its address from it."""
+        end = time.monotonic() + seconds
+        note = self.state / "runtime" / f"jpserver-{self.process.pid}.json"
+        while time.monotonic() < end:
+            if self.process.poll() is not None:
+                break
+            with contextlib.suppress(OSError, ValueError, KeyError):
+                self.base_url = str(json.loads(note.read_text("utf-8"))["url"])
+                if self.answers():
+                    return
+            time.sleep(0.05)
+        raise CourseError(self._why_not())
+
+    def _why_not(self) -> str:
+        with contextlib.suppress(OSError):
+            lines = (self.state / "log.txt").read_text("utf-8", "replace").splitlines()
+            told = [line for line in lines if line.strip()]
+            if told:
+                return f"The course page server did not start; it last said: {told[-1].strip()}"
+        return "The course page server did not start. Try again, or install taperkey again."
+
+    def answers(self) -> bool:
+        """Tell whether the server answers to our token."""
+        return _answers(self.base_url, self.token)
+
+    def address(self, page: str = START_PAGE) -> str:
+        """Return the address of a page, token included."""
+        return f"{self.base_url}doc/tree/{quote(page)}?token={self.token}"
+
+    def prepare(self, page: str = START_PAGE) -> None:
+        """Start the session of a page ahead, so that it is warm when the browser comes."""
+        wish = {
+            "path": page,
+            "name": page.rsplit("/", 1)[-1],
+            "type": "notebook",
+            "kernel": {"name": "python3"},
+        }
+        request = urllib.request.Request(
+            f"{self.base_url}api/sessions",
+            data=json.dumps(wish).encode(),
+            headers={"Authorization": f"token {self.token}", "Content-Type": "application/json"},
+        )
+        # Only a head start: without it the page starts its own.
+        with contextlib.suppress(OSError), _direct().open(request, timeout=20):
+            pass
+
+    def stop(self, *, seconds: float = 8.0) -> None:
+        """Ask the server to end, wait, insist; then clear its state."""
+        if self.process.poll() is None:
+            self.process.terminate()
+            try:
+                self.process.wait(seconds)
+            except subprocess.TimeoutExpired:
+                self.process.kill()
+                self.process.wait()
+        shutil.rmtree(self.state, ignore_errors=True)
+
+
+def _direct() -> urllib.request.OpenerDirector:
+    """Return an opener that never asks a proxy for this computer's own address."""
+    return urllib.request.build_opener(urllib.request.ProxyHandler({}))
+
+
+def _answers(base_url: str, token: str) -> bool:
+    request = urllib.request.Request(
+        f"{base_url}api/status", headers={"Authorization": f"token {token}"}
+    )
+    try:
+        with _direct().open(request, timeout=2) as reply:
+            return bool(reply.status == 200)
+    except (OSError, ValueError):
+        return False
+
+
+def start_server(
+    *, root: Path, port: int | None = None, open_at: str = "/lab", quiet: bool = True
+) -> Server:
+    """Start JupyterLab on `root` and return it before it is up.
+
+    Parameters
+    ----------
+    root : Path
+        Folder to serve.
+    port : int, optional
+        Port to use; left out, the first free one from 8710.
+    open_at : str
+        Path that the bare address leads to.
+    quiet : bool
+        True for the apprentice's view; False for the full screen.
+
+    Returns
+    -------
+    Server
+        Started; call `wait_until_up` before using its address.
+
+    Raises
+    ------
+    CourseError
+        The port is taken or out of range.
+    """
+    first, retries = _choose_port(port)
+    state = Path(tempfile.mkdtemp(prefix="taperkey-"))
+    token = secrets.token_urlsafe(24)
+    try:
+        env = lab_environment(state=state, token=token, quiet=quiet)
+        command = lab_command(
+            root=root, port=first, retries=retries, open_at=open_at, quiet=quiet
+        )
+        with (state / "log.txt").open("wb") as log:
+            process = subprocess.Popen(
+                command,
+                cwd=root,
+                env=env,
+                stdin=subprocess.DEVNULL,
+                stdout=log,
+                stderr=subprocess.STDOUT,
+                start_new_session=True,  # Ctrl+C comes to us alone; we end it in order
+            )
+    except BaseException:
+        shutil.rmtree(state, ignore_errors=True)
+        raise
+    return Server(process=process, state=state, token=token)
+
+
+def _already_open(folder: Path) -> str | None:
+    """Return the address of this folder's course if it is open on this computer."""
+    try:
+        note = json.loads((folder / OPEN_COURSE).read_bytes())
+        if note["computer"] == socket.gethostname() and _answers(note["base_url"], note["token"]):
+            return f"{note['base_url']}doc/tree/{START_PAGE}?token={note['token']}"
+    except (OSError, ValueError, KeyError, TypeError):
+        pass
+    return None
+
+
+def _note_open(folder: Path, server: Server) -> None:
+    path = folder / OPEN_COURSE
+    note = {
+        "computer": socket.gethostname(),
+        "base_url": server.base_url,
+        "token": server.token,
+    }
+    with contextlib.suppress(OSError):
+        path.unlink(missing_ok=True)
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            json.dump(note, file)
+
+
+def _say(text: str) -> None:
+    """Print at once, whatever letters the terminal can show."""
+    encoding = sys.stdout.encoding or "utf-8"
+    print(text.encode(encoding, "replace").decode(encoding), flush=True)
+
+
+def _show(address: str, *, open_browser: bool) -> None:
+    _say(f"The course is open at {address}")
+    if open_browser and not webbrowser.open(address):
+        _say("No browser came up by itself: copy the address into your browser.")
+
+
+def _raise_interrupt(number: int, frame: FrameType | None) -> None:
+    raise KeyboardInterrupt
+
+
+@contextlib.contextmanager
+def _ended_like_ctrl_c() -> Iterator[None]:
+    """Treat a closed terminal or a request to end like Ctrl+C."""
+    wanted = [getattr(signal, name, None) for name in ("SIGTERM", "SIGHUP")]
+    before = {}
+    try:
+        for number in filter(None, wanted):
+            before[number] = signal.signal(number, _raise_interrupt)
+    except ValueError:  # not in the main thread: whoever runs us sees to the signals
+        pass
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+def learn(folder: Path | None = None, *, open_browser: bool = True, port: int | None = None) -> int:
+    """Lay the course out, open it, and stay until Ctrl+C.
+
+    Parameters
+    ----------
+    folder : Path, optional
+        Course folder; ``taper-key-course`` in the home folder if left out.
+    open_browser : bool
+        False prints the address only.
+    port : int, optional
+        Port to use; left out, the first free one from 8710.
+
+    Returns
+    -------
+    int
+        0 after a clean stop, 1 if the server ended by itself.
+
+    Raises
+    ------
+    CourseError
+        The folder or the port cannot be used, or the server did not start.
+    """
+    folder = Path(os.path.abspath((folder or default_folder()).expanduser()))
+    open_at = _already_open(folder)
+    if open_at:
+        _say("The course in this folder is already open.")
+        _show(open_at, open_browser=open_browser)
+        return 0
+    laid = lay_out(folder=folder)
+    server = start_server(root=folder, port=port, open_at=f"/doc/tree/{START_PAGE}")
+    try:
+        with _ended_like_ctrl_c():
+            _say(f"Course folder: {folder}")
+            for told in laid.sentences:
+                _say(told)
+            sign_pages(runnable_pages(folder=folder), data=server.state / "data")
+            server.wait_until_up()
+            _note_open(folder, server)
+            _show(server.address(), open_browser=open_browser)
+            _say("Leave this window open while you work. Stop with Ctrl+C; your entries are kept.")
+            server.prepare()
+            server.process.wait()
+            _say("The course page server ended by itself. Start it again: taperkey learn.")
+            return 1
+    except KeyboardInterrupt:
+        _say("The course is closed. Your entries are kept in the course folder.")
+        return 0
+    finally:
+        (folder / OPEN_COURSE).unlink(missing_ok=True)
+        server.stop()

@@ -1,0 +1,464 @@
+"""One visual language for every drawing of the course.
+
+Technical drawings follow the manner of ISO 128 (line weights, hatching of cut
+metal) and ISO 129 (dimension lines, extension lines, narrow filled arrowheads).
+A drawing is 700 units wide, so that one unit is one pixel on a page 700 wide;
+text is never smaller than `SMALL`. Colours keep apart for colour-blind readers
+and in grey print, and nothing is said by colour alone.
+
+Drawings hold no identifiers, so that many can stand on one page; hatching is
+computed line by line.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+import numpy as np
+import svg
+
+__all__ = [
+    "BEARING_BLUE",
+    "FINE",
+    "HEAVY",
+    "INK",
+    "LARGE",
+    "MEDIUM",
+    "MUTED",
+    "OCHRE",
+    "PAPER",
+    "SHADE",
+    "SMALL",
+    "STEEL",
+    "STEEL_LIGHT",
+    "TEAL",
+    "TEXT",
+    "VERMILION",
+    "WASH",
+    "WIDTH",
+    "Picture",
+    "Point",
+    "Sheet",
+    "arc_points",
+    "circle_points",
+]
+
+#: Colours: blue-green, vermilion and ochre stay apart for red-green blindness
+#: and fall on different greys in print.
+PAPER = "#fcfbf7"
+INK = "#1e2b33"
+MUTED = "#56656f"
+STEEL_LIGHT = "#e9edef"
+STEEL = "#cfd7dc"
+SHADE = "#97a5ae"
+TEAL = "#0f5f78"
+VERMILION = "#c64f14"
+OCHRE = "#d9a441"
+WASH = "#dcebef"
+BEARING_BLUE = "#2f4b9b"
+
+#: Line weights (ISO 128: wide to narrow about 2:1).
+HEAVY = 2.2
+MEDIUM = 1.5
+FINE = 1.0
+
+#: Text sizes in units of the 700-wide drawing.
+SMALL = 14.0
+TEXT = 15.0
+LARGE = 18.0
+
+WIDTH = 700.0
+FONT = "'Segoe UI', 'Helvetica Neue', Arial, 'DejaVu Sans', sans-serif"
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A finished drawing: the SVG text and the same in words.
+
+    Parameters
+    ----------
+    svg : str
+        One ``<svg role="img" aria-label="...">`` element.
+    text : str
+        Plain text alternative, also inside the drawing as its label.
+    """
+
+    svg: str
+    text: str
+
+    def html(self) -> str:
+        """Return the drawing in its wrapper, ready for a page."""
+        return (
+            '<figure class="tk-picture" style="margin:0;max-width:760px;width:100%">'
+            f"{self.svg}</figure>"
+        )
+
+    def _repr_html_(self) -> str:
+        return self.html()
+
+
+def _r(value: float) -> float:
+    return round(float(value), 2)
+
+
+def circle_points(
+    *, cx: float, cy: float, radius: float, count: int = 72
+) -> list[Point]:
+    """Return points around a circle."""
+    return arc_points(cx=cx, cy=cy, radius=radius, start=0.0, end=2 * math.pi, count=count)[:-1]
+
+
+def arc_points(
+    *, cx: float, cy: float, radius: float, start: float, end: float, count: int = 36
+) -> list[Point]:
+    """Return points along an arc; angles in radians, anticlockwise as seen, from the right."""
+    angles = [start + (end - start) * i / count for i in range(count + 1)]
+    return [(cx + radius * math.cos(a), cy - radius * math.sin(a)) for a in angles]
+
+
+def _hatch_segments(
+    rings: Sequence[Sequence[Point]], angle: float, spacing: float
+) -> list[tuple[Point, Point]]:
+    """Return the hatch lines inside the rings (even-odd), by sweeping a line across them."""
+    c, s = math.cos(angle), math.sin(angle)
+    starts, ends = [], []
+    for ring in rings:
+        pts = np.asarray(ring, dtype=float)
+        along = pts[:, 0] * c - pts[:, 1] * s
+        across = pts[:, 0] * s + pts[:, 1] * c
+        turned = np.column_stack([along, across])
+        starts.append(turned)
+        ends.append(np.roll(turned, -1, axis=0))
+    a, b = np.vstack(starts), np.vstack(ends)
+    low = math.ceil(a[:, 1].min() / spacing)
+    high = math.floor(a[:, 1].max() / spacing)
+    segments = []
+    for step in range(low, high + 1):
+        level = step * spacing + 1e-7
+        hit = (a[:, 1] > level) != (b[:, 1] > level)
+        if not hit.any():
+            continue
+        p, q = a[hit], b[hit]
+        cuts = np.sort(p[:, 0] + (level - p[:, 1]) / (q[:, 1] - p[:, 1]) * (q[:, 0] - p[:, 0]))
+        for one, two in zip(cuts[::2], cuts[1::2], strict=False):
+            segments.append(
+                (
+                    (one * c + level * s, -one * s + level * c),
+                    (two * c + level * s, -two * s + level * c),
+                )
+            )
+    return segments
+
+
+class Sheet:
+    """A sheet of paper to draw on; `picture` closes it.
+
+    Parameters
+    ----------
+    height : float
+        Height in drawing units.
+    width : float
+        Width in drawing units.
+    """
+
+    def __init__(self, *, height: float, width: float = WIDTH) -> None:
+        self.width = width
+        self.height = height
+        self._parts: list[svg.Element] = [
+            svg.Rect(x=0, y=0, width=_r(width), height=_r(height), fill=PAPER, rx=6)
+        ]
+
+    def line(
+        self,
+        x1: float,
+        y1: float,
+        x2: float,
+        y2: float,
+        *,
+        ink: str = INK,
+        weight: float = MEDIUM,
+        dash: Sequence[float] | None = None,
+        name: str = "",
+    ) -> None:
+        """Draw a straight line; `name` tags it so that a test can find it."""
+        self._parts.append(
+            svg.Line(
+                x1=_r(x1),
+                y1=_r(y1),
+                x2=_r(x2),
+                y2=_r(y2),
+                stroke=ink,
+                stroke_width=weight,
+                stroke_dasharray=list(dash) if dash else None,
+                data={"name": name} if name else None,
+            )
+        )
+
+    def centre_line(self, x1: float, y1: float, x2: float, y2: float) -> None:
+        """Draw a long-dash-dot line, as for an axis."""
+        self.line(x1, y1, x2, y2, ink=MUTED, weight=FINE, dash=(14, 4, 2, 4))
+
+    def path(
+        self,
+        rings: Sequence[Sequence[Point]],
+        *,
+        fill: str = "none",
+        ink: str = INK,
+        weight: float = MEDIUM,
+        closed: bool = True,
+        opacity: float | None = None,
+        dash: Sequence[float] | None = None,
+        name: str = "",
+    ) -> None:
+        """Draw one or more rings as one shape; an inner ring is a hole."""
+        steps: list[svg.PathData] = []
+        for ring in rings:
+            for i, (x, y) in enumerate(ring):
+                steps.append(svg.L(_r(x), _r(y)) if i else svg.M(_r(x), _r(y)))
+            if closed:
+                steps.append(svg.Z())
+        self._parts.append(
+            svg.Path(
+                d=steps,
+                fill=fill,
+                fill_rule="evenodd",
+                fill_opacity=opacity,
+                stroke=ink,
+                stroke_width=weight,
+                stroke_linejoin="round",
+                stroke_dasharray=list(dash) if dash else None,
+                data={"name": name} if name else None,
+            )
+        )
+
+    def cut_metal(
+        self,
+        rings: Sequence[Sequence[Point]],
+        *,
+        fill: str = STEEL_LIGHT,
+        angle_deg: float = 45.0,
+        spacing: float = 10.0,
+        weight: float = HEAVY,
+    ) -> None:
+        """Draw metal that the section plane cuts: outline in a wide line, hatched."""
+        self.path(rings, fill=fill, ink="none", weight=0)
+        steps: list[svg.PathData] = []
+        for (x1, y1), (x2, y2) in _hatch_segments(rings, math.radians(angle_deg), spacing):
+            steps += [svg.M(_r(x1), _r(y1)), svg.L(_r(x2), _r(y2))]
+        self._parts.append(svg.Path(d=steps, stroke=SHADE, stroke_width=0.8, fill="none"))
+        self.path(rings, weight=weight)
+
+    def rect(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        height: float,
+        *,
+        fill: str = "none",
+        ink: str = INK,
+        weight: float = MEDIUM,
+        round_by: float | None = None,
+    ) -> None:
+        """Draw a rectangle."""
+        self._parts.append(
+            svg.Rect(
+                x=_r(x),
+                y=_r(y),
+                width=_r(max(width, 0.0)),
+                height=_r(max(height, 0.0)),
+                rx=round_by,
+                fill=fill,
+                stroke=ink,
+                stroke_width=weight,
+            )
+        )
+
+    def circle(
+        self,
+        cx: float,
+        cy: float,
+        radius: float,
+        *,
+        fill: str = "none",
+        ink: str = INK,
+        weight: float = MEDIUM,
+        name: str = "",
+    ) -> None:
+        """Draw a circle."""
+        self._parts.append(
+            svg.Circle(
+                cx=_r(cx),
+                cy=_r(cy),
+                r=_r(radius),
+                fill=fill,
+                stroke=ink,
+                stroke_width=weight,
+                data={"name": name} if name else None,
+            )
+        )
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        *,
+        size: float = TEXT,
+        anchor: str = "start",
+        ink: str = INK,
+        bold: bool = False,
+        turn_deg: float = 0.0,
+        halo: bool = False,
+    ) -> None:
+        """Write words; `halo` puts paper behind them where they cross lines."""
+        place: svg.Text = svg.Text(
+            x=_r(x),
+            y=_r(y),
+            text=escape(words, quote=False),
+            font_size=size,
+            fill=ink,
+            font_weight="bold" if bold else None,
+            transform=[svg.Rotate(_r(turn_deg), _r(x), _r(y))] if turn_deg else None,
+        )
+        if anchor == "middle":
+            place.text_anchor = "middle"
+        elif anchor == "end":
+            place.text_anchor = "end"
+        if halo:
+            place.stroke = PAPER
+            place.stroke_width = 5
+            place.paint_order = "stroke"
+            place.stroke_linejoin = "round"
+        self._parts.append(place)
+
+    def arrowhead(
+        self, x: float, y: float, dx: float, dy: float, *, ink: str = INK, length: float = 11.0
+    ) -> None:
+        """Draw a narrow filled arrowhead with its point at x, y, pointing along dx, dy."""
+        size = math.hypot(dx, dy) or 1.0
+        ux, uy = dx / size, dy / size
+        bx, by = x - ux * length, y - uy * length
+        half = length * 0.17
+        self.path(
+            [[(x, y), (bx - uy * half, by + ux * half), (bx + uy * half, by - ux * half)]],
+            fill=ink,
+            ink=ink,
+            weight=0.5,
+        )
+
+    def arrow(
+        self,
+        x1: float,
+        y1: float,
+        x2: float,
+        y2: float,
+        *,
+        ink: str = INK,
+        weight: float = MEDIUM,
+        length: float = 13.0,
+    ) -> None:
+        """Draw an arrow that points at x2, y2."""
+        self.line(x1, y1, x2, y2, ink=ink, weight=weight)
+        self.arrowhead(x2, y2, x2 - x1, y2 - y1, ink=ink, length=length)
+
+    def dimension(
+        self,
+        start: Point,
+        end: Point,
+        *,
+        at: float,
+        words: str,
+        upright: bool = True,
+        ink: str = INK,
+        text_shift: float = 8.0,
+        anchor: str = "",
+        text_at: float | None = None,
+    ) -> None:
+        """Dimension the distance between two points.
+
+        Parameters
+        ----------
+        start, end : Point
+            The points that are dimensioned.
+        at : float
+            x of an upright dimension line, or y of a level one.
+        words : str
+            What the dimension says.
+        upright : bool
+            Upright (measures height) or level (measures length).
+        ink : str
+            Colour of lines and words.
+        text_shift : float
+            Distance of the words from the dimension line.
+        anchor : str
+            Side of the words on an upright dimension: start (right) or end (left).
+        text_at : float
+            Where along the line the words stand; half-way when left out.
+        """
+        gap, past, tail = 3.0, 6.0, 18.0
+        a, b = (start[1], end[1]) if upright else (start[0], end[0])
+        low, high = min(a, b), max(a, b)
+        middle = (low + high) / 2 if text_at is None else text_at
+        for p in (start, end):
+            own = p[0] if upright else p[1]
+            if abs(at - own) > gap:
+                sign = 1.0 if at > own else -1.0
+                if upright:
+                    self.line(own + sign * gap, p[1], at + sign * past, p[1], ink=ink, weight=0.9)
+                else:
+                    self.line(p[0], own + sign * gap, p[0], at + sign * past, ink=ink, weight=0.9)
+        inside = high - low >= 26.0
+        reach = 0.0 if inside else tail
+        if upright:
+            self.line(at, low - reach, at, high + reach, ink=ink, weight=FINE)
+            self.arrowhead(at, low, 0, -1 if inside else 1, ink=ink)
+            self.arrowhead(at, high, 0, 1 if inside else -1, ink=ink)
+            side = anchor or "start"
+            shift = -text_shift if side == "end" else text_shift
+            self.text(at + shift, middle + 5, words, anchor=side, ink=ink, halo=True)
+        else:
+            self.line(low - reach, at, high + reach, at, ink=ink, weight=FINE)
+            self.arrowhead(low, at, -1 if inside else 1, 0, ink=ink)
+            self.arrowhead(high, at, 1 if inside else -1, 0, ink=ink)
+            self.text(
+                middle, at - text_shift, words, anchor=anchor or "middle", ink=ink, halo=True
+            )
+
+    def leader(
+        self, x: float, y: float, to_x: float, to_y: float, words: str, *, ink: str = INK
+    ) -> None:
+        """Point at x, y from words that stand at to_x, to_y."""
+        self.line(to_x, to_y, x, y, ink=ink, weight=FINE)
+        self.arrowhead(x, y, x - to_x, y - to_y, ink=ink, length=10)
+        right = to_x >= x
+        self.text(
+            to_x + (5 if right else -5),
+            to_y + 5,
+            words,
+            anchor="start" if right else "end",
+            ink=ink,
+            halo=True,
+        )
+
+    def scale_bar(self, x: float, y: float, length: float, words: str) -> None:
+        """Draw a scale bar with what its length stands for."""
+        self.line(x, y, x + length, y, weight=HEAVY)
+        for end in (x, x + length):
+            self.line(end, y - 5, end, y + 5, weight=MEDIUM)
+        self.text(x + length + 8, y + 5, words, size=SMALL, ink=MUTED)
+
+    def picture(self, text: str) -> Picture:
+        """Close the sheet: `text` is the drawing in words."""
+        drawing = svg.SVG(
+            viewBox=svg.ViewBoxSpec(0, 0, _r(self.width), _r(self.height)),
+            style=f"display:block;width:100%;height:auto;font-family:{FONT}",
+            elements=self._parts,
+            extra={"role": "img", "aria-label": escape(text, quote=True)},
+        )
+        return Picture(svg=drawing.as_str(), text=text)

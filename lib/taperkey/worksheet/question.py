@@ -1,0 +1,503 @@
+"""Questions as data, known slips, and the judging of one entry.
+
+A question is a few words, what kind of answer it takes, and pure functions of
+the job card: one for the right value, one for each known slip. Nothing here
+draws, saves or shows anything, so a form, a marker and a test all use the same
+judgement.
+
+Error carried forward: a question that *needs* earlier entries is judged on the
+apprentice's own earlier entries first, then on the right ones.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from taperkey.jobcard import JobCard
+from taperkey.units import EntryError, from_internal, parse_quantity
+
+__all__ = [
+    "Answer",
+    "Choice",
+    "Fact",
+    "Measure",
+    "Ordering",
+    "Page",
+    "PictureMarks",
+    "Practical",
+    "Question",
+    "Slip",
+    "Verdict",
+    "WorkedLine",
+    "Written",
+    "given_for",
+    "judge",
+    "judge_page",
+    "read_answer",
+    "right_answers",
+    "show_answer",
+]
+
+Answer = float | str | tuple[str, ...]
+Given = Mapping[str, Answer]
+LONGEST_WRITTEN = 4000  # characters
+
+State = Literal["right", "carried", "slip", "wrong", "blank", "unreadable", "waiting"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Measure:
+    """A number with a unit.
+
+    Attributes
+    ----------
+    dimension, unit : str
+        As in ``taperkey.units``; `unit` is what a bare number is taken in.
+    low, high : float
+        Plausible range in `unit`; outside it the form asks to look again.
+    places : int
+        Decimals that an answer is shown with.
+    """
+
+    dimension: str
+    unit: str
+    low: float
+    high: float
+    places: int = 4
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """One of a few answers; starts with none chosen."""
+
+    options: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PictureMarks:
+    """A set of places on a picture, each with a letter."""
+
+    options: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ordering:
+    """Steps to be put in order, each with a letter."""
+
+    steps: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Written:
+    """An answer in the apprentice's own words, marked by the assessor."""
+
+    guide: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Practical:
+    """Work at the bench, signed off by the assessor."""
+
+    guide: str
+
+
+Kind = Measure | Choice | PictureMarks | Ordering | Written | Practical
+
+
+@dataclass(frozen=True, kw_only=True)
+class Slip:
+    """A known wrong way, and the sentence that helps without giving the answer.
+
+    Attributes
+    ----------
+    name : str
+        In words, such as "× 12 left out".
+    value : callable
+        What comes out when the slip is made, or None where it cannot happen on this card.
+    sentence : str
+        What went wrong and what to look at; never the right value.
+    share : float
+        Share of the marks, 0 to below 1.
+    """
+
+    name: str
+    value: Callable[[JobCard, Given], Answer | None]
+    sentence: str
+    share: float = 0.0
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One line of what is known: what it is, and its value with unit."""
+
+    what: str
+    value: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkedLine:
+    """One step, worked: why, the formula in the trade's words, with numbers, the result."""
+
+    why: str
+    formula: str = ""
+    numbers: str = ""
+    result: str = ""
+
+
+def _no_facts(card: JobCard) -> Sequence[Fact]:
+    return ()
+
+
+def _no_work(card: JobCard, given: Given) -> Sequence[WorkedLine]:
+    return ()
+
+
+def _no_answer(card: JobCard, given: Given) -> Answer:
+    raise LookupError("this question has no value to compare with; an assessor marks it")
+
+
+def _no_tolerance(card: JobCard, given: Given) -> float:
+    return 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """One graded entry.
+
+    Attributes
+    ----------
+    key : str
+        In words, unique over the course, such as "02-per-foot".
+    skill : str
+        The skill it counts towards in the report.
+    label : str
+        A few words for the form's label and the report.
+    ask : str
+        The question.
+    marks : float
+        Full marks.
+    kind : Kind
+        What kind of answer it takes.
+    expected : callable
+        Right answer from the card and the earlier entries it needs.
+    tolerance : callable
+        How far off still agrees with the readings, in the course's own unit.
+    slips : sequence of Slip
+        Known wrong ways.
+    needs : tuple of str
+        Keys of earlier questions whose entries are carried forward.
+    critical : str
+        Why a wrong answer here is "not yet competent" whatever the total; empty if it is not.
+    hint : str
+        Where to look when the answer is wrong and no slip fits.
+    facts : callable
+        The lines of the card that this question uses.
+    worked : callable
+        The worked solution, step by step.
+    """
+
+    key: str
+    skill: str
+    label: str
+    ask: str
+    marks: float
+    kind: Kind
+    expected: Callable[[JobCard, Given], Answer] = _no_answer
+    tolerance: Callable[[JobCard, Given], float] = _no_tolerance
+    slips: tuple[Slip, ...] = ()
+    needs: tuple[str, ...] = ()
+    critical: str = ""
+    hint: str = ""
+    facts: Callable[[JobCard], Sequence[Fact]] = _no_facts
+    worked: Callable[[JobCard, Given], Sequence[WorkedLine]] = _no_work
+
+    @property
+    def by_assessor(self) -> bool:
+        """Whether a person marks it."""
+        return isinstance(self.kind, (Written, Practical))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Page:
+    """An exercise: its name, title and questions in order."""
+
+    name: str
+    title: str
+    questions: tuple[Question, ...]
+
+    def question(self, key: str) -> Question:
+        """Return the question with this key."""
+        return next(one for one in self.questions if one.key == key)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Verdict:
+    """How one entry was judged.
+
+    Attributes
+    ----------
+    key : str
+        The question.
+    state : str
+        right, carried (right on the earlier entry), slip, wrong, blank, unreadable,
+        or waiting (for the assessor).
+    mark, out_of : float
+        Marks given and possible.
+    reason : str
+        One or two sentences; never the right value.
+    slip : str
+        The slip's name, or empty.
+    entered : str
+        The raw text.
+    critical : bool
+        True where a safety-critical entry is not right.
+    """
+
+    key: str
+    state: State
+    mark: float
+    out_of: float
+    reason: str
+    slip: str = ""
+    entered: str = ""
+    critical: bool = field(default=False)
+
+
+def read_answer(question: Question, text: str) -> Answer:
+    """Read a typed or chosen entry.
+
+    Raises
+    ------
+    EntryError
+        One sentence, where it cannot be read.
+    """
+    kind = question.kind
+    if isinstance(kind, Measure):
+        return parse_quantity(
+            text, dimension=kind.dimension, default_unit=kind.unit, label=question.label
+        ).value
+    if isinstance(kind, Choice):
+        if text not in kind.options:
+            raise EntryError(
+                f"{question.label} is not one of the answers offered; choose one of them again."
+            )
+        return text
+    if isinstance(kind, (PictureMarks, Ordering)):
+        offered = kind.options if isinstance(kind, PictureMarks) else _letters(len(kind.steps))
+        letters = tuple(part for part in text.replace(",", " ").upper().split() if part)
+        bad = [part for part in letters if part not in offered]
+        if bad:
+            raise EntryError(
+                f"{question.label} has “{bad[0][:12]}”; the letters must be from "
+                f"{offered[0]} to {offered[-1]}. Write them with spaces between."
+            )
+        if isinstance(kind, Ordering):
+            if sorted(letters) != sorted(offered):
+                raise EntryError(
+                    f"{question.label} has {len(letters)} letters; each of the "
+                    f"{len(offered)} steps must be there once."
+                )
+            return letters
+        return tuple(sorted(set(letters)))
+    return text
+
+
+def _letters(count: int) -> tuple[str, ...]:
+    return tuple(chr(ord("A") + place) for place in range(count))
+
+
+def show_answer(question: Question, answer: Answer) -> str:
+    """Write an answer with its unit, for a worked solution or a feedback page."""
+    if isinstance(answer, tuple):
+        return " ".join(answer)
+    if isinstance(answer, str) or not isinstance(question.kind, Measure):
+        return str(answer)
+    kind = question.kind
+    number = from_internal(answer, dimension=kind.dimension, unit=kind.unit)
+    return f"{number:.{kind.places}f} {kind.unit}".strip()
+
+
+def look_again(question: Question, text: str) -> str:
+    """Return one sentence about the form of an entry, or nothing; never about its rightness."""
+    try:
+        answer = read_answer(question, text)
+    except EntryError as error:
+        return str(error)
+    kind = question.kind
+    if isinstance(kind, Measure) and isinstance(answer, float):
+        number = from_internal(answer, dimension=kind.dimension, unit=kind.unit)
+        if not kind.low <= number <= kind.high:
+            return (
+                f"{question.label} reads as {number:.6g} {kind.unit}".rstrip()
+                + f"; that is outside {kind.low:g} to {kind.high:g} {kind.unit}".rstrip()
+                + ". It is saved; look at the decimal point and the unit once more."
+            )
+    if isinstance(kind, Written) and len(text) > LONGEST_WRITTEN:
+        return (
+            f"{question.label} has {len(text)} characters; it must be {LONGEST_WRITTEN} or "
+            "fewer. Shorten it before you hand in."
+        )
+    return ""
+
+
+def right_answers(page: Page, card: JobCard) -> dict[str, Answer]:
+    """Return the right answer to every question of the page that has one, in order."""
+    answers: dict[str, Answer] = {}
+    for question in page.questions:
+        if not question.by_assessor:
+            answers[question.key] = question.expected(card, answers)
+    return answers
+
+
+def given_for(
+    page: Page, card: JobCard, entries: Mapping[str, str]
+) -> tuple[dict[str, Answer], dict[str, Answer]]:
+    """Return earlier answers as the apprentice has them, and the right ones.
+
+    Where an entry is blank or cannot be read, the right one stands in for it.
+    """
+    right = right_answers(page, card)
+    own = dict(right)
+    for question in page.questions:
+        text = entries.get(question.key, "")
+        if question.key in own and text.strip():
+            try:
+                own[question.key] = read_answer(question, text)
+            except EntryError:
+                continue
+    return own, right
+
+
+def _agrees(answer: Answer, wanted: Answer, tolerance: float) -> bool:
+    if isinstance(answer, float) and isinstance(wanted, (int, float)):
+        return abs(answer - wanted) <= tolerance * (1 + 1e-9)
+    return answer == wanted
+
+
+def _slip_of(
+    question: Question, card: JobCard, answer: Answer, givens: Sequence[Given], tolerance: float
+) -> Slip | None:
+    """Return the known slip whose value lies nearest, within its share of the tolerance."""
+    best: tuple[float, Slip] | None = None
+    for given in givens:
+        for slip in question.slips:
+            try:
+                value = slip.value(card, given)
+                wanted = question.expected(card, given)
+            except (ArithmeticError, ValueError, LookupError):
+                continue
+            if value is None:
+                continue
+            if isinstance(answer, float) and isinstance(value, (int, float)):
+                scale = abs(value / wanted) if isinstance(wanted, float) and wanted else 1.0
+                allowed = tolerance * min(max(scale, 0.02), 1e4)
+                distance = abs(answer - value) / allowed if allowed else math.inf
+                if distance <= 1 + 1e-9 and (best is None or distance < best[0]):
+                    best = (distance, slip)
+            elif answer == value and best is None:
+                best = (0.0, slip)
+    return best[1] if best else None
+
+
+def judge(
+    question: Question,
+    card: JobCard,
+    text: str,
+    *,
+    own: Given | None = None,
+    right: Given | None = None,
+) -> Verdict:
+    """Judge one entry.
+
+    Parameters
+    ----------
+    question : Question
+        What was asked.
+    card : JobCard
+        The job card it was asked on.
+    text : str
+        The entry as typed.
+    own, right : mapping, optional
+        Earlier answers as the apprentice has them, and the right ones.
+
+    Returns
+    -------
+    Verdict
+        Mark and reason.
+    """
+    right = right or {}
+    own = own or right
+
+    def verdict(state: State, share: float, reason: str, slip: str = "") -> Verdict:
+        passed = state in ("right", "carried")
+        critical = bool(question.critical) and not passed
+        if critical:
+            reason = f"{reason} {question.critical}"
+        return Verdict(
+            key=question.key,
+            state=state,
+            mark=question.marks * share,
+            out_of=question.marks,
+            reason=reason,
+            slip=slip,
+            entered=text,
+            critical=critical,
+        )
+
+    if question.by_assessor:
+        if isinstance(question.kind, Written) and not text.strip():
+            return verdict("blank", 0.0, "Nothing was written.")
+        return verdict("waiting", 0.0, "The assessor marks this one.")
+    if not text.strip():
+        return verdict("blank", 0.0, "Left blank.")
+    try:
+        answer = read_answer(question, text)
+    except EntryError as error:
+        return verdict("unreadable", 0.0, str(error))
+    wanted = question.expected(card, right)
+    tolerance = question.tolerance(card, right)
+    if _agrees(answer, wanted, tolerance):
+        return verdict("right", 1.0, "Right.")
+    givens: list[Given] = [right]
+    if any(own.get(key) != right.get(key) for key in question.needs):
+        givens.insert(0, own)
+        try:
+            carried = question.expected(card, own)
+            if _agrees(answer, carried, question.tolerance(card, own)):
+                return verdict(
+                    "carried", 1.0, "Right, worked on from your earlier entry, which was off."
+                )
+        except (ArithmeticError, ValueError, LookupError):
+            givens = [right]
+    slip = _slip_of(question, card, answer, givens, tolerance)
+    if slip:
+        return verdict("slip", slip.share, slip.sentence, slip.name)
+    hint = question.hint or "Go through the steps of the lesson again with the card beside you."
+    return verdict("wrong", 0.0, f"Not what the readings on the card support. {hint}")
+
+
+def judge_page(page: Page, card: JobCard, entries: Mapping[str, str]) -> tuple[Verdict, ...]:
+    """Judge every question of a page, errors carried forward.
+
+    Parameters
+    ----------
+    page : Page
+        The exercise.
+    card : JobCard
+        The apprentice's job card for it.
+    entries : mapping of str to str
+        Raw text by question key; what is missing counts as blank.
+
+    Returns
+    -------
+    tuple of Verdict
+        One a question, in the page's order.
+    """
+    own, right = given_for(page, card, entries)
+    return tuple(
+        judge(question, card, entries.get(question.key, ""), own=own, right=right)
+        for question in page.questions
+    )
