@@ -8,14 +8,12 @@ scatter, taken on the bench from a true slot. The true slot itself is not on it.
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 from typing import Literal
 
 from taperkey.bench.draws import Draws
-from taperkey.bench.gauge import take_reading
-from taperkey.bench.slot import SlotParameters, TrueSlot, draw_slot
+from taperkey.bench.slot import KEYWAY_AT_BOTTOM_RAD, SlotParameters, TrueSlot, draw_slot
 from taperkey.checks import require_range
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.tables.keys import inch_key_size
@@ -31,6 +29,7 @@ __all__ = [
 ]
 
 EXERCISES = ("01-measure", "02-taper")
+SCATTER_IN = 0.0003  # of one reading by a steady hand; experience figure, from memory
 HEIGHT_SD_IN = 0.0003  # of one height as the shop takes it: the mean of three readings
 
 _MACHINES = (
@@ -232,7 +231,7 @@ def draw_card(*, class_code: str, exercise: str, number: int, attempt: int = 0) 
         machine=machine, hub=hub, place=where, shaft_diameter_in=shaft, hub_length_in=length
     )
     if exercise == "01-measure":
-        opening = _draw_opening(draws, seed, shaft, width, height, length)
+        opening = _draw_opening(draws, shaft, width, height, length)
         return JobCard(
             class_code=class_code,
             exercise=exercise,
@@ -241,7 +240,7 @@ def draw_card(*, class_code: str, exercise: str, number: int, attempt: int = 0) 
             drive=drive,
             opening=opening,
         )
-    stations = _draw_stations(draws, seed, number + turn, width, height, length)
+    stations = _draw_stations(draws, number + turn, width, height, length)
     return JobCard(
         class_code=class_code,
         exercise=exercise,
@@ -252,26 +251,14 @@ def draw_card(*, class_code: str, exercise: str, number: int, attempt: int = 0) 
     )
 
 
-def _read(slot: TrueSlot, station_in: float, seed: str, *, excess_in: float = 0.0) -> float:
+def _read(slot: TrueSlot, station_in: float, draws: Draws, *, excess_in: float = 0.0) -> float:
     """Return one height as a steady hand reads it; a gauge not rocked through reads high."""
-    if excess_in == 0.0:
-        shown = take_reading(slot=slot, station_in=station_in, seed=seed, experience=0.95).shown_in
-    else:
-        height = float(slot.height_in(station_in, 0.0, math.pi))
-        tilt = math.acos(height / (height + excess_in))
-        shown = take_reading(
-            slot=slot,
-            station_in=station_in,
-            seed=seed,
-            tilt_rad=tilt,
-            rock_to_rad=None,
-            experience=0.95,
-        ).shown_in
-    return round(shown, 4)
+    height = float(slot.height_in(station_in, 0.0, KEYWAY_AT_BOTTOM_RAD))
+    return round(height + excess_in + draws.normal(deviation=SCATTER_IN), 4)
 
 
 def _draw_opening(
-    draws: Draws, seed: str, shaft: float, width: float, height: float, length: float
+    draws: Draws, shaft: float, width: float, height: float, length: float
 ) -> OpeningReadings:
     clearance = round(draws.uniform(low=0.006, high=0.016), 4)
     mouth = round(height + draws.uniform(low=0.004, high=0.030), 4)
@@ -294,12 +281,12 @@ def _draw_opening(
         _read(
             slot,
             0.25,
-            f"{seed}/mouth/{turn}",
+            draws,
             excess_in=draws.uniform(low=0.006, high=0.011) if turn == bad else 0.0,
         )
         for turn in range(5)
     )
-    inside_in = tuple(_read(slot, 0.25 + station, f"{seed}/inside/{turn}") for turn in range(3))
+    inside_in = tuple(_read(slot, 0.25 + station, draws) for _ in range(3))
 
     def widths(middle: float) -> tuple[float, ...]:
         return tuple(round(middle + draws.normal(deviation=0.0003), 4) for _ in range(3))
@@ -322,7 +309,7 @@ _TURNS: tuple[_Kind, ...] = ("inch", "reversed", "off", "inch", "short", "metric
 
 
 def _draw_stations(
-    draws: Draws, seed: str, turn: int, width: float, height: float, length: float
+    draws: Draws, turn: int, width: float, height: float, length: float
 ) -> StationReadings:
     kind = _TURNS[turn % len(_TURNS)]
     taper = {
@@ -337,8 +324,9 @@ def _draw_stations(
     if kind == "short":
         base, count = 1.5, 2
     else:
-        count = draws.whole(low=3, high=4)
-        base = {"metric": 12.0, "inch": 12.0}.get(kind, 8.0)
+        # never 10 or 12 in: there a forgotten division would give the right figures
+        count = 3 if kind == "metric" else draws.whole(low=3, high=4)
+        base = {"metric": 11.0, "inch": 9.0}.get(kind, 7.5)
     slot = draw_slot(
         parameters=SlotParameters(
             length_in=base + 1.0,
@@ -354,8 +342,7 @@ def _draw_stations(
     )
     distances = tuple(round(base * place / (count - 1), 2) for place in range(count))
     heights = tuple(
-        round(sum(_read(slot, 0.25 + at, f"{seed}/{at}/{turn}") for turn in range(3)) / 3, 4)
-        for at in distances
+        round(sum(_read(slot, 0.25 + at, draws) for _ in range(3)) / 3, 4) for at in distances
     )
     stand_out = round(draws.uniform(low=0.5, high=2.5), 2)
     opening = round(height + draws.uniform(low=0.01, high=0.06), 4)
