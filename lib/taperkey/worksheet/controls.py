@@ -1,0 +1,285 @@
+"""Controls of the live pages: slider with number box, choice, button, picture, words.
+
+Everything works from the keyboard. A slider has no name that a screen reader
+can say, so each one stands beside a number box that has; results are said in
+words as well as shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from html import escape
+from typing import Any, Protocol
+
+import ipywidgets
+import traitlets
+
+from taperkey.figures.ink import MUTED, TEAL, VERMILION, WASH, Picture
+
+__all__ = [
+    "Face",
+    "LabelledSlider",
+    "MemoryStore",
+    "Store",
+    "choice",
+    "entry_box",
+    "heading",
+    "labelled_slider",
+    "picture_box",
+    "press_button",
+    "say",
+    "show",
+    "words_box",
+]
+
+_TONES = {"plain": MUTED, "right": TEAL, "wrong": VERMILION}
+
+
+class Store(Protocol):
+    """Where a face keeps what must outlive the page; values are plain, ready for JSON."""
+
+    def get(self, key: str) -> Any:
+        """Return what was kept, or None."""
+
+    def set(self, key: str, value: Any) -> None:
+        """Keep a value."""
+
+
+class MemoryStore:
+    """A store for one sitting."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, Any] = {}
+
+    def get(self, key: str) -> Any:
+        """Return what was kept, or None."""
+        return self._kept.get(key)
+
+    def set(self, key: str, value: Any) -> None:
+        """Keep a value."""
+        self._kept[key] = value
+
+
+class LabelledSlider(traitlets.HasTraits):
+    """A slider and a labelled number box that move together; `widget` is what is shown."""
+
+    value = traitlets.Float()
+
+    def __init__(
+        self,
+        *,
+        label: str,
+        value: float,
+        low: float,
+        high: float,
+        step: float,
+        unit: str,
+        tip: str = "",
+    ) -> None:
+        hint = tip or f"{label}, {low:g} to {high:g} {unit}".rstrip()
+        self.box = ipywidgets.BoundedFloatText(
+            description=label,
+            value=value,
+            min=low,
+            max=high,
+            step=step,
+            tooltip=hint,
+            style={"description_width": "190px"},
+            layout={"width": "290px"},
+        )
+        self.slider = ipywidgets.FloatSlider(
+            value=value,
+            min=low,
+            max=high,
+            step=step,
+            readout=False,
+            tooltip=hint,
+            layout={"flex": "1 1 160px", "min_width": "150px", "max_width": "300px"},
+        )
+        self.slider.description = ""
+        unit_text = ipywidgets.HTML(
+            f'<span style="white-space:nowrap">{escape(unit)}</span>', layout={"width": "84px"}
+        )
+        super().__init__()
+        self.widget = ipywidgets.HBox(
+            [self.box, unit_text, self.slider],
+            layout={"align_items": "center", "flex_flow": "row wrap", "width": "100%"},
+        )
+        self.value = value
+        traitlets.link((self.slider, "value"), (self.box, "value"))
+        traitlets.link((self.slider, "value"), (self, "value"))
+
+    def limit(self, *, low: float, high: float) -> None:
+        """Change the ends of the range; the value is brought inside."""
+        value = min(max(self.value, low), high)
+        for part in (self.slider, self.box):
+            part.min = min(low, part.min)
+            part.max = max(high, part.max)
+        self.slider.value = value
+        for part in (self.slider, self.box):
+            part.min, part.max = low, high
+
+
+def labelled_slider(
+    *,
+    label: str,
+    value: float,
+    low: float,
+    high: float,
+    step: float,
+    unit: str,
+    tip: str = "",
+) -> LabelledSlider:
+    """Return a slider paired with a labelled number box, unit shown."""
+    return LabelledSlider(
+        label=label, value=value, low=low, high=high, step=step, unit=unit, tip=tip
+    )
+
+
+def choice(
+    *, label: str, options: Sequence[tuple[str, Any]], value: Any = None, tip: str = ""
+) -> ipywidgets.Dropdown:
+    """Return a labelled list; without a value it starts unset."""
+    listed = list(options) if value is not None else [("choose …", None), *options]
+    return ipywidgets.Dropdown(
+        description=label,
+        options=listed,
+        value=value,
+        tooltip=tip or label,
+        style={"description_width": "190px"},
+        layout={"width": "420px", "max_width": "100%"},
+    )
+
+
+def entry_box(*, label: str, hint: str, tip: str = "") -> ipywidgets.Text:
+    """Return a labelled text box; Enter or leaving the box commits it."""
+    return ipywidgets.Text(
+        description=label,
+        placeholder=hint,
+        tooltip=tip or f"{label}: {hint}",
+        continuous_update=False,
+        style={"description_width": "190px"},
+        layout={"width": "420px", "max_width": "100%"},
+    )
+
+
+def press_button(
+    *, label: str, on_press: Callable[[], None], tip: str = "", strong: bool = False
+) -> ipywidgets.Button:
+    """Return a button with its tip."""
+    button = ipywidgets.Button(
+        description=label,
+        tooltip=tip or label,
+        button_style="primary" if strong else "",
+        layout={"width": "auto", "min_width": "130px", "min_height": "36px"},
+    )
+    button.on_click(lambda _: on_press())
+    return button
+
+
+def picture_box() -> ipywidgets.HTML:
+    """Return an empty place for a picture."""
+    return ipywidgets.HTML(layout={"width": "100%"})
+
+
+def words_box() -> ipywidgets.HTML:
+    """Return an empty place for results in words; changes are read out politely."""
+    box = ipywidgets.HTML(layout={"width": "100%"})
+    say(box, "")
+    return box
+
+
+def show(box: ipywidgets.HTML, picture: Picture) -> None:
+    """Put a picture into its place; nothing is sent when it is the same."""
+    html = picture.html()
+    if box.value != html:
+        box.value = html
+
+
+def say(box: ipywidgets.HTML, words: str | Sequence[str], *, tone: str = "plain") -> None:
+    """Say something in words: one line, or several."""
+    lines = [words] if isinstance(words, str) else list(words)
+    colour = _TONES[tone]
+    inside = "".join(f'<p style="margin:2px 0">{escape(line)}</p>' for line in lines if line)
+    frame = (
+        f"border-left:4px solid {colour};padding:4px 12px;margin:4px 0;max-width:720px;"
+        "font-size:15px;line-height:1.45"
+        if inside
+        else ""
+    )
+    html = f'<div role="status" aria-live="polite" style="{frame}">{inside}</div>'
+    if box.value != html:
+        box.value = html
+
+
+def heading(words: str, under: str = "") -> ipywidgets.HTML:
+    """Return the name of a bench and what to do there."""
+    below = f'<p style="margin:0 0 4px;max-width:720px">{escape(under)}</p>' if under else ""
+    return ipywidgets.HTML(
+        f'<div style="background:{WASH};color:#1e2b33;padding:6px 12px;border-radius:6px;'
+        f'max-width:736px;line-height:1.45"><b style="font-size:16px">{escape(words)}</b>'
+        f"{below}</div>",
+        layout={"width": "100%"},
+    )
+
+
+class Face:
+    """Inputs, one pure computation, and what is drawn and said of its result.
+
+    Parameters
+    ----------
+    title, under : str
+        Name of the face, and what to do.
+    inputs : mapping
+        Name of an argument of `compute` to its control.
+    compute : callable
+        Pure: keyword arguments to a result. A ``ValueError`` is said in words.
+    draw : callable
+        Result to picture.
+    tell : callable
+        Result to lines of words.
+    """
+
+    def __init__(
+        self,
+        *,
+        title: str,
+        under: str,
+        inputs: Mapping[str, Any],
+        compute: Callable[..., Any],
+        draw: Callable[[Any], Picture],
+        tell: Callable[[Any], Sequence[str]],
+    ) -> None:
+        self.inputs = dict(inputs)
+        self._compute, self._draw, self._tell = compute, draw, tell
+        self.picture = picture_box()
+        self.words = words_box()
+        self.redraws = 0
+        self.widget = ipywidgets.VBox(
+            [
+                heading(title, under),
+                *(getattr(one, "widget", one) for one in self.inputs.values()),
+                self.words,
+                self.picture,
+            ],
+            layout={"max_width": "780px"},
+        )
+        self.widget.face = self
+        for control in self.inputs.values():
+            control.observe(self._changed, names="value")
+        self.refresh()
+
+    def _changed(self, _: Any) -> None:
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Compute, draw and say once."""
+        try:
+            result = self._compute(**{name: one.value for name, one in self.inputs.items()})
+            picture, lines = self._draw(result), self._tell(result)
+        except ValueError as refused:
+            say(self.words, str(refused), tone="wrong")
+            return
+        self.redraws += 1
+        show(self.picture, picture)
+        say(self.words, lines)

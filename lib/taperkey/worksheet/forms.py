@@ -1,0 +1,449 @@
+"""The forms: one entry, one practice question, the name tag, the hand-in button."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterable, Sequence
+from datetime import UTC, datetime
+from html import escape
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from taperkey.figures.ink import INK, MUTED, TEAL, VERMILION, WASH
+from taperkey.jobcard import JobCard
+from taperkey.units import length_text
+from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.worksheet.entries import EntriesFile, Saved
+from taperkey.worksheet.handin import write_hand_in
+from taperkey.worksheet.pagefolder import (
+    ALONE,
+    NameTag,
+    course_root,
+    page_version,
+    read_name_tag,
+    write_name_tag,
+)
+from taperkey.worksheet.question import (
+    Choice,
+    Fact,
+    Measure,
+    Question,
+    WorkedLine,
+    Written,
+    judge,
+    look_again,
+    read_answer,
+    right_answers,
+    show_answer,
+)
+
+__all__ = [
+    "ask_form",
+    "card_table",
+    "facts_table",
+    "hand_in_form",
+    "name_tag_form",
+    "practice_form",
+    "said",
+    "worked_lines",
+]
+
+PRACTICE_CLASS = "practice"
+_WIDE = widgets.Layout(width="100%", max_width="44rem")
+
+
+def said(text: str, state: str = "plain") -> str:
+    """Return a sentence as HTML that screen readers announce; the state is a word, too."""
+    if not text:
+        return '<div role="status" style="min-height:1.6em"></div>'
+    mark, colour = {
+        "good": ("✓", TEAL),
+        "look": ("▲", VERMILION),
+        "plain": ("", INK),
+    }[state]
+    return (
+        f'<div role="status" style="min-height:1.6em;color:{colour};font-size:1rem;'
+        f'line-height:1.5"><span aria-hidden="true">{mark} </span>{escape(text)}</div>'
+    )
+
+
+def facts_table(facts: Iterable[Fact], caption: str) -> str:
+    """Return lines of a card as an HTML table."""
+    rows = "".join(
+        f'<tr><th scope="row" style="text-align:left;font-weight:normal;padding:.25rem 1rem '
+        f'.25rem .6rem;color:{MUTED};vertical-align:top">{escape(fact.what)}</th>'
+        f'<td style="text-align:left;padding:.25rem 0;font-variant-numeric:tabular-nums">'
+        f"{escape(fact.value)}</td></tr>"
+        for fact in facts
+    )
+    return (
+        f'<table style="border-collapse:collapse;font-size:1rem;line-height:1.45;background:{WASH};'
+        f'border-left:4px solid {TEAL};width:100%;max-width:44rem"><caption style="text-align:left;'
+        f'font-weight:bold;padding:.35rem .6rem;background:{WASH};border-left:4px solid {TEAL}">'
+        f"{escape(caption)}</caption>"
+        f'<tbody style="display:table-row-group">{rows}</tbody></table>'
+    )
+
+
+def worked_lines(lines: Sequence[WorkedLine]) -> str:
+    """Return worked lines as HTML: why, the formula, the same with numbers, the result."""
+    parts = []
+    for line in lines:
+        formula = (
+            f'<div style="font-family:inherit">{escape(line.formula)}</div>' if line.formula else ""
+        )
+        numbers = f"<div>= {escape(line.numbers)}</div>" if line.numbers else ""
+        parts.append(
+            f'<div style="margin:.4rem 0 .8rem;padding:.5rem .8rem;border-left:4px solid {MUTED};'
+            f'background:#f6f6f2;max-width:43rem;font-size:1rem;line-height:1.5">'
+            f'<div style="color:{MUTED}">{escape(line.why)}</div>{formula}{numbers}'
+            f"<div><strong>→ {escape(line.result)}</strong></div></div>"
+        )
+    return "".join(parts)
+
+
+def card_table(card: JobCard, facts: Sequence[Fact]) -> str:
+    """Return the job card as HTML."""
+    return facts_table(
+        facts, f"Job card {card.exercise} · class {card.class_code} · apprentice {card.number}"
+    )
+
+
+def _reads_as(question: Question, text: str) -> str:
+    answer = read_answer(question, text)
+    kind = question.kind
+    if isinstance(kind, Measure) and isinstance(answer, float):
+        if kind.dimension == "length":
+            return f"{length_text(answer)} ({length_text(answer, unit='mm')})"
+        return show_answer(question, answer)
+    return "noted"
+
+
+def _input_for(question: Question, text: str) -> Any:
+    kind = question.kind
+    if isinstance(kind, Choice):
+        return widgets.RadioButtons(
+            options=list(kind.options),
+            value=text if text in kind.options else None,
+            layout=widgets.Layout(width="100%", max_width="44rem", height="auto"),
+        )
+    if isinstance(kind, Written):
+        return widgets.Textarea(
+            value=text,
+            description=question.label,
+            placeholder="Write here. Every word is saved as you go.",
+            style={"description_width": "initial"},
+            layout=widgets.Layout(width="100%", max_width="44rem", height="9rem"),
+        )
+    unit = f" ({kind.unit})" if isinstance(kind, Measure) and kind.unit else ""
+    return widgets.Text(
+        value=text,
+        description=f"{question.label}{unit}",
+        placeholder="number and unit" if unit else "number",
+        continuous_update=False,
+        style={"description_width": "initial"},
+        layout=widgets.Layout(width="100%", max_width="26rem"),
+    )
+
+
+def _text_of(value: Any) -> str:
+    return "" if value is None else str(value)
+
+
+def _asked(question: Question, tail: str = "") -> str:
+    return (
+        f'<div style="font-size:1rem;line-height:1.5;max-width:44rem"><strong>'
+        f"{escape(question.label)}.</strong> {escape(question.ask)}"
+        f'<span style="color:{MUTED}"> {escape(tail)}</span></div>'
+    )
+
+
+class _Bound:
+    """An input that is saved on every change and refilled when another copy changed it."""
+
+    def __init__(
+        self,
+        question: Question,
+        key: str,
+        store: EntriesFile,
+        others: dict[str, _Bound],
+        after: Callable[[Saved, str], None],
+    ) -> None:
+        self.store, self.key, self.others, self.after = store, key, others, after
+        self.question = question
+        self.filling = False
+        self.input = _input_for(question, store.texts().get(key, ""))
+        self.input.observe(self._changed, names="value")
+        others[key] = self
+
+    @property
+    def text(self) -> str:
+        return _text_of(self.input.value)
+
+    def fill(self, text: str) -> None:
+        self.filling = True
+        try:
+            kind = self.question.kind
+            if isinstance(kind, Choice):
+                self.input.value = text if text in kind.options else None
+            else:
+                self.input.value = text
+        finally:
+            self.filling = False
+
+    def _changed(self, change: Any) -> None:
+        if self.filling:
+            return
+        typed = self.text
+        outcome = self.store.put(self.key, typed)
+        if not outcome.saved and outcome.text != typed:
+            self.fill(outcome.text)
+        for key, text in outcome.changed.items():
+            if key in self.others:
+                self.others[key].fill(text)
+                self.others[key].after(Saved(saved=True, text=text), text)
+        self.after(outcome, typed)
+
+
+def ask_form(question: Question, store: EntriesFile, others: dict[str, _Bound]) -> Any:
+    """Return the form of one graded entry: saved at once, looked at for form only."""
+    status = widgets.HTML(said(""))
+
+    def after(outcome: Saved, typed: str) -> None:
+        if outcome.sentence:
+            status.value = said(outcome.sentence, "look")
+        elif not outcome.text.strip():
+            status.value = said("Empty. Saved like that.", "plain")
+        else:
+            status.value = _form_words(question, outcome.text)
+
+    bound = _Bound(question, question.key, store, others, after)
+    if bound.text.strip():
+        status.value = _form_words(question, bound.text)
+    if store.notice:
+        status.value = said(store._take_notice(), "look")
+    marks = f"{question.marks:g} mark{'s' if question.marks != 1 else ''}"
+    tail = f"({marks}{'; safety-critical' if question.critical else ''})"
+    return widgets.VBox([widgets.HTML(_asked(question, tail)), bound.input, status])
+
+
+def _form_words(question: Question, text: str) -> str:
+    look = look_again(question, text)
+    if look:
+        return said(f"Saved as typed. {look}", "look")
+    if isinstance(question.kind, Written):
+        return said(f"Saved, {len(text)} characters.", "plain")
+    if isinstance(question.kind, Choice):
+        return said("Saved.", "plain")
+    return said(f"Saved. Read as {_reads_as(question, text)}.", "plain")
+
+
+def practice_form(question: Question, store: EntriesFile, others: dict[str, _Bound]) -> Any:
+    """Return a practice twin: fresh numbers without end, and the reason at once."""
+    page = next(one for one in PAGES.values() if question in one.questions)
+    key = f"practice:{question.key}"
+    note = store.get(key)
+    state = dict(note) if isinstance(note, dict) else {}
+    if not isinstance(state.get("number"), int) or not 1 <= state["number"] <= 999_999:
+        state = {"number": random.SystemRandom().randint(1, 999_999), "right": 0, "tried": 0}
+    status = widgets.HTML(said(""))
+    numbers = widgets.HTML()
+    help_box = widgets.HTML()
+
+    def card() -> JobCard:
+        return issue_card(
+            exercise=page.name, class_code=PRACTICE_CLASS, number=int(state["number"])
+        )
+
+    def show_numbers() -> None:
+        right = right_answers(page, card())
+        known = [
+            Fact(
+                f"From before: {page.question(need).label.lower()}",
+                show_answer(page.question(need), right[need]),
+            )
+            for need in question.needs
+        ]
+        numbers.value = facts_table([*question.facts(card()), *known], "Practice numbers")
+        help_box.value = ""
+
+    def check(*_: Any) -> None:
+        right = right_answers(page, card())
+        verdict = judge(question, card(), bound.text, right=right)
+        good = verdict.state == "right"
+        if verdict.state != "blank" and bound.text != state.get("checked"):
+            state["tried"] = int(state.get("tried", 0)) + 1
+            state["right"] = int(state.get("right", 0)) + good
+            state["checked"] = bound.text
+        failed = store.set(key, state)
+        words = "Right." if good else verdict.reason
+        tally = f" {state['right']} right of {state['tried']} tried."
+        status.value = said(failed or words + tally, "good" if good else "look")
+        if good:
+            lines = worked_lines(question.worked(card(), right))
+            help_box.value = f"<details><summary>How it is worked out</summary>{lines}</details>"
+
+    def again(*_: Any) -> None:
+        state["number"] = random.SystemRandom().randint(1, 999_999)
+        state.pop("checked", None)
+        store.set(key, state)
+        bound.fill("")
+        store.put(key, "")
+        show_numbers()
+        status.value = said("New numbers. Type your answer and press Check.", "plain")
+
+    def after(outcome: Saved, typed: str) -> None:
+        if outcome.sentence:
+            status.value = said(outcome.sentence, "look")
+        elif typed.strip():
+            check()
+
+    bound = _Bound(question, key, store, others, after)
+    press = widgets.Button(description="Check", tooltip="Check this entry", button_style="")
+    press.on_click(check)
+    fresh = widgets.Button(description="New numbers", tooltip="Another one, with fresh numbers")
+    fresh.on_click(again)
+    show_numbers()
+    store.set(key, state)
+    return widgets.VBox(
+        [
+            widgets.HTML(_asked(question, "(practice)")),
+            numbers,
+            bound.input,
+            widgets.HBox([press, fresh]),
+            status,
+            help_box,
+        ]
+    )
+
+
+def name_tag_form(folder: Path) -> Any:
+    """Return the name tag: class, number, name; saved in the course folder."""
+    root = course_root(folder)
+    tag = read_name_tag(root)
+    status = widgets.HTML()
+
+    def field(label: str, value: str, hint: str) -> Any:
+        return widgets.Text(
+            value=value,
+            description=label,
+            placeholder=hint,
+            continuous_update=False,
+            style={"description_width": "8.5rem"},
+            layout=widgets.Layout(width="100%", max_width="26rem"),
+        )
+
+    class_code = field("Class code", tag.class_code if tag else "", "such as QQ-26")
+    number = field("Your number", str(tag.number) if tag else "", "from the class list")
+    name = field("Your name", tag.name if tag else "", "as on the class list")
+
+    def show(saved: NameTag | None) -> None:
+        status.value = (
+            said(f"Name tag: class {saved.class_code}, number {saved.number}.", "good")
+            if saved
+            else said(
+                "No name tag yet: you work alone, on the job cards of class "
+                f"{ALONE.class_code}, number {ALONE.number}. That is fine too."
+            )
+        )
+
+    def save(*_: Any) -> None:
+        if not (class_code.value.strip() and number.value.strip()):
+            return
+        try:
+            typed = number.value.strip()
+            if not (typed.isascii() and typed.isdigit() and 1 <= int(typed) <= 999_999):
+                raise ValueError(
+                    f"number is “{typed[:20]}”; it must be a whole number from 1 to 999999. "
+                    "It stands on the class list."
+                )
+            wanted = NameTag(
+                class_code=class_code.value.strip(), number=int(typed), name=name.value.strip()
+            )
+            _require_tag(wanted)
+            write_name_tag(root, wanted)
+        except OSError as error:
+            status.value = said(
+                f"Not saved: {root} could not be written ({error.strerror}). Ask for a folder "
+                "that you may write to.",
+                "look",
+            )
+        except ValueError as error:
+            status.value = said(str(error), "look")
+        else:
+            show(wanted)
+
+    for box in (class_code, number, name):
+        box.observe(save, names="value")
+    show(tag)
+    return widgets.VBox([class_code, number, name, status])
+
+
+def _require_tag(tag: NameTag) -> None:
+    from taperkey.jobcard import require_class_code
+
+    require_class_code(tag.class_code)
+
+
+def hand_in_form(page_name: str, store: EntriesFile, folder: Path) -> Any:
+    """Return the hand-in button: one small file, and a sentence where it is."""
+    status = widgets.HTML(said(""))
+    press = widgets.Button(
+        description="Hand in",
+        tooltip="Write the hand-in file for your assessor",
+        layout=widgets.Layout(width="12rem", height="2.6rem"),
+    )
+
+    def hand_in(*_: Any) -> None:
+        page = PAGES[page_name]
+        root = course_root(folder)
+        tag = read_name_tag(root) or ALONE
+        texts = store.texts()
+        entries = {
+            question.key: texts[question.key]
+            for question in page.questions
+            if texts.get(question.key, "").strip()
+        }
+        blank = [
+            question.label
+            for question in page.questions
+            if question.key not in entries and not _signed_off(question)
+        ]
+        too_long = [
+            look_again(page.question(key), text)
+            for key, text in entries.items()
+            if isinstance(page.question(key).kind, Written) and look_again(page.question(key), text)
+        ]
+        if too_long:
+            status.value = said(too_long[0], "look")
+            return
+        try:
+            target = root / "hand-ins"
+            target.mkdir(exist_ok=True)
+            path = write_hand_in(
+                folder=target,
+                class_code=tag.class_code,
+                number=tag.number,
+                page=page_name,
+                page_version=page_version(folder, page_name),
+                entries=entries,
+                made=datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+            )
+        except (OSError, ValueError) as error:
+            status.value = said(f"Not handed in: {error}. Nothing that you typed is lost.", "look")
+            return
+        left = f" Left blank: {', '.join(blank)}." if blank else ""
+        status.value = said(
+            f"Handed in: {path}. Give that file to your assessor.{left} You may change an entry "
+            "and hand in again; the last one counts.",
+            "good",
+        )
+
+    press.on_click(hand_in)
+    return widgets.VBox([press, status])
+
+
+def _signed_off(question: Question) -> bool:
+    return question.by_assessor and not isinstance(question.kind, Written)

@@ -1,0 +1,171 @@
+"""What a page of the course shows: one line for each form, card, worked line and figure."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import ipywidgets as widgets
+
+from taperkey.worksheet import forms
+from taperkey.worksheet.bank import PAGES, card_facts, issue_card, page_of
+from taperkey.worksheet.entries import EntriesError, EntriesFile
+from taperkey.worksheet.pagefolder import ALONE, course_root, read_name_tag
+from taperkey.worksheet.question import right_answers
+
+__all__ = [
+    "ask",
+    "card",
+    "hand_in",
+    "measuring_bench",
+    "micrometer_trainer",
+    "name_tag",
+    "open",
+    "parallel_explorer",
+    "practise",
+    "profile_explorer",
+    "reversed_explorer",
+    "section_explorer",
+    "solution",
+    "worked",
+]
+
+_EXAMPLE_CLASS = "example"
+
+
+class _OpenPage:
+    """The page that is open: its folder, its entries, its forms."""
+
+    def __init__(self, name: str, folder: Path) -> None:
+        self.name = name
+        self.folder = folder
+        self.store = EntriesFile(folder / "answers.json")
+        self.forms: dict[str, Any] = {}
+
+
+_open: dict[str, _OpenPage] = {}
+
+
+def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a page is opened
+    """Open a page: its entries are read, and the name tag is shown."""
+    place = Path(folder) if folder is not None else Path.cwd()
+    try:
+        _open["page"] = _OpenPage(name, place)
+    except EntriesError as error:
+        return widgets.HTML(forms.said(f"{error}. Ask for help before you type.", "look"))
+    notice = _page().store.notice
+    tag = read_name_tag(course_root(place))
+    who = (
+        f"{tag.name + ', ' if tag.name else ''}class {tag.class_code}, number {tag.number}"
+        if tag
+        else f"Working alone (class {ALONE.class_code}, number {ALONE.number}). "
+        "A class code and number go on the name tag on the start page."
+    )
+    return widgets.HTML(forms.said(notice, "look") if notice else forms.said(who))
+
+
+def _page() -> _OpenPage:
+    if "page" not in _open:
+        open("page")
+    return _open["page"]
+
+
+def _tag() -> tuple[str, int]:
+    tag = read_name_tag(course_root(_page().folder)) or ALONE
+    return tag.class_code, tag.number
+
+
+def name_tag() -> Any:
+    """Show the name tag form."""
+    return forms.name_tag_form(_page().folder)
+
+
+def card() -> Any:
+    """Show the apprentice's job card for this exercise."""
+    class_code, number = _tag()
+    mine = issue_card(exercise=_page().name, class_code=class_code, number=number)
+    return widgets.HTML(forms.card_table(mine, card_facts(mine)))
+
+
+def ask(key: str) -> Any:
+    """Show the form of a graded entry."""
+    page = _page()
+    return forms.ask_form(page_of(key).question(key), page.store, page.forms)
+
+
+def practise(key: str) -> Any:
+    """Show a practice question with fresh numbers and the reason at once."""
+    page = _page()
+    return forms.practice_form(page_of(key).question(key), page.store, page.forms)
+
+
+def hand_in() -> Any:
+    """Show the hand-in button."""
+    page = _page()
+    return forms.hand_in_form(page.name, page.store, page.folder)
+
+
+def worked(key: str) -> Any:
+    """Show how one question is worked out, on an example card."""
+    page = page_of(key)
+    example = issue_card(exercise=page.name, class_code=_EXAMPLE_CLASS, number=1)
+    question = page.question(key)
+    right = right_answers(page, example)
+    facts = forms.facts_table(question.facts(example), "Example")
+    return widgets.HTML(facts + forms.worked_lines(question.worked(example, right)))
+
+
+def solution(name: str) -> Any:
+    """Show the worked solution of an exercise on the apprentice's own card."""
+    class_code, number = _tag()
+    page = PAGES[name]
+    mine = issue_card(exercise=name, class_code=class_code, number=number)
+    right = right_answers(page, mine)
+    parts = [
+        f"<h4>{question.label}</h4>{forms.worked_lines(question.worked(mine, right))}"
+        for question in page.questions
+        if not question.by_assessor
+    ]
+    return widgets.HTML("".join(parts))
+
+
+def micrometer_trainer(kind: str = "inch") -> Any:
+    """Show a drawn micrometer that asks for readings without end."""
+    from taperkey.worksheet.faces_reading import micrometer_trainer as face
+
+    return face(kind)
+
+
+def section_explorer() -> Any:
+    """Show hub on shaft with clearance and keyway angle."""
+    from taperkey.worksheet.faces_measure import section_explorer as face
+
+    return face()
+
+
+def measuring_bench() -> Any:
+    """Show the measuring bench; its steps are saved like entries."""
+    from taperkey.worksheet.faces_measure import measuring_bench as face
+
+    return face(store=_page().store)
+
+
+def profile_explorer() -> Any:
+    """Show stations, fitted line and band."""
+    from taperkey.worksheet.faces_taper import profile_explorer as face
+
+    return face()
+
+
+def parallel_explorer() -> Any:
+    """Show an adjustable parallel in a slot."""
+    from taperkey.worksheet.faces_taper import parallel_explorer as face
+
+    return face()
+
+
+def reversed_explorer() -> Any:
+    """Show an ordinary and a reversed hub."""
+    from taperkey.worksheet.faces_taper import reversed_explorer as face
+
+    return face()
