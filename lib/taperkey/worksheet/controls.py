@@ -38,11 +38,11 @@ _TONES = {"plain": MUTED, "right": TEAL, "wrong": VERMILION}
 class Store(Protocol):
     """Where a face keeps what must outlive the page; values are plain, ready for JSON."""
 
-    def get(self, key: str) -> Any:
+    def get(self, key: str, /) -> Any:
         """Return what was kept, or None."""
 
-    def set(self, key: str, value: Any) -> None:
-        """Keep a value."""
+    def set(self, key: str, value: Any, /) -> Any:
+        """Keep a value; may return a sentence when that failed."""
 
 
 class MemoryStore:

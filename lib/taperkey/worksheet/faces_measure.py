@@ -1,0 +1,483 @@
+"""Live faces of the measuring lesson: section with clearance, and the measuring bench."""
+
+from __future__ import annotations
+
+import math
+import secrets
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import Any
+
+import ipywidgets
+
+from taperkey.bench.slot import TrueSlot
+from taperkey.figures.ink import Picture
+from taperkey.figures.micrometer import draw_micrometer
+from taperkey.figures.profile import draw_profile
+from taperkey.figures.section import draw_section
+from taperkey.figures.telescoping import draw_telescoping, largest_lean_rad
+from taperkey.formulas.measure import (
+    gap_at_angle_in,
+    height_left_out_in,
+    travel_from_height_left_out_in,
+)
+from taperkey.worksheet.controls import (
+    Face,
+    MemoryStore,
+    Store,
+    choice,
+    entry_box,
+    heading,
+    labelled_slider,
+    picture_box,
+    press_button,
+    say,
+    show,
+    words_box,
+)
+from taperkey.worksheet.measuring_book import MeasuringBook, practice_slot
+
+__all__ = ["MeasuringBench", "SectionResult", "measuring_bench", "section_explorer", "section_of"]
+
+STORE_KEY = "measuring bench"
+OPENING_IN = 1.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class SectionResult:
+    """What clearance and angle do to a reading; lengths in inches."""
+
+    clearance_in: float
+    angle_rad: float
+    gap_in: float
+    left_out_in: float
+    travel_in: float
+
+
+def section_of(*, clearance_thou: float, angle_deg: float) -> SectionResult:
+    """Return the clearance's share of the opening, and what a key would be short by.
+
+    Parameters
+    ----------
+    clearance_thou : float
+        Bore less shaft [0.001 in].
+    angle_deg : float
+        Keyway from the top [deg].
+    """
+    clearance, angle = clearance_thou / 1000, math.radians(angle_deg)
+    return SectionResult(
+        clearance_in=clearance,
+        angle_rad=angle,
+        gap_in=float(gap_at_angle_in(diametral_clearance_in=clearance, angle_rad=angle)),
+        left_out_in=float(height_left_out_in(diametral_clearance_in=clearance, angle_rad=angle)),
+        travel_in=float(
+            travel_from_height_left_out_in(
+                diametral_clearance_in=clearance, angle_rad=angle, taper_in_per_in=1 / 96
+            )
+        ),
+    )
+
+
+def _tell_section(result: SectionResult) -> Sequence[str]:
+    clearance, gap, out = (
+        1000 * v for v in (result.clearance_in, result.gap_in, result.left_out_in)
+    )
+    degrees = math.degrees(result.angle_rad)
+    first = (
+        f"Keyway {degrees:.0f}° from the top: {gap:.1f} thousandths of the opening are clearance, "
+        f"of {clearance:.1f} in all."
+    )
+    if out < 0.05:
+        return [first, "All of the clearance is in the reading: the key comes out right."]
+    return [
+        first,
+        f"A key made to this reading is {out:.1f} thousandths too thin. At 1:96 it goes in "
+        f"{result.travel_in:.2f} in further before it is tight.",
+    ]
+
+
+def section_explorer() -> ipywidgets.VBox:
+    """Return hub on shaft, with clearance and keyway angle to change."""
+    return Face(
+        title="Where does the clearance go?",
+        under="The hub hangs on the top of the shaft. Turn the keyway and watch the opening.",
+        inputs={
+            "clearance_thou": labelled_slider(
+                label="Clearance",
+                value=8.0,
+                low=0.0,
+                high=20.0,
+                step=0.5,
+                unit="0.001 in",
+                tip="Bore less shaft diameter, in thousandths of an inch",
+            ),
+            "angle_deg": labelled_slider(
+                label="Keyway from the top",
+                value=90.0,
+                low=0.0,
+                high=180.0,
+                step=5.0,
+                unit="°",
+                tip="0 is the top, 180 the bottom",
+            ),
+        },
+        compute=section_of,
+        draw=lambda r: draw_section(
+            diametral_clearance_in=r.clearance_in,
+            angle_rad=r.angle_rad,
+            opening_height_in=OPENING_IN,
+        ),
+        tell=_tell_section,
+    ).widget
+
+
+class MeasuringBench:
+    """Telescoping gauge, micrometer and a page of readings on a hidden slot."""
+
+    def __init__(self, *, slot: TrueSlot, seed: int, store: Store) -> None:
+        self.book = MeasuringBook(slot=slot, seed=seed)
+        self._store = store
+        self._quiet = False
+        notice = self._take_up()
+        length = slot.parameters.length_in
+        self.station = labelled_slider(
+            label="Station",
+            value=0.0,
+            low=0.0,
+            high=length,
+            step=0.25,
+            unit="in from mouth",
+        )
+        self.angle = labelled_slider(
+            label="Keyway from the top",
+            value=90.0,
+            low=0.0,
+            high=180.0,
+            step=5.0,
+            unit="°",
+            tip="0 is the top, 180 the bottom",
+        )
+        self.lean = labelled_slider(
+            label="Gauge leans",
+            value=0.0,
+            low=-8.6,
+            high=8.6,
+            step=0.2,
+            unit="°",
+            tip="0 is square to the slot; rock it through to both sides",
+        )
+        self.tightness = labelled_slider(
+            label="Lock",
+            value=20.0,
+            low=0.0,
+            high=100.0,
+            step=5.0,
+            unit="0 loose, 100 tight",
+            tip="How tight the gauge is locked before it is rocked",
+        )
+        self._build(notice)
+        for part in (self.station, self.angle):
+            part.observe(lambda _: self.put_in(), names="value")
+        self.lean.observe(lambda _: self._rocked(), names="value")
+        self.put_in()
+        self._refresh_table()
+        self._refresh_micrometer()
+        if self.book.revealed:
+            self._show_hidden()
+
+    def _build(self, notice: str) -> None:
+        self.gauge_picture, self.micrometer, self.profile = (picture_box() for _ in range(3))
+        self.gauge_words, self.words, self.hidden_words = (words_box() for _ in range(3))
+        self.table = ipywidgets.HTML(layout={"width": "100%"})
+        self.entry = entry_box(label="You read", hint="such as 1.0104 in")
+        self.entry.observe(lambda _: self._write(), names="value")
+        self.strike = choice(label="Strike out reading", options=[], tip="Number of the reading")
+        row = {"flex_flow": "row wrap", "align_items": "center"}
+        buttons = ipywidgets.HBox(
+            [
+                press_button(
+                    label="Put the gauge in anew",
+                    on_press=self.put_in,
+                    tip="Take the gauge out and put it in leaning",
+                ),
+                press_button(
+                    label="Lock, draw out, measure",
+                    on_press=self.measure,
+                    tip="Put the micrometer over the locked gauge",
+                    strong=True,
+                ),
+            ],
+            layout=row,
+        )
+        writing = ipywidgets.HBox(
+            [
+                self.entry,
+                press_button(
+                    label="Write it down",
+                    on_press=lambda: self._write(again=True),
+                    tip="Write the reading into the table",
+                ),
+            ],
+            layout=row,
+        )
+        striking = ipywidgets.HBox(
+            [
+                self.strike,
+                press_button(
+                    label="Strike out",
+                    on_press=self._strike_out,
+                    tip="Cross the reading out; it stays readable",
+                ),
+            ],
+            layout=row,
+        )
+        end = press_button(
+            label="Show what was hidden",
+            on_press=self.reveal,
+            tip="Compare your readings with the true slot",
+        )
+        self.widget = ipywidgets.VBox(
+            [
+                heading(
+                    "Measuring bench",
+                    "Choose where, put the gauge in, lock it, rock it through square, and read "
+                    "the micrometer. Read each place more than once.",
+                ),
+                self.angle.widget,
+                self.station.widget,
+                self.tightness.widget,
+                self.lean.widget,
+                self.gauge_words,
+                self.gauge_picture,
+                buttons,
+                self.micrometer,
+                writing,
+                self.words,
+                self.table,
+                striking,
+                end,
+                self.hidden_words,
+                self.profile,
+            ],
+            layout={"max_width": "780px"},
+        )
+        self.widget.face = self
+        say(self.words, notice)
+
+    # the gauge
+
+    def _largest(self) -> float:
+        return largest_lean_rad(station_in=self.station.value, height_in=OPENING_IN)
+
+    def put_in(self) -> None:
+        """Put the gauge in afresh, leaning as far as the mouth lets it, or 5 degrees."""
+        start = min(self._largest(), math.radians(5.0))
+        self._quiet = True
+        self.lean.slider.value = round(math.degrees(start), 1)
+        self._quiet = False
+        lean = min(math.radians(self.lean.value), self._largest())
+        self._low = self._high = lean
+        self._draw_gauge("The gauge is in, leaning. Lock it lightly, then rock it.")
+
+    def _rocked(self) -> None:
+        if self._quiet:
+            return
+        largest, lean = self._largest(), math.radians(self.lean.value)
+        self._low = min(self._low, max(lean, -largest))
+        self._high = max(self._high, min(lean, largest))
+        if abs(lean) > largest + 1e-9:
+            words = (
+                f"The handle touches the edge of the mouth at {math.degrees(largest):.1f}°. "
+                "It cannot lean further here."
+            )
+        elif self._low <= 0 <= self._high:
+            words = "The gauge has passed through square."
+        else:
+            words = "The gauge has not passed through square yet."
+        self._draw_gauge(words)
+
+    def _draw_gauge(self, words: str) -> None:
+        largest = self._largest()
+        slot = self.book.session.slot.parameters
+        show(
+            self.gauge_picture,
+            draw_telescoping(
+                station_in=self.station.value,
+                tilt_rad=max(-largest, min(largest, math.radians(self.lean.value))),
+                keyway_angle_rad=math.radians(self.angle.value),
+                slot_length_in=slot.length_in,
+                leaned_from_rad=self._low,
+                leaned_to_rad=self._high,
+            ),
+        )
+        say(self.gauge_words, words)
+
+    def measure(self) -> None:
+        """Lock the gauge, draw it out, and set the micrometer over it."""
+        if self.book.waiting is not None:
+            say(
+                self.words,
+                f"Reading {self.book.waiting} is still on the micrometer. Write it down first.",
+                tone="wrong",
+            )
+            return
+        try:
+            reading = self.book.take(
+                station_in=self.station.value,
+                keyway_angle_rad=math.radians(self.angle.value),
+                leaned_from_rad=self._low,
+                leaned_to_rad=self._high,
+                tightness=self.tightness.value / 100,
+            )
+        except ValueError as refused:
+            say(self.words, str(refused), tone="wrong")
+            return
+        number = self.book.waiting
+        say(
+            self.words,
+            [
+                f"Reading {number} is on the micrometer. Type what you read.",
+                reading.note and f"In the hand: {reading.note}",
+            ],
+        )
+        self._refresh_micrometer()
+        self._keep()
+        self.put_in()
+
+    def _refresh_micrometer(self) -> None:
+        number = self.book.waiting
+        if number is None:
+            self.micrometer.value = ""
+        else:
+            show(
+                self.micrometer,
+                draw_micrometer(reading_in=self.book.shown_in(number), kind="inch-vernier"),
+            )
+
+    # the page
+
+    def _write(self, *, again: bool = False) -> None:
+        text = self.entry.value
+        if not text.strip():
+            if again:
+                say(self.words, "Type what you read first.", tone="plain")
+            return
+        written, words = self.book.write_down(text)
+        say(self.words, words, tone="right" if written else "wrong")
+        if written:
+            self.entry.value = ""
+            self._refresh_micrometer()
+            self._refresh_table()
+            self._keep()
+
+    def _strike_out(self) -> None:
+        number = self.strike.value
+        if number is None:
+            say(self.words, "Choose the reading that is to be struck out.")
+            return
+        self.book.strike_out(number)
+        say(self.words, f"Reading {number} is struck out. It stays readable.")
+        self._refresh_table()
+        self._keep()
+
+    def _refresh_table(self) -> None:
+        struck = self.book.session.struck_out()
+        readings = self.book.session.readings()
+        rows = []
+        for note in self.book.notes:
+            reading = readings[note.number - 1]
+            cells = (
+                str(note.number),
+                f"{reading.station_in:g} in",
+                f"{math.degrees(reading.keyway_angle_rad):.0f}°",
+                f"{note.value_in:.4f} in",
+            )
+            out = note.number in struck
+            inside = "".join(
+                f'<td style="padding:2px 14px;text-align:right">'
+                f"{f'<s>{escape(c)}</s>' if out else escape(c)}</td>"
+                for c in cells
+            )
+            state = "struck out" if out else ""
+            rows.append(f'<tr>{inside}<td style="padding:2px 14px">{state}</td></tr>')
+        heads = ("Reading", "Station", "Keyway from top", "Height", "")
+        head = "".join(
+            f'<th scope="col" style="padding:2px 14px;text-align:right">{h}</th>' for h in heads
+        )
+        self.table.value = (
+            '<table style="border-collapse:collapse;font-size:15px"><caption style="text-align:'
+            f'left;font-weight:bold">Your readings</caption><tr>{head}</tr>{"".join(rows)}</table>'
+            if rows
+            else ""
+        )
+        left = [n.number for n in self.book.notes if n.number not in struck]
+        self.strike.options = [("choose …", None), *((str(n), n) for n in left)]
+
+    def reveal(self) -> None:
+        """Show the hidden slot against the readings."""
+        if not self.book.standing():
+            say(self.hidden_words, self.book.hidden_in_words())
+            return
+        self.book.revealed = True
+        self._keep()
+        self._show_hidden()
+
+    def _show_hidden(self) -> None:
+        say(self.hidden_words, self.book.hidden_in_words())
+        show(self.profile, self._hidden_picture())
+
+    def _hidden_picture(self) -> Picture:
+        standing = self.book.standing()
+        slot = self.book.session.slot
+        mouth, taper = slot.line()
+        return draw_profile(
+            stations_in=[r.station_in for _, r in standing],
+            heights_in=[n.value_in for n, _ in standing],
+            length_in=slot.parameters.length_in,
+            true_mouth_in=mouth,
+            true_taper_in_per_in=taper,
+        )
+
+    # keeping
+
+    def _take_up(self) -> str:
+        kept: Any = self._store.get(STORE_KEY)
+        if not kept:
+            return ""
+        try:
+            self.book.restore(kept)
+        except ValueError as refused:
+            return str(refused)
+        return "Your earlier readings are back."
+
+    def _keep(self) -> None:
+        trouble = self._store.set(STORE_KEY, self.book.record())
+        if isinstance(trouble, str) and trouble:
+            say(self.words, trouble, tone="wrong")
+
+
+def measuring_bench(
+    *,
+    seed: int | None = None,
+    slot: TrueSlot | None = None,
+    store: Store | None = None,
+) -> ipywidgets.VBox:
+    """Return the measuring bench.
+
+    Parameters
+    ----------
+    seed : int, optional
+        Decides the hidden slot and the scatter. Taken from the store when
+        readings are kept there; new when left out.
+    slot : TrueSlot, optional
+        A given slot instead of the practice one.
+    store : Store, optional
+        Keeps the readings; for this sitting when left out.
+    """
+    where = store or MemoryStore()
+    kept = where.get(STORE_KEY) or {}
+    if seed is None:
+        session = kept.get("session") if isinstance(kept, dict) else None
+        seed = int(session["seed"]) if session and "seed" in session else secrets.randbelow(10**6)
+    return MeasuringBench(slot=slot or practice_slot(seed=seed), seed=seed, store=where).widget

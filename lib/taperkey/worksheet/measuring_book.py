@@ -1,0 +1,257 @@
+"""The apprentice's page of readings on the measuring bench, without any form around it.
+
+Holds the session on the hidden slot, what was typed for each reading, and what
+the end of the practice tells. Everything but the slot itself can be saved.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from taperkey.bench.draws import Draws
+from taperkey.bench.gauge import Reading
+from taperkey.bench.measuring import MeasuringSession, resume_measuring, start_measuring
+from taperkey.bench.slot import SlotParameters, TrueSlot, draw_slot
+from taperkey.units import parse_quantity
+from taperkey.worksheet.reading_drill import judge_reading
+
+__all__ = ["MeasuringBook", "Note", "practice_slot"]
+
+KIND = "inch-vernier"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Note:
+    """What was written down for one reading."""
+
+    number: int
+    text: str
+    value_in: float
+    agrees: bool
+
+
+def practice_slot(*, seed: int) -> TrueSlot:
+    """Return a slot to practise on: near the standard taper, with clearance and a little wear."""
+    draws = Draws(f"{seed}:practice slot")
+    mouth = draws.uniform(low=1.02, high=1.09)
+    taper = draws.uniform(low=0.0092, high=0.0116)
+    return draw_slot(
+        parameters=SlotParameters(
+            length_in=8.0,
+            mouth_height_in=round(mouth, 4),
+            taper_in_per_in=taper,
+            diametral_clearance_in=round(draws.uniform(low=0.004, high=0.009), 4),
+        ),
+        seed=seed,
+    )
+
+
+class MeasuringBook:
+    """Readings on a hidden slot, as the apprentice takes and writes them down.
+
+    Parameters
+    ----------
+    slot : TrueSlot
+        The hidden slot.
+    seed : int
+        Decides the scatter.
+    """
+
+    def __init__(self, *, slot: TrueSlot, seed: int) -> None:
+        self._empty = start_measuring(slot=slot, seed=seed)
+        self.session: MeasuringSession = self._empty
+        self.notes: list[Note] = []
+        self.revealed = False
+        self._last_refused = ""
+
+    # taking and writing down
+
+    @property
+    def waiting(self) -> int | None:
+        """Number of the reading that is on the micrometer and not written down yet."""
+        taken = len(self.session.readings())
+        written = {note.number for note in self.notes}
+        return taken if taken and taken not in written else None
+
+    def shown_in(self, number: int) -> float:
+        """Return what the micrometer shows for a reading, to its finest step [in]."""
+        return round(self.session.readings()[number - 1].shown_in, 4)
+
+    def take(
+        self,
+        *,
+        station_in: float,
+        keyway_angle_rad: float,
+        leaned_from_rad: float,
+        leaned_to_rad: float,
+        tightness: float,
+    ) -> Reading:
+        """Take a reading with the gauge, and return it."""
+        rocked = leaned_to_rad - leaned_from_rad > 1e-6
+        self.session = self.session.read(
+            station_in=station_in,
+            keyway_angle_rad=keyway_angle_rad,
+            tilt_rad=leaned_from_rad,
+            rock_to_rad=leaned_to_rad if rocked else None,
+            tightness=tightness,
+        )
+        self._last_refused = ""
+        return self.session.readings()[-1]
+
+    def write_down(self, text: str) -> tuple[bool, str]:
+        """Write down what was read; return whether it is in the book, and what to say.
+
+        A reading that does not agree with the micrometer is refused once, with
+        the reason; the same text a second time is taken as it stands.
+        """
+        number = self.waiting
+        if number is None:
+            return False, "There is no reading on the micrometer. Take one first."
+        verdict = judge_reading(kind=KIND, reading=self.shown_in(number), text=text)
+        if not verdict.readable:
+            return False, verdict.sentence
+        if not verdict.right and text != self._last_refused:
+            self._last_refused = text
+            return False, (
+                f"Look again. {verdict.sentence} (Enter the same once more to write it down "
+                "as it is.)"
+            )
+        value = parse_quantity(text, dimension="length", default_unit="in", label="reading").value
+        self.notes.append(Note(number=number, text=text, value_in=value, agrees=verdict.right))
+        self._last_refused = ""
+        return True, f"Reading {number} is written down."
+
+    def strike_out(self, number: int) -> None:
+        """Strike a reading out; it stays in the book, crossed."""
+        self.session = self.session.strike_out(number=number)
+
+    def standing(self) -> list[tuple[Note, Reading]]:
+        """Return what is written down and not struck out."""
+        readings, struck = self.session.readings(), self.session.struck_out()
+        return [
+            (note, readings[note.number - 1]) for note in self.notes if note.number not in struck
+        ]
+
+    # the end of the practice
+
+    def hidden_in_words(self) -> list[str]:
+        """Return what was hidden, against what was found; one line each."""
+        standing = self.standing()
+        if not standing:
+            return ["Write down a reading first; then there is something to compare."]
+        slot = self.session.slot
+        clearance = slot.parameters.diametral_clearance_in
+        by_station: dict[float, list[float]] = {}
+        lines = []
+        for note, reading in standing:
+            by_station.setdefault(round(reading.station_in, 3), []).append(note.value_in)
+        for station, values in sorted(by_station.items()):
+            mean, true = sum(values) / len(values), float(slot.height_in(station))
+            off = 1000 * (mean - true)
+            count = f"{len(values)} reading{'s' if len(values) > 1 else ''}"
+            lines.append(
+                f"At {station:g} in: mean of {count} {mean:.4f} in, true opening {true:.4f} in; "
+                f"{abs(off):.1f} thousandths {'high' if off > 0 else 'low'}."
+            )
+        lines += self._causes(standing, clearance)
+        lines += self._spread(by_station)
+        return lines
+
+    def _causes(self, standing: list[tuple[Note, Reading]], clearance: float) -> list[str]:
+        lines = []
+        turned = [r for _, r in standing if abs(r.keyway_angle_rad - math.pi) > 0.02]
+        if turned:
+            lost = [clearance / 2 * (1 + math.cos(r.keyway_angle_rad)) for r in turned]
+            lines.append(
+                f"The keyway was not at the bottom for {len(turned)} of them: up to "
+                f"{1000 * max(lost):.1f} thousandths of clearance stayed out of the reading. "
+                f"The whole clearance is {clearance:.4f} in."
+            )
+        slanted = [
+            n.number for n, r in standing if r.span_in > self._square_in(r) + 0.0003 and r.taken
+        ]
+        if slanted:
+            listed = ", ".join(str(n) for n in slanted)
+            lines.append(
+                f"The gauge did not pass through square for reading {listed}: it stayed too long."
+            )
+        for note, reading in standing:
+            if reading.note:
+                lines.append(f"Reading {note.number}: {reading.note}")
+        misread = [n.number for n, _ in standing if not n.agrees]
+        if misread:
+            listed = ", ".join(str(n) for n in misread)
+            lines.append(f"Reading {listed} was not written down as the micrometer showed it.")
+        return lines
+
+    def _square_in(self, reading: Reading) -> float:
+        return float(
+            self.session.slot.height_in(
+                reading.station_in, reading.offset_in, reading.keyway_angle_rad
+            )
+        )
+
+    def _spread(self, by_station: dict[float, list[float]]) -> list[str]:
+        lines = []
+        squares = sum(
+            (v - sum(values) / len(values)) ** 2 for values in by_station.values() for v in values
+        )
+        freedom = sum(len(values) - 1 for values in by_station.values())
+        spread = math.sqrt(squares / freedom) if freedom else math.nan
+        if freedom:
+            lines.append(
+                f"Scatter of your readings at one place: {1000 * spread:.2f} thousandths "
+                "(standard deviation)."
+            )
+        else:
+            lines.append("No place was measured twice, so the scatter cannot be seen.")
+        stations = sorted(by_station)
+        if len(stations) > 1:
+            true_taper = self.session.slot.line()[1]
+            first = stations[0]
+            for other in stations[1:]:
+                base = other - first
+                means = [sum(by_station[s]) / len(by_station[s]) for s in (first, other)]
+                taper = 12 * (means[0] - means[1]) / base
+                line = (
+                    f"Base {base:g} in ({first:g} to {other:g} in): taper {taper:.4f} in per foot, "
+                    f"true {12 * true_taper:.4f} in per foot"
+                )
+                if freedom and spread > 0:
+                    counts = 1 / len(by_station[first]) + 1 / len(by_station[other])
+                    known = 12 * spread * math.sqrt(counts) / base
+                    line += f"; known to about ± {2 * known:.4f} in per foot"
+                lines.append(line + ".")
+        return lines
+
+    # keeping
+
+    def record(self) -> dict[str, Any]:
+        """Return everything but the slot, ready for JSON."""
+        return {
+            "session": self.session.record(),
+            "notes": [
+                {
+                    "number": n.number,
+                    "text": n.text,
+                    "value_in": n.value_in,
+                    "agrees": n.agrees,
+                }
+                for n in self.notes
+            ],
+            "revealed": self.revealed,
+        }
+
+    def restore(self, record: dict[str, Any]) -> None:
+        """Take up a saved record; raises ``ValueError`` when it does not fit."""
+        try:
+            session = resume_measuring(session=self._empty, record=record["session"])
+            notes = [Note(**one) for one in record["notes"]]
+            revealed = bool(record.get("revealed", False))
+        except (KeyError, TypeError) as broken:
+            raise ValueError(
+                "The saved readings cannot be read; the bench starts with an empty page."
+            ) from broken
+        self.session, self.notes, self.revealed = session, notes, revealed

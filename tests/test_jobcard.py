@@ -1,0 +1,61 @@
+"""Job cards: the same again, sizes from the table, refused arguments in one sentence."""
+
+import json
+import subprocess
+import sys
+from dataclasses import asdict
+
+import pytest
+
+from taperkey.jobcard import EXERCISES, draw_card
+from taperkey.tables.keys import inch_key_size
+
+
+def test_another_process_draws_the_same_cards() -> None:
+    script = (
+        "import json; from dataclasses import asdict; from taperkey.jobcard import *; "
+        "print(json.dumps([asdict(draw_card(class_code='QQ-26', exercise=e, number=n)) "
+        "for e in EXERCISES for n in range(1, 9)]))"
+    )
+    out = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    ).stdout
+    here = [
+        asdict(draw_card(class_code="QQ-26", exercise=exercise, number=number))
+        for exercise in EXERCISES
+        for number in range(1, 9)
+    ]
+    assert json.loads(out) == json.loads(json.dumps(here))
+
+
+def test_widths_are_near_the_table_for_the_shaft() -> None:
+    for number in range(1, 60):
+        card = draw_card(class_code="QQ-26", exercise="01-measure", number=number)
+        size = inch_key_size(shaft_diameter_in=card.drive.shaft_diameter_in)
+        for width in card.opening.shaft_width_in:
+            assert abs(width - size.width_in) < 0.003
+        assert card.opening.bore_in > card.opening.shaft_in
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (
+            {"class_code": "../x", "exercise": "01-measure", "number": 1},
+            "class code is “../x”; it must be 1 to 24 letters, digits and hyphens, such as QQ-26. "
+            "Ask the instructor for the code of your class.",
+        ),
+        (
+            {"class_code": "QQ-26", "exercise": "09-other", "number": 1},
+            "exercise is “09-other”; it must be one of: 01-measure, 02-taper.",
+        ),
+        (
+            {"class_code": "QQ-26", "exercise": "01-measure", "number": 0},
+            "apprentice number is 0; it must be from 1 to 999999. Look at your name tag.",
+        ),
+    ],
+)
+def test_refused_in_one_sentence(arguments: dict, sentence: str) -> None:
+    with pytest.raises(ValueError, match="must be") as caught:
+        draw_card(**arguments)
+    assert str(caught.value) == sentence

@@ -1,0 +1,170 @@
+"""The bank: clear cards, right answers at full marks, each slip named, no answer given away."""
+
+import re
+
+import pytest
+
+from taperkey.formulas.taper import taper_from_stations
+from taperkey.units import from_internal
+from taperkey.worksheet.bank import PAGES, card_facts, issue_card, page_of, unclear
+from taperkey.worksheet.question import (
+    Answer,
+    Choice,
+    Measure,
+    Question,
+    given_for,
+    judge,
+    judge_page,
+    right_answers,
+)
+
+CARDS = range(1, 41)
+EVERY = [(page, question) for page in PAGES.values() for question in page.questions]
+GRADED = [(page, question) for page, question in EVERY if not question.by_assessor]
+
+
+def typed(question: Question, answer: Answer) -> str:
+    if not isinstance(answer, float):
+        return str(answer)
+    kind = question.kind
+    assert isinstance(kind, Measure)
+    number = from_internal(answer, dimension=kind.dimension, unit=kind.unit)
+    return f"{number:.{max(kind.places, 4)}f} {kind.unit}".strip()
+
+
+def test_keys_are_unique_and_every_question_says_why() -> None:
+    keys = [question.key for _, question in EVERY]
+    assert len(keys) == len(set(keys)) == 21
+    for page, question in GRADED:
+        assert question.key.startswith(page.name[:2])
+        assert question.slips or isinstance(question.kind, Choice)
+        assert question.facts(issue_card(exercise=page.name, class_code="QQ-26", number=1))
+        assert page_of(question.key) is page
+    for _, question in EVERY:
+        assert question.by_assessor == (not question.slips)
+
+
+@pytest.mark.parametrize("name", sorted(PAGES))
+def test_right_answers_get_full_marks_on_every_card(name: str) -> None:
+    page = PAGES[name]
+    for number in CARDS:
+        card = issue_card(exercise=name, class_code="QQ-26", number=number)
+        assert unclear(page, card) == ""
+        right = right_answers(page, card)
+        entries = {key: typed(page.question(key), answer) for key, answer in right.items()}
+        verdicts = [one for one in judge_page(page, card, entries) if one.state != "waiting"]
+        graded = [one for one in verdicts if not page.question(one.key).by_assessor]
+        assert [one.state for one in graded] == ["right"] * len(graded)
+        assert all(one.mark == one.out_of for one in graded)
+
+
+@pytest.mark.parametrize(("page", "question"), GRADED, ids=lambda one: getattr(one, "key", ""))
+def test_each_slip_is_named_with_its_share(page, question) -> None:
+    met = set()
+    for number in CARDS:
+        card = issue_card(exercise=page.name, class_code="QQ-26", number=number)
+        right = right_answers(page, card)
+        for slip in question.slips:
+            value = slip.value(card, right)
+            if value is None:
+                continue
+            kind = question.kind
+            text = str(value)
+            if isinstance(kind, Measure):
+                shown = from_internal(float(value), dimension=kind.dimension, unit=kind.unit)
+                text = f"{shown:.9f} {kind.unit}".strip()
+            verdict = judge(question, card, text, right=right)
+            met.add(slip.name)
+            assert (verdict.state, verdict.slip) == ("slip", slip.name), (number, slip.name)
+            assert verdict.mark == pytest.approx(slip.share * question.marks)
+            assert verdict.critical == bool(question.critical)
+    assert met == {slip.name for slip in question.slips}
+
+
+def test_one_slip_costs_one_mark_when_carried_forward() -> None:
+    page = PAGES["02-taper"]
+    for number in CARDS:
+        card = issue_card(exercise="02-taper", class_code="QQ-26", number=number)
+        right = right_answers(page, card)
+        wrong = float(right["02-difference"]) * 1.17  # not a known slip
+        entries = {"02-difference": f"{wrong:.6f} in"}
+        own, _ = given_for(page, card, entries)
+        for key in ("02-per-inch", "02-per-foot", "02-ratio"):
+            value = page.question(key).expected(card, own)
+            own[key] = value
+            entries[key] = typed(page.question(key), value)
+        states = {one.key: one.state for one in judge_page(page, card, entries)}
+        assert states["02-difference"] in ("wrong", "slip")
+        assert {states[key] for key in ("02-per-inch", "02-per-foot", "02-ratio")} == {"carried"}
+
+
+def test_blank_and_unreadable_are_told_apart() -> None:
+    page = PAGES["02-taper"]
+    card = issue_card(exercise="02-taper", class_code="QQ-26", number=3)
+    verdicts = {
+        one.key: one
+        for one in judge_page(
+            page, card, {"02-per-foot": "a lot", "02-standard": "x", "02-ratio": " "}
+        )
+    }
+    assert verdicts["02-per-foot"].state == "unreadable"
+    assert verdicts["02-per-foot"].reason == (
+        "Taper per foot is “a lot”; it must start with a number. "
+        "Write the number first, then the unit."
+    )
+    assert verdicts["02-standard"].state == "unreadable"
+    assert verdicts["02-ratio"].reason == "Left blank."
+    assert verdicts["02-large-end"].critical
+    assert sum(one.mark for one in verdicts.values()) == 0
+
+
+def test_two_stations_agree_with_the_line_through_all() -> None:
+    page = PAGES["02-taper"]
+    for number in CARDS:
+        card = issue_card(exercise="02-taper", class_code="QQ-26", number=number)
+        stations = card.stations
+        line = taper_from_stations(
+            distances_in=stations.distances_in,
+            heights_in=stations.heights_in,
+            height_sd_in=stations.height_sd_in,
+        )
+        measured = float(right_answers(page, card)["02-per-foot"])
+        assert abs(abs(line.taper_in_per_in) - measured) < 5 * line.sd_in_per_in
+
+
+def test_reasons_never_hold_the_right_value() -> None:
+    for page, question in GRADED:
+        if not isinstance(question.kind, Measure):
+            continue
+        for number in range(1, 9):
+            card = issue_card(exercise=page.name, class_code="QQ-26", number=number)
+            right = right_answers(page, card)
+            wanted = from_internal(
+                float(right[question.key]),
+                dimension=question.kind.dimension,
+                unit=question.kind.unit,
+            )
+            texts = [slip.sentence for slip in question.slips] + [question.hint, question.ask]
+            numbers = [float(part) for text in texts for part in re.findall(r"\d+\.\d+", text)]
+            assert all(abs(one - wanted) > 1e-9 for one in numbers if one not in (0.125, 0.12))
+
+
+def test_a_class_meets_the_ordinary_case_and_each_trap() -> None:
+    page = PAGES["02-taper"]
+    seen = {
+        (right["02-standard"], right["02-what-first"])
+        for number in range(1, 13)
+        for right in [
+            right_answers(page, issue_card(exercise="02-taper", class_code="QQ-26", number=number))
+        ]
+    }
+    assert len({standard for standard, _ in seen}) == 4
+    assert len({first for _, first in seen}) == 2
+
+
+def test_the_printed_card_holds_readings_only() -> None:
+    for name in PAGES:
+        card = issue_card(exercise=name, class_code="QQ-26", number=5)
+        words = " ".join(f"{fact.what} {fact.value}" for fact in card_facts(card)).lower()
+        assert "quillmoor quarry" in words
+        assert not any(word in words for word in ("true", "reversed", "trap", "seed", "worn"))

@@ -1,0 +1,123 @@
+"""The forms, without a browser: setting a value is what typing and leaving the box does."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from taperkey.worksheet import lesson
+from taperkey.worksheet.handin import read_hand_in
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "lessons").mkdir()
+    place = tmp_path / "exercises" / "01-measure"
+    place.mkdir(parents=True)
+    return place
+
+
+def words(html: str) -> str:
+    return " ".join(re.sub(r"<[^>]+>", " ", html).split()).replace("&#x27;", "'")
+
+
+def test_an_entry_is_saved_and_refilled(folder: Path) -> None:
+    lesson.open("01-measure", folder)
+    form = lesson.ask("01-mouth-height")
+    form.children[1].value = "35 mm"
+    assert words(form.children[2].value) == "Saved. Read as 1.3780 in (35.000 mm)."
+    lesson.open("01-measure", folder)
+    again = lesson.ask("01-mouth-height")
+    assert again.children[1].value == "35 mm"
+    assert words(again.children[2].value) == "Saved. Read as 1.3780 in (35.000 mm)."
+
+
+def test_a_graded_entry_is_looked_at_for_form_only(folder: Path) -> None:
+    lesson.open("01-measure", folder)
+    form = lesson.ask("01-mouth-height")
+    form.children[1].value = "1010.4"
+    assert words(form.children[2].value) == (
+        "▲ Saved as typed. Mouth height reads as 1010.4 in; that is outside 0.2 to 4 in. "
+        "It is saved; look at the decimal point and the unit once more."
+    )
+    form.children[1].value = "__import__('os')"
+    assert words(form.children[2].value) == (
+        "▲ Saved as typed. Mouth height is “__import__('os')”; it must start with a number. "
+        "Write the number first, then the unit."
+    )
+    entries = json.loads((folder / "answers.json").read_text())["entries"]
+    assert entries["01-mouth-height"]["text"] == "__import__('os')"
+
+
+def test_a_choice_starts_unset_and_comes_back(folder: Path) -> None:
+    lesson.open("01-measure", folder)
+    form = lesson.ask("01-bad-reading")
+    assert form.children[1].value is None
+    form.children[1].value = "reading 2"
+    lesson.open("01-measure", folder)
+    assert lesson.ask("01-bad-reading").children[1].value == "reading 2"
+
+
+def test_two_open_copies(folder: Path) -> None:
+    lesson.open("01-measure", folder)
+    first, other = lesson.ask("01-mouth-height"), lesson.ask("01-hub-width")
+    lesson.open("01-measure", folder)
+    later = lesson.ask("01-mouth-height")
+    later.children[1].value = "0.75 in"
+    other.children[1].value = "0.50 in"  # the first copy notices the later one's entry
+    assert first.children[1].value == "0.75 in"
+    later_other = lesson.ask("01-hub-width")
+    assert later_other.children[1].value == "0.50 in"
+
+
+def test_practice_names_the_slip_and_not_the_answer(folder: Path) -> None:
+    lesson.open("02-taper", folder)
+    form = lesson.practise("02-per-foot")
+    table = words(form.children[1].value)
+    per_inch = float(re.search(r"taper per inch ([\d.]+) in/in", table).group(1))
+    form.children[2].value = f"{per_inch:.5f} in/ft"
+    said = words(form.children[4].value)
+    assert said == ("▲ This is the taper of one inch. A foot has more of them. 0 right of 1 tried.")
+    form.children[3].children[0].click()  # pressing Check again does not count twice
+    assert words(form.children[4].value) == said
+    form.children[2].value = f"{12 * per_inch:.4f} in/ft"
+    assert words(form.children[4].value) == "✓ Right. 1 right of 2 tried."
+    assert "How it is worked out" in form.children[5].value
+    form.children[3].children[1].click()
+    assert words(form.children[1].value) != table
+    assert form.children[2].value == ""
+
+
+def test_name_tag_and_hand_in(folder: Path) -> None:
+    root = folder.parents[1]
+    lesson.open("01-measure", folder)
+    tag = lesson.name_tag()
+    tag.children[0].value = "QQ-26"
+    tag.children[1].value = "seven"
+    assert words(tag.children[3].value) == (
+        "▲ number is “seven”; it must be a whole number from 1 to 999999. "
+        "It stands on the class list."
+    )
+    tag.children[1].value = "7"
+    assert words(tag.children[3].value) == "✓ Name tag: class QQ-26, number 7."
+    assert "class QQ-26 · apprentice 7" in words(lesson.card().value)
+    lesson.ask("01-mouth-height").children[1].value = "=1+1 in"
+    lesson.ask("01-why-bottom").children[1].value = "The hub hangs. <script>alert(1)</script>"
+    form = lesson.hand_in()
+    form.children[0].click()
+    path = root / "hand-ins" / "QQ-26_007_01-measure.handin.json"
+    assert words(form.children[1].value).startswith(f"✓ Handed in: {path}. Give that file")
+    handed = read_hand_in(path.read_bytes())
+    assert (handed.class_code, handed.number, handed.page) == ("QQ-26", 7, "01-measure")
+    assert dict(handed.entries) == {
+        "01-mouth-height": "=1+1 in",
+        "01-why-bottom": "The hub hangs. <script>alert(1)</script>",
+    }
+
+
+def test_a_card_that_is_shown_escapes_what_is_typed(folder: Path) -> None:
+    lesson.open("01-measure", folder)
+    form = lesson.ask("01-mouth-height")
+    form.children[1].value = "<img src=x onerror=alert(1)>"
+    assert "<img" not in form.children[2].value
