@@ -58,11 +58,11 @@ def sentence(name: str, value: object, unit: str, rule: str, next_step: str = ""
 def _values(value: Any) -> Iterable[float]:
     if isinstance(value, (int, float)):
         return (value,)
+    if hasattr(value, "dimensionality"):  # a quantity with units passes through unchanged
+        return ()
     if hasattr(value, "ravel"):
         flat: Iterable[float] = value.ravel().tolist()
         return flat
-    if hasattr(value, "dimensionality"):  # a quantity with units passes through unchanged
-        return ()
     if isinstance(value, Iterable):
         return [item for part in value for item in _values(part)]
     return (float(value),)

@@ -5,6 +5,7 @@ import math
 
 import numpy as np
 import pytest
+
 from taperkey.bench.gauge import slide_parallel, span_at_tilt_in, take_reading
 from taperkey.bench.measuring import resume_measuring, start_measuring
 from taperkey.bench.slot import SlotParameters, draw_slot

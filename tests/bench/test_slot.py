@@ -5,6 +5,7 @@ import math
 
 import numpy as np
 import pytest
+
 from taperkey.bench.draws import Draws
 from taperkey.bench.slot import SlotParameters, draw_slot
 

@@ -14,7 +14,7 @@ from taperkey.checks import require_in, require_positive
 
 __all__ = ["FILM_IN", "FeelerCheck", "Marks", "feel_gaps", "marked_spots", "read_marks"]
 
-FILM_IN = 0.0003
+FILM_IN = 0.0004
 """Thickness of a thin even film of blue. Assumed here for the bench [in]."""
 
 LEAF_WIDTH_IN = 0.5
@@ -49,7 +49,7 @@ def read_marks(
 ) -> Marks:
     """Return where the film is thinned and where it is broken.
 
-    bright where gap < film / 3; thinned where gap < film
+    bright where gap < film / 2; thinned where gap < film
 
     Parameters
     ----------
@@ -79,18 +79,20 @@ def read_marks(
 
     Source
     ------
-    The method: common practice; the third is assumed here.
+    The method: common practice; the half is assumed here.
     """
     require_positive("film of blue", film_in, "in", "Blue the key first.")
     first = round(projection_in / key.spacing_in)
     fields = []
     for gap in (seat.roof_gap_in, seat.floor_gap_in):
         field = np.zeros(key.top_in.shape, dtype=np.int8)
-        rows = min(gap.shape[0], field.shape[0] - first)
-        level = (gap < film_in).astype(np.int8) + (gap < film_in / 3)
+        rows = min(len(gap), len(field) - first)
+        level = (gap < film_in).astype(np.int8)
+        level[gap < film_in / 2] = 2
         field[first : first + rows] = level[:rows]
         fields.append(field)
-    rows = max(1, key.top_in.shape[0] - first)
+    count = int(key.top_in.shape[0])
+    rows = max(1, count - first)
     bright = [field[first:] == 2 for field in fields]
     both = bright[0].any(axis=1) & bright[1].any(axis=1)
     return Marks(
@@ -98,7 +100,7 @@ def read_marks(
         bottom=fields[1],
         covered=rows * key.spacing_in,
         share=float(0.5 * (bright[0].mean() + bright[1].mean())),
-        length_share=float(both.sum() / key.top_in.shape[0]),
+        length_share=float(both.sum()) / count,
     )
 
 
@@ -239,8 +241,10 @@ def feel_gaps(
     wide = min(max(1, round(LEAF_WIDTH_IN / step)), key.y_in.size)
     depths = []
     for gap in (seat.roof_gap_in, seat.floor_gap_in):
-        free = gap >= leaf_in
-        lanes = np.lib.stride_tricks.sliding_window_view(free, wide, axis=1).all(axis=2)
+        free = np.asarray(gap >= leaf_in)
+        lanes: NDArray[np.bool_] = np.all(
+            np.lib.stride_tricks.sliding_window_view(free, wide, axis=1), axis=2
+        )
         for way in (lanes, lanes[::-1]):
             deep = np.logical_and.accumulate(way, axis=0).sum(axis=0).max()
             depths.append(float(deep) * key.spacing_in)

@@ -235,8 +235,8 @@ class _Exchange:
             high = int(work.argmax())
             worst_high = work.item(high) + v.item(3)
             worst = max(worst_low, worst_high)
-            if not math.isfinite(worst):
-                require_finite("gap between key and slot", worst, "in")
+            if not math.isfinite(worst_low + worst_high):
+                require_finite("gap between key and slot", worst_low + worst_high, "in")
             if worst <= 1e-14:
                 return points, v, count
             side, flat = ("floor", low) if worst_low >= worst_high else ("roof", high)
@@ -453,14 +453,15 @@ def _newton(
             v[:3] = np.linalg.solve(glued[:3, :3], right[:3] - glued[:3, 3] * v[3])
     work, force, low, high, press_low, press_high = base.look(v)
     aim = max(float(pull[3]), float(force[3]), 1e-9)
-    steps = 0
+    steps, damping, solved = 0, 1e-9, False
     while steps < _MOST_STEPS:
         steps += 1
         rest = (force - pull)[:free]
         if float(np.abs(rest).max()) <= 1e-10 * aim:
+            solved = True
             break
         matrix = base.stiffness(low, high)[:free, :free]
-        matrix[np.diag_indices(free)] += 1e-9 * base.size + 1e-4 * float(matrix[0, 0] == 0)
+        matrix[np.diag_indices(free)] += damping * base.size
         step = np.zeros(4)
         step[:free] = np.linalg.solve(matrix, -rest)
         slope = float(step[:free] @ rest)
@@ -473,10 +474,18 @@ def _newton(
             if gain <= 1e-4 * size * slope + 1e-13 * abs(merit) or size < 1e-4:
                 break
             size *= 0.5
+        damping = min(damping * 100, 1e-2) if size < 0.2 else max(damping / 100, 1e-9)
+        if gain > 0 and size < 1e-4:
+            continue
         v = trial
         work, force, low, high, press_low, press_high = looked
         if float(np.abs(size * step).max()) < 1e-15:
+            solved = float(np.abs((force - pull)[:free]).max()) <= 1e-6 * aim
             break
+    if not solved and start is not None:
+        return _newton(faces, normal_force_lbf, squeeze_in, stiffness_psi_per_in, yield_psi, None)
+    if not solved:
+        raise ArithmeticError("the contact did not settle; the faces are too rough for this model")
     return Seat(
         normal_force_lbf=float(force[3]) * unit,
         squeeze_in=float(v[3]),

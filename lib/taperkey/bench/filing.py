@@ -20,10 +20,10 @@ CUT_PER_STROKE_IN = 2.7e-5
 FACES = ("top", "bottom")
 """Faces of the key that bear: top in the hub, bottom on the shaft."""
 
-_HALF_LENGTH_IN = 0.5
+_HALF_LENGTH_IN = 1.0
 _HALF_WIDTH_IN = 0.75
-_CROWN_ALONG_IN = 150.0
-_CROWN_ACROSS_IN = 400.0
+_CROWN_ALONG_IN = 400.0
+_CROWN_ACROSS_IN = 800.0
 _EDGE_LIFT_IN = 0.004
 
 
@@ -59,8 +59,8 @@ def file_spot(
 
     Assumptions
     -----------
-    The file lies along the face's own slope. Crown radii 150 in along and
-    400 in across, over 1 in by 1-1/2 in, edges rounded.
+    The file lies along the face's own slope. Crown radii 400 in along and
+    800 in across, over 2 in by 1-1/2 in, edges rounded.
 
     Source
     ------

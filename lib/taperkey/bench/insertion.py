@@ -7,6 +7,7 @@ is home when the large end is flush, p = 0.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -40,6 +41,8 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
+
+_LONGEST_MOVE_IN = 0.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -320,24 +323,59 @@ def first_projection(
     ------
     Derived here.
     """
-    most = 0.6 * key.length_in
-    projection = min(max(guess_in, 0.0), most)
     touch: FirstTouch | None = None
-    for _ in range(12):
-        faces = faces_at(key=key, grid=grid, projection_in=projection)
+
+    def room_in(projection_in: float) -> float:
+        nonlocal touch
+        faces = faces_at(key=key, grid=grid, projection_in=projection_in)
         touch = first_touch(faces=faces, start=touch.points if touch else None)
-        step = 2 * touch.clearance_in / key.taper_in_per_in
-        moved = min(max(projection - step, 0.0), most)
-        if moved == most and step < 0 and projection == most:
-            raise ValueError(
-                f"first touch is at {projection:.6g} in or more of stand-out; it must be below"
-                f" {most:.6g} in. Take metal off the blank first."
-            )
-        if abs(moved - projection) < 1e-7:
-            break
-        projection = moved
+        return 2 * touch.clearance_in
+
+    projection = _slide_in(room_in, guess_in, key, 1e-7)
     assert touch is not None
     return projection, touch
+
+
+def _slide_in(
+    room_in: Callable[[float], float], guess_in: float, key: KeyFaces, within_in: float
+) -> float:
+    """Find the projection where the room left is 0; 0 if there is room even at home.
+
+    Secant steps, kept between the last place with room and the last without.
+    """
+    most = 0.6 * key.length_in
+    tight, free = -1.0, most + 1.0
+    place = min(max(guess_in, 0.0), most)
+    slope = key.taper_in_per_in
+    last: tuple[float, float] | None = None
+    for _ in range(40):
+        room = room_in(place)
+        if room >= 0:
+            free = place
+        else:
+            tight = place
+        if (place <= 0.0 and room >= 0) or room == 0:
+            return place
+        if place >= most and room < 0:
+            raise ValueError(
+                f"stand-out at first touch is {place:.6g} in or more; it must be below"
+                f" {most:.6g} in. Take metal off the blank first."
+            )
+        if last is not None and place != last[0]:
+            slope = (room - last[1]) / (place - last[0])
+        if not 0.3 * key.taper_in_per_in < slope < 30 * key.taper_in_per_in:
+            slope = key.taper_in_per_in
+        last = (place, room)
+        move = min(max(-room / slope, -_LONGEST_MOVE_IN), _LONGEST_MOVE_IN)
+        moved = min(max(place + move, 0.0), most)
+        if abs(moved - place) < within_in:
+            return moved
+        if not tight < moved < free:
+            moved = 0.5 * (max(tight, 0.0) + min(free, most))
+            if abs(moved - place) < within_in:
+                return moved
+        place = moved
+    return place
 
 
 def insert_key(
@@ -398,20 +436,21 @@ def insert_key(
         "stiffness_psi_per_in": stiffness_psi_per_in,
         "yield_psi": yield_psi,
     }
-    projection = guess_in
-    if projection is None:
-        projection, _ = first_projection(key=key, grid=grid)
-    most = 0.6 * key.length_in
+    if guess_in is None:
+        guess_in, _ = first_projection(key=key, grid=grid)
     seat: Seat | None = None
-    for _ in range(10):
-        faces = faces_at(key=key, grid=grid, projection_in=projection)
+    faces: Faces | None = None
+
+    def room_in(projection_in: float) -> float:
+        nonlocal seat, faces
+        faces = faces_at(key=key, grid=grid, projection_in=projection_in)
         start = None if seat is None else replace(seat, squeeze_in=0.0)
         seat = press_faces(faces=faces, normal_force_lbf=load_lbf / ratio, start=start, **settings)
-        moved = min(max(projection - seat.squeeze_in / key.taper_in_per_in, 0.0), most)
-        if abs(moved - projection) < 2e-5:
-            break
-        projection = moved
+        return seat.squeeze_in
+
+    projection = _slide_in(room_in, guess_in, key, 2e-5)
     assert seat is not None
+    assert faces is not None
     if projection <= 0.0 and seat.squeeze_in > 0:
         at_home = seat_at(key=key, grid=grid, projection_in=0.0, start=seat, **settings)
         took = at_home[0].normal_force_lbf * ratio

@@ -307,7 +307,8 @@ class TrueSlot:
         Returns
         -------
         SlotGrid
-            Middle of each strip.
+            Middle of each strip; the outer strips are taken at their edge,
+            where a corner radius would be met first.
 
         Source
         ------
@@ -320,7 +321,9 @@ class TrueSlot:
         length = self.parameters.length_in
         x = np.linspace(0.5, length_count - 0.5, length_count) * (length / length_count)
         y = np.linspace(-1 + 1 / width_count, 1 - 1 / width_count, width_count) * half
-        column, row = x[:, None], y[None, :]
+        edge = y.copy()
+        edge[[0, -1]] = -half, half  # the outer strips feel the corner that their edge meets
+        column, row = x[:, None], edge[None, :]
         return SlotGrid(
             x_in=x,
             y_in=y,

@@ -29,6 +29,7 @@ __all__ = [
     "LaidOut",
     "default_folder",
     "lay_out",
+    "leave_results_out",
     "page_fingerprint",
     "runnable_pages",
     "shipped_pages",
@@ -147,16 +148,36 @@ def _code(notebook: dict[str, Any]) -> list[str]:
     return [_source(cell) for cell in notebook["cells"] if cell["cell_type"] == "code"]
 
 
-def _without_results(content: bytes) -> bytes:
-    notebook = _parse(content)
+def _drop_results(notebook: dict[str, Any]) -> None:
     for cell in notebook["cells"]:
         if cell["cell_type"] == "code":
             cell["outputs"] = []
             cell["execution_count"] = None
-            for key in PASSING_METADATA:
+            for key in PASSING_METADATA - {"trusted"}:
                 cell.get("metadata", {}).pop(key, None)
     notebook.get("metadata", {}).pop("widgets", None)
+
+
+def _without_results(content: bytes) -> bytes:
+    notebook = _parse(content)
+    _drop_results(notebook)
     return (json.dumps(notebook, indent=1, ensure_ascii=False) + "\n").encode()
+
+
+def leave_results_out(model: dict[str, Any], **_: object) -> None:
+    """Take the results out of a course page that is about to be saved.
+
+    They are made again on every opening; saved, they would only show dead
+    forms until then. The server calls this before it saves; pages without the
+    course's mark keep theirs.
+    """
+    content = model.get("content")
+    if (
+        model.get("type") == "notebook"
+        and isinstance(content, dict)
+        and content.get("metadata", {}).get("taperkey")
+    ):
+        _drop_results(content)
 
 
 def lay_out(*, folder: Path, pages: dict[str, Path] | None = None) -> LaidOut:
@@ -261,7 +282,9 @@ def _lay_out(folder: Path, shipped: dict[str, Path]) -> LaidOut:
                 )
     text = json.dumps({"version": 1, "pages": record}, indent=1, ensure_ascii=False)
     _write(folder / RECORD, (text + "\n").encode())
-    return LaidOut(folder, **{key: tuple(value) for key, value in done.items()}, sentences=tuple(told))
+    return LaidOut(
+        folder, **{key: tuple(value) for key, value in done.items()}, sentences=tuple(told)
+    )
 
 
 def _put_aside(

@@ -22,6 +22,7 @@ import socket
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 import urllib.error
 import urllib.request
@@ -42,6 +43,7 @@ from taperkey.classroom.coursebook import (
 
 __all__ = [
     "Server",
+    "end_with_parent",
     "lab_command",
     "lab_environment",
     "learn",
@@ -55,6 +57,12 @@ PORTS_TRIED = 40
 LAB = Path(__file__).resolve().parent / "lab"
 OPEN_COURSE = Path(".taperkey") / "open.json"
 START_SECONDS = 60.0
+# The optional checker of web-address formats takes a second to load and nothing here uses it.
+START_LAB = (
+    "import sys; sys.modules['rfc3987_syntax'] = None; "
+    "from taperkey.classroom.launch import end_with_parent; end_with_parent(); "
+    "from jupyterlab.labapp import main; sys.exit(main())"
+)
 
 
 def lab_environment(*, state: Path, token: str, quiet: bool = True) -> dict[str, str]:
@@ -126,8 +134,8 @@ def lab_command(
     """
     command = [
         sys.executable,
-        "-m",
-        "jupyterlab",
+        "-c",
+        START_LAB,
         "--no-browser",
         "--ServerApp.ip=127.0.0.1",
         f"--ServerApp.port={port}",
@@ -137,7 +145,6 @@ def lab_command(
         "--ServerApp.allow_remote_access=False",
         "--ServerApp.terminals_enabled=False",
         "--ContentsManager.allow_hidden=False",
-        "--LabApp.news_url=",
     ]
     if quiet:
         command += [
@@ -148,9 +155,27 @@ def lab_command(
             "--MappingKernelManager.cull_interval=300",
             "--KernelSpecManager.allowed_kernelspecs=python3",
         ]
-        if hasattr(os, "geteuid") and os.geteuid() == 0:
-            command.append("--ServerApp.allow_root=True")
+    if hasattr(os, "geteuid") and os.geteuid() == 0:
+        command.append("--ServerApp.allow_root=True")
     return command
+
+
+def end_with_parent(*, every_seconds: float = 2.0) -> None:
+    """End this process, in order, when the one that started it is gone.
+
+    Without this a server would live on after its window was closed by force.
+    Elsewhere than on POSIX systems a lost parent cannot be seen; nothing is done.
+    """
+    if os.name == "nt":
+        return
+    parent = os.getppid()
+
+    def watch() -> None:
+        while os.getppid() == parent:
+            time.sleep(every_seconds)
+        os.kill(os.getpid(), signal.SIGTERM)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 def _write_kernel(data: Path) -> None:
@@ -176,7 +201,12 @@ def _write_quiet(config: Path) -> None:
     _write_json(config / "labconfig" / "default_setting_overrides.json", settings)
     _write_json(config / "labconfig" / "page_config.json", {"disabledExtensions": disabled})
     servers = {name: name == "jupyterlab" for name in _server_extensions() | {"jupyterlab"}}
-    _write_json(config / "jupyter_server_config.json", {"ServerApp": {"jpserver_extensions": servers}})
+    (config / "jupyter_server_config.py").write_text(
+        "from taperkey.classroom.coursebook import leave_results_out\n"
+        f"c.ServerApp.jpserver_extensions = {servers!r}\n"
+        "c.FileContentsManager.pre_save_hook = leave_results_out\n",
+        "utf-8",
+    )
     (config / "custom").mkdir(exist_ok=True)
     shutil.copyfile(LAB / "page.css", config / "custom" / "custom.css")
 
@@ -222,12 +252,13 @@ def _write_json(path: Path, content: Any) -> None:
 
 def sign_pages(pages: tuple[Path, ...], *, data: Path) -> None:
     """Sign `pages` in the data folder `data` of the server, so that they are trusted there."""
-    import nbformat
+    from nbformat import reader
     from nbformat.sign import NotebookNotary
 
-    notary = NotebookNotary(data_dir=str(data))
+    notary: Any = NotebookNotary(data_dir=str(data))  # type: ignore[no-untyped-call]
+    read: Any = reader.reads
     for page in pages:
-        notary.sign(nbformat.read(page, as_version=4))
+        notary.sign(read(page.read_text("utf-8")))
     notary.store.close()
 
 
@@ -367,9 +398,7 @@ def start_server(
     token = secrets.token_urlsafe(24)
     try:
         env = lab_environment(state=state, token=token, quiet=quiet)
-        command = lab_command(
-            root=root, port=first, retries=retries, open_at=open_at, quiet=quiet
-        )
+        command = lab_command(root=root, port=first, retries=retries, open_at=open_at, quiet=quiet)
         with (state / "log.txt").open("wb") as log:
             process = subprocess.Popen(
                 command,
@@ -378,7 +407,9 @@ def start_server(
                 stdin=subprocess.DEVNULL,
                 stdout=log,
                 stderr=subprocess.STDOUT,
-                start_new_session=True,  # Ctrl+C comes to us alone; we end it in order
+                # Ctrl+C comes to us alone; we end the server in order.
+                start_new_session=os.name != "nt",
+                creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
             )
     except BaseException:
         shutil.rmtree(state, ignore_errors=True)

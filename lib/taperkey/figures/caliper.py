@@ -95,7 +95,9 @@ def draw_vernier_caliper(
     for row, first in enumerate((0, half)):
         low = reading + first * scale.vernier - 0.8 * scale.beam
         per = 650 / ((half + 2.4) * scale.beam)
-        _strip(sheet, scale, reading, low=low, per=per, top=186 + 130 * row, whole=False, first=first)
+        _strip(
+            sheet, scale, reading, low=low, per=per, top=186 + 130 * row, whole=False, first=first
+        )
     return sheet.picture(_words(scale, reading))
 
 
@@ -127,9 +129,9 @@ def _strip(
     end = min(right, place(reading + last * scale.vernier) + 14)
     sheet.rect(start, meet, end - start, 48, fill=STEEL, weight=MEDIUM)
     inch = scale.unit == "in"
-    name = "whole" if whole else "large"
+    name = "whole" if whole else "second" if first else "first"
     for line in range(
-        max(0, math.ceil(low / scale.beam - 1e-9)), math.floor(low / scale.beam + 660 / per) + 1
+        max(0, math.ceil(low / scale.beam - 1e-9)), math.floor((low + 660 / per) / scale.beam) + 1
     ):
         x = place(line * scale.beam)
         if not left + 2 < x < right - 4:

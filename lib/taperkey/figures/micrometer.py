@@ -98,9 +98,7 @@ class MicrometerLook:
         return place - round(place)
 
 
-def micrometer_look(
-    *, reading: float, kind: str, range_low: float | None = None
-) -> MicrometerLook:
+def micrometer_look(*, reading: float, kind: str, range_low: float | None = None) -> MicrometerLook:
     """Return what shows on a micrometer at a reading.
 
     Parameters
@@ -190,9 +188,7 @@ def draw_micrometer(
     radius = 76.0 if vernier else 100.0
     datum_y = 205.0 if vernier else 188.0
     end_x = 462.0 if vernier else 690.0
-    _draw_tool(
-        sheet, look, scale=scale, zero_x=zero_x, radius=radius, datum_y=datum_y, end_x=end_x
-    )
+    _draw_tool(sheet, look, scale=scale, zero_x=zero_x, radius=radius, datum_y=datum_y, end_x=end_x)
     _title(sheet, look)
     if vernier:
         _draw_flat_vernier(sheet, look, x=500.0, top=56.0, bottom=338.0)

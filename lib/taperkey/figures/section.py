@@ -28,7 +28,7 @@ from taperkey.figures.ink import (
 )
 from taperkey.formulas.measure import gap_at_angle_in
 
-__all__ = ["draw_section"]
+__all__ = ["SlotFrame", "draw_section"]
 
 _EXAGGERATION = 25.0
 
@@ -79,7 +79,7 @@ def draw_section(
     cx, cy = 236.0, 206.0
     hub_cy = cy + drawn / 2  # tops touch: the hub hangs
     hub_r = 176.0
-    slot = _Slot(
+    slot = SlotFrame(
         cx=cx,
         cy=cy,
         angle=angle_rad,
@@ -94,25 +94,33 @@ def draw_section(
     sheet.cut_metal([slot.shaft_outline(shaft_r)], fill=STEEL, angle_deg=-45, spacing=12)
     sheet.centre_line(cx - hub_r - 16, cy, cx + hub_r + 16, cy)
     sheet.centre_line(cx, 14, cx, 404)
-    sheet.leader(cx + 16, cy - shaft_r + 1, cx + 216, 40, "hub rests here")
+    turned = math.remainder(angle_rad, 2 * math.pi)
+    rest = turned + 0.36 if abs(turned) < 0.45 else 0.12  # clear of the keyway
+    sheet.leader(
+        cx + shaft_r * math.sin(rest),
+        cy - shaft_r * math.cos(rest),
+        cx + 216,
+        40,
+        "hub rests here",
+    )
     _opening(sheet, slot, shaft_r, hub_cy, bore_r)
     if drawn > 1.0:
         low = cy + shaft_r + drawn / 2
         if abs(math.remainder(angle_rad - math.pi, 2 * math.pi)) > 0.45:
-            sheet.leader(cx - 8, low, cx - 150, 418, "all the clearance is below")
+            sheet.leader(cx + 12, low, cx + 128, 420, "all the clearance is below")
     _panel(sheet, gap, opening_height_in, diametral_clearance_in, angle_rad)
     if factor:
         sheet.text(
             452,
-            426,
-            f"clearance drawn {factor:.0f} times too large",
+            338,
+            f"(clearance drawn × {factor:.0f})",
             size=SMALL,
             ink=MUTED,
         )
     return sheet.picture(_words(diametral_clearance_in, angle_rad, opening_height_in, gap, factor))
 
 
-class _Slot:
+class SlotFrame:
     """The keyway in drawing units: across it (u) and outward along it (v) from the shaft centre."""
 
     def __init__(self, *, cx: float, cy: float, angle: float, half: float, depth: float) -> None:
@@ -145,9 +153,9 @@ class _Slot:
 
     def _round(self, cy: float, radius: float) -> list[Point]:
         """Return the circle without the part that the keyway takes out."""
-        points = arc_points(
-            cx=self.cx, cy=cy, radius=radius, start=0, end=2 * math.pi, count=120
-        )[:-1]
+        points = arc_points(cx=self.cx, cy=cy, radius=radius, start=0, end=2 * math.pi, count=120)[
+            :-1
+        ]
         local = [self._local(p) for p in points]
         kept = [p[1] < 0 or abs(p[0]) > self.half for p in local]
         first = next(i for i in range(len(kept)) if kept[i] and not kept[i - 1])
@@ -183,7 +191,7 @@ class _Slot:
         ]
 
 
-def _opening(sheet: Sheet, slot: _Slot, shaft_r: float, hub_cy: float, bore_r: float) -> None:
+def _opening(sheet: Sheet, slot: SlotFrame, shaft_r: float, hub_cy: float, bore_r: float) -> None:
     floor, roof = slot.floor(shaft_r), slot.roof(hub_cy, bore_r)
     a, b = slot.at(0, floor), slot.at(0, roof)
     shaft_side, hub_side = floor + slot.depth, roof - slot.depth
@@ -206,9 +214,7 @@ def _opening(sheet: Sheet, slot: _Slot, shaft_r: float, hub_cy: float, bore_r: f
     sheet.arrowhead(*b, slot.out[0], slot.out[1], ink=TEAL)
 
 
-def _panel(
-    sheet: Sheet, gap: float, opening: float, clearance: float, angle_rad: float
-) -> None:
+def _panel(sheet: Sheet, gap: float, opening: float, clearance: float, angle_rad: float) -> None:
     x, y = 452.0, 112.0
     degrees = math.degrees(angle_rad)
     sheet.text(x, y, f"Keyway at {degrees:.0f}°", size=LARGE, bold=True)
@@ -216,9 +222,9 @@ def _panel(
     y += 58
     sheet.line(x + 2, y - 14, x + 2, y + 6, ink=TEAL, weight=HEAVY)
     sheet.text(x + 14, y, f"opening {opening + gap:.4f} in", ink=TEAL, bold=True)
-    sheet.text(x + 14, y + 22, f"= {opening:.4f} in slots", ink=INK)
+    sheet.text(x + 14, y + 22, f"slots {opening:.4f} in", ink=INK)
     sheet.rect(x - 4, y + 33, 12, 14, fill=OCHRE, ink=VERMILION, weight=FINE)
-    sheet.text(x + 14, y + 45, f"+ {gap:.4f} in clearance", ink=INK)
+    sheet.text(x + 14, y + 45, f"+ clearance {gap:.4f} in", ink=INK)
     left_out = clearance - gap
     sheet.text(x, y + 84, "left out of the reading:", ink=INK)
     sheet.text(
@@ -232,9 +238,7 @@ def _panel(
     sheet.text(x, y + 128, f"of {clearance:.4f} in clearance", size=SMALL, ink=MUTED)
 
 
-def _words(
-    clearance: float, angle_rad: float, opening: float, gap: float, factor: float
-) -> str:
+def _words(clearance: float, angle_rad: float, opening: float, gap: float, factor: float) -> str:
     how = f", drawn {factor:.0f} times too large" if factor else ""
     return (
         f"Section across hub and shaft. The hub rests on the top of the shaft; the clearance of "

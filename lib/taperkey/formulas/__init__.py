@@ -1,6 +1,7 @@
 """The math of the job as pure functions: floats or arrays in, floats, arrays or frozen results out.
 
-``measure`` turns readings into a height (with ``uncertainty``: how well it holds), ``linefit``
+``micrometer`` adds up the lines of the tool, ``measure`` turns readings into a height (with
+``uncertainty``: how well it holds), ``linefit``
 puts a straight line through stations, ``taper`` finds the taper of the opening and which end is
 large (with ``taper_forms``: per foot, ratio, angle), ``key`` sizes the key (with ``key_form``:
 step, eased edges, tapped end), ``cutting`` takes it from the bar, ``wedge`` drives and draws it

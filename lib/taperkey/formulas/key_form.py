@@ -197,10 +197,10 @@ def held_off_height_in(
 
 def _fillet_height(r: Values, x: Values) -> Values:
     if isinstance(r, (int, float)) and isinstance(x, (int, float)):
-        inside = max(0.0, float(r) - x)
-        return r - math.sqrt(r * r - inside * inside)
-    inside = np.maximum(0.0, r - np.asarray(x, dtype=float))
-    return r - np.sqrt(np.asarray(r, dtype=float) ** 2 - inside**2)
+        return 0.0 if x >= r else r - math.sqrt(x * (2 * r - x))
+    r, x = np.broadcast_arrays(np.asarray(r, dtype=float), np.asarray(x, dtype=float))
+    covered = np.minimum(x, r)
+    return r - np.sqrt(covered * (2 * r - covered))
 
 
 def chamfer_clears(*, slot_radius_in: float, chamfer_in: float) -> bool:

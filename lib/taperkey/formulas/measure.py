@@ -95,7 +95,7 @@ def gap_at_angle_in(*, diametral_clearance_in: Values, angle_rad: Values) -> Val
     Assumptions
     -----------
     Clearance small against the shaft; the rule is then too large by at most
-    ``c**2 / (8 R)`` with R the bore radius, see `exact_gap_at_angle_in`.
+    ``c**2 / (4 D)`` with D the shaft diameter, see `exact_gap_at_angle_in`.
 
     Examples
     --------

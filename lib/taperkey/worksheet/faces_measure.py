@@ -139,6 +139,7 @@ class MeasuringBench:
         self.book = MeasuringBook(slot=slot, seed=seed)
         self._store = store
         self._quiet = False
+        self._refused = ""
         notice = self._take_up()
         length = slot.parameters.length_in
         self.station = labelled_slider(
@@ -192,6 +193,12 @@ class MeasuringBench:
         self.table = ipywidgets.HTML(layout={"width": "100%"})
         self.entry = entry_box(label="You read", hint="such as 1.0104 in")
         self.entry.observe(lambda _: self._write(), names="value")
+        self.as_it_is = press_button(
+            label="Write it as it is",
+            on_press=lambda: self._write(pressed=True, as_it_is=True),
+            tip="Write down what you typed although it does not agree with the micrometer",
+        )
+        self.as_it_is.disabled = True
         self.strike = choice(label="Strike out reading", options=[], tip="Number of the reading")
         row = {"flex_flow": "row wrap", "align_items": "center"}
         buttons = ipywidgets.HBox(
@@ -215,9 +222,10 @@ class MeasuringBench:
                 self.entry,
                 press_button(
                     label="Write it down",
-                    on_press=lambda: self._write(again=True),
+                    on_press=lambda: self._write(pressed=True),
                     tip="Write the reading into the table",
                 ),
+                self.as_it_is,
             ],
             layout=row,
         )
@@ -357,14 +365,18 @@ class MeasuringBench:
 
     # the page
 
-    def _write(self, *, again: bool = False) -> None:
+    def _write(self, *, pressed: bool = False, as_it_is: bool = False) -> None:
         text = self.entry.value
         if not text.strip():
-            if again:
-                say(self.words, "Type what you read first.", tone="plain")
+            if pressed:
+                say(self.words, "Type what you read first.")
             return
-        written, words = self.book.write_down(text)
+        if text == self._refused and not as_it_is:
+            return  # said already: leaving the box and pressing the button are one act
+        written, words = self.book.write_down(text, as_it_is=as_it_is)
         say(self.words, words, tone="right" if written else "wrong")
+        self._refused = "" if written else text
+        self.as_it_is.disabled = written or self.book.waiting is None
         if written:
             self.entry.value = ""
             self._refresh_micrometer()

@@ -154,8 +154,7 @@ def _text_of(value: Any) -> str:
 
 def _asked(question: Question, tail: str = "") -> str:
     return (
-        f'<div style="font-size:1rem;line-height:1.5;max-width:44rem"><strong>'
-        f"{escape(question.label)}.</strong> {escape(question.ask)}"
+        f'<div style="font-size:1rem;line-height:1.5;max-width:44rem">{escape(question.ask)}'
         f'<span style="color:{MUTED}"> {escape(tail)}</span></div>'
     )
 

@@ -64,7 +64,6 @@ class MeasuringBook:
         self.session: MeasuringSession = self._empty
         self.notes: list[Note] = []
         self.revealed = False
-        self._last_refused = ""
 
     # taking and writing down
 
@@ -97,14 +96,13 @@ class MeasuringBook:
             rock_to_rad=leaned_to_rad if rocked else None,
             tightness=tightness,
         )
-        self._last_refused = ""
         return self.session.readings()[-1]
 
-    def write_down(self, text: str) -> tuple[bool, str]:
+    def write_down(self, text: str, *, as_it_is: bool = False) -> tuple[bool, str]:
         """Write down what was read; return whether it is in the book, and what to say.
 
-        A reading that does not agree with the micrometer is refused once, with
-        the reason; the same text a second time is taken as it stands.
+        A reading that does not agree with the micrometer is refused with the
+        reason, unless it is to be taken `as_it_is`.
         """
         number = self.waiting
         if number is None:
@@ -112,15 +110,10 @@ class MeasuringBook:
         verdict = judge_reading(kind=KIND, reading=self.shown_in(number), text=text)
         if not verdict.readable:
             return False, verdict.sentence
-        if not verdict.right and text != self._last_refused:
-            self._last_refused = text
-            return False, (
-                f"Look again. {verdict.sentence} (Enter the same once more to write it down "
-                "as it is.)"
-            )
+        if not verdict.right and not as_it_is:
+            return False, f"Look again. {verdict.sentence}"
         value = parse_quantity(text, dimension="length", default_unit="in", label="reading").value
         self.notes.append(Note(number=number, text=text, value_in=value, agrees=verdict.right))
-        self._last_refused = ""
         return True, f"Reading {number} is written down."
 
     def strike_out(self, number: int) -> None:

@@ -7,6 +7,7 @@ import functools
 from taperkey.formulas.measure import find_outlier
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.jobcard import JobCard, draw_card
+from taperkey.units import fraction_text
 from taperkey.worksheet.bank import measure, taper
 from taperkey.worksheet.question import Answer, Fact, Page, right_answers
 
@@ -30,7 +31,7 @@ def card_facts(card: JobCard) -> tuple[Fact, ...]:
     head = (
         Fact("Job", f"{drive.machine}, {drive.hub}"),
         Fact("Where", f"Quillmoor Quarry, {drive.place}"),
-        Fact("Shaft, nominal", f"{drive.shaft_diameter_in:.4g} in"),
+        Fact("Shaft, nominal", fraction_text(drive.shaft_diameter_in)),
     )
     lines = measure.facts(card) if card.opening else taper.facts(card)
     return (*head, *lines)

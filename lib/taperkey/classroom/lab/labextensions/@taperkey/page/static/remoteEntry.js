@@ -18,17 +18,26 @@
   const mark = panel => panel.content.model?.getMetadata('taperkey')?.page;
   const code = panel => panel.content.widgets.filter(cell => cell.model.type === 'code');
 
-  const say = (panel, text, kind) => {
-    let box = panel.node.querySelector('.taperkey-status');
-    if (!box) {
-      box = document.createElement('div');
-      box.className = 'taperkey-status';
-      box.setAttribute('role', 'status');
-      panel.toolbar.node.appendChild(box);
+  const box = (parent, name, role, first) => {
+    let found = parent.querySelector('.' + name);
+    if (!found) {
+      found = document.createElement('div');
+      found.className = name;
+      found.setAttribute('role', role);
+      parent.insertBefore(found, first ? parent.firstChild : null);
     }
-    box.textContent = text;
+    return found;
+  };
+
+  /* Quiet news goes into the line on top, trouble above the page's own text. */
+  const say = (panel, kind, news = '', trouble = '') => {
+    const page = panel.content.node.querySelector('.jp-WindowedPanel-inner') || panel.content.node;
+    box(panel.toolbar.node, 'taperkey-status', 'status').textContent = news;
+    box(page, 'taperkey-notice', 'alert', true).textContent = trouble;
     panel.node.dataset.taperkeyPage = kind;
   };
+  const settingUp = panel => say(panel, 'setting-up', 'Setting up the page…');
+  const stopped = (panel, why) => say(panel, 'stopped', '', why);
 
   /* A written answer opens on one click or tap; it closes when the apprentice leaves it. */
   const openOnClick = panel => {
@@ -44,23 +53,22 @@
     });
   };
 
-  const run = async (panel, CodeCell) => {
-    say(panel, 'Setting up the page…', 'setting-up');
+  /* Say how a run ended; the sentence is the one the course's own checks wrote. */
+  const verdict = panel => {
     for (const cell of code(panel)) {
-      if (panel.isDisposed) return;
-      const reply = await CodeCell.execute(cell, panel.sessionContext);
-      if (reply && reply.content.status !== 'ok') {
-        const why = reply.content.evalue || 'it was interrupted';
-        say(panel, `This page stopped: ${why}. Press “Run this page”. ` +
-          'If it stops again, show this line to your instructor.', 'stopped');
-        return;
-      }
+      const trouble = cell.model.outputs.toJSON().find(each => each.output_type === 'error');
+      if (!trouble) continue;
+      const why = (trouble.evalue || 'it was interrupted').replace(/\.$/, '');
+      stopped(panel, `This page stopped: ${why}. Press “Run this page”. ` +
+        'If it stops again, show this line to your instructor.');
+      return;
     }
-    say(panel, '', 'ready');
+    say(panel, 'ready');
   };
 
   const activate = async (app, tracker, docs) => {
     const { CodeCell } = await shared('@jupyterlab/cells');
+    const { Dialog } = await shared('@jupyterlab/apputils');
     let pressed = Promise.resolve(); // "Run this page" does its own running
     let pressing = 0;
     app.commands.commandExecuted.connect((_, { id, result }) => {
@@ -68,6 +76,20 @@
       pressing += 1;
       pressed = Promise.resolve(result).catch(() => {}).then(() => { pressing -= 1; });
     });
+
+    const run = async panel => {
+      if (!code(panel).every(cell => cell.model.trusted)) {
+        say(panel, 'waiting', '', 'This page is not as it came. Press “Run this page” to start it.');
+        return;
+      }
+      settingUp(panel);
+      for (const cell of code(panel)) {
+        const reply = await CodeCell.execute(cell, panel.sessionContext);
+        if (panel.isDisposed) return;
+        if (reply && reply.content.status !== 'ok') break;
+      }
+      verdict(panel);
+    };
 
     const start = async panel => {
       await panel.context.ready;
@@ -80,51 +102,56 @@
           if (!panel.isDisposed && panel.context.model.dirty) panel.context.save().catch(() => {});
         }, 1000);
       });
-      if (!code(panel).every(cell => cell.model.trusted)) {
-        say(panel, 'This page is not as it came. Press “Run this page” to start it.', 'waiting');
-        return;
-      }
-      await panel.sessionContext.ready;
-      await run(panel, CodeCell);
       let down = false;
       const restarts = [];
       panel.sessionContext.statusChanged.connect(async (_, status) => {
         if (status.includes('restarting')) {
           down = true;
-          say(panel, 'Setting up the page…', 'setting-up');
+          settingUp(panel);
+          // The page starts again by itself: no window about it.
+          if (status === 'autorestarting') setTimeout(() => Dialog.flush(), 100);
         } else if (down && status === 'idle') {
           down = false;
+          restarts.push(Date.now());
           if (pressing) {
             await pressed;
-            say(panel, '', 'ready');
-            return;
-          }
-          const now = Date.now();
-          restarts.push(now);
-          if (restarts.filter(then => now - then < 60000).length > 3) {
-            say(panel, 'This page keeps stopping. Show this to your instructor.', 'stopped');
+            verdict(panel);
+          } else if (restarts.filter(then => Date.now() - then < 60000).length > 3) {
+            stopped(panel, 'This page keeps stopping. Show this line to your instructor.');
           } else {
-            await run(panel, CodeCell);
+            run(panel).catch(() => {}); // stopped again under way: the next restart sees to it
           }
         }
       });
+      settingUp(panel);
+      await panel.sessionContext.ready;
+      await run(panel);
     };
 
     const { PageConfig } = await shared('@jupyterlab/coreutils');
     const top = new URL(`${PageConfig.getBaseUrl()}doc/tree/`, location.href).pathname;
-    const address = path => top + path.split('/').map(encodeURIComponent).join('/');
 
     tracker.widgetAdded.connect((_, panel) => {
       start(panel).catch(error => console.warn('page did not run by itself', error));
     });
-    /* One page at a time: the address follows, the page left behind is saved and closed. */
+    /* Going back must not count as one more step forward. */
+    const push = history.pushState.bind(history);
+    history.pushState = (state, unused, to) => {
+      if (!to || new URL(to, location.href).href !== location.href) push(state, unused, to);
+    };
+    /* The window is named after the page's heading. */
+    const name = () => {
+      const heading = tracker.currentWidget?.node.querySelector('.jp-MarkdownOutput h1');
+      const title = heading && heading.firstChild?.textContent.trim();
+      if (title && document.title !== title) document.title = title;
+    };
+    new MutationObserver(name).observe(document.querySelector('title'), { childList: true });
+
+    /* One page at a time: the page left behind is saved and closed. */
     tracker.currentChanged.connect(async (_, panel) => {
       if (!panel) return;
       await panel.context.ready;
-      const path = address(panel.context.path);
-      if (path !== location.pathname) history.pushState({}, '', path);
-      const title = panel.content.model?.getMetadata('title');
-      document.title = title || panel.context.path.split('/').pop().replace('.ipynb', '');
+      setTimeout(name, 500);
       for (const other of tracker.filter(each => each !== panel)) {
         if (other.context.model.dirty) await other.context.save().catch(() => {});
         if (!other.context.model.dirty) other.close();

@@ -1,0 +1,374 @@
+"""A session on the fitting bench: blue, push, read, clean, file, again; then drive.
+
+The session is a list of steps; every change returns a new session. What the
+apprentice may see is in ``observations``; what is hidden is in ``summary``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from taperkey.bench.fitting_steps import STEP_NAMES, FittingState, Observation, begin, carry_out
+from taperkey.bench.insertion import KeyFaces, KeyParameters, draw_key, insert_key
+from taperkey.bench.slot import SlotGrid, TrueSlot
+from taperkey.checks import require_in
+from taperkey.formulas.wedge import withdrawal_force_lbf
+
+__all__ = ["FittingSession", "FittingSummary", "resume_fitting", "start_fitting"]
+
+LOOSE_PSI = 4_000.0
+"""Mean pressure on the faces below which a driven key counts as loose. Assumed here [psi]."""
+
+PROUD_IN = 1 / 32
+"""Stand-out after the drive above which a key counts as not home. Assumed here [in]."""
+
+EARLY_DRAW_IN = 0.20
+"""Draw left from which the drive counts as early; about 1/8 in is right. Assumed here [in]."""
+
+LEAST_BEARING = 0.85
+"""Share of the faces that must press after the drive. Assumed here."""
+
+LEAST_TAP_BEARING = 0.40
+"""Bright share that the last tap should have shown. Assumed here."""
+
+RUSTED_FRICTION = 0.27
+"""Friction with a thick oxide film. Source: steel with oxide film, LBL friction table [-]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class FittingSummary:
+    """What a fitting came to; for the end of the practice or the marker.
+
+    Parameters
+    ----------
+    fittings : int
+        Pushes with blue before the drive.
+    first_projection_in, draw_in : float
+        Stand-out at the first push and at the last push before the drive [in].
+    travel_in : float
+        Difference of the two [in].
+    metal_left_in : float
+        Draw times taper: what the drive had to squeeze [in].
+    share, length_share : float
+        Bright marks at the last push, 0 to 1.
+    strokes, unmarked_strokes : int
+        File strokes, and those on metal that bore no mark.
+    pushes_not_cleaned : int
+        Pushes with old blue or filings on the key.
+    driven, home : bool
+        Whether it was driven, and whether the large end came flush.
+    projection_in : float
+        Stand-out at the end [in].
+    seat_force_lbf, normal_force_lbf : float
+        Push at the end of the drive, and force on the faces [lbf].
+    mean_pressure_psi, peak_pressure_psi : float
+        On the faces after the drive [psi].
+    bearing_share : float
+        Share of both faces that press after the drive, 0 to 1.
+    tap_gap_in, drive_gap_in : float
+        Largest gap above or below the key under the last tap and after the drive [in].
+    pull_clean_lbf, pull_rusted_lbf : float
+        Pull that starts the key with the lubricant used, and once rusted [lbf].
+    faults : tuple of str
+        Any of "proud", "early", "loose", "bearing", "gaps", "unmarked", "not cleaned",
+        "not driven", "dry".
+    """
+
+    fittings: int
+    first_projection_in: float
+    draw_in: float
+    travel_in: float
+    metal_left_in: float
+    share: float
+    length_share: float
+    strokes: int
+    unmarked_strokes: int
+    pushes_not_cleaned: int
+    driven: bool
+    home: bool
+    projection_in: float
+    seat_force_lbf: float
+    normal_force_lbf: float
+    mean_pressure_psi: float
+    peak_pressure_psi: float
+    bearing_share: float
+    tap_gap_in: float
+    drive_gap_in: float
+    pull_clean_lbf: float
+    pull_rusted_lbf: float
+    faults: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class FittingSession:
+    """A fitting session: the hidden slot, the key, and the steps so far.
+
+    Parameters
+    ----------
+    slot : TrueSlot
+        The hidden slot.
+    key_parameters : KeyParameters
+        The blank as it came from the machine.
+    seed : int
+        Decides the key's surface and where filings lie.
+    length_count, width_count : int
+        Grid, strips along and across.
+    steps : tuple of dict
+        What was done, in order; plain values.
+    """
+
+    slot: TrueSlot
+    key_parameters: KeyParameters
+    seed: int
+    length_count: int = 256
+    width_count: int = 48
+    steps: tuple[dict[str, Any], ...] = ()
+    _grid: SlotGrid = field(compare=False, repr=False)
+    _state: FittingState = field(compare=False, repr=False)
+
+    @property
+    def state(self) -> FittingState:
+        """Key, marks and contact as they are now; hidden from the apprentice."""
+        return self._state
+
+    @property
+    def grid(self) -> SlotGrid:
+        """The slot on the session's grid; hidden from the apprentice."""
+        return self._grid
+
+    @property
+    def observations(self) -> tuple[Observation, ...]:
+        """What the apprentice saw, one for each step."""
+        return self._state.observations
+
+    @property
+    def finished(self) -> bool:
+        """Whether the key has been driven."""
+        return self._state.driven
+
+    def do(self, step: str, **choices: Any) -> FittingSession:
+        """Return the session with one more step.
+
+        Parameters
+        ----------
+        step : str
+            "blue", "push" (`load_lbf`), "clean", "file" (`face`, `spots`,
+            `strokes`), "clean file", "lubricate" (`lubricant`), "feel"
+            (`leaf_in`) or "drive" (`blows`, `energy_in_lbf`).
+        **choices
+            As the step needs; plain values.
+
+        Raises
+        ------
+        ValueError
+            If the step cannot be done now, or a choice is outside its range.
+        """
+        require_in("step", step, STEP_NAMES)
+        plain = {"do": step, **choices}
+        state = carry_out(
+            state=self._state,
+            step=plain,
+            grid=self._grid,
+            slot=self.slot,
+            key_parameters=self.key_parameters,
+            seed=f"{self.seed}:{len(self.steps)}",
+        )
+        return replace(self, steps=(*self.steps, plain), _state=state)
+
+    def record(self) -> dict[str, Any]:
+        """Return seed and steps, ready for JSON; no hidden value is in it."""
+        return {"bench": "fitting", "seed": self.seed, "steps": [dict(s) for s in self.steps]}
+
+    def summary(self) -> FittingSummary:
+        """Return what the fitting came to, hidden values included.
+
+        Source
+        ------
+        Derived here; limits as named in this module.
+        """
+        return _summarise(self)
+
+
+def start_fitting(
+    *,
+    slot: TrueSlot,
+    seed: int,
+    key_parameters: KeyParameters | None = None,
+    length_count: int = 256,
+    width_count: int = 48,
+) -> FittingSession:
+    """Return a fitting session with the blank on the bench.
+
+    Parameters
+    ----------
+    slot : TrueSlot
+        The hidden slot.
+    seed : int
+        Decides the key's surface and where filings lie.
+    key_parameters : KeyParameters, optional
+        The blank; by default 0.010 in over size at 1:96, narrower than the slot by 0.006 in.
+    length_count, width_count : int
+        Grid, strips along and across.
+
+    Returns
+    -------
+    FittingSession
+        With no step yet.
+
+    Raises
+    ------
+    ValueError
+        If the key does not belong to the slot.
+
+    Assumptions
+    -----------
+    The key's sides are already fitted.
+
+    Source
+    ------
+    Derived here; 0.010 in is common practice.
+    """
+    parameters = key_parameters
+    if parameters is None:
+        parameters = KeyParameters(width_in=slot.bearing_width_in() - 0.006)
+    key, grid = draw_key(
+        slot=slot,
+        parameters=parameters,
+        seed=f"{seed}:key",
+        length_count=length_count,
+        width_count=width_count,
+    )
+    return FittingSession(
+        slot=slot,
+        key_parameters=parameters,
+        seed=seed,
+        length_count=length_count,
+        width_count=width_count,
+        _grid=grid,
+        _state=begin(key=key),
+    )
+
+
+def resume_fitting(*, session: FittingSession, record: dict[str, Any]) -> FittingSession:
+    """Return the session with the steps of a record done again.
+
+    Parameters
+    ----------
+    session : FittingSession
+        An empty session on the same slot with the same key.
+    record : dict
+        From :meth:`FittingSession.record`, as read from JSON.
+
+    Returns
+    -------
+    FittingSession
+        As it was when the record was made.
+
+    Raises
+    ------
+    ValueError
+        If the record is of another bench or holds a step that cannot be done.
+
+    Assumptions
+    -----------
+    The grid is the same as when the record was made.
+
+    Source
+    ------
+    Derived here.
+    """
+    require_in("bench of the record", record.get("bench"), ("fitting",))
+    resumed = start_fitting(
+        slot=session.slot,
+        seed=int(record["seed"]),
+        key_parameters=session.key_parameters,
+        length_count=session.length_count,
+        width_count=session.width_count,
+    )
+    for step in record["steps"]:
+        choices = {name: value for name, value in step.items() if name != "do"}
+        resumed = resumed.do(step["do"], **choices)
+    return resumed
+
+
+def _pull(normal_force_lbf: float, key: KeyFaces, friction: float) -> float:
+    return withdrawal_force_lbf(
+        normal_force_lbf=normal_force_lbf,
+        taper_in_per_in=key.taper_in_per_in,
+        floor_friction=friction,
+        roof_friction=friction,
+    )
+
+
+def _summarise(session: FittingSession) -> FittingSummary:
+    state = session.state
+    key = state.key
+    pushes = state.pushes
+    draw = pushes[-1].projection_in if pushes else 0.0
+    first = pushes[0].projection_in if pushes else 0.0
+    normal = state.normal_force_lbf if state.driven else 0.0
+    area = key.length_in * float(key.y_in[-1] - key.y_in[0])
+    tap_gap = drive_gap = peak = bearing = 0.0
+    if pushes:
+        tap = insert_key(
+            key=key,
+            grid=session.grid,
+            load_lbf=1000.0,
+            floor_friction=0.15,
+            roof_friction=0.15,
+            guess_in=draw,
+        )
+        tap_gap = max(float(tap.seat.roof_gap_in.max()), float(tap.seat.floor_gap_in.max()))
+    seat = state.seat
+    if state.driven and seat is not None:
+        drive_gap = max(0.0, float(seat.roof_gap_in.max()), float(seat.floor_gap_in.max()))
+        peak = max(float(seat.roof_pressure_psi.max()), float(seat.floor_pressure_psi.max()))
+        pressed = (seat.roof_gap_in < 0).sum() + (seat.floor_gap_in < 0).sum()
+        bearing = float(pressed) / (2 * seat.roof_gap_in.size)
+    mean = normal / area
+    faults = []
+    if not state.driven:
+        faults.append("not driven")
+    else:
+        if state.projection_in > PROUD_IN:
+            faults.append("proud")
+        if draw > EARLY_DRAW_IN or not pushes:
+            faults.append("early")
+        if mean < LOOSE_PSI:
+            faults.append("loose")
+        if bearing < LEAST_BEARING or (pushes and pushes[-1].share < LEAST_TAP_BEARING):
+            faults.append("bearing")
+        if drive_gap >= 0.0015:
+            faults.append("gaps")
+        if state.lubricant == "none":
+            faults.append("dry")
+    if state.unmarked_strokes > 0.02 * max(1, state.strokes):
+        faults.append("unmarked")
+    if state.pushes_not_cleaned:
+        faults.append("not cleaned")
+    return FittingSummary(
+        fittings=len(pushes),
+        first_projection_in=first,
+        draw_in=draw,
+        travel_in=first - draw,
+        metal_left_in=draw * key.taper_in_per_in,
+        share=pushes[-1].share if pushes else 0.0,
+        length_share=pushes[-1].length_share if pushes else 0.0,
+        strokes=state.strokes,
+        unmarked_strokes=state.unmarked_strokes,
+        pushes_not_cleaned=state.pushes_not_cleaned,
+        driven=state.driven,
+        home=state.driven and state.projection_in <= PROUD_IN,
+        projection_in=state.projection_in,
+        seat_force_lbf=state.seat_force_lbf,
+        normal_force_lbf=normal,
+        mean_pressure_psi=mean,
+        peak_pressure_psi=peak,
+        bearing_share=bearing,
+        tap_gap_in=tap_gap,
+        drive_gap_in=drive_gap,
+        pull_clean_lbf=_pull(normal, key, state.friction),
+        pull_rusted_lbf=_pull(normal, key, max(RUSTED_FRICTION, state.friction)),
+        faults=tuple(faults),
+    )

@@ -1,0 +1,441 @@
+"""What each step on the fitting bench does to the key."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from taperkey.bench.blueing import FILM_IN, Marks, feel_gaps, read_marks
+from taperkey.bench.contact import Seat
+from taperkey.bench.draws import Draws
+from taperkey.bench.filing import CUT_PER_STROKE_IN, FACES, file_spot
+from taperkey.bench.insertion import (
+    KeyFaces,
+    KeyParameters,
+    first_projection,
+    insert_key,
+    seat_at,
+)
+from taperkey.bench.slot import SlotGrid, TrueSlot
+from taperkey.checks import require_in, require_range
+from taperkey.formulas.wedge import drive_ratio
+
+__all__ = [
+    "BLUE_FRICTION",
+    "LUBRICANT_FRICTION",
+    "STEP_NAMES",
+    "FittingState",
+    "Observation",
+    "Push",
+    "begin",
+    "carry_out",
+]
+
+BLUE_FRICTION = 0.15
+"""Friction while fitting, faces wet with blue. Common practice for greasy steel [-]."""
+
+LUBRICANT_FRICTION = {"anti-seize": 0.10, "oil": 0.15, "none": 0.25}
+"""Friction while driving. Course values within the published spread, .10 to .30 [-]."""
+
+MOST_PUSH_LBF = 3000.0
+"""Heaviest push from which the key still comes out by hand. Assumed here [lbf]."""
+
+_CHIP_HEIGHT_IN = 0.0020
+_CLOG_PER_STROKE = 1 / 2500
+_CLOG_PER_STROKE_IN_BLUE = 1 / 600
+_MOST_FILM_IN = 0.0015
+
+
+@dataclass(frozen=True, kw_only=True)
+class Observation:
+    """What the apprentice saw and felt at one step; plain values.
+
+    Parameters
+    ----------
+    step : str
+        What was done.
+    note : str
+        One or two sentences.
+    values : dict
+        Numbers that can be read on the bench, with unit suffix.
+    """
+
+    step: str
+    note: str
+    values: dict[str, Any]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the observation ready for JSON."""
+        return asdict(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Push:
+    """One fitting: a push with blue on.
+
+    Parameters
+    ----------
+    load_lbf, projection_in : float
+        Push [lbf] and stand-out under it [in].
+    share, length_share : float
+        Bright marks, 0 to 1.
+    """
+
+    load_lbf: float
+    projection_in: float
+    share: float
+    length_share: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class FittingState:
+    """The key as it is now.
+
+    Parameters
+    ----------
+    key : KeyFaces
+        Its faces, fields of shape (k, n) [in].
+    film_in : float
+        Blue on it; 0 for none [in].
+    dirty : bool
+        Filings lie on it.
+    used_blue : bool
+        The blue has been pushed once.
+    marks : Marks or None
+        Of the last push, until cleaned.
+    seat : Seat or None
+        Contact at the last push or after the drive.
+    clog : float
+        How full the file is, 0 to 1.
+    """
+
+    key: KeyFaces
+    film_in: float = 0.0
+    dirty: bool = False
+    used_blue: bool = False
+    marks: Marks | None = None
+    seat: Seat | None = None
+    projection_in: float = 1.0
+    clog: float = 0.0
+    lubricant: str = "none"
+    strokes: int = 0
+    unmarked_strokes: int = 0
+    pushes_not_cleaned: int = 0
+    driven: bool = False
+    seat_force_lbf: float = 0.0
+    normal_force_lbf: float = 0.0
+    pushes: tuple[Push, ...] = ()
+    observations: tuple[Observation, ...] = ()
+
+    @property
+    def friction(self) -> float:
+        """Friction coefficient of the driven key."""
+        return LUBRICANT_FRICTION[self.lubricant]
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Bench:
+    grid: SlotGrid
+    slot: TrueSlot
+    key_parameters: KeyParameters
+    seed: str
+
+
+def begin(*, key: KeyFaces) -> FittingState:
+    """Return the state with a clean, dry blank on the bench."""
+    return FittingState(key=key)
+
+
+def carry_out(
+    *,
+    state: FittingState,
+    step: dict[str, Any],
+    grid: SlotGrid,
+    slot: TrueSlot,
+    key_parameters: KeyParameters,
+    seed: str,
+) -> FittingState:
+    """Return the state after one step.
+
+    Parameters
+    ----------
+    state : FittingState
+        Before the step.
+    step : dict
+        "do" and the choices of the step.
+    grid : SlotGrid
+        The slot, fields of shape (m, n) [in].
+    slot : TrueSlot
+        The slot.
+    key_parameters : KeyParameters
+        The blank.
+    seed : str
+        Decides where filings lie.
+
+    Returns
+    -------
+    FittingState
+        With one more observation.
+
+    Raises
+    ------
+    ValueError
+        If the step cannot be done now, or a choice is outside its range.
+
+    Assumptions
+    -----------
+    See each step.
+
+    Source
+    ------
+    Order of work: common practice; the model is derived here.
+    """
+    require_in("step", step.get("do"), STEP_NAMES)
+    act, known = _STEPS[step["do"]]
+    choices = {name: value for name, value in step.items() if name != "do"}
+    for name in choices:
+        require_in("choice", name, known or ("none",))
+    if state.driven and step["do"] != "feel":
+        raise ValueError(
+            f"step is {step['do']!r}; it must be 'feel' once the key is driven."
+            " Start a new key to fit again."
+        )
+    bench = _Bench(grid=grid, slot=slot, key_parameters=key_parameters, seed=seed)
+    return act(state, bench, **choices)
+
+
+def _seen(state: FittingState, step: str, note: str, **values: Any) -> FittingState:
+    observation = Observation(step=step, note=note, values=values)
+    return replace(state, observations=(*state.observations, observation))
+
+
+def _blue(state: FittingState, bench: _Bench) -> FittingState:
+    film = min(state.film_in + FILM_IN, _MOST_FILM_IN)
+    note = "A thin, even film of blue on both faces."
+    if state.film_in > 0:
+        note = "The new blue lies on the old: the film is thick now. Thick blue marks too much."
+    return _seen(replace(state, film_in=film, used_blue=False, marks=None), "blue", note)
+
+
+def _clean(state: FittingState, bench: _Bench) -> FittingState:
+    state = replace(state, film_in=0.0, dirty=False, used_blue=False)
+    return _seen(state, "clean", "Blue and filings are off key and slot.")
+
+
+def _clean_file(state: FittingState, bench: _Bench) -> FittingState:
+    return _seen(replace(state, clog=0.0), "clean file", "The file is brushed clean.")
+
+
+def _push(state: FittingState, bench: _Bench, *, load_lbf: float) -> FittingState:
+    require_range(
+        "push", load_lbf, 1.0, MOST_PUSH_LBF, "lbf", "Above that the key is driven, not fitted."
+    )
+    key = state.key
+    if state.dirty:
+        key = _with_chips(key, Draws(f"{bench.seed}:chips"))
+    guess = state.projection_in if state.pushes else None
+    went = insert_key(
+        key=key,
+        grid=bench.grid,
+        load_lbf=load_lbf,
+        floor_friction=BLUE_FRICTION,
+        roof_friction=BLUE_FRICTION,
+        guess_in=guess,
+    )
+    unclean = state.dirty or state.used_blue or state.film_in > 1.5 * FILM_IN
+    moved = replace(
+        state,
+        seat=went.seat,
+        projection_in=went.projection_in,
+        used_blue=state.film_in > 0,
+        pushes_not_cleaned=state.pushes_not_cleaned + int(unclean),
+    )
+    if state.film_in <= 0:
+        note = "The key was pushed in and drawn. No blue was on it, so it shows nothing."
+        return _seen(moved, "push", note, projection_in=round(went.projection_in, 4))
+    marks = read_marks(
+        key=key, seat=went.seat, projection_in=went.projection_in, film_in=state.film_in
+    )
+    push = Push(
+        load_lbf=float(load_lbf),
+        projection_in=went.projection_in,
+        share=marks.share,
+        length_share=marks.length_share,
+    )
+    before = state.pushes[-1].projection_in if state.pushes else went.projection_in
+    note = "Pushed in and drawn. Bright metal is where it bore; the blue is whole where it did not."
+    if went.home:
+        note = "The key slid home on this push: there is no draw left."
+    return _seen(
+        replace(moved, marks=marks, pushes=(*state.pushes, push)),
+        "push",
+        note,
+        projection_in=round(went.projection_in, 4),
+        travel_in=round(before - went.projection_in, 4),
+        metal_left_in=round(went.projection_in * key.taper_in_per_in, 5),
+        share=round(marks.share, 4),
+        length_share=round(marks.length_share, 4),
+    )
+
+
+def _file(
+    state: FittingState, bench: _Bench, *, face: str, spots: list[list[float]], strokes: int
+) -> FittingState:
+    require_in("face", face, FACES)
+    require_range("strokes on each spot", strokes, 1, 200)
+    require_range("number of spots", len(spots), 1, 200, "", "Choose the spots to file.")
+    key, clog, unmarked = state.key, state.clog, 0
+    per_stroke = _CLOG_PER_STROKE_IN_BLUE if state.film_in > 0 else _CLOG_PER_STROKE
+    removed = 0.0
+    for u, y in spots:
+        sharp = 1 - 0.75 * clog
+        key, off = file_spot(
+            key=key, face=face, u_in=u, y_in=y, depth_in=strokes * CUT_PER_STROKE_IN * sharp
+        )
+        removed += off
+        clog = min(1.0, clog + strokes * per_stroke)
+        if _is_unmarked(state, face, u, y):
+            unmarked += int(strokes)
+    note = f"{len(spots)} spots filed on the {face} face, {int(strokes)} strokes each."
+    if clog > 0.6:
+        note += " The file is clogged: it slides more than it cuts."
+    if unmarked:
+        note += " Some of that metal had no mark."
+    state = replace(
+        state,
+        key=key,
+        clog=clog,
+        dirty=True,
+        strokes=state.strokes + int(strokes) * len(spots),
+        unmarked_strokes=state.unmarked_strokes + unmarked,
+    )
+    return _seen(state, "file", note, spots=len(spots), strokes=int(strokes))
+
+
+def _lubricate(state: FittingState, bench: _Bench, *, lubricant: str) -> FittingState:
+    require_in("lubricant", lubricant, LUBRICANT_FRICTION)
+    note = f"Both faces carry: {lubricant}."
+    if lubricant == "none":
+        note = "Both faces are dry. A key driven dry can gall and may never come out whole."
+    return _seen(replace(state, lubricant=lubricant), "lubricate", note)
+
+
+def _feel(state: FittingState, bench: _Bench, *, leaf_in: float = 0.0015) -> FittingState:
+    require_range("feeler leaf", leaf_in, 0.0005, 0.050, "in")
+    if state.seat is None:
+        raise ValueError("number of pushes is 0; it must be 1 or more. Push the key in first.")
+    side = (bench.slot.bearing_width_in() - bench.key_parameters.width_in) / 2
+    check = feel_gaps(key=state.key, seat=state.seat, side_gap_in=side, leaf_in=leaf_in)
+    where = [
+        name
+        for name, deep in (
+            ("at the top from the mouth", check.top_mouth_in),
+            ("at the top from the far end", check.top_far_in),
+            ("at the bottom from the mouth", check.bottom_mouth_in),
+            ("at the bottom from the far end", check.bottom_far_in),
+        )
+        if deep >= 0.125
+    ]
+    note = f"The {leaf_in:.4f} in leaf enters " + (
+        ", ".join(where) + "." if where else "nowhere at top or bottom."
+    )
+    note += " It enters at the sides." if check.side_enters else " The sides are tight."
+    return _seen(state, "feel", note, **check.to_dict())
+
+
+def _drive(
+    state: FittingState, bench: _Bench, *, blows: int, energy_in_lbf: float = 1000.0
+) -> FittingState:
+    require_range("blows", blows, 1, 12)
+    require_range("energy of a blow", energy_in_lbf, 50.0, 5000.0, "in-lbf")
+    key = _with_chips(state.key, Draws(f"{bench.seed}:chips")) if state.dirty else state.key
+    ratio = drive_ratio(
+        taper_in_per_in=key.taper_in_per_in,
+        floor_friction=state.friction,
+        roof_friction=state.friction,
+    )
+    touch, _ = first_projection(key=key, grid=bench.grid, guess_in=state.projection_in)
+    places, forces, seats = [touch], [0.0], []
+    most_work = blows * energy_in_lbf
+    work, reach, force, seat = [0.0], 0.0, 0.0, None
+    step = max(touch / 16, 0.01)
+    while places[-1] > 0.0 and work[-1] < most_work and len(places) < 120:
+        reach = max(places[-1] - step, 0.0)
+        seat, _ = seat_at(key=key, grid=bench.grid, projection_in=reach, start=seat)
+        force = seat.normal_force_lbf * ratio
+        work.append(work[-1] + 0.5 * (force + forces[-1]) * (places[-1] - reach))
+        places.append(reach)
+        forces.append(force)
+        seats.append(seat)
+    after = [
+        float(np.interp(energy_in_lbf * (number + 1), work, places)) for number in range(blows)
+    ]
+    end = after[-1]
+    seat, _ = seat_at(key=key, grid=bench.grid, projection_in=end, start=seat)
+    advances, before, used = [], touch, 0
+    for place in after:
+        advances.append(round(before - place, 4))
+        before, used = place, used + 1
+        if place <= 0.0:
+            break
+    note = f"{used} blows. " + (
+        "The large end is flush."
+        if end <= 1 / 64
+        else f"The key stands {end:.3f} in proud and goes no further on these blows."
+    )
+    if state.dirty or state.film_in > 0:
+        note += " It was driven without being cleaned."
+    state = replace(
+        state,
+        seat=seat,
+        key=key,
+        projection_in=end,
+        driven=True,
+        seat_force_lbf=seat.normal_force_lbf * ratio,
+        normal_force_lbf=seat.normal_force_lbf,
+        pushes_not_cleaned=state.pushes_not_cleaned + int(state.dirty),
+    )
+    return _seen(
+        state, "drive", note, projection_in=round(end, 4), advances_in=advances, blows=used
+    )
+
+
+def _is_unmarked(state: FittingState, face: str, u: float, y: float) -> bool:
+    """Whether the spot was in the slot and bears no mark within 0.3 in."""
+    if state.marks is None:
+        return True
+    if u < state.projection_in:
+        return False  # it stood outside; the blue says nothing about it
+    field = state.marks.top if face == "top" else state.marks.bottom
+    near_u = np.abs(state.key.u_in() - u) <= 0.3
+    near_y = np.abs(state.key.y_in - y) <= 0.3
+    return not bool((field[np.ix_(near_u, near_y)] >= 1).any())
+
+
+def _with_chips(key: KeyFaces, draws: Draws) -> KeyFaces:
+    """Lay two crushed filings on the top face."""
+    u, y = key.u_in()[:, None], key.y_in[None, :]
+    top = key.top_in
+    for _ in range(2):
+        at_u = draws.uniform(low=0.15, high=0.85) * key.length_in
+        at_y = draws.uniform(low=0.8, high=-0.8) * float(key.y_in[-1])
+        height = _CHIP_HEIGHT_IN * draws.uniform(low=0.6, high=1.0)
+        top = top + height * np.exp(-(((u - at_u) / 0.10) ** 2) - ((y - at_y) / 0.10) ** 2)
+    return replace(key, top_in=top)
+
+
+_STEPS: dict[str, tuple[Callable[..., FittingState], tuple[str, ...]]] = {
+    "blue": (_blue, ()),
+    "push": (_push, ("load_lbf",)),
+    "clean": (_clean, ()),
+    "file": (_file, ("face", "spots", "strokes")),
+    "clean file": (_clean_file, ()),
+    "lubricate": (_lubricate, ("lubricant",)),
+    "feel": (_feel, ("leaf_in",)),
+    "drive": (_drive, ("blows", "energy_in_lbf")),
+}
+STEP_NAMES = tuple(_STEPS)
+"""Steps of the fitting bench."""

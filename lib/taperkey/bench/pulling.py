@@ -1,0 +1,257 @@
+"""A session on the pulling bench: measure, rig, load in steps, help it, or stop."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from taperkey.bench.pulling_steps import (
+    STEP_NAMES,
+    PullingState,
+    PullObservation,
+    RigLink,
+    carry_out,
+)
+from taperkey.bench.seated import SeatedKey
+from taperkey.checks import require_in
+from taperkey.formulas.reversed_hub import SmallEndPull, pull_from_small_end
+
+__all__ = ["PullingSession", "PullingSummary", "resume_pulling", "start_pulling"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PullingSummary:
+    """What a pull came to; for the end of the practice or the marker.
+
+    Parameters
+    ----------
+    outcome : str
+        "out", "hub off", "stuck" (nothing done or nothing moved) or "broken".
+    peak_lbf : float
+        Highest load [lbf].
+    start_lbf, start_first_lbf : float
+        Pull or push that starts the key now, and when the session began [lbf].
+    weakest : str
+        Link with the lowest working load of the rig that stands; empty without a rig.
+    weakest_lbf : float
+        Its working load; 0 without a rig [lbf].
+    margin_lbf : float
+        Working load less the pull that starts the key [lbf].
+    broken : tuple of str
+        Links that gave way, in order.
+    small_end : SmallEndPull or None
+        For a reversed hub: why the highest pull could not draw the key.
+    faults : tuple of str
+        Any of "not measured", "pulled the small end", "over working load",
+        "link broken", "heat over penetrant", "hub removed needlessly".
+    """
+
+    outcome: str
+    peak_lbf: float
+    start_lbf: float
+    start_first_lbf: float
+    weakest: str
+    weakest_lbf: float
+    margin_lbf: float
+    broken: tuple[str, ...]
+    small_end: SmallEndPull | None
+    faults: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PullingSession:
+    """A pulling session: the hidden seat and the steps so far.
+
+    Parameters
+    ----------
+    key : SeatedKey
+        As it was found; hidden.
+    seed : int
+        Decides where links go, and the scatter of readings.
+    steps : tuple of dict
+        What was done, in order; plain values.
+    """
+
+    key: SeatedKey
+    seed: int
+    steps: tuple[dict[str, Any], ...] = ()
+    _state: PullingState = field(compare=False, repr=False)
+
+    @property
+    def state(self) -> PullingState:
+        """Key and rig as they are now; hidden from the apprentice."""
+        return self._state
+
+    @property
+    def observations(self) -> tuple[PullObservation, ...]:
+        """What the apprentice saw, one for each step."""
+        return self._state.observations
+
+    @property
+    def finished(self) -> bool:
+        """Whether the key is out or the hub is off."""
+        return self._state.out or self._state.hub_off
+
+    def do(self, step: str, **choices: Any) -> PullingSession:
+        """Return the session with one more step.
+
+        Parameters
+        ----------
+        step : str
+            "measure ends", "rig" (`links`, each with `name`, `working_lbf`,
+            `breaking_lbf`), "jacks" (`working_lbf`, `breaking_lbf`), "load"
+            (`load_lbf`), "ease", "penetrant" (`hours`), "wipe", "heat"
+            (`difference_f`), "push" (`load_lbf`) or "remove hub".
+        **choices
+            As the step needs; plain values.
+
+        Raises
+        ------
+        ValueError
+            If the step cannot be done now, or a choice is outside its range.
+        """
+        require_in("step", step, STEP_NAMES)
+        plain = {"do": step, **choices}
+        state = carry_out(state=self._state, step=plain, seed=f"{self.seed}:{len(self.steps)}")
+        return replace(self, steps=(*self.steps, plain), _state=state)
+
+    def rig(self, links: Sequence[RigLink]) -> PullingSession:
+        """Return the session with a rig set up from links."""
+        plain = [
+            {
+                "name": link.name,
+                "working_lbf": link.working_lbf,
+                "breaking_lbf": link.breaking_lbf,
+            }
+            for link in links
+        ]
+        return self.do("rig", links=plain)
+
+    def record(self) -> dict[str, Any]:
+        """Return seed and steps, ready for JSON; no hidden value is in it."""
+        return {"bench": "pulling", "seed": self.seed, "steps": [dict(s) for s in self.steps]}
+
+    def summary(self) -> PullingSummary:
+        """Return what the pull came to, hidden values included.
+
+        Source
+        ------
+        Derived here.
+        """
+        return _summarise(self)
+
+
+def start_pulling(*, key: SeatedKey, seed: int) -> PullingSession:
+    """Return a pulling session with the key in its hub.
+
+    Parameters
+    ----------
+    key : SeatedKey
+        The hidden seat.
+    seed : int
+        Decides where links go, and the scatter of readings.
+
+    Returns
+    -------
+    PullingSession
+        With no step yet.
+
+    Raises
+    ------
+    ValueError
+        From :class:`SeatedKey`, if the key cannot be.
+
+    Assumptions
+    -----------
+    The drive is stopped and locked out.
+
+    Source
+    ------
+    Derived here.
+    """
+    return PullingSession(key=key, seed=seed, _state=PullingState(key=key))
+
+
+def resume_pulling(*, session: PullingSession, record: dict[str, Any]) -> PullingSession:
+    """Return the session with the steps of a record done again.
+
+    Parameters
+    ----------
+    session : PullingSession
+        An empty session on the same key.
+    record : dict
+        From :meth:`PullingSession.record`, as read from JSON.
+
+    Returns
+    -------
+    PullingSession
+        As it was when the record was made.
+
+    Raises
+    ------
+    ValueError
+        If the record is of another bench or holds a step that cannot be done.
+
+    Assumptions
+    -----------
+    The hidden key is the same.
+
+    Source
+    ------
+    Derived here.
+    """
+    require_in("bench of the record", record.get("bench"), ("pulling",))
+    resumed = start_pulling(key=session.key, seed=int(record["seed"]))
+    for step in record["steps"]:
+        choices = {name: value for name, value in step.items() if name != "do"}
+        resumed = resumed.do(step["do"], **choices)
+    return resumed
+
+
+def _summarise(session: PullingSession) -> PullingSummary:
+    state = session.state
+    outcome = "stuck"
+    if state.out:
+        outcome = "out"
+    elif state.hub_off:
+        outcome = "hub off"
+    elif state.broken:
+        outcome = "broken"
+    acted = any(step["do"] in ("load", "push", "remove hub") for step in session.steps)
+    faults = []
+    if acted and not state.measured:
+        faults.append("not measured")
+    if state.pulled_small_end:
+        faults.append("pulled the small end")
+    if state.over_working:
+        faults.append("over working load")
+    if state.broken:
+        faults.append("link broken")
+    if state.heat_over_oil:
+        faults.append("heat over penetrant")
+    if state.hub_off and not session.key.small_end_shows and not state.peak_lbf:
+        faults.append("hub removed needlessly")
+    small_end = None
+    if session.key.small_end_shows:
+        small_end = pull_from_small_end(
+            pull_lbf=state.peak_lbf,
+            normal_force_lbf=session.key.normal_force_lbf,
+            taper_in_per_in=session.key.taper_in_per_in,
+            floor_friction=session.key.floor_friction,
+            roof_friction=session.key.roof_friction,
+        )
+    weakest = state.weakest
+    weakest_lbf = weakest.working_lbf if weakest else 0.0
+    return PullingSummary(
+        outcome=outcome,
+        peak_lbf=state.peak_lbf,
+        start_lbf=state.key.start_lbf,
+        start_first_lbf=session.key.start_lbf,
+        weakest=weakest.name if weakest else "",
+        weakest_lbf=weakest_lbf,
+        margin_lbf=weakest_lbf - state.key.start_lbf,
+        broken=state.broken,
+        small_end=small_end,
+        faults=tuple(faults),
+    )

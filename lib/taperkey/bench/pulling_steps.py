@@ -1,0 +1,429 @@
+"""What each step on the pulling bench does: load, heat, penetrant, the hub."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+from taperkey.bench.draws import Draws
+from taperkey.bench.seated import SeatedKey
+from taperkey.checks import require_in, require_positive, require_range
+from taperkey.formulas.reversed_hub import pull_from_small_end
+
+__all__ = [
+    "CAUTIONS",
+    "LINK_NAMES",
+    "STEP_NAMES",
+    "PullObservation",
+    "PullingState",
+    "RigLink",
+    "carry_out",
+]
+
+_STEEL_EXPANSION_PER_F = 6.39e-6  # JCGM 100:2008, H.1: 11.5e-6 per C
+_BEST_FRICTION = 0.10
+_HEAT_SHARE = 0.2  # part of the torch's difference that is left at the key; assumed here
+_BURN_F = 75.0
+
+LINK_NAMES = {
+    "jacks": "The jack passes its relief valve or its seal goes: the load drops at once.",
+    "rod": "The rod parts and flies out along the line of the pull.",
+    "thread": "The thread strips out of the key: the hole is spoiled for the next pull.",
+    "weld": "The weld tears off the key, and a piece of the key with it.",
+    "strongback": "The strongback bends and slides off the jacks.",
+    "head": "The head shears off the key: nothing is left to hold it by.",
+}
+"""Links of a rig, and what it would have hurt when one goes. Common practice."""
+
+CAUTIONS = {
+    "load": (
+        "Lock out the drive first. Stand clear of the line of the pull.",
+        "Tie rod and jacks so that nothing can fly. Crib behind the load.",
+    ),
+    "heat": (
+        "Hot work: site permit, fire watch, the welder's own rules.",
+        "Wipe off oil and penetrant first: they burn. Hot grease and white lead give off fumes.",
+        "Do not heat a hardened or cast part without the maker's or the engineer's word.",
+    ),
+    "penetrant": (
+        "Penetrant burns and its mist harms: gloves, eye cover, air. No flame afterwards.",
+    ),
+    "jacks": (
+        "More jack is only worth having if rod, thread and strongback carry it too.",
+        "Two jacks on one pump, or pumped in turn, or the strongback tips.",
+    ),
+    "push": ("Only from the small end, with room behind, and nobody behind.",),
+    "remove hub": (
+        "Rig the hub's weight before anything is loose. A lift needs its own plan and people.",
+    ),
+}
+"""What to say at each step; site rules and licensed people come first."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class RigLink:
+    """One link of the rig, with plain capacities.
+
+    Parameters
+    ----------
+    name : str
+        One of :data:`LINK_NAMES`.
+    working_lbf : float
+        What it may be loaded to, above 0 [lbf].
+    breaking_lbf : float
+        Where it goes, on average, above the working load [lbf].
+    """
+
+    name: str
+    working_lbf: float
+    breaking_lbf: float
+
+    def __post_init__(self) -> None:
+        """Refuse a link that cannot be."""
+        require_in("link", self.name, LINK_NAMES)
+        require_positive("working load", self.working_lbf, "lbf")
+        require_range("breaking load", self.breaking_lbf, self.working_lbf, 1e9, "lbf")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PullObservation:
+    """What the apprentice saw at one step; plain values.
+
+    Parameters
+    ----------
+    step : str
+        What was done.
+    outcome : str
+        "still", "moved", "tightened", "gave way", "done" or "refused".
+    note : str
+        One or a few sentences.
+    cautions : tuple of str
+        What to heed at this spot.
+    values : dict
+        Numbers that can be read on the bench, with unit suffix.
+    """
+
+    step: str
+    outcome: str
+    note: str
+    cautions: tuple[str, ...]
+    values: dict[str, Any]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the observation ready for JSON."""
+        return asdict(self)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PullingState:
+    """The key and the rig as they are now.
+
+    Parameters
+    ----------
+    key : SeatedKey
+        As it sits now; hidden.
+    links : tuple of RigLink
+        The rig set up.
+    strengths_lbf : tuple of float
+        Where each link really goes; hidden [lbf].
+    load_lbf, peak_lbf : float
+        On now, and highest so far [lbf].
+    """
+
+    key: SeatedKey
+    links: tuple[RigLink, ...] = ()
+    strengths_lbf: tuple[float, ...] = ()
+    load_lbf: float = 0.0
+    peak_lbf: float = 0.0
+    out: bool = False
+    hub_off: bool = False
+    measured: bool = False
+    oiled: bool = False
+    broken: tuple[str, ...] = ()
+    over_working: tuple[str, ...] = ()
+    pulled_small_end: bool = False
+    heat_over_oil: bool = False
+    observations: tuple[PullObservation, ...] = ()
+
+    @property
+    def weakest(self) -> RigLink | None:
+        """Link with the lowest working load; None without a rig."""
+        return min(self.links, key=lambda link: link.working_lbf, default=None)
+
+
+def carry_out(*, state: PullingState, step: dict[str, Any], seed: str) -> PullingState:
+    """Return the state after one step.
+
+    Parameters
+    ----------
+    state : PullingState
+        Before the step.
+    step : dict
+        "do" and the choices of the step.
+    seed : str
+        Decides where links go, and the scatter of readings.
+
+    Returns
+    -------
+    PullingState
+        With one more observation.
+
+    Raises
+    ------
+    ValueError
+        If the step cannot be done now, or a choice is outside its range.
+
+    Assumptions
+    -----------
+    See each step.
+
+    Source
+    ------
+    Ways of drawing a key: common practice; the model is derived here.
+    """
+    require_in("step", step.get("do"), STEP_NAMES)
+    act, known = _STEPS[step["do"]]
+    choices = {name: value for name, value in step.items() if name != "do"}
+    for name in choices:
+        require_in("choice", name, known or ("none",))
+    if state.out or state.hub_off:
+        raise ValueError(
+            f"step is {step['do']!r}; it must be none once the key or the hub is off."
+            " Start a new pull."
+        )
+    return act(state, seed, **choices)
+
+
+def _seen(state: PullingState, step: str, outcome: str, note: str, **values: Any) -> PullingState:
+    observation = PullObservation(
+        step=step, outcome=outcome, note=note, cautions=CAUTIONS.get(step, ()), values=values
+    )
+    return replace(state, observations=(*state.observations, observation))
+
+
+def _measure(state: PullingState, seed: str) -> PullingState:
+    draws = Draws(f"{seed}:ends")
+    near = state.key.height_mouth_in + draws.normal(deviation=0.0004)
+    far = state.key.height_far_in + draws.normal(deviation=0.0004)
+    if far < near:
+        note = "The opening gets lower going in: the large end shows, a pull can draw it."
+    else:
+        note = "The opening gets higher going in: the small end shows. A pull would tighten it."
+    return _seen(
+        replace(state, measured=True),
+        "measure ends",
+        "done",
+        note,
+        near_in=round(near, 4),
+        far_in=round(far, 4),
+        length_in=state.key.length_in,
+    )
+
+
+def _rig(state: PullingState, seed: str, *, links: Sequence[dict[str, Any]]) -> PullingState:
+    require_range("number of links", len(links), 1, 12, "", "Choose jacks and what holds the key.")
+    made = tuple(RigLink(**link) for link in links)
+    names = [link.name for link in made]
+    require_in("links", "jacks" if "jacks" in names else "none", ("jacks",), "Add the jacks.")
+    for name in set(names) & set(state.broken) & {"thread", "weld", "head"}:
+        raise ValueError(
+            f"link is {name!r}; it must be one that is still whole. Hold the key another way."
+        )
+    draws = Draws(f"{seed}:links")
+    strengths = tuple(
+        max(link.working_lbf, link.breaking_lbf * draws.uniform(low=0.95, high=1.08))
+        for link in made
+    )
+    weakest = min(made, key=lambda link: link.working_lbf)
+    note = (
+        f"The rig is set. Its weakest link is the {weakest.name}:"
+        f" {weakest.working_lbf:,.0f} lbf working load."
+    )
+    state = replace(state, links=made, strengths_lbf=strengths, load_lbf=0.0)
+    return _seen(state, "rig", "done", note, weakest=weakest.name)
+
+
+def _jacks(
+    state: PullingState, seed: str, *, working_lbf: float, breaking_lbf: float
+) -> PullingState:
+    if not state.links:
+        raise ValueError("number of links is 0; it must be 1 or more. Set up a rig first.")
+    jacks = RigLink(name="jacks", working_lbf=working_lbf, breaking_lbf=breaking_lbf)
+    links = tuple(jacks if link.name == "jacks" else link for link in state.links)
+    strengths = tuple(
+        breaking_lbf if link.name == "jacks" else old
+        for link, old in zip(links, state.strengths_lbf, strict=True)
+    )
+    weakest = min(links, key=lambda link: link.working_lbf)
+    note = f"The jacks now work to {working_lbf:,.0f} lbf. Weakest link: the {weakest.name}."
+    state = replace(state, links=links, strengths_lbf=strengths, load_lbf=0.0)
+    return _seen(state, "jacks", "done", note, weakest=weakest.name)
+
+
+def _load(state: PullingState, seed: str, *, load_lbf: float) -> PullingState:
+    require_positive("load", load_lbf, "lbf")
+    if not state.links:
+        raise ValueError("number of links is 0; it must be 1 or more. Set up a rig first.")
+    key = state.key
+    over = tuple(link.name for link in state.links if load_lbf > link.working_lbf)
+    state = replace(
+        state,
+        over_working=tuple(dict.fromkeys((*state.over_working, *over))),
+        pulled_small_end=state.pulled_small_end or key.small_end_shows,
+    )
+    goes = min(range(len(state.links)), key=lambda i: state.strengths_lbf[i])
+    strength = state.strengths_lbf[goes]
+    moves_at = math.inf if key.small_end_shows else key.start_lbf
+    if moves_at <= load_lbf and moves_at <= strength:
+        out_in = key.squeeze_in / key.taper_in_per_in
+        note = (
+            f"It starts with a bang at {moves_at:,.0f} lbf and comes {out_in:.2f} in; from there"
+            " it slides out by hand."
+        )
+        state = replace(state, load_lbf=0.0, peak_lbf=max(state.peak_lbf, moves_at), out=True)
+        return _seen(
+            state, "load", "moved", note, load_lbf=round(moves_at), out_in=round(out_in, 3)
+        )
+    if strength <= load_lbf:
+        link = state.links[goes]
+        note = f"At {strength:,.0f} lbf the {link.name} goes. {LINK_NAMES[link.name]}"
+        state = _tighten(state, strength)
+        state = replace(
+            state,
+            load_lbf=0.0,
+            peak_lbf=max(state.peak_lbf, strength),
+            broken=(*state.broken, link.name),
+            links=(),
+            strengths_lbf=(),
+        )
+        return _seen(state, "load", "gave way", note, load_lbf=round(strength), link=link.name)
+    note, outcome = f"{load_lbf:,.0f} lbf, and nothing moves.", "still"
+    if over:
+        note += f" That is over the working load of the {' and the '.join(over)}: ease off."
+    tighter = _tighten(state, load_lbf)
+    if tighter.key is not state.key:
+        outcome = "tightened"
+        note = f"{load_lbf:,.0f} lbf: a creak, and the key sits deeper than before."
+    state = replace(tighter, load_lbf=load_lbf, peak_lbf=max(state.peak_lbf, load_lbf))
+    return _seen(state, "load", outcome, note, load_lbf=round(load_lbf), over=list(over))
+
+
+def _tighten(state: PullingState, load_lbf: float) -> PullingState:
+    """Let a pull on the small end draw the key in, where it is strong enough."""
+    key = state.key
+    if not key.small_end_shows or load_lbf <= key.tighten_lbf:
+        return state
+    result = pull_from_small_end(
+        pull_lbf=load_lbf - key.bond_lbf,
+        normal_force_lbf=key.normal_force_lbf,
+        taper_in_per_in=key.taper_in_per_in,
+        floor_friction=key.floor_friction,
+        roof_friction=key.roof_friction,
+    )
+    grown = result.normal_force_after_lbf / max(key.normal_force_lbf, 1.0)
+    tighter = replace(
+        key,
+        normal_force_lbf=result.normal_force_after_lbf,
+        squeeze_in=key.squeeze_in * max(1.0, grown),
+    )
+    return replace(state, key=tighter)
+
+
+def _ease(state: PullingState, seed: str) -> PullingState:
+    return _seen(replace(state, load_lbf=0.0), "ease", "done", "The load is off.")
+
+
+def _penetrant(state: PullingState, seed: str, *, hours: float) -> PullingState:
+    require_range("soaking time", hours, 0.1, 500.0, "h")
+    share = 0.35 * (1 - math.exp(-hours / 12.0))
+    key = state.key
+
+    def freer(friction: float) -> float:
+        return friction - share * max(0.0, friction - _BEST_FRICTION)
+
+    key = replace(
+        key,
+        floor_friction=freer(key.floor_friction),
+        roof_friction=freer(key.roof_friction),
+        bond_lbf=key.bond_lbf * (1 - share),
+    )
+    note = f"Penetrant has soaked for {hours:g} h from both ends."
+    return _seen(replace(state, key=key, oiled=True), "penetrant", "done", note)
+
+
+def _wipe(state: PullingState, seed: str) -> PullingState:
+    return _seen(replace(state, oiled=False), "wipe", "done", "Oil and penetrant are wiped off.")
+
+
+def _heat(state: PullingState, seed: str, *, difference_f: float) -> PullingState:
+    require_range("hub above shaft and key", difference_f, 10.0, 400.0, "F")
+    if state.oiled and difference_f > _BURN_F:
+        note = "Not done: penetrant is on the faces and would burn. Wipe it off first."
+        return _seen(replace(state, heat_over_oil=True), "heat", "refused", note)
+    key = state.key
+    reaching = _HEAT_SHARE * difference_f
+    growth = _STEEL_EXPANSION_PER_F * reaching * (key.bore_in + key.height_mouth_in)
+    left = max(0.0, 1 - growth / key.squeeze_in)
+    key = replace(
+        key,
+        normal_force_lbf=key.normal_force_lbf * left,
+        squeeze_in=max(1e-6, key.squeeze_in * left),
+    )
+    note = (
+        f"The hub is {difference_f:g} F above the shaft outside, about {reaching:.0f} F at the key:"
+        f" the opening has grown by {growth:.4f} in. Pull now: shaft and key warm up in minutes."
+    )
+    return _seen(replace(state, key=key), "heat", "done", note, growth_in=round(growth, 5))
+
+
+def _push(state: PullingState, seed: str, *, load_lbf: float) -> PullingState:
+    require_positive("push", load_lbf, "lbf")
+    key = state.key
+    if not key.small_end_shows:
+        note = "Not done: the large end shows. A push drives the key further in."
+        return _seen(state, "push", "refused", note)
+    if not key.room_behind:
+        note = "Not done: there is no room behind for the key to come out. The hub comes off first."
+        return _seen(state, "push", "refused", note)
+    peak = max(state.peak_lbf, min(load_lbf, key.start_lbf))
+    if load_lbf >= key.start_lbf:
+        note = (
+            f"Pushed from the small end, it starts at {key.start_lbf:,.0f} lbf and goes out behind."
+        )
+        return _seen(replace(state, out=True, peak_lbf=peak), "push", "moved", note)
+    return _seen(
+        replace(state, peak_lbf=peak), "push", "still", f"{load_lbf:,.0f} lbf, and nothing moves."
+    )
+
+
+def _remove_hub(state: PullingState, seed: str) -> PullingState:
+    """Draw the hub off; it only comes toward the small end of its key."""
+    key = state.key
+    if not key.small_end_shows and not key.room_behind:
+        note = (
+            "Not done: drawn this way, toward the large end, the hub would climb the key and bind."
+            " The other way there is no room. Draw the key."
+        )
+        return _seen(state, "remove hub", "refused", note)
+    note = "The hub is drawn off toward the small end of its key; the key comes free with it."
+    if not key.small_end_shows:
+        note = "The hub is pushed back off its key. It took a lift and a day; a pull was open."
+    return _seen(replace(state, hub_off=True), "remove hub", "done", note)
+
+
+_STEPS: dict[str, tuple[Callable[..., PullingState], tuple[str, ...]]] = {
+    "measure ends": (_measure, ()),
+    "rig": (_rig, ("links",)),
+    "jacks": (_jacks, ("working_lbf", "breaking_lbf")),
+    "load": (_load, ("load_lbf",)),
+    "ease": (_ease, ()),
+    "penetrant": (_penetrant, ("hours",)),
+    "wipe": (_wipe, ()),
+    "heat": (_heat, ("difference_f",)),
+    "push": (_push, ("load_lbf",)),
+    "remove hub": (_remove_hub, ()),
+}
+STEP_NAMES = tuple(_STEPS)
+"""Steps of the pulling bench."""

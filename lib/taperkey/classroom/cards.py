@@ -1,0 +1,69 @@
+"""Job cards to print: one a page, every apprentice and exercise, in one document."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from taperkey.classroom.classfolder import ClassFolder, write_whole
+from taperkey.worksheet.bank import PAGES, card_facts, issue_card
+
+__all__ = ["page_template", "write_cards"]
+
+Progress = Callable[[int, int], None]
+
+
+def page_template(name: str) -> Any:
+    """Return one of this room's page templates, with everything put into it escaped."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    folder = Path(__file__).resolve().parent / "templates"
+    pages = Environment(
+        loader=FileSystemLoader(folder),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return pages.get_template(name)
+
+
+def write_cards(class_folder: ClassFolder, *, progress: Progress | None = None) -> Path:
+    """Write ``cards/index.html`` with the job cards of the whole class.
+
+    Parameters
+    ----------
+    class_folder : ClassFolder
+        The class.
+    progress : callable, optional
+        Told how many cards are drawn, and of how many.
+
+    Returns
+    -------
+    Path
+        The document.
+    """
+    total = len(class_folder.roster) * len(PAGES)
+    cards = []
+    for apprentice in class_folder.roster:
+        for page in PAGES.values():
+            card = issue_card(
+                exercise=page.name, class_code=class_folder.code, number=apprentice.number
+            )
+            cards.append(
+                {
+                    "number": f"{apprentice.number:03d}",
+                    "name": apprentice.name,
+                    "page": page,
+                    "facts": card_facts(card),
+                }
+            )
+            if progress:
+                progress(len(cards), total)
+    text = page_template("cards.html.j2").render(
+        code=class_folder.code, title=class_folder.title, cards=cards
+    )
+    path = class_folder.cards / "index.html"
+    write_whole(path, text.encode())
+    return path

@@ -1,0 +1,250 @@
+"""The class folder: one place for everything of a class, outside the course.
+
+======================  =====================================================
+``class.toml``          code and title
+``roster.csv``          number and name
+``cards/``              job cards to print
+``inbox/``              drop hand-ins here
+``set-aside/``          what could not be taken in, with ``reasons.txt``
+``hand-ins/``           every hand-in taken in, as it came
+``records/``            marks, one file an apprentice and exercise
+``feedback/``           a page an apprentice and exercise
+``report/``             the class report and ``marks.csv``
+======================  =====================================================
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import tomllib
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from taperkey.classroom.roster import Apprentice, RosterError, read_roster, write_roster
+from taperkey.jobcard import EXERCISES, require_class_code
+
+__all__ = ["ClassError", "ClassFolder", "new_class", "open_class", "write_whole"]
+
+SETTINGS = "class.toml"
+ROSTER = "roster.csv"
+RELEASED = "released.txt"
+LONGEST_TITLE = 120  # characters
+ROOMS = ("cards", "inbox", "set-aside", "hand-ins", "records", "feedback", "report")
+BEGIN = "Begin one: taperkey class new FOLDER --roster FILE."
+
+
+class ClassError(ValueError):
+    """The class cannot be set up or opened; the message is one plain sentence."""
+
+
+@dataclass(frozen=True)
+class ClassFolder:
+    """A class: its folder, code, title and list."""
+
+    folder: Path
+    code: str
+    title: str
+    roster: tuple[Apprentice, ...]
+
+    @property
+    def cards(self) -> Path:
+        """Job cards to print."""
+        return self.folder / "cards"
+
+    @property
+    def inbox(self) -> Path:
+        """Where hand-ins are dropped."""
+        return self.folder / "inbox"
+
+    @property
+    def set_aside(self) -> Path:
+        """What could not be taken in."""
+        return self.folder / "set-aside"
+
+    @property
+    def hand_ins(self) -> Path:
+        """Every hand-in taken in, as it came."""
+        return self.folder / "hand-ins"
+
+    @property
+    def feedback(self) -> Path:
+        """Feedback pages."""
+        return self.folder / "feedback"
+
+    @property
+    def report(self) -> Path:
+        """The class report."""
+        return self.folder / "report"
+
+    @property
+    def names(self) -> dict[int, str]:
+        """Names by number."""
+        return {one.number: one.name for one in self.roster}
+
+    def released(self) -> tuple[str, ...]:
+        """Return the exercises whose worked solutions have been released."""
+        try:
+            lines = (self.folder / RELEASED).read_text("utf-8").split()
+        except FileNotFoundError:
+            return ()
+        return tuple(name for name in EXERCISES if name in lines)
+
+    def release(self, exercises: Sequence[str] = EXERCISES) -> None:
+        """Note that the worked solutions of these exercises may be seen."""
+        wanted = {*self.released(), *exercises}
+        lines = "".join(f"{name}\n" for name in EXERCISES if name in wanted)
+        write_whole(self.folder / RELEASED, lines.encode())
+
+    @contextmanager
+    def alone(self) -> Iterator[None]:
+        """Hold the folder, so that two runs never work in it at once.
+
+        Raises
+        ------
+        ClassError
+            Another run is at work.
+        """
+        from filelock import FileLock, Timeout
+
+        try:
+            with FileLock(self.folder / ".class.lock", timeout=2):
+                yield
+        except Timeout:
+            raise ClassError(
+                f"class folder is {self.folder}, and another run is at work in it; it must "
+                "end first. Wait for it, then start this one again."
+            ) from None
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file in full or not at all, and not at all where nothing changed."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if path.is_file() and path.read_bytes() == content:
+        return
+    handle, name = tempfile.mkstemp(prefix=".part-", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(name, 0o644)
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def _quoted(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def _require_title(title: str) -> None:
+    if not title.strip() or len(title) > LONGEST_TITLE or not title.isprintable():
+        raise ClassError(
+            f"class title has {len(title)} characters; it must be one line of 1 to "
+            f"{LONGEST_TITLE}. Write a title such as “Taper keys, autumn”."
+        )
+
+
+def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentice]) -> ClassFolder:
+    """Set up a class folder.
+
+    Parameters
+    ----------
+    folder : Path
+        A folder that is not there yet, or is empty.
+    code : str
+        1 to 24 letters, digits and hyphens, such as "QQ-26".
+    title : str
+        One line for the head of every page.
+    roster : sequence of Apprentice
+        At least one.
+
+    Returns
+    -------
+    ClassFolder
+        The folder, opened.
+
+    Raises
+    ------
+    ClassError
+        One sentence.
+    """
+    folder = Path(os.path.abspath(folder.expanduser()))
+    try:
+        require_class_code(code)
+    except ValueError as error:
+        raise ClassError(str(error)) from None
+    _require_title(title)
+    if not roster:
+        raise ClassError("roster has no apprentices; it must have at least one.")
+    if folder.exists() and not folder.is_dir():
+        raise ClassError(f"class folder is {folder}; it must be a folder, not a file.")
+    try:
+        if folder.is_dir() and any(folder.iterdir()):
+            raise ClassError(
+                f"class folder is {folder}; it must be new or empty, so that nothing in it is "
+                "overwritten. Name another folder."
+            )
+        for room in ROOMS:
+            (folder / room).mkdir(parents=True, exist_ok=True)
+        write_roster(folder / ROSTER, roster=roster)
+        settings = (
+            "# The class. Change the title at any time.\n"
+            "# The code is on every hand-in and every job card is drawn from it:\n"
+            "# do not change it once cards are given out.\n"
+            f"code = {_quoted(code)}\n"
+            f"title = {_quoted(title)}\n"
+        )
+        write_whole(folder / SETTINGS, settings.encode())
+    except OSError as error:
+        raise ClassError(
+            f"class folder is {folder}; it must be one you may write in, on a disk with room "
+            f"left ({error.strerror or 'the disk refused'}). Name another folder."
+        ) from None
+    return open_class(folder)
+
+
+def open_class(folder: Path) -> ClassFolder:
+    """Open a class folder.
+
+    Raises
+    ------
+    ClassError
+        One sentence: there is no such folder, or its settings or list are damaged.
+    """
+    folder = Path(os.path.abspath(folder.expanduser()))
+    if not folder.is_dir():
+        raise ClassError(f"class folder is {folder}; it must be a folder that is there. {BEGIN}")
+    path = folder / SETTINGS
+    try:
+        settings = tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+    except FileNotFoundError:
+        raise ClassError(
+            f"{folder} has no {SETTINGS}; it must be a class folder. {BEGIN}"
+        ) from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        reason = str(error).splitlines()[0].rstrip(".")
+        raise ClassError(
+            f"{path} cannot be read ({reason}); it must have the lines code = … and title = … . "
+            "Put the missing quotation mark or line back."
+        ) from None
+    except OSError:
+        raise ClassError(f"{path} cannot be opened; it must be a file you may read.") from None
+    code, title = settings.get("code"), settings.get("title", "")
+    if not isinstance(code, str):
+        raise ClassError(f'{path} has no code; it must have a line such as code = "QQ-26".')
+    if not isinstance(title, str):
+        raise ClassError(f'{path} has no usable title; it must have a line title = "…".')
+    try:
+        require_class_code(code)
+    except ValueError as error:
+        raise ClassError(f"{path}: {error}") from None
+    try:
+        roster = read_roster(folder / ROSTER)
+    except RosterError as error:
+        raise ClassError(f"{folder}: {error}") from None
+    return ClassFolder(folder=folder, code=code, title=title or f"Class {code}", roster=roster)

@@ -1,0 +1,227 @@
+"""The command: plain verbs for the apprentice, the instructor and the assessor."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from taperkey import __version__
+
+__all__ = ["main"]
+
+Progress = Callable[[int, int], None]
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose refusal is one sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        words = message[0].upper() + message[1:].rstrip(".")
+        print(f"{words}. See: {self.prog} --help", file=sys.stderr)
+        raise SystemExit(2)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(
+        prog="taperkey",
+        description="Learn to measure, make, fit and pull taper keys; run a class; mark it.",
+        epilog="More about one of them: taperkey mark --help",
+    )
+    parser.add_argument("--version", action="version", version=f"taperkey {__version__}")
+    verbs = parser.add_subparsers(dest="verb", metavar="", title="what to do")
+
+    learn = verbs.add_parser("learn", help="open the course in the browser")
+    learn.add_argument("folder", nargs="?", type=Path, metavar="FOLDER", help="course folder")
+    learn.add_argument("--no-browser", action="store_true", help="print the address only")
+    learn.add_argument("--port", type=int, metavar="N", help="port; left out, a free one is found")
+    learn.set_defaults(do=_learn)
+
+    demo = verbs.add_parser("demo", help="an invented class of 12, from job cards to report")
+    demo.add_argument("folder", type=Path, metavar="FOLDER", help="a new or empty folder")
+    demo.set_defaults(do=_demo)
+
+    group = verbs.add_parser("class", help="set up a class, print its job cards, see who is where")
+    steps = group.add_subparsers(dest="step", metavar="", title="what to do", required=True)
+    new = steps.add_parser("new", help="set up a class folder from a class list")
+    new.add_argument("folder", type=Path, metavar="FOLDER", help="a new or empty folder")
+    new.add_argument(
+        "--roster", type=Path, required=True, metavar="FILE", help="CSV file: number and name"
+    )
+    new.add_argument(
+        "--code", default="QQ-26", metavar="CODE", help="letters, digits, hyphens (QQ-26)"
+    )
+    new.add_argument("--title", default="", metavar="TITLE", help="one line for the head of pages")
+    new.set_defaults(do=_class_new)
+    for name, told, do in (
+        ("cards", "write the job cards, one a page, to print", _class_cards),
+        ("status", "who has handed in what, and what waits", _class_status),
+        ("release", "put the worked solutions into the feedback", _class_release),
+    ):
+        step = steps.add_parser(name, help=told)
+        step.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
+        step.set_defaults(do=do)
+
+    for name, told, verb in (
+        ("mark", "take in the inbox, mark, write feedback and report", _mark),
+        ("report", "write the class report again", _report),
+    ):
+        one = verbs.add_parser(name, help=told)
+        one.add_argument("folder", type=Path, metavar="CLASSFOLDER", help="class folder")
+        one.set_defaults(do=verb)
+    return parser
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; return 0, or 2 after a refusal of one sentence."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")  # a window that cannot show × still gets the rest
+    parser = _parser()
+    options = parser.parse_args(arguments)
+    if options.verb is None:
+        parser.print_help()
+        return 0
+    try:
+        code: int = options.do(options)
+    except KeyboardInterrupt:
+        print("\nStopped. What was done so far is kept; start it again to go on.", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        return 0
+    except ValueError as error:  # every refusal of the course is one
+        print(" ".join(str(error).split()), file=sys.stderr)
+        return 2
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        why = error.strerror or "the disk refused"
+        print(
+            f"{where}{why}. Look at the folder's rights and the room on the disk, then start "
+            "it again.",
+            file=sys.stderr,
+        )
+        return 2
+    return code
+
+
+def _progress(what: str) -> Progress:
+    """Return a teller: one line that is rewritten on a screen, nothing in a file."""
+    begun = time.monotonic()
+    told = [0.0]
+
+    def tell(done: int, total: int) -> None:
+        now = time.monotonic()
+        if not sys.stderr.isatty() or (done < total and now - told[0] < 0.2):
+            return
+        told[0] = now
+        left = (now - begun) / max(done, 1) * (total - done)
+        note = f"about {left:.0f} s left" if done < total else f"{now - begun:.0f} s"
+        print(f"\r{what}: {done} of {total}, {note}    ", end="", file=sys.stderr, flush=True)
+        if done >= total:
+            print(file=sys.stderr)
+
+    return tell
+
+
+def _learn(options: argparse.Namespace) -> int:
+    from taperkey.classroom.launch import learn
+
+    return learn(options.folder, open_browser=not options.no_browser, port=options.port)
+
+
+def _demo(options: argparse.Namespace) -> int:
+    from taperkey.classroom.demo import run_demo
+
+    print("An invented class of 12 at Quillmoor Quarry hands in two exercises.")
+    report = run_demo(options.folder, progress=_progress("Working"))
+    print(f"Open the report: {report}")
+    print(f"Job cards:       {report.parents[1] / 'cards' / 'index.html'}")
+    print(f"Feedback:        {report.parents[1] / 'feedback'}")
+    return 0
+
+
+def _class_new(options: argparse.Namespace) -> int:
+    from taperkey.classroom.classfolder import new_class
+    from taperkey.classroom.roster import read_roster
+
+    roster = read_roster(options.roster)
+    title = options.title.strip() or f"Class {options.code}"
+    made = new_class(options.folder, code=options.code, title=title, roster=roster)
+    print(f"Class {made.code} with {_count(len(made.roster), 'apprentice')}: {made.folder}")
+    print(f"Next, the job cards: taperkey class cards {_typed(options.folder)}")
+    return 0
+
+
+def _class_cards(options: argparse.Namespace) -> int:
+    from taperkey.classroom.cards import write_cards
+    from taperkey.classroom.classfolder import open_class
+
+    path = write_cards(open_class(options.folder), progress=_progress("Drawing job cards"))
+    print(f"Print the job cards from: {path}")
+    print(f"When hand-ins lie in inbox: taperkey mark {_typed(options.folder)}")
+    return 0
+
+
+def _class_status(options: argparse.Namespace) -> int:
+    from taperkey.classroom.classfolder import open_class
+    from taperkey.classroom.report import status_lines
+
+    print("\n".join(status_lines(open_class(options.folder))))
+    return 0
+
+
+def _class_release(options: argparse.Namespace) -> int:
+    from taperkey.classroom.classfolder import open_class
+    from taperkey.classroom.report import release_solutions
+
+    count = release_solutions(open_class(options.folder))
+    print(f"{_count(count, 'feedback page')} now with worked solutions.")
+    print("Hand-ins that come later are still taken in and marked.")
+    return 0
+
+
+def _mark(options: argparse.Namespace) -> int:
+    from taperkey.classroom.classfolder import open_class
+    from taperkey.classroom.report import mark_and_report
+
+    class_folder = open_class(options.folder)
+    done = mark_and_report(class_folder, progress=_progress("Marking"))
+    taken = done.intake
+    told = [f"{_count(len(taken.admitted), 'hand-in')} taken in"]
+    if taken.repeated:
+        told.append(f"{len(taken.repeated)} there before")
+    if taken.set_aside:
+        told.append(f"{len(taken.set_aside)} set aside")
+    print(", ".join(told) + ".")
+    for one in taken.set_aside:
+        print(f"Set aside: {one.source}: {one.sentence}")
+    for one in taken.left:
+        print(f"Left in inbox: {one.source}: {one.sentence}")
+    for line in done.lines:
+        print(line)
+    print(f"Report: {done.report}")
+    return 0
+
+
+def _report(options: argparse.Namespace) -> int:
+    from taperkey.classroom.classfolder import open_class
+    from taperkey.classroom.report import write_report
+
+    print(f"Report: {write_report(open_class(options.folder))}")
+    return 0
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}{'' if number == 1 else 's'}"
+
+
+def _typed(path: Path) -> str:
+    text = str(path)
+    return f'"{text}"' if " " in text else text
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,313 @@
+"""The links along the rod: rod, nut, tapped hole, and the key section left around it.
+
+Book symbols in the bodies: At stress area, AS stripping area, tau shear yield, S yield,
+W width, H height. Thread and grade are named; their figures come from the tables.
+"""
+
+from __future__ import annotations
+
+import math
+
+from taperkey.checks import require_at_least, require_positive, require_range
+from taperkey.formulas.rig import Link
+from taperkey.formulas.strength import SHEAR_SHARE
+from taperkey.formulas.thread import stripping_force_lbf
+from taperkey.tables.strengths import RodGrade, rod_grade
+from taperkey.tables.threads import Thread, thread
+
+__all__ = ["key_section_link", "nut_link", "rod_link", "tapped_hole_link"]
+
+YIELD_SHARE_WITHOUT_PROOF = 0.9  # common practice where a grade states no proof strength
+
+
+def _rod(thread_name: str, grade_name: str) -> tuple[Thread, RodGrade]:
+    size = thread(name=thread_name)
+    return size, rod_grade(name=grade_name, diameter_in=size.diameter_in)
+
+
+def rod_link(
+    *,
+    thread_name: str,
+    grade_name: str,
+    condition_factor: float = 1.0,
+    working_share: float = 0.75,
+) -> Link:
+    """Return what the rod carries in tension.
+
+    capacity = At proof condition share
+
+    Parameters
+    ----------
+    thread_name : str
+        Thread from the table, such as "1-1/4-7 UNC".
+    grade_name : str
+        Grade from the table, such as "ASTM A193 B7".
+    condition_factor : float
+        What is left for a worn or nicked rod, above 0 to 1 [-].
+    working_share : float
+        Part of the proof strength that is used, above 0 to 1 [-].
+
+    Returns
+    -------
+    Link
+        Capacity in [lbf].
+
+    Raises
+    ------
+    ValueError
+        If thread, grade or size is not in the tables or a factor is outside its range.
+
+    Assumptions
+    -----------
+    Straight pull. Where the grade states no proof, 0.9 of its yield stands for it.
+
+    Examples
+    --------
+    >>> link = rod_link(thread_name="1-8 UNC", grade_name="SAE J429 grade 5", working_share=1)
+    >>> round(link.capacity_lbf)
+    51510
+
+    Source
+    ------
+    Tables of threads and rod grades; share of 0.75 is common practice.
+    """
+    require_positive("condition factor", condition_factor)
+    require_range("condition factor", condition_factor, 0, 1)
+    require_positive("working share of the rod", working_share)
+    require_range("working share of the rod", working_share, 0, 1)
+    size, grade = _rod(thread_name, grade_name)
+    if grade.proof_psi is None:
+        strength = YIELD_SHARE_WITHOUT_PROOF * grade.yield_psi
+        word = f"{YIELD_SHARE_WITHOUT_PROOF:g} of yield"
+    else:
+        strength, word = grade.proof_psi, "proof"
+    return Link(
+        name="rod",
+        capacity_lbf=size.stress_area_in2 * strength * condition_factor * working_share,
+        basis=(
+            f"{thread_name} {grade_name}: stress area {size.stress_area_in2:.4g} in2 x"
+            f" {strength:,.0f} psi {word} x condition {condition_factor:g} x share"
+            f" {working_share:g}"
+        ),
+        source=f"{size.source}; {grade.source} ({grade.status})",
+        advice="take a stronger grade or a larger rod of known grade",
+    )
+
+
+def _stripping(
+    size: Thread,
+    grade: RodGrade,
+    engagement_in: float,
+    yield_psi: float,
+    design_factor: float,
+    where: str,
+) -> tuple[float, str]:
+    force, weaker = stripping_force_lbf(
+        diameter_in=size.diameter_in,
+        pitch_in=size.pitch_in,
+        engagement_in=engagement_in,
+        rod_shear_psi=SHEAR_SHARE * grade.yield_psi,
+        hole_shear_psi=SHEAR_SHARE * yield_psi,
+    )
+    which = "rod" if weaker == "rod" else where
+    basis = (
+        f"{size.name}, {engagement_in:g} in of full thread, {which} strips first at shear yield"
+        f" ({SHEAR_SHARE:g} of yield), design factor {design_factor:g}"
+    )
+    return force / design_factor, basis
+
+
+def tapped_hole_link(
+    *,
+    thread_name: str,
+    grade_name: str,
+    engagement_in: float,
+    key_yield_psi: float,
+    design_factor: float = 2.0,
+) -> Link:
+    """Return what the tapped hole in the key carries before the weaker thread strips.
+
+    capacity = min(AS rod tau rod, AS hole tau key) / factor
+
+    Parameters
+    ----------
+    thread_name : str
+        Thread from the table.
+    grade_name : str
+        Grade of the rod from the table.
+    engagement_in : float
+        Length of full thread engaged in the key, above 0 [in].
+    key_yield_psi : float
+        Yield strength of the key, above 0 [psi].
+    design_factor : float
+        Shear yield over allowable, 1 or more [-].
+
+    Returns
+    -------
+    Link
+        Capacity in [lbf].
+
+    Raises
+    ------
+    ValueError
+        If thread or grade is not in the tables or a number is outside its range.
+
+    Assumptions
+    -----------
+    Thread to class 2; hammered or worn threads hold less.
+
+    Examples
+    --------
+    >>> link = tapped_hole_link(thread_name="3/4-10 UNC", grade_name="ASTM A193 B7",
+    ...                         engagement_in=1, key_yield_psi=54000)
+    >>> round(link.capacity_lbf, -2)
+    26800.0
+
+    Source
+    ------
+    H28 and ASME B1.1 stripping areas; factor of 2 is common practice.
+    """
+    require_at_least("design factor for the tapped hole", design_factor, 1)
+    require_positive("yield strength of the key", key_yield_psi, "psi")
+    size, grade = _rod(thread_name, grade_name)
+    capacity, basis = _stripping(
+        size, grade, engagement_in, key_yield_psi, design_factor, "hole in the key"
+    )
+    return Link(
+        name="tapped hole",
+        capacity_lbf=capacity,
+        basis=basis,
+        source="H28 and ASME B1.1 stripping areas; factor: common practice",
+        advice="tap the hole deeper, or drill and tap it for a larger rod",
+    )
+
+
+def nut_link(
+    *,
+    thread_name: str,
+    grade_name: str,
+    height_in: float,
+    nut_yield_psi: float,
+    design_factor: float = 2.0,
+) -> Link:
+    """Return what the nut behind the strongback or the jack carries.
+
+    capacity = min(AS rod tau rod, AS nut tau nut) / factor
+
+    Parameters
+    ----------
+    thread_name : str
+        Thread from the table.
+    grade_name : str
+        Grade of the rod from the table.
+    height_in : float
+        Height of full thread in the nut, above 0 [in].
+    nut_yield_psi : float
+        Yield strength of the nut, above 0 [psi].
+    design_factor : float
+        Shear yield over allowable, 1 or more [-].
+
+    Returns
+    -------
+    Link
+        Capacity in [lbf].
+
+    Raises
+    ------
+    ValueError
+        If thread or grade is not in the tables or a number is outside its range.
+
+    Assumptions
+    -----------
+    The nut stands square and does not spread.
+
+    Examples
+    --------
+    >>> nut_link(thread_name="3/4-10 UNC", grade_name="ASTM A193 B7", height_in=1,
+    ...          nut_yield_psi=54000).name
+    'nut'
+
+    Source
+    ------
+    H28 and ASME B1.1 stripping areas; factor of 2 is common practice.
+    """
+    require_at_least("design factor for the nut", design_factor, 1)
+    require_positive("yield strength of the nut", nut_yield_psi, "psi")
+    size, grade = _rod(thread_name, grade_name)
+    capacity, basis = _stripping(size, grade, height_in, nut_yield_psi, design_factor, "nut")
+    return Link(
+        name="nut",
+        capacity_lbf=capacity,
+        basis=basis,
+        source="H28 and ASME B1.1 stripping areas; factor: common practice",
+        advice="take a higher nut, or one of a stronger grade",
+    )
+
+
+def key_section_link(
+    *,
+    width_in: float,
+    height_in: float,
+    hole_in: float,
+    key_yield_psi: float,
+    design_factor: float = 1.5,
+) -> Link:
+    """Return what the metal left around the tapped hole carries in tension.
+
+    capacity = (W H - pi hole^2/4) S / factor
+
+    Parameters
+    ----------
+    width_in : float
+        Key width, of a stepped key the narrower part, above 0 [in].
+    height_in : float
+        Key height at the hole, above 0 [in].
+    hole_in : float
+        Major diameter of the thread, above 0, below width and height [in].
+    key_yield_psi : float
+        Yield strength of the key, above 0 [psi].
+    design_factor : float
+        Yield over allowable, 1 or more [-].
+
+    Returns
+    -------
+    Link
+        Capacity in [lbf].
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range or the hole leaves no wall.
+
+    Assumptions
+    -----------
+    Hole in the middle of the end; even tension.
+
+    Examples
+    --------
+    >>> round(key_section_link(width_in=1.5, height_in=1, hole_in=0.75,
+    ...                        key_yield_psi=54000).capacity_lbf, -2)
+    38100.0
+
+    Source
+    ------
+    Force over area; factor of 1.5 is common practice.
+    """
+    require_positive("key width", width_in, "in")
+    require_positive("key height", height_in, "in")
+    require_positive("hole in the key", hole_in, "in")
+    wall = min(width_in, height_in) - hole_in
+    require_positive("metal left beside the hole", wall, "in", "Choose a smaller thread.")
+    require_positive("yield strength of the key", key_yield_psi, "psi")
+    require_at_least("design factor for the key section", design_factor, 1)
+    area = width_in * height_in - math.pi / 4 * hole_in**2
+    return Link(
+        name="key section",
+        capacity_lbf=area * key_yield_psi / design_factor,
+        basis=(
+            f"{area:.3g} in2 left around the hole x {key_yield_psi:,.0f} psi yield, design factor"
+            f" {design_factor:g}"
+        ),
+        source="force over area; factor: common practice",
+        advice="use a smaller thread of a stronger grade, so that more of the key is left",
+    )

@@ -1,0 +1,214 @@
+"""The feedback page: one printable page per hand-in, for the apprentice.
+
+Every entry as it was typed, its mark, how it was judged in words, and why. The
+right values and the worked solution, on the apprentice's own numbers, are on it
+only after the instructor releases them; before, no expected value is anywhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import jinja2
+
+from taperkey.figures import ink
+from taperkey.jobcard import JobCard
+from taperkey.marking.marker import shown
+from taperkey.marking.records import ManualMark, MarkRecord, Totals, final_marks, totals
+from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.worksheet.handin import write_whole
+from taperkey.worksheet.question import (
+    Practical,
+    Question,
+    Verdict,
+    WorkedLine,
+    Written,
+    right_answers,
+    show_answer,
+)
+
+__all__ = ["feedback_path", "write_feedback"]
+
+#: State: symbol, words, kind of look. Words and symbol say it; colour only repeats it.
+_STATES = {
+    "right": ("✓", "Right", "good"),
+    "carried": ("✓", "Right, worked on from your earlier entry", "good"),
+    "slip": ("△", "A known slip", "part"),
+    "wrong": ("✗", "Not right", "off"),
+    "blank": ("–", "Left blank", "off"),
+    "unreadable": ("?", "Could not be read", "off"),
+    "waiting": ("…", "Waiting for the assessor", "open"),
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Entry:
+    """What the page shows of one question."""
+
+    number: int
+    label: str
+    ask: str
+    kind: str
+    entered: str
+    symbol: str
+    words: str
+    look: str
+    mark: str
+    out_of: str
+    reason: str
+    critical: bool
+    comment: str
+    answer: str
+    lines: tuple[WorkedLine, ...]
+
+
+def feedback_path(*, folder: Path, number: int, exercise: str) -> Path:
+    """Return where the feedback page of one apprentice and exercise lies."""
+    return folder / "feedback" / f"{number:03d}" / f"{exercise}.html"
+
+
+def write_feedback(
+    *,
+    folder: Path,
+    record: MarkRecord,
+    manual: Mapping[str, ManualMark] | None = None,
+    released: bool,
+    name: str = "",
+) -> Path:
+    """Write the feedback page of one record.
+
+    Parameters
+    ----------
+    folder : Path
+        The class folder.
+    record : MarkRecord
+        What was judged.
+    manual : mapping of str to ManualMark, optional
+        What the assessor gave, by question.
+    released : bool
+        Whether right values and worked solutions may be shown.
+    name : str
+        The apprentice's name, or empty.
+
+    Returns
+    -------
+    Path
+        The page.
+    """
+    page = PAGES[record.exercise]
+    given = manual or {}
+    marks = final_marks(record, given)
+    sums = totals(record, given)
+    solutions = _solutions(record) if released else {}
+    entries = []
+    for place, question in enumerate(page.questions, start=1):
+        verdict = record.verdict(question.key)
+        if verdict is not None:
+            entries.append(
+                _entry(
+                    place,
+                    question,
+                    verdict,
+                    given.get(question.key),
+                    marks[question.key],
+                    sums,
+                    *solutions.get(question.key, ("", ())),
+                )
+            )
+    text = (
+        _sheet()
+        .get_template("feedback.html.j2")
+        .render(
+            title=page.title,
+            class_code=record.class_code,
+            number=f"{record.number:03d}",
+            name=shown(name),
+            made=record.made.replace("T", " ").replace("Z", " UTC"),
+            mark=_number(sums.mark),
+            out_of=_number(sums.out_of),
+            waiting=len(sums.waiting),
+            critical=[one.label for one in entries if one.critical],
+            entries=entries,
+            released=released,
+            ink=ink,
+        )
+    )
+    path = feedback_path(folder=folder, number=record.number, exercise=record.exercise)
+    write_whole(path, text.encode("utf-8"))
+    return path
+
+
+@cache
+def _sheet() -> jinja2.Environment:
+    return jinja2.Environment(
+        loader=jinja2.FileSystemLoader(Path(__file__).parent / "templates"),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def _number(value: float) -> str:
+    return f"{round(value, 2):g}"
+
+
+def _entry(
+    place: int,
+    question: Question,
+    verdict: Verdict,
+    by_hand: ManualMark | None,
+    mark: float,
+    sums: Totals,
+    answer: str,
+    lines: tuple[WorkedLine, ...],
+) -> _Entry:
+    symbol, words, look = _STATES[verdict.state]
+    reason = verdict.reason
+    if question.key in sums.waiting:
+        symbol, words, look = _STATES["waiting"]
+    elif by_hand is not None and by_hand.score is not None:
+        symbol, words = "✎", "Marked by the assessor"
+        look = "good" if mark >= verdict.out_of else "part" if mark > 0 else "off"
+        if verdict.state == "waiting":
+            reason = ""
+    kind: Any = question.kind
+    return _Entry(
+        number=place,
+        label=question.label,
+        ask=question.ask,
+        kind="practical"
+        if isinstance(kind, Practical)
+        else "written"
+        if isinstance(kind, Written)
+        else "entry",
+        entered=shown(verdict.entered).strip("\n"),
+        symbol=symbol,
+        words=words,
+        look=look,
+        mark=_number(mark),
+        out_of=_number(verdict.out_of),
+        reason=reason,
+        critical=question.key in sums.critical,
+        comment=shown(by_hand.comment).strip() if by_hand else "",
+        answer=answer,
+        lines=lines,
+    )
+
+
+def _solutions(record: MarkRecord) -> dict[str, tuple[str, tuple[WorkedLine, ...]]]:
+    """Return the right value and the worked solution of each question on this job card."""
+    page = PAGES[record.exercise]
+    card: JobCard = issue_card(
+        exercise=record.exercise, class_code=record.class_code, number=record.number
+    )
+    right = right_answers(page, card)
+    solutions = {}
+    for question in page.questions:
+        answer = show_answer(question, right[question.key]) if question.key in right else ""
+        solutions[question.key] = (answer, tuple(question.worked(card, right)))
+    return solutions

@@ -1,0 +1,477 @@
+"""The gradebook: nbgrader's own tables, opened once a run and written directly.
+
+Opening a gradebook costs more than marking a hand-in, so a run opens it once.
+What is written is what nbgrader's marking screen, feedback and export read:
+assignment, notebook and cells from the released page, students from the
+roster, one submission per hand-in with its scores and flags, all in one
+transaction. Marks and comments that an assessor gave by hand are never touched.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import alembic.config
+import alembic.script
+import nbgrader.api as api
+import nbgrader.dbutil
+import nbgrader.utils as nbgrader_utils
+from sqlalchemy import and_, create_engine, inspect, text
+from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
+
+__all__ = [
+    "CellMark",
+    "GradeRow",
+    "GradebookError",
+    "PageCells",
+    "database_url",
+    "ensure_page",
+    "ensure_students",
+    "open_gradebook",
+    "put_environment_on_path",
+    "read_grades",
+    "save_marks",
+    "scheme",
+    "student_id",
+    "submission_times",
+]
+
+
+class GradebookError(RuntimeError):
+    """The gradebook cannot be used; the text is one sentence and what to do."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PageCells:
+    """Where a page's cells stand in the gradebook, by key.
+
+    Attributes
+    ----------
+    exercise : str
+        The page.
+    assignment, notebook : str
+        Their ids in the gradebook.
+    graded, tasks, solutions : dict of str to str
+        Ids of the cells that are marked by the marker, by the assessor, and that hold solutions.
+    """
+
+    exercise: str
+    assignment: str
+    notebook: str
+    graded: Mapping[str, str]
+    tasks: Mapping[str, str]
+    solutions: Mapping[str, str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class CellMark:
+    """What one question brings to the gradebook.
+
+    Attributes
+    ----------
+    key : str
+        The question.
+    mark : float or None
+        The marker's mark; None where the assessor has to give one.
+    changed : bool
+        Whether the entry or its mark differs from what was marked before.
+    comment : str
+        A comment by the marker, or empty.
+    """
+
+    key: str
+    mark: float | None
+    changed: bool
+    comment: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class GradeRow:
+    """One question of one hand-in as it stands in the gradebook."""
+
+    student: str
+    exercise: str
+    key: str
+    auto: float | None
+    manual: float | None
+    extra: float | None
+    waiting: bool
+    comment: str | None
+
+
+def student_id(number: int) -> str:
+    """Return the apprentice's id in the gradebook: the number in three digits."""
+    return f"{number:03d}"
+
+
+def database_url(folder: Path) -> str:
+    """Return the address of the class folder's own gradebook."""
+    return f"sqlite:///{folder.resolve() / 'gradebook.db'}"
+
+
+def put_environment_on_path() -> None:
+    """Let nbgrader find ``alembic``, which it starts by its bare name."""
+    here = str(Path(sys.executable).parent)
+    parts = os.environ.get("PATH", "").split(os.pathsep)
+    if here not in parts:
+        os.environ["PATH"] = os.pathsep.join([here, *parts])
+
+
+@contextmanager
+def open_gradebook(*, db_url: str, course_id: str = "default_course") -> Iterator[api.Gradebook]:
+    """Open a gradebook for one run, and close it.
+
+    Parameters
+    ----------
+    db_url : str
+        Such as ``sqlite:////class/gradebook.db`` or ``postgresql+psycopg://…``.
+    course_id : str
+        nbgrader's name for the course.
+
+    Raises
+    ------
+    GradebookError
+        One sentence, where it cannot be opened or written.
+    """
+    if db_url.startswith("postgres://"):
+        raise GradebookError(
+            "The gradebook's address begins with “postgres://”; it must begin with "
+            "“postgresql+psycopg://”. Change it in the class settings."
+        )
+    put_environment_on_path()
+    try:
+        _begin(db_url)
+        gradebook = api.Gradebook(db_url, course_id)
+    except (DatabaseError, ArgumentError, ImportError, OSError) as error:
+        raise GradebookError(
+            f"The gradebook cannot be opened: {_first_line(error)}. Look at its address and "
+            "whether the file can be read and written."
+        ) from error
+    try:
+        yield gradebook
+    except OperationalError as error:
+        gradebook.db.rollback()
+        raise GradebookError(
+            f"The gradebook cannot be written: {_first_line(error)}. Close other programs that "
+            "have it open and run this again; nothing that was marked is lost."
+        ) from error
+    except BaseException:
+        gradebook.db.rollback()
+        raise
+    finally:
+        gradebook.close()
+
+
+def _first_line(error: BaseException) -> str:
+    cause = getattr(error, "orig", None) or error
+    lines = str(cause).strip().splitlines()
+    return (lines[0] if lines else type(error).__name__).rstrip(".")
+
+
+def _begin(db_url: str) -> None:
+    """Say which form of nbgrader's tables a new gradebook has, before the tables are made.
+
+    nbgrader starts a program for that, and leaves a half-made gradebook where it cannot. Written
+    first, and here, it also completes a gradebook that was cut off while it was made.
+    """
+    engine = create_engine(db_url, future=True)
+    try:
+        with engine.begin() as connection:
+            if "alembic_version" not in inspect(connection).get_table_names():
+                connection.execute(
+                    text("CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL)")
+                )
+            if not connection.execute(text("SELECT count(*) FROM alembic_version")).scalar():
+                settings = alembic.config.Config()
+                settings.set_main_option("script_location", nbgrader.dbutil.ALEMBIC_DIR)
+                head = alembic.script.ScriptDirectory.from_config(settings).get_current_head()
+                connection.execute(
+                    text("INSERT INTO alembic_version (version_num) VALUES (:version)"),
+                    {"version": head},
+                )
+    finally:
+        engine.dispose()
+
+
+def ensure_students(gradebook: api.Gradebook, roster: Mapping[int, str]) -> None:
+    """Put the roster into the gradebook; names are brought up to date, nobody is removed."""
+    known = {student.id: student for student in gradebook.db.query(api.Student)}
+    for number, name in sorted(roster.items()):
+        first, _, last = name.strip().rpartition(" ")
+        student = known.get(student_id(number))
+        if student is None:
+            student = api.Student(id=student_id(number))
+            gradebook.db.add(student)
+        student.first_name, student.last_name = first or None, last or None
+    gradebook.db.commit()
+
+
+def scheme(guide: str) -> str:
+    """Return a marking guide between the marks that keep it out of a released page."""
+    return f"=== BEGIN MARK SCHEME ===\n\n{guide.strip()}\n\n=== END MARK SCHEME ==="
+
+
+def ensure_page(
+    gradebook: api.Gradebook, *, exercise: str, page: Any, guides: Mapping[str, str]
+) -> PageCells:
+    """Put a released page's cells into the gradebook, or bring them up to date.
+
+    Parameters
+    ----------
+    gradebook : Gradebook
+        Open.
+    exercise : str
+        Name of the assignment and of its one notebook.
+    page : notebook
+        The released page.
+    guides : mapping of str to str
+        Marking guide by key, for what the assessor marks.
+
+    Raises
+    ------
+    GradebookError
+        One sentence, where a question was taken out of a page that has been handed in already.
+    """
+    db = gradebook.db
+    assignment = db.query(api.Assignment).filter_by(name=exercise).one_or_none()
+    if assignment is None:
+        assignment = api.Assignment(id=api.new_uuid(), name=exercise, course_id=gradebook.course_id)
+        db.add(assignment)
+    notebook = (
+        db.query(api.Notebook).filter_by(name=exercise, assignment_id=assignment.id).one_or_none()
+    )
+    if notebook is None:
+        notebook = api.Notebook(id=api.new_uuid(), name=exercise, assignment_id=assignment.id)
+        db.add(notebook)
+    notebook.kernelspec = json.dumps(page.metadata.get("kernelspec", {}))
+    db.flush()
+    ids: dict[type, dict[str, str]] = {}
+    for kind, wanted in _wanted_cells(page, guides).items():
+        ids[kind] = _match_cells(gradebook, notebook, kind, wanted)
+    db.commit()
+    return PageCells(
+        exercise=exercise,
+        assignment=assignment.id,
+        notebook=notebook.id,
+        graded=ids[api.GradeCell],
+        tasks=ids[api.TaskCell],
+        solutions=ids[api.SolutionCell],
+    )
+
+
+def _wanted_cells(page: Any, guides: Mapping[str, str]) -> dict[type, dict[str, dict[str, Any]]]:
+    wanted: dict[type, dict[str, dict[str, Any]]] = {
+        kind: {} for kind in (api.GradeCell, api.TaskCell, api.SolutionCell, api.SourceCell)
+    }
+    for cell in page.cells:
+        about = cell.metadata.get("nbgrader")
+        if not about:
+            continue
+        name = about["grade_id"]
+        scored = {"cell_type": cell.cell_type}
+        if nbgrader_utils.is_grade(cell) or nbgrader_utils.is_task(cell):
+            scored["max_score"] = float(about["points"])
+        if nbgrader_utils.is_grade(cell):
+            wanted[api.GradeCell][name] = scored
+        if nbgrader_utils.is_solution(cell):
+            wanted[api.SolutionCell][name] = {}
+        source, checksum = cell.source, about.get("checksum")
+        if nbgrader_utils.is_task(cell):
+            wanted[api.TaskCell][name] = scored
+            if name in guides:
+                whole = cell.copy()
+                whole.source = source = f"{cell.source.rstrip()}\n\n{scheme(guides[name])}"
+                checksum = nbgrader_utils.compute_checksum(whole)
+        wanted[api.SourceCell][name] = {
+            "cell_type": cell.cell_type,
+            "locked": nbgrader_utils.is_locked(cell),
+            "source": source,
+            "checksum": checksum,
+        }
+    return wanted
+
+
+def _match_cells(
+    gradebook: api.Gradebook, notebook: Any, kind: Any, wanted: Mapping[str, dict[str, Any]]
+) -> dict[str, str]:
+    db = gradebook.db
+    known = {cell.name: cell for cell in db.query(kind).filter_by(notebook_id=notebook.id)}
+    for name in known.keys() - wanted.keys():
+        if kind is not api.SourceCell and (
+            db.query(api.Grade).filter_by(cell_id=known[name].id).count()
+            or db.query(api.Comment).filter_by(cell_id=known[name].id).count()
+        ):
+            raise GradebookError(
+                f"{name} is in the gradebook with marks, but no longer on the page "
+                f"{notebook.name}; a question that has been handed in must stay on its page. Put "
+                "it back, or begin a new class folder."
+            )
+        db.delete(known.pop(name))
+    for name, fields in wanted.items():
+        cell = known.get(name)
+        if cell is None:
+            cell = known[name] = kind(id=api.new_uuid(), name=name, notebook_id=notebook.id)
+            db.add(cell)
+        for field, value in fields.items():
+            if getattr(cell, field) != value:
+                setattr(cell, field, value)
+    db.flush()
+    return {name: cell.id for name, cell in known.items()}
+
+
+def save_marks(
+    gradebook: api.Gradebook,
+    *,
+    cells: PageCells,
+    student: str,
+    made: datetime,
+    marks: Sequence[CellMark],
+) -> None:
+    """Write one hand-in's marks in one transaction.
+
+    A mark that the assessor gave stays. It is flagged to be looked at again where the entry or
+    the marker's own mark has changed since.
+
+    Parameters
+    ----------
+    gradebook : Gradebook
+        Open.
+    cells : PageCells
+        The page's cells.
+    student : str
+        The apprentice's id.
+    made : datetime
+        When it was handed in, UTC, without a zone.
+    marks : sequence of CellMark
+        One a question.
+    """
+    db = gradebook.db
+    try:
+        notebook = _submission(db, cells, student, made)
+        grades = {row.cell_id: row for row in db.query(api.Grade).filter_by(notebook_id=notebook)}
+        comments = {
+            row.cell_id: row for row in db.query(api.Comment).filter_by(notebook_id=notebook)
+        }
+        for cell in (*cells.tasks.values(), *cells.solutions.values()):
+            if cell not in comments:
+                comments[cell] = api.Comment(id=api.new_uuid(), cell_id=cell, notebook_id=notebook)
+                db.add(comments[cell])
+        for mark in marks:
+            by_assessor = mark.key in cells.tasks
+            cell = (cells.tasks if by_assessor else cells.graded)[mark.key]
+            grade = grades.get(cell)
+            if grade is None:
+                grade = api.Grade(id=api.new_uuid(), cell_id=cell, notebook_id=notebook)
+                db.add(grade)
+            grade.auto_score = mark.mark
+            if grade.manual_score is None:
+                grade.needs_manual_grade = mark.mark is None
+            elif mark.changed:
+                grade.needs_manual_grade = True
+            if by_assessor:
+                comments[cell].auto_comment = mark.comment or None
+        _commit(gradebook)
+    except BaseException:
+        db.rollback()
+        raise
+
+
+def _commit(gradebook: api.Gradebook) -> None:
+    gradebook.db.commit()
+
+
+def _submission(db: Any, cells: PageCells, student: str, made: datetime) -> str:
+    """Return the id of the submitted notebook, new where there was none."""
+    submission = (
+        db.query(api.SubmittedAssignment)
+        .filter_by(assignment_id=cells.assignment, student_id=student)
+        .one_or_none()
+    )
+    if submission is None:
+        submission = api.SubmittedAssignment(
+            id=api.new_uuid(), assignment_id=cells.assignment, student_id=student, timestamp=made
+        )
+        db.add(submission)
+    elif submission.timestamp != made:
+        submission.timestamp = made
+    notebook = (
+        db.query(api.SubmittedNotebook)
+        .filter_by(assignment_id=submission.id, notebook_id=cells.notebook)
+        .one_or_none()
+    )
+    if notebook is None:
+        notebook = api.SubmittedNotebook(
+            id=api.new_uuid(), assignment_id=submission.id, notebook_id=cells.notebook
+        )
+        db.add(notebook)
+    db.flush()
+    found: str = notebook.id
+    return found
+
+
+def submission_times(gradebook: api.Gradebook) -> dict[tuple[str, str], datetime]:
+    """Return when each submission in the gradebook was made, by student and exercise."""
+    rows = (
+        gradebook.db.query(
+            api.SubmittedAssignment.student_id,
+            api.Assignment.name,
+            api.SubmittedAssignment.timestamp,
+        )
+        .join(api.Assignment, api.Assignment.id == api.SubmittedAssignment.assignment_id)
+        .all()
+    )
+    return {(student, exercise): made for student, exercise, made in rows}
+
+
+def read_grades(gradebook: api.Gradebook) -> list[GradeRow]:
+    """Return every marked question of every hand-in, in order."""
+    rows = (
+        gradebook.db.query(
+            api.SubmittedAssignment.student_id,
+            api.Assignment.name,
+            api.BaseCell.name,
+            api.Grade.auto_score,
+            api.Grade.manual_score,
+            api.Grade.extra_credit,
+            api.Grade.needs_manual_grade,
+            api.Comment.manual_comment,
+        )
+        .select_from(api.Grade)
+        .join(api.BaseCell, api.BaseCell.id == api.Grade.cell_id)
+        .join(api.SubmittedNotebook, api.SubmittedNotebook.id == api.Grade.notebook_id)
+        .join(
+            api.SubmittedAssignment,
+            api.SubmittedAssignment.id == api.SubmittedNotebook.assignment_id,
+        )
+        .join(api.Assignment, api.Assignment.id == api.SubmittedAssignment.assignment_id)
+        .outerjoin(
+            api.Comment,
+            and_(
+                api.Comment.cell_id == api.Grade.cell_id,
+                api.Comment.notebook_id == api.Grade.notebook_id,
+            ),
+        )
+        .all()
+    )
+    found = [
+        GradeRow(
+            student=student,
+            exercise=exercise,
+            key=key,
+            auto=auto,
+            manual=manual,
+            extra=extra,
+            waiting=bool(waiting),
+            comment=comment,
+        )
+        for student, exercise, key, auto, manual, extra, waiting, comment in rows
+    ]
+    return sorted(found, key=lambda row: (row.student, row.exercise, row.key))

@@ -1,0 +1,304 @@
+"""Mark records: what was judged, on which version of everything, and what it came to.
+
+A record is one JSON file per apprentice and exercise. It is written last, so a
+record that is there stands for a hand-in that is marked to the end. What the
+assessor gave by hand lives in the gradebook and is read from there.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from functools import cache
+from pathlib import Path
+
+import taperkey
+from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
+from taperkey.worksheet.handin import write_whole
+from taperkey.worksheet.question import (
+    Choice,
+    Measure,
+    Ordering,
+    Page,
+    PictureMarks,
+    Verdict,
+)
+
+__all__ = [
+    "ManualMark",
+    "MarkRecord",
+    "Totals",
+    "final_marks",
+    "manual_marks",
+    "marker_version",
+    "question_version",
+    "read_record",
+    "read_records",
+    "record_path",
+    "totals",
+    "write_record",
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class MarkRecord:
+    """One hand-in, marked.
+
+    Attributes
+    ----------
+    number : int
+        The apprentice's number.
+    exercise : str
+        Such as "01-measure".
+    class_code : str
+        The class.
+    hand_in : str
+        sha256 of the hand-in file as it was kept.
+    made : str
+        When it was handed in, UTC.
+    page_version : str
+        Version of the released page that it was written on.
+    question_version : str
+        Version of the questions it was marked by.
+    marker_version : str
+        Version of the marking it was marked by.
+    verdicts : tuple of Verdict
+        One a question, in the page's order.
+    """
+
+    number: int
+    exercise: str
+    class_code: str
+    hand_in: str
+    made: str
+    page_version: str
+    question_version: str
+    marker_version: str
+    verdicts: tuple[Verdict, ...]
+
+    def verdict(self, key: str) -> Verdict | None:
+        """Return the verdict on one question, or None."""
+        return next((one for one in self.verdicts if one.key == key), None)
+
+    def to_json(self) -> str:
+        """Return the record as JSON, the same for the same record."""
+        fields = asdict(self)
+        fields["class"] = fields.pop("class_code")
+        return json.dumps(fields, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
+
+    @classmethod
+    def from_json(cls, text: str) -> MarkRecord:
+        """Read a record back.
+
+        Raises
+        ------
+        ValueError
+            One sentence, where it cannot be read.
+        """
+        try:
+            fields = json.loads(text)
+            fields["class_code"] = fields.pop("class")
+            fields["verdicts"] = tuple(Verdict(**one) for one in fields["verdicts"])
+            return cls(**fields)
+        except (ValueError, TypeError, KeyError, AttributeError):
+            raise ValueError(
+                "The mark record cannot be read. Delete it and mark the class again; the hand-in "
+                "is kept and nothing else is lost."
+            ) from None
+
+
+@dataclass(frozen=True, kw_only=True)
+class ManualMark:
+    """What stands in the gradebook for one question beside the marker's own mark.
+
+    Attributes
+    ----------
+    key : str
+        The question.
+    score : float or None
+        Mark given by the assessor, or None.
+    extra : float
+        Extra credit given by the assessor.
+    comment : str
+        The assessor's comment, or empty.
+    waiting : bool
+        Whether it waits for the assessor.
+    """
+
+    key: str
+    score: float | None = None
+    extra: float = 0.0
+    comment: str = ""
+    waiting: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Totals:
+    """What a record comes to with the assessor's marks.
+
+    Attributes
+    ----------
+    mark, out_of : float
+        Marks given and possible.
+    waiting : tuple of str
+        Questions that wait for the assessor.
+    critical : tuple of str
+        Safety-critical questions that are not right.
+    """
+
+    mark: float
+    out_of: float
+    waiting: tuple[str, ...]
+    critical: tuple[str, ...]
+
+
+def record_path(*, folder: Path, number: int, exercise: str) -> Path:
+    """Return where the record of one apprentice and exercise lies."""
+    return folder / "records" / f"{number:03d}" / f"{exercise}.json"
+
+
+def write_record(*, folder: Path, record: MarkRecord) -> Path:
+    """Write a record whole."""
+    path = record_path(folder=folder, number=record.number, exercise=record.exercise)
+    write_whole(path, record.to_json().encode("utf-8"))
+    return path
+
+
+def read_record(*, folder: Path, number: int, exercise: str) -> MarkRecord | None:
+    """Return one record, or None where there is none that can be read."""
+    path = record_path(folder=folder, number=number, exercise=exercise)
+    try:
+        return MarkRecord.from_json(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+
+
+def read_records(folder: Path) -> list[MarkRecord]:
+    """Return every record of the class, by number and exercise.
+
+    Raises
+    ------
+    ValueError
+        One sentence that names the file, where one cannot be read.
+    """
+    records = []
+    for path in sorted((folder / "records").glob("[0-9][0-9][0-9]/*.json")):
+        try:
+            records.append(MarkRecord.from_json(path.read_text(encoding="utf-8")))
+        except (OSError, ValueError) as error:
+            raise ValueError(f"{path.relative_to(folder)}: {error}") from None
+    return records
+
+
+def manual_marks(
+    folder: Path, *, db_url: str | None = None
+) -> dict[tuple[int, str], dict[str, ManualMark]]:
+    """Read what the assessor gave, and what waits, from the gradebook.
+
+    Parameters
+    ----------
+    folder : Path
+        The class folder.
+    db_url : str, optional
+        Another gradebook than the folder's own.
+
+    Returns
+    -------
+    dict
+        By (number, exercise), then by question key; questions with nothing by hand are left out.
+    """
+    if db_url is None and not (folder / "gradebook.db").is_file():
+        return {}
+    found: dict[tuple[int, str], dict[str, ManualMark]] = {}
+    with open_gradebook(db_url=db_url or database_url(folder)) as gradebook:
+        for row in read_grades(gradebook):
+            if not row.student.isdigit():
+                continue
+            if row.manual is None and not row.extra and not row.comment and not row.waiting:
+                continue
+            found.setdefault((int(row.student), row.exercise), {})[row.key] = ManualMark(
+                key=row.key,
+                score=row.manual,
+                extra=row.extra or 0.0,
+                comment=row.comment or "",
+                waiting=row.waiting,
+            )
+    return found
+
+
+def final_marks(
+    record: MarkRecord, manual: Mapping[str, ManualMark] | None = None
+) -> dict[str, float]:
+    """Return the mark of each question: the assessor's where one is given, else the marker's."""
+    marks = {}
+    for verdict in record.verdicts:
+        by_hand = (manual or {}).get(verdict.key)
+        mark = verdict.mark
+        if by_hand is not None:
+            mark = (mark if by_hand.score is None else by_hand.score) + by_hand.extra
+        marks[verdict.key] = mark
+    return marks
+
+
+def totals(record: MarkRecord, manual: Mapping[str, ManualMark] | None = None) -> Totals:
+    """Add a record up with the assessor's marks.
+
+    A safety-critical question to which the assessor gave full marks no longer counts as not right.
+    """
+    given = manual or {}
+    marks = final_marks(record, given)
+    waiting, critical = [], []
+    for verdict in record.verdicts:
+        by_hand = given.get(verdict.key)
+        score = by_hand.score if by_hand else None
+        if (by_hand and by_hand.waiting) or (verdict.state == "waiting" and score is None):
+            waiting.append(verdict.key)
+        if verdict.critical and (score is None or score < verdict.out_of):
+            critical.append(verdict.key)
+    return Totals(
+        mark=sum(marks.values()),
+        out_of=sum(verdict.out_of for verdict in record.verdicts),
+        waiting=tuple(waiting),
+        critical=tuple(critical),
+    )
+
+
+def question_version(page: Page) -> str:
+    """Return 12 hexadecimal digits that change when a question, its kind or its marks change."""
+    rows = []
+    for question in page.questions:
+        kind = question.kind
+        detail: object = ""
+        if isinstance(kind, Measure):
+            detail = [kind.dimension, kind.unit]
+        elif isinstance(kind, (Choice, PictureMarks)):
+            detail = list(kind.options)
+        elif isinstance(kind, Ordering):
+            detail = list(kind.steps)
+        rows.append(
+            [question.key, question.ask, question.marks, type(kind).__name__, detail,
+             question.critical]
+        )  # fmt: skip
+    text = json.dumps([page.name, rows], ensure_ascii=False)
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:12]
+
+
+@cache
+def marker_version() -> str:
+    """Return 12 hexadecimal digits over everything that a mark can depend on.
+
+    That is the text of the rooms from the units to the questions and of the marker, so a change
+    in any of them marks every hand-in again, and nobody has to remember to raise a number.
+    """
+    root = Path(taperkey.__file__).parent
+    names = ["units.py", "checks.py", "jobcard.py", "marking/marker.py"]
+    paths = [root / name for name in names]
+    for room in ("tables", "formulas", "bench", "worksheet"):
+        paths += [path for path in (root / room).rglob("*") if path.suffix in (".py", ".csv")]
+    digest = hashlib.sha256()
+    for path in sorted(paths):
+        digest.update(path.relative_to(root).as_posix().encode("utf-8") + b"\0")
+        digest.update(path.read_bytes().replace(b"\r\n", b"\n") + b"\0")
+    return digest.hexdigest()[:12]

@@ -1,0 +1,121 @@
+"""A course opened in a real browser: Chromium through Playwright, our own server."""
+
+import os
+import re
+import shutil
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from taperkey.classroom.coursebook import lay_out, runnable_pages
+from taperkey.classroom.launch import Server, sign_pages, start_server
+
+PICTURES = Path(__file__).parent / "pictures"
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+LAPTOP = {"width": 1280, "height": 800}
+TABLET = {"width": 800, "height": 1280}
+
+
+def _chromium() -> str | None:
+    names = ("chromium", "chromium-browser", "google-chrome")
+    found = [shutil.which(name) for name in ("/usr/bin/chromium", *names)]
+    return next(filter(None, found), None)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """Give the installed browser; without one skip, but fail where tests must run (CI)."""
+    path = _chromium()
+    if path is None:
+        reason = "No Chromium on this computer: the pages were not looked at in a browser."
+        if os.environ.get("CI", "").lower() == "true":
+            pytest.fail(reason)
+        pytest.skip(reason)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@dataclass
+class OpenCourse:
+    """A laid-out course and the server that shows it."""
+
+    folder: Path
+    server: Server
+
+    def address(self, page: str) -> str:
+        """Return the address of a page, pass word included."""
+        return self.server.address(page)
+
+
+@pytest.fixture(scope="session")
+def open_course(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Iterator[Callable[[dict[str, Path] | None], OpenCourse]]:
+    """Lay out the given pages (None: the shipped ones), serve them as `taperkey learn` does."""
+    with ExitStack() as stack:
+
+        def opened(pages: dict[str, Path] | None = None) -> OpenCourse:
+            folder = tmp_path_factory.mktemp("course")
+            lay_out(folder=folder, pages=pages)
+            server = start_server(root=folder)
+            stack.callback(server.stop)
+            ready = runnable_pages(folder=folder, pages=pages)
+            sign_pages(ready, data=server.state / "data")
+            server.wait_until_up()
+            return OpenCourse(folder, server)
+
+        yield opened
+
+
+@dataclass
+class Screen:
+    """A browser page, and every error its console showed."""
+
+    page: Page
+    errors: list[str] = field(default_factory=list)
+
+    def show(self, address: str, *, until: str = "ready") -> Page:
+        """Open an address and wait until the page says that it is `until`."""
+        self.page.goto(address)
+        self.page.wait_for_selector(f"[data-taperkey-page='{until}']")
+        return self.page
+
+    def picture(self, name: str) -> Path:
+        """Save a picture of the screen to look at: tests/browser/pictures/NAME.png."""
+        PICTURES.mkdir(exist_ok=True)
+        path = PICTURES / f"{re.sub(r'[^A-Za-z0-9-]+', '-', name)}.png"
+        self.page.screenshot(path=path)
+        return path
+
+
+@pytest.fixture
+def screen(chromium: Browser) -> Iterator[Screen]:
+    """Give a fresh browser page of laptop size that collects console errors."""
+    context = chromium.new_context(viewport=LAPTOP)  # type: ignore[arg-type]
+    page = context.new_page()
+    page.set_default_timeout(60_000)
+    view = Screen(page)
+    page.on("console", lambda m: view.errors.append(m.text) if m.type == "error" else None)
+    page.on("pageerror", lambda error: view.errors.append(str(error)))
+    yield view
+    context.close()
+
+
+@pytest.fixture(params=[LAPTOP, TABLET], ids=["laptop", "tablet"])
+def size(request: pytest.FixtureRequest) -> dict[str, int]:
+    """Give the two screen sizes that every page must suit."""
+    return dict(request.param)

@@ -1,0 +1,218 @@
+"""The course as an apprentice meets it: every shipped page, and the main job from end to end."""
+
+import json
+import re
+import urllib.request
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from taperkey.classroom.coursebook import shipped_pages
+from taperkey.cli import main
+from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.worksheet.question import right_answers, show_answer
+
+pytestmark = pytest.mark.browser
+
+SHIPPED = sorted(name for name in shipped_pages() if name.endswith(".ipynb"))
+
+
+@pytest.fixture(scope="module")
+def course(open_course):
+    """Give the shipped course, opened as `taperkey learn` opens it."""
+    return open_course(None)
+
+
+def settle(page: Page) -> None:
+    """Wait until every form and figure of the page stands."""
+    page.wait_for_function(
+        """() => {
+          const outputs = document.querySelectorAll('.jp-OutputArea-output');
+          const busy = [...outputs].some(one => /Loading widget/.test(one.textContent));
+          return outputs.length > 0 && !busy;
+        }"""
+    )
+    page.wait_for_timeout(700)
+
+
+def scroll_through(page: Page) -> str:
+    """Walk down the page, so that all of it is drawn, and return its text."""
+    parts: list[str] = []
+    for _ in range(60):
+        parts.append(page.inner_text("body"))
+        at_end = page.evaluate(
+            """() => {
+              const box = [...document.querySelectorAll('*')]
+                .filter(one => one.scrollHeight > one.clientHeight + 5
+                  && /auto|scroll/.test(getComputedStyle(one).overflowY))
+                .sort((a, b) => b.scrollHeight - a.scrollHeight)[0];
+              if (!box) return true;
+              const before = box.scrollTop;
+              box.scrollTop += box.clientHeight * 0.8;
+              return box.scrollTop === before;
+            }"""
+        )
+        if at_end:
+            break
+        page.wait_for_timeout(150)
+    return "\n".join(parts)
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_every_page_runs_by_itself_and_shows_no_error(course, screen, size, name) -> None:
+    screen.page.set_viewport_size(size)
+    page = screen.show(course.address(name))
+    settle(page)
+    screen.picture(f"{name.rsplit('/', 1)[-1]}-{size['width']}")
+    words = scroll_through(page)
+    settle(page)
+    for bad in ("Traceback", "Error:", "model not found", "Loading widget", "import taperkey"):
+        assert bad not in words, f"{name} shows “{bad}”"
+    assert page.locator("[data-mime-type='application/vnd.jupyter.stderr']").count() == 0
+    for text_input in page.locator("input[type=text]:visible").all():
+        box = text_input.bounding_box()
+        assert box is None or box["x"] + box["width"] <= size["width"]
+    assert not screen.errors
+
+
+def field(page: Page, label: str):
+    return page.get_by_label(re.compile(rf"^{re.escape(label)}"), exact=False).first
+
+
+def type_in(page: Page, label: str, text: str) -> None:
+    box = field(page, label)
+    box.scroll_into_view_if_needed()
+    box.fill(text)
+    box.press("Tab")
+
+
+def test_a_slider_moves_the_figure_and_its_words(course, screen) -> None:
+    page = screen.show(course.address("lessons/01-measure.ipynb"))
+    settle(page)
+    figure = page.locator("svg[role=img]").first
+    before = figure.get_attribute("aria-label")
+    handle = page.locator(".noUi-handle").first
+    handle.scroll_into_view_if_needed()
+    handle.focus()
+    for _ in range(3):
+        page.keyboard.press("ArrowRight")
+    expect(page.locator("svg[role=img]").first).not_to_have_attribute("aria-label", str(before))
+
+
+def practice_block(page: Page, asked: str):
+    return (
+        page.locator(".jp-OutputArea-output")
+        .filter(has_text=asked)
+        .filter(has=page.get_by_role("button", name="New numbers"))
+    )
+
+
+def test_practice_answers_wrong_and_right_at_once(course, screen) -> None:
+    page = screen.show(course.address("lessons/01-measure.ipynb"))
+    settle(page)
+    scroll_through(page)
+    block = practice_block(page, "How much clearance is there between bore and shaft").first
+    block.scroll_into_view_if_needed()
+    table = block.inner_text()
+    bore = float(re.search(r"Bore of the hub\s+([\d.]+) in", table).group(1))
+    shaft = float(re.search(r"Diameter of the shaft\s+([\d.]+) in", table).group(1))
+    entry = block.locator("input[type=text]")
+    entry.fill(f"{(bore - shaft) / 2:.5f} in")
+    entry.press("Tab")
+    expect(block).to_contain_text("It hangs on the top: all of it is underneath.")
+    entry.fill("nine")
+    entry.press("Tab")
+    expect(block).to_contain_text("it must start with a number")
+    entry.fill(f"{bore - shaft:.4f} in")
+    entry.press("Tab")
+    expect(block).to_contain_text("Right.")
+
+
+def restart(course, name: str) -> None:
+    """Restart what runs behind the page, as a stopped computer would."""
+    base = course.server.base_url
+    token = course.server.token
+
+    def call(path: str, *, post: bool = False):
+        request = urllib.request.Request(
+            f"{base}{path}",
+            method="POST" if post else "GET",
+            headers={"Authorization": f"token {token}"},
+        )
+        opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+        with opener.open(request, timeout=60) as answer:
+            return json.loads(answer.read() or b"null")
+
+    (session,) = [one for one in call("api/sessions") if one["path"] == name]
+    call(f"api/kernels/{session['kernel']['id']}/restart", post=True)
+
+
+def test_the_main_job_from_name_tag_to_feedback(
+    course, screen, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    page = screen.show(course.address("lessons/00-start.ipynb"))
+    settle(page)
+    type_in(page, "Class code", "QQ-26")
+    type_in(page, "Your number", "4")
+    type_in(page, "Your name", "Orla Fenwick")
+    expect(page.get_by_text("Name tag: class QQ-26, number 4.")).to_be_visible()
+
+    name = "exercises/02-taper/02-taper.ipynb"
+    page = screen.show(course.address(name))
+    settle(page)
+    scroll_through(page)
+    expect(page.get_by_text("class QQ-26 · apprentice 4")).to_be_visible()
+    exercise = PAGES["02-taper"]
+    card = issue_card(exercise="02-taper", class_code="QQ-26", number=4)
+    right = right_answers(exercise, card)
+    type_in(page, "Difference", "rubbish")
+    expect(
+        page.get_by_text("Difference is “rubbish”; it must start with a number.")
+    ).to_be_visible()
+    for key in ("02-difference", "02-per-inch", "02-ratio"):
+        question = exercise.question(key)
+        type_in(page, question.label, show_answer(question, right[key]))
+    type_in(page, "Taper per foot", f"{float(right['02-per-inch']):.5f} in/ft")  # × 12 left out
+    page.get_by_label(str(right["02-large-end"]), exact=True).first.check()
+    page.get_by_label("Why a longer base").fill("Each height is uncertain. <script>x</script>")
+    page.get_by_label("Why a longer base").press("Tab")
+
+    # the page is restarted: what was typed is there again
+    restart(course, name)
+    page = screen.show(course.address(name))
+    settle(page)
+    scroll_through(page)
+    expect(field(page, "Taper per foot")).to_have_value(f"{float(right['02-per-inch']):.5f} in/ft")
+    assert field(page, "Difference").input_value() == show_answer(
+        exercise.question("02-difference"), right["02-difference"]
+    )
+
+    press = page.get_by_role("button", name="Hand in")
+    press.scroll_into_view_if_needed()
+    press.click()
+    expect(page.get_by_text("Handed in:")).to_be_visible()
+    handed = course.folder / "hand-ins" / "QQ-26_004_02-taper.handin.json"
+    assert handed.exists()
+    screen.picture("handed-in")
+
+    roster = tmp_path / "roster.csv"
+    roster.write_text("number,name\n4,Orla Fenwick\n")
+    class_folder = tmp_path / "class"
+    assert (
+        main(["class", "new", str(class_folder), "--roster", str(roster), "--code", "QQ-26"]) == 0
+    )
+    (class_folder / "inbox" / handed.name).write_bytes(handed.read_bytes())
+    assert main(["mark", str(class_folder)]) == 0
+    feedback = class_folder / "feedback" / "004" / "02-taper.html"
+    page.goto(feedback.as_uri())
+    expect(
+        page.get_by_text("This is the taper of one inch. A foot has more of them.")
+    ).to_be_visible()
+    assert f"{12 * float(right['02-per-inch']):.4f} in/ft" not in page.content()
+    screen.picture("feedback")
+    report = class_folder / "report" / "index.html"
+    page.goto(report.as_uri())
+    expect(page.get_by_text("Orla Fenwick").first).to_be_visible()
+    screen.picture("report")
+    assert not [error for error in screen.errors if "favicon" not in error]

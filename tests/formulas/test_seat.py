@@ -1,0 +1,186 @@
+"""Seat force by three routes, and the pull that follows.
+
+The figures named ``regression`` are the course's own estimate, not a source.
+"""
+
+import pytest
+
+from taperkey.formulas.pull import pull_range, sliding_weight
+from taperkey.formulas.seat import (
+    SeatEstimate,
+    blow_energy_lbf_in,
+    combined_seat,
+    seat_from_last_blow,
+    seat_from_pressure,
+    seat_from_travel,
+)
+from taperkey.formulas.squeeze import face_pressure_psi, key_squeeze_in
+from taperkey.formulas.wedge import withdrawal_force_lbf
+from taperkey.tables.rigging import friction_range, surface_states
+
+TAPER = 1 / 96
+BLOW = {
+    "weight_lbf": 12,
+    "speed_low_in_per_s": 360,
+    "speed_high_in_per_s": 360,
+    "useful_share_low": 0.5,
+    "useful_share_high": 0.5,
+    "advance_low_in": 1 / 32,
+    "advance_high_in": 1 / 32,
+    "taper_in_per_in": TAPER,
+    "friction_low": 0.1,
+    "friction_high": 0.1,
+}
+
+
+def test_regression_orders_of_magnitude():
+    energy = blow_energy_lbf_in(weight_lbf=12, speed_in_per_s=360)
+    assert energy == pytest.approx(2000, rel=0.02)
+    assert 0.5 * energy / (1 / 32) == pytest.approx(32000, rel=0.02)
+    seat = seat_from_last_blow(**BLOW)
+    assert seat.low_lbf == pytest.approx(150000, rel=0.03)
+    pressure = face_pressure_psi(normal_force_lbf=seat.low_lbf, width_in=1.5, contact_length_in=8)
+    assert pressure == pytest.approx(13000, rel=0.03)
+    assert key_squeeze_in(pressure_psi=pressure, height_in=1) == pytest.approx(0.0004, rel=0.1)
+    for friction, pull in ((0.10, 29000), (0.27, 80000)):
+        force = withdrawal_force_lbf(
+            normal_force_lbf=seat.low_lbf,
+            taper_in_per_in=TAPER,
+            floor_friction=friction,
+            roof_friction=friction,
+        )
+        assert force == pytest.approx(pull, rel=0.03)
+
+
+def test_a_clean_key_fits_a_common_rig_and_a_rusty_one_does_not():
+    ends = {"seat_low_lbf": 150000, "seat_high_lbf": 150000, "taper_in_per_in": TAPER}
+    clean = pull_range(**ends, friction_low=0.1, friction_high=0.1)
+    rusty = pull_range(**ends, friction_low=0.27, friction_high=0.27)
+    assert clean.high_lbf < 2 * 10 * 2000  # two 10-ton jacks
+    assert rusty.low_lbf > 30 * 2000  # a 30-ton hollow-plunger jack
+
+
+def test_the_last_advance_can_dominate_the_blow_route():
+    seat = seat_from_last_blow(**(BLOW | {"advance_high_in": 1 / 8, "friction_high": 0.15}))
+    assert seat.assumption == (
+        "By the last blow: the last advance (0.0312 to 0.125 in) drives this range: alone it"
+        " changes the answer 4.0 times."
+    )
+
+
+def test_single_figures_are_called_out():
+    assert seat_from_last_blow(**BLOW).assumption == (
+        "By the last blow: every input is a single figure, which is less than is known of any of"
+        " them."
+    )
+
+
+def test_pressure_route():
+    seat = seat_from_pressure(
+        pressure_low_psi=10000,
+        pressure_high_psi=14000,
+        width_in=1.5,
+        contact_length_in=8,
+        bearing_share_low=0.5,
+        bearing_share_high=1,
+    )
+    assert (seat.low_lbf, seat.high_lbf) == (60000, 168000)
+    assert "the bearing share (0.5 to 1) drives" in seat.assumption
+
+
+def test_travel_route_between_stiff_and_soft_seat():
+    seat = seat_from_travel(
+        travel_low_in=0.096,
+        travel_high_in=0.096,
+        taper_in_per_in=TAPER,
+        height_in=1,
+        width_in=1.5,
+        contact_length_in=8,
+        seat_depth_low=0,
+        seat_depth_high=1,
+    )
+    # .001 in squeeze; rigid seat 30e6/1 psi/in, soft seat 30e6/4 psi/in, on 12 in2
+    assert seat.high_lbf == pytest.approx(360000)
+    assert seat.low_lbf == pytest.approx(90000)
+    assert "the depth of metal that gives" in seat.assumption
+
+
+def _estimate(route, low, high):
+    return SeatEstimate(route=route, low_lbf=low, high_lbf=high, assumption=f"By {route}.")
+
+
+def test_routes_that_agree():
+    seat = combined_seat(
+        estimates=[_estimate("pressure", 50000, 200000), _estimate("last blow", 100000, 160000)]
+    )
+    assert (seat.low_lbf, seat.high_lbf) == (50000, 200000)
+    assert (seat.agreed_low_lbf, seat.agreed_high_lbf) == (100000, 160000)
+    assert seat.dominant == (
+        "The high end, 200,000 lbf, comes from the pressure route and is 4.0 times the low end; all"
+        " 2 routes agree on 100,000 to 160,000 lbf. By pressure."
+    )
+
+
+def test_routes_that_disagree_say_so():
+    seat = combined_seat(
+        estimates=[_estimate("pressure", 50000, 80000), _estimate("travel", 100000, 160000)]
+    )
+    assert seat.agreed_low_lbf is None
+    assert seat.agreed_high_lbf is None
+    assert "do not agree, so one of the assumptions is wrong" in seat.dominant
+    assert seat.dominant_route == "travel"
+
+
+def test_no_route_is_refused():
+    with pytest.raises(ValueError) as caught:  # noqa: PT011
+        combined_seat(estimates=[])
+    assert str(caught.value) == (
+        "number of estimates is 0; it must be 1 or more. Give at least one route."
+    )
+
+
+@pytest.mark.parametrize("state", surface_states())
+def test_every_state_of_the_faces_gives_a_range_of_pulls(state):
+    friction = friction_range(state=state)
+    pull = pull_range(
+        seat_low_lbf=100000,
+        seat_high_lbf=100000,
+        friction_low=friction.low,
+        friction_high=friction.high,
+        taper_in_per_in=TAPER,
+    )
+    assert pull.high_lbf > 1.5 * pull.low_lbf
+    assert pull.driver == "friction"
+
+
+def test_a_slippery_low_end_gives_no_pull_rather_than_a_negative_one():
+    pull = pull_range(
+        seat_low_lbf=100,
+        seat_high_lbf=100,
+        friction_low=0,
+        friction_high=0.1,
+        taper_in_per_in=TAPER,
+    )
+    assert pull.low_lbf == 0
+    assert pull.friction_spread == float("inf")
+
+
+WEIGHT = {
+    "weight_lbf": 30,
+    "speed_in_per_s": 120,
+    "useful_share_low": 0.5,
+    "useful_share_high": 0.9,
+    "stress_area_in2": 0.606,
+    "length_in": 36,
+}
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "moves"), [(5000, 8000, "yes"), (15000, 40000, "perhaps"), (60000, 80000, "no")]
+)
+def test_sliding_weight(low, high, moves):
+    blow = sliding_weight(**WEIGHT, pull_low_lbf=low, pull_high_lbf=high)
+    assert blow.moves == moves
+    assert (blow.advance_low_in > 0) is (moves == "yes")
+    assert (blow.advance_high_in > 0) is (moves != "no")
+    assert "safe" not in blow.reason

@@ -1,0 +1,47 @@
+"""DIN 6886 taper keys (and DIN 6885-1 hub depths of parallel keys, DIN 6887 gib heads).
+
+Found in a web copy of the table. Sizes, shaft depths and parallel hub depths from 38 to 230 mm
+agree with a maker's catalogue of shaft keys, 2016. Gib heads are from memory.
+"""
+
+import pytest
+from taperkey.formulas.key import key_size, metric_keyseat_depths
+from taperkey.tables.keys import gib_head_metric, metric_key_size
+
+ROWS = {  # shaft to and including: b, h, t1, t2 parallel, t2 taper
+    8: (2, 2, 1.2, 1.0, 0.5), 17: (5, 5, 3, 2.3, 1.7), 30: (8, 7, 4, 3.3, 2.4),
+    50: (14, 9, 5.5, 3.8, 2.9), 75: (20, 12, 7.5, 4.9, 3.9), 110: (28, 16, 10, 6.4, 5.4),
+    150: (36, 20, 12, 8.4, 7.1), 200: (45, 25, 15, 10.4, 9.1), 260: (56, 32, 20, 12.4, 11.1),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("shaft_mm", ROWS)
+def test_rows(shaft_mm):
+    row = metric_key_size(shaft_diameter_in=shaft_mm / 25.4)
+    found = (
+        row.width_mm,
+        row.height_mm,
+        row.shaft_depth_in * 25.4,
+        row.hub_depth_parallel_in * 25.4,
+        row.hub_depth_taper_in * 25.4,
+    )
+    assert found == pytest.approx(ROWS[shaft_mm], abs=1e-9)
+
+
+@pytest.mark.parametrize("shaft_mm", ROWS)
+def test_depths_across_shaft_and_bore(shaft_mm):
+    _, _, t1, parallel, taper = ROWS[shaft_mm]
+    for kind, t2 in (("parallel", parallel), ("taper", taper)):
+        depths = metric_keyseat_depths(shaft_diameter_in=shaft_mm / 25.4, kind=kind)
+        assert depths.shaft_depth_in * 25.4 == pytest.approx(shaft_mm - t1, abs=1e-9)
+        assert depths.hub_depth_in * 25.4 == pytest.approx(shaft_mm + t2, abs=1e-9)
+
+
+def test_taper_is_1_in_100():
+    assert key_size(shaft_diameter_in=4.0, system="metric").taper_in_per_in == 0.01
+
+
+@pytest.mark.parametrize(("width_mm", "head_mm"), [(8, 11), (20, 20), (32, 28), (50, 45)])
+def test_gib_heads_from_memory(width_mm, head_mm):
+    head = gib_head_metric(width_in=width_mm / 25.4)
+    assert head.head_height_in * 25.4 == pytest.approx(head_mm, abs=1e-9)
