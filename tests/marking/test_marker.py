@@ -382,9 +382,7 @@ def test_one_run_at_a_time(room: ClassRoom) -> None:
 def test_a_page_that_does_not_fit_stops_the_run(room: ClassRoom, tmp_path: Path) -> None:
     room.hand_in(7)
     with pytest.raises(MarkingError, match="01-measure.ipynb cannot be read. Make the released"):
-        mark_class(
-            folder=room.folder, class_code=CLASS, roster=ROSTER, exercises=tmp_path / "none"
-        )
+        mark_class(folder=room.folder, class_code=CLASS, roster=ROSTER, exercises=tmp_path / "none")
 
 
 def test_marking_screen_can_open_it(room: ClassRoom) -> None:
@@ -401,11 +399,7 @@ def test_marking_screen_can_open_it(room: ClassRoom) -> None:
     assert assignment["max_score"] == sum(one.marks for one in PAGES["02-taper"].questions)
     submissions = {one["student"]: one for one in screen.get_submissions("02-taper")}
     one = submissions["007"]
-    assert (one["autograded"], one["needs_manual_grade"], one["needs_autograding"]) == (
-        True,
-        True,
-        False,
-    )
+    assert (one["autograded"], one["submitted"], one["needs_manual_grade"]) == (True, True, True)
     assert (one["first_name"], one["last_name"]) == ("Ada", "Marl")
     (record, _) = read_records(room.folder)
     assert one["score"] == sum(verdict.mark for verdict in record.verdicts)

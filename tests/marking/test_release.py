@@ -15,6 +15,7 @@ from taperkey.worksheet.bank import PAGES
 
 from .conftest import Course
 
+
 @pytest.fixture
 def copied(course: Course, tmp_path: Path) -> Course:
     shutil.copytree(course.solutions, tmp_path / "solutions")

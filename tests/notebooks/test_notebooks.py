@@ -12,6 +12,7 @@ from typing import Any
 import nbformat
 import pytest
 from nbclient import NotebookClient
+
 from taperkey.worksheet import lesson
 from taperkey.worksheet.bank import PAGES
 from taperkey.worksheet.question import Question, Written

@@ -452,11 +452,11 @@ def _newton(
         else:
             v[:3] = np.linalg.solve(glued[:3, :3], right[:3] - glued[:3, 3] * v[3])
     work, force, low, high, press_low, press_high = base.look(v)
-    aim = max(float(pull[3]), float(force[3]), 1e-9)
     steps, damping, solved = 0, 1e-9, False
     while steps < _MOST_STEPS:
         steps += 1
         rest = (force - pull)[:free]
+        aim = float(pull[3]) if free == 4 else max(float(force[3]), 1e-9)
         if float(np.abs(rest).max()) <= 1e-10 * aim:
             solved = True
             break

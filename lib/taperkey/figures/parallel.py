@@ -56,14 +56,15 @@ def draw_parallel(
         require_positive(name, value, "in")
     inside = min(parallel_length_in, slot_length_in)
     per = (_RIGHT - _LEFT) / slot_length_in
-    times = 4.0  # common slope, drawn steeper
+    times = 8.0  # common slope, drawn steeper
     more = slot_taper_in_per_in - parallel_taper_in_per_in
-    apart = 60.0 if more else 0.0  # the difference, steeper still
+    apart = 30.0 if more else 0.0  # the difference, steeper still
     sheet = Sheet(height=330)
     sheet.text(14, 28, "Adjustable parallel, slid in until tight", size=LARGE, bold=True)
     floor_y, height = 216.0, 92.0
     common = parallel_taper_in_per_in * times * per
-    extra = max(-40.0 / slot_length_in, min(40.0 / slot_length_in, more * apart * per))
+    most = 0.6 * abs(common)  # so that the slot is never drawn with the other end large
+    extra = max(-most, min(most, more * apart * per))
 
     def roof(x_in: float) -> float:
         return floor_y - height + (common + extra) * x_in
@@ -81,7 +82,7 @@ def draw_parallel(
     )
     out = -0.55  # stands out of the mouth for the micrometer
     xa, xb = _LEFT + out * per, _LEFT + inside * per
-    split_a, split_b = floor_y - height * 0.62, floor_y - height * 0.3
+    split_a, split_b = floor_y - height * 0.66, floor_y - (floor_y - top(inside)) * 0.45
     sheet.path(
         [[(xa, floor_y), (xb, floor_y), (xb, split_b), (xa, split_a)]],
         fill="#ffffff",

@@ -17,6 +17,7 @@ import traitlets
 from taperkey.figures.ink import MUTED, TEAL, VERMILION, WASH, Picture
 
 __all__ = [
+    "UNSET",
     "Face",
     "LabelledSlider",
     "MemoryStore",
@@ -31,6 +32,9 @@ __all__ = [
     "show",
     "words_box",
 ]
+
+#: Value of a list in which nothing is chosen yet.
+UNSET = ""
 
 _TONES = {"plain": MUTED, "right": TEAL, "wrong": VERMILION}
 
@@ -140,11 +144,11 @@ def choice(
     *, label: str, options: Sequence[tuple[str, Any]], value: Any = None, tip: str = ""
 ) -> ipywidgets.Dropdown:
     """Return a labelled list; without a value it starts unset."""
-    listed = list(options) if value is not None else [("choose …", None), *options]
+    listed = list(options) if value is not None else [("choose …", UNSET), *options]
     return ipywidgets.Dropdown(
         description=label,
         options=listed,
-        value=value,
+        value=UNSET if value is None else value,
         tooltip=tip or label,
         style={"description_width": "190px"},
         layout={"width": "420px", "max_width": "100%"},

@@ -23,6 +23,7 @@ from taperkey.formulas.measure import (
     travel_from_height_left_out_in,
 )
 from taperkey.worksheet.controls import (
+    UNSET,
     Face,
     MemoryStore,
     Store,
@@ -109,7 +110,7 @@ def section_explorer() -> ipywidgets.VBox:
                 low=0.0,
                 high=20.0,
                 step=0.5,
-                unit="0.001 in",
+                unit="thousandths",
                 tip="Bore less shaft diameter, in thousandths of an inch",
             ),
             "angle_deg": labelled_slider(
@@ -143,12 +144,12 @@ class MeasuringBench:
         notice = self._take_up()
         length = slot.parameters.length_in
         self.station = labelled_slider(
-            label="Station",
+            label="Station from the mouth",
             value=0.0,
             low=0.0,
             high=length,
             step=0.25,
-            unit="in from mouth",
+            unit="in",
         )
         self.angle = labelled_slider(
             label="Keyway from the top",
@@ -169,13 +170,13 @@ class MeasuringBench:
             tip="0 is square to the slot; rock it through to both sides",
         )
         self.tightness = labelled_slider(
-            label="Lock",
+            label="Lock of the gauge",
             value=20.0,
             low=0.0,
             high=100.0,
             step=5.0,
-            unit="0 loose, 100 tight",
-            tip="How tight the gauge is locked before it is rocked",
+            unit="of 100",
+            tip="0 is loose, 100 is tight; lock it before it is rocked",
         )
         self._build(notice)
         for part in (self.station, self.angle):
@@ -209,9 +210,9 @@ class MeasuringBench:
                     tip="Take the gauge out and put it in leaning",
                 ),
                 press_button(
-                    label="Lock, draw out, measure",
+                    label="Draw out and measure",
                     on_press=self.measure,
-                    tip="Put the micrometer over the locked gauge",
+                    tip="Draw the locked gauge out and put the micrometer over it",
                     strong=True,
                 ),
             ],
@@ -249,7 +250,7 @@ class MeasuringBench:
             [
                 heading(
                     "Measuring bench",
-                    "Choose where, put the gauge in, lock it, rock it through square, and read "
+                    "Choose where, set the lock, rock the gauge through square, draw it out, and read "
                     "the micrometer. Read each place more than once.",
                 ),
                 self.angle.widget,
@@ -264,7 +265,7 @@ class MeasuringBench:
                 self.words,
                 self.table,
                 striking,
-                end,
+                ipywidgets.HBox([end]),
                 self.hidden_words,
                 self.profile,
             ],
@@ -286,7 +287,7 @@ class MeasuringBench:
         self._quiet = False
         lean = min(math.radians(self.lean.value), self._largest())
         self._low = self._high = lean
-        self._draw_gauge("The gauge is in, leaning. Lock it lightly, then rock it.")
+        self._draw_gauge("The gauge is in, leaning. Set the lock, then rock it through square.")
 
     def _rocked(self) -> None:
         if self._quiet:
@@ -322,7 +323,7 @@ class MeasuringBench:
         say(self.gauge_words, words)
 
     def measure(self) -> None:
-        """Lock the gauge, draw it out, and set the micrometer over it."""
+        """Draw the locked gauge out, and set the micrometer over it."""
         if self.book.waiting is not None:
             say(
                 self.words,
@@ -385,7 +386,7 @@ class MeasuringBench:
 
     def _strike_out(self) -> None:
         number = self.strike.value
-        if number is None:
+        if number == UNSET:
             say(self.words, "Choose the reading that is to be struck out.")
             return
         self.book.strike_out(number)
@@ -424,7 +425,7 @@ class MeasuringBench:
             else ""
         )
         left = [n.number for n in self.book.notes if n.number not in struck]
-        self.strike.options = [("choose …", None), *((str(n), n) for n in left)]
+        self.strike.options = [("choose …", UNSET), *((str(n), n) for n in left)]
 
     def reveal(self) -> None:
         """Show the hidden slot against the readings."""

@@ -153,7 +153,7 @@ def profile_explorer() -> ipywidgets.VBox:
                 low=0.1,
                 high=2.0,
                 step=0.1,
-                unit="0.001 in",
+                unit="thousandths",
                 tip="Standard deviation of one reading, in thousandths of an inch",
             ),
             "stations": labelled_slider(
@@ -315,12 +315,12 @@ def reversed_explorer() -> ipywidgets.VBox:
                 label="Distance between them", value=4.0, low=1.0, high=8.0, step=0.5, unit="in"
             ),
             "gauge_thou": labelled_slider(
-                label="Known to",
+                label="Heights known to",
                 value=0.5,
                 low=0.1,
                 high=2.0,
                 step=0.1,
-                unit="0.001 in",
+                unit="thousandths",
                 tip="Standard uncertainty of each height, in thousandths of an inch",
             ),
         },

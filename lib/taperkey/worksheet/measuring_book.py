@@ -144,9 +144,12 @@ class MeasuringBook:
             mean, true = sum(values) / len(values), float(slot.height_in(station))
             off = 1000 * (mean - true)
             count = f"{len(values)} reading{'s' if len(values) > 1 else ''}"
+            how = f"{abs(off):.1f} thousandths {'high' if off > 0 else 'low'}"
+            if abs(off) < 0.05:
+                how = "as near as can be read"
             lines.append(
                 f"At {station:g} in: mean of {count} {mean:.4f} in, true opening {true:.4f} in; "
-                f"{abs(off):.1f} thousandths {'high' if off > 0 else 'low'}."
+                f"{how}."
             )
         lines += self._causes(standing, clearance)
         lines += self._spread(by_station)

@@ -167,13 +167,12 @@ def slips_of_reading(*, kind: str, reading: float) -> list[tuple[str, float, str
             f"The {what} is one {word}. Take the last one that stands clear of the thimble.",
         )
     if not metric and lines % 4:
-        for worth in (0.01, 0.02, 0.05):
-            slip(
-                "sleeve line given the wrong worth",
-                reading - (lines % 4) * (0.025 - worth),
-                "The short lines on the sleeve were given the wrong worth. Four of them make "
-                "0.1 in, so each is 0.025 in.",
-            )
+        slip(
+            "sleeve line given the wrong worth",
+            reading - (lines % 4) * (0.025 - 0.01),
+            "The short lines on the sleeve were given the wrong worth. Four of them make "
+            "0.1 in, so each is 0.025 in.",
+        )
     for sign in (1, -1):
         slip(
             "thimble off by one",
