@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from taperkey.bench.contact import Faces, first_touch, press_faces, squeeze_faces
-from taperkey.bench.insertion import KeyParameters, draw_key, faces_at
+from taperkey.bench.contact import press_faces, squeeze_faces
+from taperkey.bench.insertion import faces_at
+from taperkey.bench.keyblank import KeyParameters, draw_key
 from taperkey.bench.slot import SlotParameters, draw_slot
+from taperkey.bench.touch import Faces, first_touch
 
 STIFFNESS = 2.0e7
 

@@ -11,7 +11,7 @@ from taperkey.bench.blueing import FILM_IN, feel_gaps, marked_spots, read_marks
 from taperkey.bench.contact import Seat
 from taperkey.bench.filing import CUT_PER_STROKE_IN, file_spot
 from taperkey.bench.fitting import resume_fitting, start_fitting
-from taperkey.bench.insertion import KeyParameters, draw_key
+from taperkey.bench.keyblank import KeyParameters, draw_key
 from taperkey.bench.slot import SlotParameters, draw_slot
 
 PERFECT = {"form_error_in": 0.0, "waviness_in": 0.0, "high_spot_count": 0}

@@ -12,7 +12,7 @@ import pytest
 
 from taperkey.bench.fitting import start_fitting
 from taperkey.bench.hands import HANDS, fit_with
-from taperkey.bench.insertion import KeyParameters
+from taperkey.bench.keyblank import KeyParameters
 from taperkey.bench.slot import SlotParameters, draw_slot
 
 SEEDS = range(50)

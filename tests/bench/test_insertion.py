@@ -5,14 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from taperkey.bench.insertion import (
-    KeyParameters,
-    draw_key,
-    faces_at,
-    first_projection,
-    insert_key,
-    seat_at,
-)
+from taperkey.bench.insertion import faces_at, first_projection, insert_key, seat_at
+from taperkey.bench.keyblank import KeyParameters, draw_key
 from taperkey.bench.slot import SlotParameters, draw_slot
 from taperkey.formulas.wedge import drive_ratio
 

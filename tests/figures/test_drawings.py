@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from taperkey.figures import ink
+from taperkey.figures.caliper import draw_vernier_caliper
 from taperkey.figures.ink import Sheet, _hatch_segments, circle_points
 from taperkey.figures.parallel import draw_hub_ends, draw_parallel
 from taperkey.figures.profile import draw_profile
@@ -28,6 +29,8 @@ ALL = {
     "section side": lambda: section(90),
     "section bottom": lambda: section(180),
     "section no clearance": lambda: section(180, 0.0),
+    "caliper": lambda: draw_vernier_caliper(reading_in=1.436),
+    "caliper metric": lambda: draw_vernier_caliper(reading_mm=37.46, kind="metric"),
     "gauge": lambda: draw_telescoping(station_in=3, tilt_rad=0.05, keyway_angle_rad=math.pi),
     "profile": lambda: draw_profile(
         stations_in=[0, 0, 4, 4],

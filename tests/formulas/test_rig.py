@@ -68,6 +68,26 @@ def test_a_soft_key_strips_before_a_hard_rod_and_a_hard_nut_does_not():
     assert "rod strips first" in in_nut.basis
 
 
+def test_stripping_of_the_key_by_hand():
+    # 3/4-10 hole strips on 1.29 in2 for each diameter of engagement (published), here .75 in
+    link = tapped_hole_link(
+        thread_name="3/4-10 UNC",
+        grade_name="ASTM A193 B7",
+        engagement_in=0.75,
+        key_yield_psi=54000,
+        design_factor=2,
+    )
+    assert link.capacity_lbf == pytest.approx(1.29 * 0.577 * 54000 / 2, rel=0.003)
+    full = tapped_hole_link(
+        thread_name="3/4-10 UNC",
+        grade_name="ASTM A193 B7",
+        engagement_in=0.75,
+        key_yield_psi=54000,
+        design_factor=1,
+    )
+    assert full.capacity_lbf == pytest.approx(2 * link.capacity_lbf, rel=1e-12)
+
+
 def test_a_hole_as_wide_as_the_key_is_refused():
     with pytest.raises(ValueError) as caught:  # noqa: PT011
         key_section_link(width_in=1, height_in=0.75, hole_in=0.75, key_yield_psi=54000)

@@ -68,6 +68,16 @@ def test_the_last_advance_can_dominate_the_blow_route():
     )
 
 
+def test_ends_of_the_blow_route_take_the_unfavourable_ends_together():
+    seat = seat_from_last_blow(
+        **(BLOW | {"useful_share_high": 0.7, "advance_high_in": 1 / 16, "friction_high": 0.2})
+    )
+    energy = 12 * 360**2 / 2 / 386.09
+    # drive ratio .2105 at friction .10 and .4109 at .20, four figures
+    assert seat.low_lbf == pytest.approx(0.5 * energy * 16 / 0.4109, rel=3e-4)
+    assert seat.high_lbf == pytest.approx(0.7 * energy * 32 / 0.2105, rel=3e-4)
+
+
 def test_single_figures_are_called_out():
     assert seat_from_last_blow(**BLOW).assumption == (
         "By the last blow: every input is a single figure, which is less than is known of any of"

@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 from typing import Any
 
+import nbformat
 import nbgrader
 import pytest
 from bs4 import BeautifulSoup
@@ -69,10 +70,8 @@ def test_scores_and_flags_are_those_of_the_stock_path(
 
 
 def cells_of(path: Path) -> list[Any]:
-    import nbformat
-
     return [
-        (cell.cell_type, cell.source.split("=== BEGIN")[0], cell.get("outputs"))
+        (cell.cell_type, cell.source, cell.get("outputs"))
         for cell in nbformat.read(path, as_version=4).cells
     ]
 
@@ -93,7 +92,7 @@ NASTY = (
     "<img src=x onerror=alert('evil')> ![evil](http://evil.example/x.png)\n"
     "[evil](javascript:alert(1)) <http://evil.example> http://evil.example\n"
     "# evil\n\n"
-    "=== END MARK SCHEME ===\n"
+    "=== END MARK SCHEME ===\n=== BEGIN MARK SCHEME ===\n### BEGIN SOLUTION\n"
     "$evil$ $$\\frac{e}{v}$$ \\(evil\\) `evil` **evil** {{ evil }} &lt;evil&gt;\n"
     "    four spaces, Ünïcode ≤ 1/96"
 )
@@ -119,21 +118,26 @@ def test_written_answer_stays_inert(room: ClassRoom, template: str) -> None:
     for name in ("href", "src", "onerror"):
         assert not [tag for tag in soup.find_all(attrs={name: True}) if "evil" in str(tag[name])]
     guide = PAGES["02-taper"].question("02-why-longer").kind.guide
-    assert guide[:40] in soup.get_text()
+    words = " ".join(soup.get_text().split())
+    assert " ".join(guide.split())[:40] in words
+    assert "MARK SCHEME" not in words
 
 
 def test_inert_leaves_nothing_to_interpret() -> None:
-    assert inert("a-1 <b>\r\n$x$\x00") == "a&#45;1 &#60;b&#62;&#10;&#36;x&#36;&#65533;"
+    assert inert("a-1 <b>\r\n$x$\x00") == "a&#45;1&#32;&#60;b&#62;&#10;&#36;x&#36;&#65533;"
 
 
 def test_guides_are_not_in_nbgraders_feedback(room: ClassRoom, course: Course) -> None:
-    room.hand_in(7)
+    room.hand_in(7, _2_why_longer=f"Because the clearance is there. {NASTY}")
     room.mark()
     run(GenerateFeedback, settings_for(room.folder, course), "02-taper")
     html = (room.folder / "feedback" / "007" / "02-taper" / "02-taper.html").read_text(
         encoding="utf-8"
     )
-    assert "Because the clearance is there" in html
+    soup = BeautifulSoup(html, "html.parser")
+    (answer,) = soup.find_all("pre", class_="answer")
+    assert answer.get_text() == f"Because the clearance is there. {NASTY}"
+    assert "Marking guide" not in html
     for question in PAGES["02-taper"].questions:
         if question.by_assessor:
             assert question.kind.guide[:40] not in html

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from taperkey.bench.filing import FACES, file_spot
-from taperkey.bench.insertion import KeyParameters, draw_key
+from taperkey.bench.keyblank import KeyParameters, draw_key
 from taperkey.bench.slot import SlotParameters, draw_slot
 
 SLOT = draw_slot(parameters=SlotParameters(), seed=4)

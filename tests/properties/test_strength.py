@@ -23,9 +23,10 @@ STRESSES = st.floats(1e3, 1e5)
     length=SIZES,
     yield_psi=STRESSES,
     factor=st.floats(1, 5),
+    service=st.floats(1, 3),
 )
 def test_at_its_capacity_the_key_is_used_in_full(
-    torque, diameter, width, height, length, yield_psi, factor
+    torque, diameter, width, height, length, yield_psi, factor, service
 ):
     key = {
         "shaft_diameter_in": diameter,
@@ -34,6 +35,7 @@ def test_at_its_capacity_the_key_is_used_in_full(
         "length_in": length,
         "yield_psi": yield_psi,
         "design_factor": factor,
+        "service_factor": service,
     }
     answer = strength.key_strength(torque_lbf_in=torque, **key)
     again = strength.key_strength(torque_lbf_in=answer.torque_capacity_lbf_in, **key)

@@ -10,7 +10,8 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from taperkey.bench.fitting_steps import STEP_NAMES, FittingState, Observation, begin, carry_out
-from taperkey.bench.insertion import KeyFaces, KeyParameters, draw_key, insert_key
+from taperkey.bench.insertion import insert_key
+from taperkey.bench.keyblank import KeyFaces, KeyParameters, draw_key
 from taperkey.bench.slot import SlotGrid, TrueSlot
 from taperkey.checks import require_in
 from taperkey.formulas.wedge import withdrawal_force_lbf
@@ -224,6 +225,15 @@ def start_fitting(
     Assumptions
     -----------
     The key's sides are already fitted.
+
+    Examples
+    --------
+    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> session = start_fitting(slot=draw_slot(parameters=SlotParameters(), seed=1), seed=1,
+    ...     length_count=64, width_count=12)
+    >>> session = session.do("blue").do("push", load_lbf=50.0)
+    >>> [one.step for one in session.observations]
+    ['blue', 'push']
 
     Source
     ------

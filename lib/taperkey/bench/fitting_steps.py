@@ -12,13 +12,8 @@ from taperkey.bench.blueing import FILM_IN, Marks, feel_gaps, read_marks
 from taperkey.bench.contact import Seat
 from taperkey.bench.draws import Draws
 from taperkey.bench.filing import CUT_PER_STROKE_IN, FACES, file_spot
-from taperkey.bench.insertion import (
-    KeyFaces,
-    KeyParameters,
-    first_projection,
-    insert_key,
-    seat_at,
-)
+from taperkey.bench.insertion import first_projection, insert_key, seat_at
+from taperkey.bench.keyblank import KeyFaces, KeyParameters
 from taperkey.bench.slot import SlotGrid, TrueSlot
 from taperkey.checks import require_in, require_range
 from taperkey.formulas.wedge import drive_ratio
@@ -108,8 +103,24 @@ class FittingState:
         Of the last push, until cleaned.
     seat : Seat or None
         Contact at the last push or after the drive.
+    projection_in : float
+        Stand-out at the last push or after the drive [in].
     clog : float
         How full the file is, 0 to 1.
+    lubricant : str
+        What is on the faces for the drive.
+    strokes, unmarked_strokes : int
+        File strokes so far, and those on metal that bore no mark.
+    pushes_not_cleaned : int
+        Pushes with old blue or filings on the key.
+    driven : bool
+        Whether the key has been driven.
+    seat_force_lbf, normal_force_lbf : float
+        Push at the end of the drive, and force on the faces [lbf].
+    pushes : tuple of Push
+        Pushes with blue, in order.
+    observations : tuple of Observation
+        What the apprentice saw, in order.
     """
 
     key: KeyFaces
@@ -145,7 +156,22 @@ class _Bench:
 
 
 def begin(*, key: KeyFaces) -> FittingState:
-    """Return the state with a clean, dry blank on the bench."""
+    """Return the state with a clean, dry blank on the bench.
+
+    Parameters
+    ----------
+    key : KeyFaces
+        The blank, fields of shape (k, n) [in].
+
+    Returns
+    -------
+    FittingState
+        Nothing done yet.
+
+    Source
+    ------
+    Derived here.
+    """
     return FittingState(key=key)
 
 

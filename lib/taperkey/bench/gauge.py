@@ -117,6 +117,17 @@ def span_at_tilt_in(
     -----------
     The ends of the gauge are points.
 
+    Examples
+    --------
+    An opening of 1 in without taper, gauge leaning 0.1 rad: 1/cos(0.1)
+
+    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> slot = draw_slot(parameters=SlotParameters(taper_in_per_in=0.0, form_error_in=0.0,
+    ...     waviness_in=0.0, high_spot_count=0), seed=1)
+    >>> round(span_at_tilt_in(slot=slot, station_in=4.0, offset_in=0.0, tilt_rad=0.1,
+    ...     angle_rad=math.pi), 5)
+    1.00502
+
     Source
     ------
     Derived here.
@@ -200,6 +211,17 @@ def take_reading(
     Assumptions
     -----------
     The gauge keeps the temperature of the micrometer. Scatter is normal.
+
+    Examples
+    --------
+    One thousandth of zero error shows as one thousandth:
+
+    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> slot = draw_slot(parameters=SlotParameters(), seed=1)
+    >>> true = take_reading(slot=slot, station_in=1.0, seed=7)
+    >>> false = take_reading(slot=slot, station_in=1.0, seed=7, zero_error_in=0.001)
+    >>> round(false.shown_in - true.shown_in, 6)
+    0.001
 
     Source
     ------
@@ -308,6 +330,17 @@ def slide_parallel(
     Assumptions
     -----------
     Narrow stiff parallel on the middle line, squared to the floor.
+
+    Examples
+    --------
+    A slot that tapers less than the parallel is tight at its mouth:
+
+    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> slot = draw_slot(parameters=SlotParameters(taper_in_per_in=0.01, form_error_in=0.0,
+    ...     waviness_in=0.0, high_spot_count=0), seed=1)
+    >>> reading = slide_parallel(slot=slot, seed=1)
+    >>> reading.station_in, round(reading.span_in, 6)
+    (0.0, 1.0)
 
     Source
     ------

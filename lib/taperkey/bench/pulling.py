@@ -166,6 +166,13 @@ def start_pulling(*, key: SeatedKey, seed: int) -> PullingSession:
     -----------
     The drive is stopped and locked out.
 
+    Examples
+    --------
+    >>> key = SeatedKey(normal_force_lbf=150_000.0, squeeze_in=0.00125)
+    >>> session = start_pulling(key=key, seed=1).do("measure ends")
+    >>> session.observations[0].note
+    'The opening gets lower going in: the large end shows, a pull can draw it.'
+
     Source
     ------
     Derived here.

@@ -130,6 +130,14 @@ class PullingState:
         Where each link really goes; hidden [lbf].
     load_lbf, peak_lbf : float
         On now, and highest so far [lbf].
+    out, hub_off, measured, oiled : bool
+        Key out; hub off; both ends measured; penetrant on the faces.
+    broken, over_working : tuple of str
+        Links that gave way, and links loaded over their working load.
+    pulled_small_end, heat_over_oil : bool
+        Pulled against the taper; tried to heat with penetrant on.
+    observations : tuple of PullObservation
+        What the apprentice saw, in order.
     """
 
     key: SeatedKey

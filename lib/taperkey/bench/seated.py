@@ -182,6 +182,13 @@ def age_key(*, key: SeatedKey, years: float, wet: bool, seed: int | str) -> Seat
     -----------
     The force on the faces stays.
 
+    Examples
+    --------
+    >>> new = SeatedKey(normal_force_lbf=150_000.0, squeeze_in=0.00125)
+    >>> old = age_key(key=new, years=20.0, wet=True, seed=1)
+    >>> new.roof_friction, 0.26 < old.roof_friction < 0.45
+    (0.1, True)
+
     Source
     ------
     Ends: .27 is steel with a thick oxide film (LBL friction table); .45, the

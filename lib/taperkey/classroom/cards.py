@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -27,6 +28,11 @@ def page_template(name: str) -> Any:
         lstrip_blocks=True,
     )
     return pages.get_template(name)
+
+
+def _unbroken(value: str) -> str:
+    """Keep each reading on one line: a number is never parted from its unit."""
+    return re.sub(r"(?<![;,]) ", "\N{NO-BREAK SPACE}", value)
 
 
 def write_cards(class_folder: ClassFolder, *, progress: Progress | None = None) -> Path:
@@ -56,7 +62,7 @@ def write_cards(class_folder: ClassFolder, *, progress: Progress | None = None) 
                     "number": f"{apprentice.number:03d}",
                     "name": apprentice.name,
                     "page": page,
-                    "facts": card_facts(card),
+                    "facts": [(fact.what, _unbroken(fact.value)) for fact in card_facts(card)],
                 }
             )
             if progress:

@@ -78,7 +78,8 @@ class MarkedClass:
 
 def gather(class_folder: ClassFolder) -> Standings:
     """Collect records and the assessor's marks of everyone on the class list."""
-    manual = manual_marks(class_folder.folder)
+    with _in_one_sentence():
+        manual = manual_marks(class_folder.folder)
     outcomes = []
     for record in read_records(class_folder.folder):
         if record.number not in class_folder.names or record.exercise not in PAGES:
@@ -447,7 +448,8 @@ def _next(standings: Standings, number: int) -> list[tuple[str, str]]:
         if one.slip and PAGES[one.page].question(one.key).skill not in weak
     ]
     if minor:
-        steps.append(("watch", f"{', '.join(dict.fromkeys(minor))}."))
+        told = ", ".join(dict.fromkeys(minor))
+        steps.append(("watch", f"{told[0].upper()}{told[1:]}."))
     out = sum(one.mark is None for one in own)
     if out:
         steps.append(("wait", f"{out} answer{'' if out == 1 else 's'} with the assessor."))

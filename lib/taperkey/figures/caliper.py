@@ -129,7 +129,7 @@ def _strip(
     end = min(right, place(reading + last * scale.vernier) + 14)
     sheet.rect(start, meet, end - start, 48, fill=STEEL, weight=MEDIUM)
     inch = scale.unit == "in"
-    name = "whole" if whole else "second" if first else "first"
+    row = "" if whole else "second" if first else "first"  # only the enlarged lines are named
     for line in range(
         max(0, math.ceil(low / scale.beam - 1e-9)), math.floor((low + 660 / per) / scale.beam) + 1
     ):
@@ -139,7 +139,7 @@ def _strip(
         tall = line % (4 if inch else 10) == 0
         middle = line % (2 if inch else 5) == 0
         height = 26 if tall else 19 if middle else 13
-        sheet.line(x, meet - height, x, meet, weight=1.2, name=f"beam-{name}-{line}")
+        sheet.line(x, meet - height, x, meet, weight=1.2, name=row and f"beam-{row}-{line}")
         if tall and left + 12 < x < right - 12:
             if inch:
                 inches, tenth = divmod(line // 4, 10)
@@ -153,7 +153,12 @@ def _strip(
             continue
         numbered = line % scale.numbered == 0
         sheet.line(
-            x, meet, x, meet + (22 if numbered else 13), weight=1.2, name=f"vernier-{name}-{line}"
+            x,
+            meet,
+            x,
+            meet + (22 if numbered else 13),
+            weight=1.2,
+            name=row and f"vernier-{row}-{line}",
         )
         if numbered:
             shown = line if inch else line // 5

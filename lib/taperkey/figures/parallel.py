@@ -191,7 +191,7 @@ def draw_hub_ends(
         ink=TEAL,
     )
     sheet.leader(x0, floor_y - left_h, x0 - 40, 100, f"mouth {mouth_height_in:.4f} in", ink=TEAL)
-    sheet.text(x1 + 66, 134, "far end", anchor="middle", ink=MUTED)
+    sheet.text(x1 + 12, 78, "far end", ink=MUTED)
     told = decided and abs(taper_in_per_in) > 1e-6
     comes = told and taper_in_per_in > 0
     y = floor_y - min(out_h, left_h) / 2

@@ -169,8 +169,12 @@ def _entry(
 ) -> _Entry:
     symbol, words, look = _STATES[verdict.state]
     reason = verdict.reason
+    points = _number(mark)
     if question.key in sums.waiting:
         symbol, words, look = _STATES["waiting"]
+        if verdict.state == "waiting":
+            reason = ""
+            points = points if by_hand and by_hand.score is not None else "–"
     elif by_hand is not None and by_hand.score is not None:
         symbol, words = "✎", "Marked by the assessor"
         look = "good" if mark >= verdict.out_of else "part" if mark > 0 else "off"
@@ -190,7 +194,7 @@ def _entry(
         symbol=symbol,
         words=words,
         look=look,
-        mark=_number(mark),
+        mark=points,
         out_of=_number(verdict.out_of),
         reason=reason,
         critical=question.key in sums.critical,
@@ -209,6 +213,9 @@ def _solutions(record: MarkRecord) -> dict[str, tuple[str, tuple[WorkedLine, ...
     right = right_answers(page, card)
     solutions = {}
     for question in page.questions:
+        lines = tuple(question.worked(card, right))
         answer = show_answer(question, right[question.key]) if question.key in right else ""
-        solutions[question.key] = (answer, tuple(question.worked(card, right)))
+        if lines and lines[-1].result == answer:
+            answer = ""  # the last line says it already
+        solutions[question.key] = (answer, lines)
     return solutions

@@ -15,6 +15,7 @@ from __future__ import annotations
 import copy
 import hashlib
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -33,7 +34,6 @@ from taperkey.marking.gradebook import (
     ensure_students,
     open_gradebook,
     save_marks,
-    scheme,
     student_id,
     submission_times,
 )
@@ -63,6 +63,10 @@ __all__ = [
 ]
 
 HAND_IN_NAME = "hand-in.json"  # beside the submitted notebook
+
+_GUIDE = re.compile(r"^.*BEGIN MARK SCHEME.*$", re.MULTILINE)
+_POINT = re.compile(r"\s+(?=\d+ marks?\b)")
+_HIDDEN = ("<!-- BEGIN MARK SCHEME -->", "<!-- END MARK SCHEME -->")  # nbgrader's marks, unseen
 
 
 class MarkingError(RuntimeError):
@@ -395,7 +399,7 @@ def _outputs(verdict: Verdict) -> list[Any]:
 
 
 def _task_source(source: str, question: Question, verdict: Verdict) -> str:
-    parts = [source.split("=== BEGIN MARK SCHEME ===")[0].rstrip()]
+    parts = [_GUIDE.split(source)[0].rstrip()]
     if isinstance(question.kind, Written):
         if verdict.entered.strip():
             answer = inert(verdict.entered.strip("\n"))
@@ -406,7 +410,8 @@ def _task_source(source: str, question: Question, verdict: Verdict) -> str:
         else:
             parts.append("**The apprentice wrote nothing.**")
     if isinstance(question.kind, (Written, Practical)):
-        parts.append(scheme(f"**Marking guide:** {question.kind.guide}"))
+        points = _POINT.sub("\n- ", " " + question.kind.guide.strip()).strip()
+        parts.append(f"{_HIDDEN[0]}\n\n**Marking guide**\n\n{points}\n\n{_HIDDEN[1]}")
     return "\n\n".join(parts)
 
 
@@ -422,17 +427,16 @@ def shown(text: str) -> str:
 def inert(text: str) -> str:
     """Return text as HTML in which nothing is left to interpret.
 
-    All but letters, digits and spaces is written as a numbered character, so neither HTML nor
-    markdown nor mathematics can begin, and the whole is one line. It belongs in a ``<pre>``.
+    All but letters and digits is written as a numbered character, so neither HTML nor markdown
+    nor mathematics nor one of nbgrader's marks can begin, and the whole is one line. It belongs
+    in a ``<pre>``.
 
     Examples
     --------
     >>> inert("a < b")
-    'a &#60; b'
+    'a&#32;&#60;&#32;b'
     """
-    return "".join(
-        sign if sign.isalnum() or sign == " " else f"&#{ord(sign)};" for sign in shown(text)
-    )
+    return "".join(sign if sign.isalnum() else f"&#{ord(sign)};" for sign in shown(text))
 
 
 def _notebook_path(folder: Path, step: str, hand_in: HandIn) -> Path:

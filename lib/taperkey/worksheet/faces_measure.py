@@ -250,8 +250,8 @@ class MeasuringBench:
             [
                 heading(
                     "Measuring bench",
-                    "Choose where, set the lock, rock the gauge through square, draw it out, and read "
-                    "the micrometer. Read each place more than once.",
+                    "Choose where, set the lock, rock the gauge through square, draw it out, and "
+                    "read the micrometer. Read each place more than once.",
                 ),
                 self.angle.widget,
                 self.station.widget,

@@ -1,0 +1,156 @@
+"""The invented class as a round trip: what each one does wrong is what the report says."""
+
+from __future__ import annotations
+
+import csv
+import io
+import sqlite3
+from html import escape
+
+import pytest
+
+from taperkey.classroom.classfolder import open_class
+from taperkey.classroom.demo import CODE, HABITS, numbers_by_name, run_demo, typed_entries
+from taperkey.classroom.report import gather, mark_and_report, release_solutions
+from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.worksheet.question import right_answers, show_answer
+
+NUMBERS = numbers_by_name()
+SHOWN = [habit for habit in HABITS if habit.slips and not habit.corrects]
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    place = tmp_path_factory.mktemp("demo") / "class"
+    steps = []
+    path = run_demo(place, progress=lambda done, total: steps.append((done, total)))
+    assert path == place / "report" / "index.html"
+    assert steps == [(done, 15) for done in range(1, 16)]
+    return place
+
+
+def outcomes_of(folder, name):
+    return gather(open_class(folder)).of(NUMBERS[name])
+
+
+def gradebook_rows(folder):
+    with sqlite3.connect(folder / "gradebook.db") as book:
+        tables = [
+            row[0] for row in book.execute("select name from sqlite_master where type='table'")
+        ]
+        return {
+            table: sorted(map(repr, book.execute(f"select * from {table}"))) for table in tables
+        }
+
+
+def pages_in(folder):
+    return {
+        path.relative_to(folder): path.read_bytes()
+        for room in ("report", "records", "feedback", "hand-ins", "set-aside")
+        for path in (folder / room).rglob("*")
+        if path.is_file()
+    }
+
+
+def test_everyone_has_a_number_of_their_own():
+    assert sorted(NUMBERS.values()) == list(range(1, 13))
+    assert len({habit.name for habit in HABITS}) == 12
+
+
+@pytest.mark.parametrize("habit", SHOWN, ids=lambda habit: habit.what)
+def test_each_habit_is_recognised_and_named_in_the_report(folder, habit):
+    slips = {one.slip for one in outcomes_of(folder, habit.name)}
+    assert habit.slips[0] in slips
+    assert slips - {""} <= set(habit.slips)
+    text = (folder / "report" / "index.html").read_text("utf-8")
+    place = text.index(f"<summary>{escape(habit.slips[0])}</summary>")
+    who = text[place : text.index("</details>", place)]
+    assert f"{habit.name} ({NUMBERS[habit.name]})" in who
+
+
+def test_careful_gets_every_mark(folder):
+    for one in outcomes_of(folder, "Ada Brindle"):
+        assert one.mark == one.out_of
+        assert one.state in {"right", "marked"}
+
+
+def test_put_right_counts_and_the_first_is_kept(folder):
+    assert {one.slip for one in outcomes_of(folder, "Hetty Marlowe")} == {""}
+    number = f"{NUMBERS['Hetty Marlowe']:03d}"
+    for page in PAGES:
+        assert len(list((folder / "hand-ins" / number / page).iterdir())) == 2
+
+
+def test_blanks_stay_blank_and_count_nothing(folder):
+    states = {one.key: (one.state, one.mark) for one in outcomes_of(folder, "Jonas Peckwith")}
+    assert states["02-parallel"] == ("blank", 0.0)
+    assert states["01-why-bottom"] == ("blank", 0.0)
+
+
+def test_copied_numbers_do_not_fit_and_nothing_typed_is_run(folder):
+    states = {one.key: one.state for one in outcomes_of(folder, "Dana Rooke")}
+    assert states["01-mouth-height"] == "wrong"
+    assert states["02-difference"] == "unreadable"
+    text = (folder / "report" / "index.html").read_text("utf-8")
+    assert "<script" not in text
+    for path in (folder / "feedback").rglob("*.html"):
+        assert "<script" not in path.read_text("utf-8")
+
+
+def test_the_damaged_one_is_set_aside_with_a_sentence(folder):
+    name = f"QQ-26_{NUMBERS['Colm Wetherby']:03d}_02-taper.handin.json"
+    assert (folder / "set-aside" / name).is_file()
+    assert (folder / "set-aside" / "reasons.txt").read_text("utf-8") == (
+        f"{name}: The file is not a hand-in: it cannot be read as JSON. "
+        "Hand in again from the exercise page and send the new file.\n"
+    )
+    assert {one.page for one in outcomes_of(folder, "Colm Wetherby")} == {"01-measure"}
+
+
+def test_a_missed_critical_answer_is_on_top_of_the_report(folder):
+    text = (folder / "report" / "index.html").read_text("utf-8")
+    notice = text[text.index("Safety-critical answers that are not right") :]
+    notice = notice[: notice.index("</div>")]
+    assert "Sorcha Lindell" in notice
+    assert "Ada Brindle" not in notice
+
+
+def test_marks_by_hand_are_counted_and_the_rest_waits(folder):
+    content = (folder / "report" / "marks.csv").read_bytes().decode("utf-8-sig")
+    rows = {row["name"]: row for row in csv.DictReader(io.StringIO(content, newline=""))}
+    assert rows["Ada Brindle"]["01-sign-off"] == "5"
+    assert rows["Ada Brindle"]["bench work"] == "competent"
+    assert rows["Ines Calloway"]["01-sign-off"] == "waiting"
+    assert rows["Ines Calloway"]["bench work"] == "waiting"
+
+
+def test_a_second_run_changes_nothing(folder):
+    pages, rows = pages_in(folder), gradebook_rows(folder)
+    again = mark_and_report(open_class(folder))
+    assert again.intake.admitted == []
+    assert again.intake.set_aside == []
+    assert again.lines == ("0 marked, 23 marked before.",)
+    assert pages_in(folder) == pages
+    assert gradebook_rows(folder) == rows
+
+
+def test_no_right_value_before_the_release_and_every_one_after(folder):
+    number = NUMBERS["Jonas Peckwith"]
+    path = folder / "feedback" / f"{number:03d}" / "02-taper.html"
+    page = PAGES["02-taper"]
+    card = issue_card(exercise="02-taper", class_code=CODE, number=number)
+    answer = show_answer(page.question("02-parallel"), right_answers(page, card)["02-parallel"])
+    assert answer not in path.read_text("utf-8")
+    assert release_solutions(open_class(folder)) == 23
+    assert answer in path.read_text("utf-8")
+    mark_and_report(open_class(folder))
+    assert answer in path.read_text("utf-8")  # a later run does not take it back
+
+
+def test_millimetres_typed_as_millimetres_are_no_slip():
+    habit = next(one for one in HABITS if one.in_mm)
+    page = PAGES["01-measure"]
+    card = issue_card(exercise=page.name, class_code=CODE, number=NUMBERS[habit.name])
+    entries = typed_entries(habit, page, card)
+    assert entries["01-inside-height"].endswith(" mm")
+    assert entries["01-mouth-height"].endswith(" in")
