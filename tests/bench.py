@@ -241,9 +241,9 @@ def measure_slider(quick: bool) -> list[Row]:
                     page.locator(".noUi-handle").first.focus()
                     times[name] = []
                     for turn in range(rounds + 5):
-                        page.evaluate(f"window.wait = ({WATCH})('{kind}')")
+                        page.evaluate(f"() => {{ window.wait = ({WATCH})('{kind}'); }}")
                         page.keyboard.press("ArrowLeft" if (turn // 8) % 2 else "ArrowRight")
-                        took = page.evaluate("window.wait")
+                        took = page.evaluate("() => window.wait")
                         if turn >= 5 and took > 0:
                             times[name].append(took / 1000)
                         page.wait_for_timeout(120)

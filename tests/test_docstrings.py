@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
+
 import taperkey.bench
 import taperkey.formulas
 

@@ -2,6 +2,7 @@
 
 The rooms, left to right; each imports only rooms to its left.
 
+- ``files``: writing that leaves a file whole
 - ``units``: the border; text such as "1-3/8 in" to a float in inches, and back
 - ``checks``: one wording for bad input
 - ``tables``: published tables with their sources, and their reader

@@ -71,6 +71,13 @@ def _parser() -> argparse.ArgumentParser:
     ):
         one = verbs.add_parser(name, help=told)
         one.add_argument("folder", type=Path, metavar="CLASSFOLDER", help="class folder")
+        if name == "mark":
+            one.add_argument(
+                "--screen",
+                action="store_true",
+                help="open the marking screen for written answers and sign-offs",
+            )
+            one.add_argument("--no-browser", action="store_true", help="print the address only")
         one.set_defaults(do=verb)
     return parser
 
@@ -188,6 +195,10 @@ def _mark(options: argparse.Namespace) -> int:
     from taperkey.classroom.report import mark_and_report
 
     class_folder = open_class(options.folder)
+    if options.screen:
+        from taperkey.classroom.markingscreen import open_marking_screen
+
+        return open_marking_screen(class_folder, open_browser=not options.no_browser)
     done = mark_and_report(class_folder, progress=_progress("Marking"))
     taken = done.intake
     told = [f"{_count(len(taken.admitted), 'hand-in')} taken in"]

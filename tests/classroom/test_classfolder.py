@@ -8,8 +8,9 @@ import stat
 import pytest
 
 from taperkey.classroom.cards import write_cards
-from taperkey.classroom.classfolder import ClassError, new_class, open_class, write_whole
+from taperkey.classroom.classfolder import ClassError, new_class, open_class
 from taperkey.classroom.roster import Apprentice
+from taperkey.files import write_whole
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card
 
 PEOPLE = (Apprentice(1, "Ada <b>Brindle</b>"), Apprentice(7, "Zoë Ferrant"))

@@ -423,3 +423,15 @@ def test_an_inbox_on_another_disk(room, monkeypatch):
     assert len(take_in(room).set_aside) == 1
     assert (room.set_aside / "notes.txt").read_text() == "x"
     assert everything_in(room.inbox) == set()
+
+
+def test_another_file_under_the_same_short_name_is_not_overwritten(room):
+    content = hand_in(room.inbox).read_bytes()
+    digest = hashlib.sha256(content).hexdigest()
+    taken = room.hand_ins / "007" / "01-measure" / f"20261125T120000Z-{digest[:8]}.json"
+    taken.parent.mkdir(parents=True)
+    taken.write_text("another one")
+    (one,) = take_in(room).admitted
+    assert one.path.name == f"20261125T120000Z-{digest}.json"
+    assert one.path.read_bytes() == content
+    assert taken.read_text() == "another one"

@@ -3,6 +3,7 @@
 import math
 
 import pytest
+
 from taperkey.formulas import cutting, key, micrometer
 
 STEP = {

@@ -7,6 +7,7 @@ import pytest
 import scipy.optimize
 import scipy.stats
 import uncertainties
+
 from taperkey.formulas.linefit import fit_line, predict
 
 X = [0.0, 1.0, 2.5, 4.0, 6.0, 7.5]

@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 import pytest
+
 from taperkey.formulas import measure
 
 HALF_TURN = math.pi

@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 import pytest
+
 from taperkey.formulas import taper
 
 STATIONS = {"distances_in": [0, 2, 4, 6], "heights_in": [1.060, 1.041, 1.019, 1.000]}

@@ -10,12 +10,13 @@ from typing import Any
 import nbformat
 import pytest
 
+from taperkey.files import write_whole
 from taperkey.marking.gradebook import scheme
 from taperkey.marking.marker import MarkingResult, mark_class
 from taperkey.marking.release import build_release
 from taperkey.units import from_internal
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.handin import read_hand_in, write_hand_in, write_whole
+from taperkey.worksheet.handin import read_hand_in, write_hand_in
 from taperkey.worksheet.question import Measure, Page, Practical, Written, right_answers
 
 CLASS = "QQ-26"

@@ -284,6 +284,19 @@ def test_cut_off_while_marking_a_second_hand_in(
         assert (rows(room.folder), files(room.folder)) == wanted, step
 
 
+def test_half_written_files_of_a_killed_run_are_removed(room: ClassRoom) -> None:
+    room.hand_in(7)
+    left = room.folder / "submitted" / "007" / "02-taper" / ".writing-x.part"
+    left.parent.mkdir(parents=True)
+    left.write_bytes(b"half")
+    room.mark()
+    assert sorted(path.name for path in left.parent.iterdir()) == [
+        "02-taper.ipynb",
+        "hand-in.json",
+        "timestamp.txt",
+    ]
+
+
 def by_hand(folder: Path, key: str, score: float, comment: str, number: int = 7) -> None:
     """Mark a question as nbgrader's marking screen does."""
     with open_gradebook(db_url=database_url(folder)) as gradebook:

@@ -10,6 +10,7 @@ import pytest
 from taperkey.marking.records import (
     ManualMark,
     MarkRecord,
+    RecordError,
     manual_marks,
     marker_version,
     question_version,
@@ -48,7 +49,7 @@ def test_there_and_back(tmp_path: Path) -> None:
 
 def test_a_record_that_cannot_be_read_is_named(tmp_path: Path) -> None:
     write_record(folder=tmp_path, record=RECORD).write_text('{"number": 7}', encoding="utf-8")
-    with pytest.raises(ValueError, match=r"^records/007/02-taper.json: The mark record cannot"):
+    with pytest.raises(RecordError, match=r"^records/007/02-taper.json: The mark record cannot"):
         read_records(tmp_path)
 
 

@@ -7,6 +7,7 @@ import pint
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+
 from taperkey.formulas import cutting, key
 from taperkey.tables.keys import inch_key_size
 

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+
 from taperkey.formulas.linefit import fit_line, predict
 
 numbers = st.floats(-10, 10)

@@ -7,6 +7,7 @@ import pint
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+
 from taperkey.formulas import measure
 
 ureg = pint.UnitRegistry()

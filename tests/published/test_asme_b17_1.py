@@ -7,6 +7,7 @@ Tolerances: found in a web copy of the standard's table. Alignment: found in Mac
 """
 
 import pytest
+
 from taperkey.formulas.key import key_size, keyseat_depths
 from taperkey.tables.keys import (
     gib_head_inch,

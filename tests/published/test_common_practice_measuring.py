@@ -3,6 +3,7 @@
 import math
 
 import pytest
+
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN, key_blank, travel_for_height_in
 from taperkey.formulas.taper import STANDARD_INCH, taper_per_foot_in, two_point_taper
 

@@ -5,6 +5,7 @@ agree with a maker's catalogue of shaft keys, 2016. Gib heads are from memory.
 """
 
 import pytest
+
 from taperkey.formulas.key import key_size, metric_keyseat_depths
 from taperkey.tables.keys import gib_head_metric, metric_key_size
 

@@ -7,6 +7,7 @@ transcription.
 """
 
 import pytest
+
 from taperkey.formulas.uncertainty import find_outlier, grubbs_limit
 
 TWO_SIDED = {

@@ -4,6 +4,7 @@ Inputs and results as in the METAS UncLib example "GUM H1". Lengths in nm.
 """
 
 import pytest
+
 from taperkey.formulas.uncertainty import Contribution, combine_uncertainty
 
 STANDARD_LENGTH = 50_000_623
@@ -48,4 +49,6 @@ def test_difference_from_its_own_three_parts():
         contributions=[Contribution(5.8, 24), Contribution(3.9, 5), Contribution(6.7, 8)]
     )
     assert difference.standard_uncertainty == pytest.approx(9.7, abs=0.05)
-    assert difference.effective_dof == pytest.approx(25.6, abs=0.3)  # inputs are printed to two figures
+    assert difference.effective_dof == pytest.approx(
+        25.6, abs=0.3
+    )  # inputs are printed to two figures

@@ -5,6 +5,7 @@ Data and results as in the MSL documentation of GTC (GUM_H3.rst) and the METAS U
 """
 
 import pytest
+
 from taperkey.formulas.linefit import fit_line, predict
 
 READINGS = [21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511]

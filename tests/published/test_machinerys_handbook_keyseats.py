@@ -7,6 +7,7 @@ rectangular; hub T parallel square, rectangular; hub T taper square, rectangular
 """
 
 import pytest
+
 from taperkey.formulas.key import keyseat_depths
 from taperkey.tables.keys import inch_key_size
 

@@ -6,6 +6,7 @@ Certified values carry 15 figures; 1e-11 relative leaves room for rounding in do
 """
 
 import pytest
+
 from taperkey.formulas.linefit import fit_line
 
 Y_X = """0.1 0.2 338.8 337.4 118.1 118.2 888.0 884.6 9.2 10.1 228.1 226.5 668.5 666.3 998.5 996.3

@@ -6,6 +6,7 @@ Sci. 32 (2), found. 11.5e-6 per degC: JCGM 100:2008 H.1, found.
 """
 
 import pytest
+
 from taperkey.formulas.measure import (
     REFERENCE_TEMPERATURE_DEGF,
     STEEL_EXPANSION_PER_DEGF,

@@ -8,6 +8,7 @@ Mechanics. Metric keys of 1:100: DIN 6886.
 import math
 
 import pytest
+
 from taperkey.formulas.taper import (
     STANDARD_INCH,
     STANDARD_METRIC,

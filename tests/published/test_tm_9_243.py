@@ -6,6 +6,7 @@ on reading micrometers.
 """
 
 import pytest
+
 from taperkey.formulas.micrometer import inch_micrometer_in, metric_micrometer_in
 
 

@@ -5,6 +5,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from taperkey.tables import keys, stock
 from taperkey.tables.reader import read_table, row_between
 

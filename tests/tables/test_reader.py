@@ -3,6 +3,7 @@
 from importlib import resources
 
 import pytest
+
 from taperkey.tables import reader
 
 NAMES = sorted(

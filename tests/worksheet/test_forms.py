@@ -96,8 +96,7 @@ def test_name_tag_and_hand_in(folder: Path) -> None:
     tag.children[0].value = "QQ-26"
     tag.children[1].value = "seven"
     assert words(tag.children[3].value) == (
-        "▲ number is “seven”; it must be a whole number from 1 to 999999. "
-        "It stands on the class list."
+        "▲ number is “seven”; it must be a whole number from 1 to 999. It stands on the class list."
     )
     tag.children[1].value = "7"
     assert words(tag.children[3].value) == "✓ Name tag: class QQ-26, number 7."

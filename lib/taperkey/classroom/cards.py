@@ -7,7 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from taperkey.classroom.classfolder import ClassFolder, write_whole
+from taperkey.classroom.classfolder import ClassFolder
+from taperkey.files import write_whole
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card
 
 __all__ = ["page_template", "write_cards"]

@@ -16,7 +16,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 import tomllib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -24,9 +23,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from taperkey.classroom.roster import Apprentice, RosterError, read_roster, write_roster
+from taperkey.files import write_whole
 from taperkey.jobcard import EXERCISES, require_class_code
 
-__all__ = ["ClassError", "ClassFolder", "new_class", "open_class", "write_whole"]
+__all__ = ["ClassError", "ClassFolder", "new_class", "open_class"]
 
 SETTINGS = "class.toml"
 ROSTER = "roster.csv"
@@ -117,24 +117,6 @@ class ClassFolder:
                 f"class folder is {self.folder}, and another run is at work in it; it must "
                 "end first. Wait for it, then start this one again."
             ) from None
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file in full or not at all, and not at all where nothing changed."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    if path.is_file() and path.read_bytes() == content:
-        return
-    handle, name = tempfile.mkstemp(prefix=".part-", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, 0o644)
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def _quoted(text: str) -> str:

@@ -16,13 +16,13 @@ import errno
 import hashlib
 import json
 import os
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from taperkey.checks import sentence
+from taperkey.files import write_whole
 
 __all__ = [
     "CourseError",
@@ -247,7 +247,7 @@ def _lay_out(folder: Path, shipped: dict[str, Path]) -> LaidOut:
         content = _without_results(content) if page else content
         target = folder / name
         if not target.exists():
-            _write(target, content)
+            write_whole(target, content)
             done["added"].append(name)
             record[name] = new
             continue
@@ -256,7 +256,7 @@ def _lay_out(folder: Path, shipped: dict[str, Path]) -> LaidOut:
         except ValueError:
             spoilt = _free_name(target, "unreadable")
             target.replace(spoilt)
-            _write(target, content)
+            write_whole(target, content)
             done["added"].append(name)
             record[name] = new
             told.append(
@@ -267,7 +267,7 @@ def _lay_out(folder: Path, shipped: dict[str, Path]) -> LaidOut:
         if now == new:
             record[name] = new
         elif now == record.get(name):
-            _write(target, content)
+            write_whole(target, content)
             done["refreshed"].append(name)
             record[name] = new
         else:
@@ -281,7 +281,7 @@ def _lay_out(folder: Path, shipped: dict[str, Path]) -> LaidOut:
                     f"The course has a newer one; it lies beside it as {aside.name}."
                 )
     text = json.dumps({"version": 1, "pages": record}, indent=1, ensure_ascii=False)
-    _write(folder / RECORD, (text + "\n").encode())
+    write_whole(folder / RECORD, (text + "\n").encode())
     return LaidOut(
         folder, **{key: tuple(value) for key, value in done.items()}, sentences=tuple(told)
     )
@@ -300,7 +300,7 @@ def _put_aside(
         except ValueError:
             continue
     aside = _free_name(target, "newer")
-    _write(aside, content)
+    write_whole(aside, content)
     return aside
 
 
@@ -321,22 +321,6 @@ def _read_record(folder: Path) -> dict[str, str]:
         return {str(name): str(mark) for name, mark in pages.items()}
     except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return {}
-
-
-def _write(target: Path, content: bytes) -> None:
-    """Write in full or not at all: temporary file, flush, replace."""
-    target.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=".taperkey-", dir=target.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, 0o644)
-        os.replace(name, target)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def runnable_pages(*, folder: Path, pages: dict[str, Path] | None = None) -> tuple[Path, ...]:
@@ -363,7 +347,7 @@ def runnable_pages(*, folder: Path, pages: dict[str, Path] | None = None) -> tup
         cleared = _without_results(content)
         if json.loads(cleared) != laid:
             try:
-                _write(target, cleared)
+                write_whole(target, cleared)
             except OSError as error:
                 raise _cannot_write(folder, error) from error
         good.append(target)

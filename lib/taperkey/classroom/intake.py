@@ -22,7 +22,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from taperkey.classroom.classfolder import ClassFolder, write_whole
+from taperkey.classroom.classfolder import ClassFolder
+from taperkey.files import write_whole
 from taperkey.worksheet.handin import LARGEST_BYTES, HandInError, read_hand_in
 
 __all__ = ["Admitted", "IntakeResult", "SetAside", "take_in"]
@@ -170,7 +171,10 @@ def _too_large(size: int, limit: int) -> _RefusedError:
 
 def _read(path: Path, limit: int) -> bytes:
     """Read a file of at most `limit` bytes, never through a link put there meanwhile."""
-    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0))
+    flags = os.O_RDONLY
+    for name in ("O_NOFOLLOW", "O_NONBLOCK", "O_BINARY"):  # each where the system has it
+        flags |= getattr(os, name, 0)
+    handle = os.open(path, flags)
     with os.fdopen(handle, "rb") as file:
         size = os.fstat(handle).st_size
         if size > limit:

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from taperkey.classroom.cards import page_template
-from taperkey.classroom.classfolder import ClassError, ClassFolder, write_whole
+from taperkey.classroom.classfolder import ClassError, ClassFolder
 from taperkey.classroom.intake import REASONS, IntakeResult, take_in
 from taperkey.classroom.outcomes import (
     COMPETENT_SHARE,
@@ -27,6 +27,7 @@ from taperkey.classroom.outcomes import (
     skill_standing,
     skills_of,
 )
+from taperkey.files import write_whole
 from taperkey.marking.feedback import write_feedback
 from taperkey.marking.records import final_marks, manual_marks, read_records, totals
 from taperkey.worksheet.bank import PAGES, page_of
@@ -80,8 +81,9 @@ def gather(class_folder: ClassFolder) -> Standings:
     """Collect records and the assessor's marks of everyone on the class list."""
     with _in_one_sentence():
         manual = manual_marks(class_folder.folder)
+        records = read_records(class_folder.folder)
     outcomes = []
-    for record in read_records(class_folder.folder):
+    for record in records:
         if record.number not in class_folder.names or record.exercise not in PAGES:
             continue
         given = manual.get((record.number, record.exercise), {})
@@ -241,9 +243,8 @@ def plain_cell(text: str) -> str:
     >>> plain_cell("Zoë Ferrant")
     'Zoë Ferrant'
     """
-    return (
-        f"'{text}" if text.lstrip(" ").startswith(("=", "+", "-", "@", "\t", "\r", "\n")) else text
-    )
+    formula = text.lstrip(" ").startswith(("=", "+", "-", "@", "\t", "\r", "\n"))
+    return f"'{text}" if formula else text
 
 
 def _marks_csv(standings: Standings) -> bytes:

@@ -1,4 +1,4 @@
-"""The fitting bench in pictures: marks on both faces, the key in its slot, the feeler.
+"""The fitting bench in pictures: marks on both faces, and the key in its slot.
 
 Bright marks are told from blue by colour, by hatching and by an outline, so
 that grey print and colour-blind readers see them. Plan and side view are to
@@ -7,8 +7,9 @@ scale.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, cast
 
 import contourpy
 import numpy as np
@@ -32,11 +33,11 @@ from taperkey.figures.ink import (
     Picture,
     Point,
     Sheet,
+    _hatch_segments,
 )
 
 __all__ = [
     "LANES",
-    "draw_feeler",
     "draw_marks",
     "draw_stand_out",
     "lane_place_in",
@@ -129,12 +130,39 @@ class _Plan:
             z=z.T,
             fill_type=contourpy.FillType.OuterOffset,
         )
-        points, offsets = generator.filled(0.5, 9.0)
+        points, offsets = cast(
+            "tuple[list[NDArray[Any]], list[NDArray[Any]]]", generator.filled(0.5, 9.0)
+        )
         return [
-            [(float(a), float(b)) for a, b in ring[low : high - 1]]
+            _fewer(ring[low : high - 1])
             for ring, ends in zip(points, offsets, strict=True)
             for low, high in zip(ends[:-1], ends[1:], strict=True)
         ]
+
+
+def _fewer(ring: NDArray[Any]) -> list[Point]:
+    """Round small steps off, and leave out points on the line between their neighbours."""
+    if len(ring) > 24:  # the strips of the grid leave small steps: round them off
+        for _ in range(2):
+            ring = (np.roll(ring, 1, axis=0) + 2 * ring + np.roll(ring, -1, axis=0)) / 4
+    for _ in range(2):
+        if len(ring) < 12:
+            break
+        before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
+        chord, rest = after - before, ring - before
+        size = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-9)
+        off = np.abs(chord[:, 0] * rest[:, 1] - chord[:, 1] * rest[:, 0]) / size
+        drop = off < 0.25
+        drop[::2] = False
+        ring = ring[~drop]
+    return [(float(a), float(b)) for a, b in ring]
+
+
+def _bright(sheet: Sheet, rings: list[list[Point]]) -> None:
+    """Fill, hatch and outline bright metal."""
+    sheet.path(rings, fill=_BRIGHT_METAL, ink=INK, weight=FINE, name="bright")
+    hatch = _hatch_segments(rings, math.radians(60), 6.0)
+    sheet.path(hatch, ink=MUTED, weight=FINE, closed=False, name="hatch")
 
 
 def draw_marks(
@@ -243,8 +271,7 @@ def _face(
     if thin:
         sheet.path(thin, fill=_THIN_BLUE, ink="none", weight=0, name="thinned")
     if bright:
-        sheet.path(bright, fill=_BRIGHT_METAL, ink="none", weight=0, name="bright")
-        sheet.cut_metal(bright, fill="none", angle_deg=60, spacing=6.0, weight=FINE)
+        _bright(sheet, bright)
 
 
 def _frame(sheet: Sheet, plan: _Plan, stood_out_in: float) -> None:
@@ -296,19 +323,18 @@ def _legend(sheet: Sheet, *, y: float, per: float, blued: bool, filed: bool) -> 
         sheet.text(x + 37, y + 13, "blue whole", size=SMALL)
         box(x + 124, _THIN_BLUE)
         sheet.text(x + 161, y + 13, "thinned", size=SMALL)
-        ring = box(x + 226, _BRIGHT_METAL)
-        sheet.cut_metal([ring], fill="none", angle_deg=60, spacing=6.0, weight=FINE)
+        _bright(sheet, [box(x + 226, _BRIGHT_METAL)])
         sheet.text(x + 263, y + 13, "bright: it bore", size=SMALL)
     else:
         box(x, STEEL_LIGHT)
         sheet.text(x + 37, y + 13, "bare steel", size=SMALL)
         sheet.line(x + 124, y + 8, x + 154, y + 8, ink=MUTED, weight=FINE, dash=(4, 3))
         sheet.text(x + 161, y + 13, "last bright marks", size=SMALL)
-    sheet.line(x + 372, y - 1, x + 372, y + 17, ink=VERMILION, weight=HEAVY, dash=(7, 4))
-    sheet.text(x + 382, y + 13, "mouth", size=SMALL)
+    sheet.line(x + 386, y - 1, x + 386, y + 17, ink=VERMILION, weight=HEAVY, dash=(7, 4))
+    sheet.text(x + 396, y + 13, "mouth", size=SMALL)
     if filed:
-        _cross(sheet, (x + 448, y + 8))
-        sheet.text(x + 462, y + 13, "filed", size=SMALL)
+        _cross(sheet, (x + 464, y + 8))
+        sheet.text(x + 478, y + 13, "filed", size=SMALL)
     sheet.scale_bar(700 - 50 - per, y + 8, per, "1 in")
 
 
@@ -384,10 +410,8 @@ def draw_stand_out(
         sheet.leader(mouth, floor - tall + 8, mouth - 34, up + 18, "flush", ink=TEAL)
     else:
         sheet.dimension((left, floor - tall), (mouth, up), at=up - 22, upright=False)
-        at = min(left, mouth - 18) - 12
-        sheet.text(
-            at, up - 17, f"stands out {projection_in:.3f} in", anchor="end", ink=INK, bold=True
-        )
+        words = f"stands out {projection_in:.3f} in"
+        sheet.text(mouth + 24, up - 17, words, bold=True)
     if first_projection_in is not None and first_projection_in - projection_in > 0.02:
         gained = first_projection_in - projection_in
         x = mouth - first_projection_in * per
@@ -397,138 +421,3 @@ def draw_stand_out(
         )
     state = "driven" if driven else "pushed in"
     return sheet.picture(f"Key {state} between hub and shaft, from the side. {' '.join(told)}")
-
-
-def draw_feeler(
-    *,
-    leaf_in: float,
-    top_mouth_in: float,
-    top_far_in: float,
-    bottom_mouth_in: float,
-    bottom_far_in: float,
-    side_enters: bool,
-    length_in: float,
-) -> Picture:
-    """Draw where a feeler leaf goes in around the key; gaps and leaf are drawn far too thick.
-
-    Parameters
-    ----------
-    leaf_in : float
-        Thickness of the leaf [in].
-    top_mouth_in, top_far_in, bottom_mouth_in, bottom_far_in : float
-        How far it went in above and below the key, from each end [in].
-    side_enters : bool
-        Whether it goes in between key and side wall.
-    length_in : float
-        Length of the slot [in].
-
-    Returns
-    -------
-    Picture
-        From the side, and on the mouth.
-    """
-    require_positive("feeler leaf", leaf_in, "in")
-    require_positive("length of the slot", length_in, "in")
-    sheet = Sheet(height=276)
-    sheet.text(14, 26, f"Feeler, {leaf_in:.4f} in leaf", size=LARGE, bold=True)
-    left, right, roof, floor = 112.0, 432.0, 122.0, 182.0
-    per = (right - left) / length_in
-    sheet.cut_metal([[(left, roof - 5), (right, roof + 1), (right, 84), (left, 84)]])
-    sheet.cut_metal(
-        [[(left, floor + 5), (right, floor + 5), (right, 220), (left, 220)]],
-        fill=STEEL,
-        angle_deg=-45,
-    )
-    sheet.path([[(left, roof), (right, roof + 6), (right, floor), (left, floor)]], fill=OCHRE)
-    sheet.text((left + right) / 2, 157, "key", anchor="middle", bold=True)
-    told = []
-    for where, end, depth, y in (
-        ("at the top", "the mouth", top_mouth_in, roof - 2.5),
-        ("at the top", "the far end", top_far_in, roof + 3.5),
-        ("at the bottom", "the mouth", bottom_mouth_in, floor + 2.5),
-        ("at the bottom", "the far end", bottom_far_in, floor + 2.5),
-    ):
-        mouth = end == "the mouth"
-        enters = depth >= 0.125
-        tip = min(depth, length_in) * per if enters else 0.0
-        ink = VERMILION if enters else TEAL
-        x = left + tip if mouth else right - tip
-        sheet.line(x, y, left - 58 if mouth else right + 58, y, ink=ink, weight=4)
-        if not enters:
-            stop = left - 3 if mouth else right + 3
-            sheet.line(stop, y - 10, stop, y + 10, ink=TEAL, weight=HEAVY)
-        words = f"{depth:.2f} in" if enters else "no"
-        up = y < (roof + floor) / 2
-        sheet.text(
-            left - 8 if mouth else right + 8,
-            y - 14 if up else y + 25,
-            words,
-            anchor="end" if mouth else "start",
-            ink=ink,
-            bold=True,
-        )
-        told.append(f"{where} from {end} {f'{depth:.2f} in' if enters else 'not'}")
-    sheet.text(left - 4, 246, "mouth", anchor="end", ink=MUTED)
-    sheet.text(right + 4, 246, "far end", ink=MUTED)
-    _mouth_view(sheet, side_enters=side_enters)
-    sheet.text(14, 266, "gaps and leaf drawn far too thick", size=SMALL, ink=MUTED)
-    sides = "it goes in at the sides" if side_enters else "the sides are tight"
-    return sheet.picture(
-        f"Feeler check with a {leaf_in:.4f} in leaf. It goes in: {'; '.join(told)}; {sides}."
-    )
-
-
-def _mouth_view(sheet: Sheet, *, side_enters: bool) -> None:
-    x0, x1, y0, y1 = 556.0, 644.0, 122.0, 182.0
-    gap = 5.0 if side_enters else 0.0
-    hub = [
-        (530.0, 84.0),
-        (670.0, 84.0),
-        (670.0, 150.0),
-        (x1, 150.0),
-        (x1, y0),
-        (x0, y0),
-        (x0, 150.0),
-        (530.0, 150.0),
-    ]
-    shaft = [
-        (530.0, 220.0),
-        (670.0, 220.0),
-        (670.0, 154.0),
-        (x1, 154.0),
-        (x1, y1),
-        (x0, y1),
-        (x0, 154.0),
-        (530.0, 154.0),
-    ]
-    sheet.cut_metal([hub])
-    sheet.cut_metal([shaft], fill=STEEL, angle_deg=-45)
-    a, b, ease = x0 + gap, x1 - gap, 5.0
-    sheet.path(
-        [
-            [
-                (a + ease, y0),
-                (b - ease, y0),
-                (b, y0 + ease),
-                (b, y1 - ease),
-                (b - ease, y1),
-                (a + ease, y1),
-                (a, y1 - ease),
-                (a, y0 + ease),
-            ]
-        ],
-        fill=OCHRE,
-    )
-    ink = TEAL if side_enters else VERMILION
-    if side_enters:
-        for x in (x0 + 2.5, x1 - 2.5):
-            sheet.line(x, y0 + 10, x, y1 - 10, ink=ink, weight=4)
-    sheet.text(600, 72, "on the mouth", anchor="middle", ink=MUTED)
-    sheet.text(
-        600,
-        246,
-        "sides: enters" if side_enters else "sides: no",
-        anchor="middle",
-        bold=True,
-        ink=ink,
-    )

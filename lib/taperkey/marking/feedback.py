@@ -16,11 +16,11 @@ from typing import Any
 import jinja2
 
 from taperkey.figures import ink
+from taperkey.files import write_whole
 from taperkey.jobcard import JobCard
 from taperkey.marking.marker import shown
 from taperkey.marking.records import ManualMark, MarkRecord, Totals, final_marks, totals
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.handin import write_whole
 from taperkey.worksheet.question import (
     Practical,
     Question,

@@ -26,6 +26,7 @@ import nbformat
 from filelock import FileLock, Timeout
 from nbformat import NotebookNode
 
+from taperkey.files import write_whole
 from taperkey.marking.gradebook import (
     CellMark,
     PageCells,
@@ -46,7 +47,7 @@ from taperkey.marking.records import (
 )
 from taperkey.marking.release import exercises_folder
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.handin import HandIn, HandInError, read_hand_in, write_whole
+from taperkey.worksheet.handin import HandIn, HandInError, read_hand_in
 from taperkey.worksheet.question import Page, Practical, Question, Verdict, Written, judge_page
 
 __all__ = [

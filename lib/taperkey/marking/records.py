@@ -15,8 +15,8 @@ from functools import cache
 from pathlib import Path
 
 import taperkey
+from taperkey.files import write_whole
 from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.worksheet.handin import write_whole
 from taperkey.worksheet.question import (
     Choice,
     Measure,
@@ -29,6 +29,7 @@ from taperkey.worksheet.question import (
 __all__ = [
     "ManualMark",
     "MarkRecord",
+    "RecordError",
     "Totals",
     "final_marks",
     "manual_marks",
@@ -40,6 +41,10 @@ __all__ = [
     "totals",
     "write_record",
 ]
+
+
+class RecordError(RuntimeError):
+    """A mark record that cannot be read; the text is one sentence and what to do."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,7 +99,7 @@ class MarkRecord:
 
         Raises
         ------
-        ValueError
+        RecordError
             One sentence, where it cannot be read.
         """
         try:
@@ -103,7 +108,7 @@ class MarkRecord:
             fields["verdicts"] = tuple(Verdict(**one) for one in fields["verdicts"])
             return cls(**fields)
         except (ValueError, TypeError, KeyError, AttributeError):
-            raise ValueError(
+            raise RecordError(
                 "The mark record cannot be read. Delete it and mark the class again; the hand-in "
                 "is kept and nothing else is lost."
             ) from None
@@ -170,8 +175,8 @@ def read_record(*, folder: Path, number: int, exercise: str) -> MarkRecord | Non
     """Return one record, or None where there is none that can be read."""
     path = record_path(folder=folder, number=number, exercise=exercise)
     try:
-        return MarkRecord.from_json(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+        return MarkRecord.from_json(path.read_text(encoding="utf-8", errors="replace"))
+    except (OSError, RecordError):
         return None
 
 
@@ -180,15 +185,16 @@ def read_records(folder: Path) -> list[MarkRecord]:
 
     Raises
     ------
-    ValueError
+    RecordError
         One sentence that names the file, where one cannot be read.
     """
     records = []
     for path in sorted((folder / "records").glob("[0-9][0-9][0-9]/*.json")):
         try:
-            records.append(MarkRecord.from_json(path.read_text(encoding="utf-8")))
-        except (OSError, ValueError) as error:
-            raise ValueError(f"{path.relative_to(folder)}: {error}") from None
+            text = path.read_text(encoding="utf-8", errors="replace")
+            records.append(MarkRecord.from_json(text))
+        except (OSError, RecordError) as error:
+            raise RecordError(f"{path.relative_to(folder).as_posix()}: {error}") from None
     return records
 
 

@@ -25,9 +25,9 @@ from nbgrader.coursedir import CourseDirectory
 from traitlets.config import Config
 
 import taperkey
+from taperkey.files import write_whole
 from taperkey.marking.gradebook import database_url, open_gradebook
 from taperkey.worksheet.bank import PAGES
-from taperkey.worksheet.handin import write_whole
 
 __all__ = [
     "ReleaseError",

@@ -98,11 +98,12 @@ class LabelledSlider(traitlets.HasTraits):
             step=step,
             readout=False,
             tooltip=hint,
-            layout={"flex": "1 1 160px", "min_width": "150px", "max_width": "300px"},
+            layout={"flex": "1 1 160px", "min_width": "140px", "max_width": "300px"},
         )
         self.slider.description = ""
         unit_text = ipywidgets.HTML(
-            f'<span style="white-space:nowrap">{escape(unit)}</span>', layout={"width": "84px"}
+            f'<span style="white-space:nowrap">{escape(unit)}</span>',
+            layout={"min_width": "84px", "width": "auto", "margin": "2px 10px 2px 4px"},
         )
         super().__init__()
         self.widget = ipywidgets.HBox(

@@ -13,7 +13,6 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -22,7 +21,9 @@ from typing import Any
 
 import filelock
 
-__all__ = ["EntriesError", "EntriesFile", "Saved", "write_atomically"]
+from taperkey.files import write_whole
+
+__all__ = ["EntriesError", "EntriesFile", "Saved"]
 
 FORMAT = "taperkey answers"
 VERSION = 1
@@ -54,22 +55,6 @@ class Saved:
     text: str
     sentence: str = ""
     changed: dict[str, str] = field(default_factory=dict)
-
-
-def write_atomically(path: Path, content: bytes) -> None:
-    """Write a file so that a stop at any moment leaves the old one or the new one."""
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, 0o644)
-        os.replace(name, path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(name)
-        raise
 
 
 class EntriesFile:
@@ -241,7 +226,7 @@ class EntriesFile:
         revision = content.get("revision")
         content["revision"] = (revision if isinstance(revision, int) else 0) + 1
         raw = json.dumps(content, indent=1, sort_keys=True)
-        write_atomically(self.path, raw.encode("ascii"))
+        write_whole(self.path, raw.encode("ascii"))
 
 
 def _now() -> str:

@@ -163,7 +163,7 @@ def profile_explorer() -> ipywidgets.VBox:
                 label="Readings at each", value=1, low=1, high=6, step=1, unit="readings"
             ),
             "again": labelled_slider(
-                label="Take set number", value=1, low=1, high=20, step=1, unit="fresh scatter"
+                label="Take set number", value=1, low=1, high=20, step=1, unit="of 20"
             ),
         },
         compute=profile_of,

@@ -353,9 +353,9 @@ def name_tag_form(folder: Path) -> Any:
             return
         try:
             typed = number.value.strip()
-            if not (typed.isascii() and typed.isdigit() and 1 <= int(typed) <= 999_999):
+            if not (typed.isascii() and typed.isdigit() and 1 <= int(typed) <= 999):
                 raise ValueError(
-                    f"number is “{typed[:20]}”; it must be a whole number from 1 to 999999. "
+                    f"number is “{typed[:20]}”; it must be a whole number from 1 to 999. "
                     "It stands on the class list."
                 )
             wanted = NameTag(
@@ -431,7 +431,9 @@ def hand_in_form(page_name: str, store: EntriesFile, folder: Path) -> Any:
                 made=datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
             )
         except (OSError, ValueError) as error:
-            status.value = said(f"Not handed in: {error}. Nothing that you typed is lost.", "look")
+            status.value = said(
+                f"Not handed in: {str(error).rstrip('.')}. Nothing that you typed is lost.", "look"
+            )
             return
         left = f" Left blank: {', '.join(blank)}." if blank else ""
         status.value = said(

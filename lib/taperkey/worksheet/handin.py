@@ -10,9 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
-import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -20,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 import taperkey
+from taperkey.files import write_whole
 from taperkey.jobcard import require_class_code
 from taperkey.worksheet.bank import PAGES
 from taperkey.worksheet.question import LONGEST_WRITTEN
@@ -32,7 +31,6 @@ __all__ = [
     "hand_in_name",
     "read_hand_in",
     "write_hand_in",
-    "write_whole",
 ]
 
 FORMAT = "taperkey hand-in"
@@ -113,25 +111,6 @@ class HandIn:
 def hand_in_name(*, class_code: str, number: int, page: str) -> str:
     """Return the file's name, such as ``QQ-26_007_01-measure.handin.json``."""
     return f"{class_code}_{number:03d}_{page}.handin.json"
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that it is there whole or not at all.
-
-    The bytes go to a file beside it, are pushed to the disk, and take the name last.
-    """
-    path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".writing-", suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.chmod(name, 0o644)
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def write_hand_in(

@@ -16,6 +16,8 @@ from taperkey.worksheet.question import right_answers
 __all__ = [
     "ask",
     "card",
+    "fitting_bench",
+    "force_explorer",
     "hand_in",
     "measuring_bench",
     "micrometer_trainer",
@@ -24,6 +26,7 @@ __all__ = [
     "parallel_explorer",
     "practise",
     "profile_explorer",
+    "pulling_bench",
     "reversed_explorer",
     "section_explorer",
     "solution",
@@ -136,7 +139,7 @@ def micrometer_trainer(kind: str = "inch") -> Any:
     """Show a drawn micrometer that asks for readings without end."""
     from taperkey.worksheet.faces_reading import micrometer_trainer as face
 
-    return face(kind)
+    return face(kind, store=_page().store)
 
 
 def section_explorer() -> Any:
@@ -151,6 +154,27 @@ def measuring_bench() -> Any:
     from taperkey.worksheet.faces_measure import measuring_bench as face
 
     return face(store=_page().store)
+
+
+def fitting_bench() -> Any:
+    """Show the fitting bench; its steps are saved like entries."""
+    from taperkey.worksheet.faces_fit import fitting_bench as face
+
+    return face(store=_page().store)
+
+
+def pulling_bench() -> Any:
+    """Show the pulling bench; its steps are saved like entries."""
+    from taperkey.worksheet.faces_pull import pulling_bench as face
+
+    return face(store=_page().store)
+
+
+def force_explorer() -> Any:
+    """Show the forces on the key with taper, friction and force."""
+    from taperkey.worksheet.faces_force import force_explorer as face
+
+    return face()
 
 
 def profile_explorer() -> Any:

@@ -6,8 +6,8 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
+from taperkey.files import write_whole
 from taperkey.jobcard import require_class_code
-from taperkey.worksheet.entries import write_atomically
 
 __all__ = ["ALONE", "NameTag", "course_root", "page_version", "read_name_tag", "write_name_tag"]
 
@@ -43,7 +43,7 @@ def read_name_tag(root: Path) -> NameTag | None:
         content = json.loads((root / _FILE).read_text(encoding="utf-8"))
         require_class_code(str(content["class"]))
         number = int(content["number"])
-        if not 1 <= number <= 999_999:
+        if not 1 <= number <= 999:
             return None
         return NameTag(
             class_code=str(content["class"]), number=number, name=str(content.get("name", ""))
@@ -56,7 +56,7 @@ def write_name_tag(root: Path, tag: NameTag) -> Path:
     """Save the name tag; the folder must be writable."""
     path = root / _FILE
     content = {"class": tag.class_code, "number": tag.number, "name": tag.name}
-    write_atomically(path, json.dumps(content, indent=1).encode("ascii"))
+    write_whole(path, json.dumps(content, indent=1).encode("ascii"))
     return path
 
 

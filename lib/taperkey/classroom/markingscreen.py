@@ -1,0 +1,76 @@
+"""nbgrader's marking screen on a class folder, for written answers and sign-offs."""
+
+from __future__ import annotations
+
+import webbrowser
+from collections.abc import Callable
+
+from taperkey.classroom.classfolder import ClassFolder
+from taperkey.classroom.coursebook import shipped_pages
+from taperkey.classroom.launch import Server, start_server
+from taperkey.files import write_whole
+from taperkey.marking.release import exercises_folder
+from taperkey.marking.screen import screen_config
+
+__all__ = ["open_marking_screen", "start_marking_screen"]
+
+CONFIG = "nbgrader_config.py"
+
+
+def start_marking_screen(class_folder: ClassFolder, *, port: int | None = None) -> Server:
+    """Start the marking screen of a class and return it when it is up.
+
+    Parameters
+    ----------
+    class_folder : ClassFolder
+        The class; its ``nbgrader_config.py`` is written anew.
+    port : int, optional
+        Port to use; left out, a free one.
+
+    Returns
+    -------
+    Server
+        Log in at ``address``, then open ``formgrader``.
+    """
+    exercises = exercises_folder()
+    config = screen_config(
+        folder=class_folder.folder,
+        class_code=class_folder.code,
+        solutions=exercises.parent / "solutions",
+        exercises=exercises,
+    )
+    write_whole(class_folder.folder / CONFIG, config.encode())
+    server = start_server(root=class_folder.folder, port=port, open_at="/lab", quiet=False)
+    try:
+        server.wait_until_up()
+    except BaseException:
+        server.stop()
+        raise
+    return server
+
+
+def open_marking_screen(
+    class_folder: ClassFolder,
+    *,
+    open_browser: bool = True,
+    port: int | None = None,
+    say: Callable[[str], None] = print,
+) -> int:
+    """Open the marking screen and stay until Ctrl+C; return 0."""
+    if not shipped_pages():
+        say("The course pages are not there; install the course again.")
+        return 2
+    server = start_marking_screen(class_folder, port=port)
+    try:
+        address = f"{server.base_url}lab?token={server.token}"
+        say(f"The marking screen is open at {address}")
+        say("In the menu choose Nbgrader, then Formgrader, then Manual Grading.")
+        say("When you are done, stop with Ctrl+C and run: taperkey mark CLASSFOLDER")
+        if open_browser:
+            webbrowser.open(address)
+        server.process.wait()
+    except KeyboardInterrupt:
+        say("The marking screen is closed. Marks and comments are kept in the gradebook.")
+    finally:
+        server.stop()
+    return 0

@@ -1,0 +1,38 @@
+"""Files that are there whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+__all__ = ["write_whole"]
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file so that a stop at any moment leaves the old one or the new one.
+
+    The bytes go to a file beside it, are pushed to the disk, and take the name
+    last. A file that holds them already is left alone.
+
+    Raises
+    ------
+    OSError
+        The folder cannot be written or is full; the old file stands.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if path.is_file() and path.read_bytes() == content:
+        return
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".writing-", suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.chmod(name, 0o644)
+        if os.name == "nt" and path.exists():
+            os.chmod(path, 0o644)  # a read-only file cannot be replaced there
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise

@@ -1,0 +1,501 @@
+"""Live face of the fitting bench: blue, push, read, clean, file, again; then drive and feel."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Sequence
+from html import escape
+from typing import Any
+
+import ipywidgets
+
+from taperkey.figures.feeler import draw_feeler
+from taperkey.figures.fitting import draw_marks, draw_stand_out, lane_place_in
+from taperkey.worksheet.controls import (
+    MemoryStore,
+    Store,
+    choice,
+    heading,
+    labelled_slider,
+    picture_box,
+    press_button,
+    say,
+    show,
+    words_box,
+)
+from taperkey.worksheet.fitting_book import BOTH, BRIGHT_ONLY, CAUTIONS, FittingBook
+
+__all__ = ["STORE_KEY", "FittingBench", "fitting_bench"]
+
+STORE_KEY = "bench:fitting"
+
+ONE_SPOT = "one spot"
+PUSH_LBF, TAP_LBF = 50.0, 1000.0
+NEW_SEED_BELOW = 10**6
+
+_ROW = {"flex_flow": "row wrap", "align_items": "center", "width": "100%"}
+_HEADS = (
+    "Fitting",
+    "Strokes before it, top / bottom",
+    "Stand-out",
+    "Travel gained",
+    "Metal left, 0.001 in",
+    "Bright share",
+    "Bright length",
+)
+
+
+def _narrow(box: Any, *, width: str, words: str) -> Any:
+    box.layout.width = width
+    box.style.description_width = words
+    return box
+
+
+def _step_name(words: str) -> ipywidgets.HTML:
+    return ipywidgets.HTML(
+        f'<h4 style="margin:10px 0 2px;font-size:15px">{escape(words)}</h4>',
+        layout={"width": "100%"},
+    )
+
+
+class FittingBench:
+    """A key, its slot, blue, files, hammer and feeler; `widget` is what is shown."""
+
+    def __init__(self, *, seed: int, store: Store) -> None:
+        self.book = FittingBook(seed=seed)
+        self._store = store
+        notice = self._take_up()
+        self._make_controls()
+        self._build()
+        self._refresh()
+        say(self.words, [notice, *self.book.told()] if notice else self.book.told())
+        say(self.drive_words, self.book.outcome())
+
+    # controls
+
+    def _make_controls(self) -> None:
+        self.marks, self.side, self.feeler = (picture_box() for _ in range(3))
+        self.words, self.drive_words, self.feel_words, self.over_words = (
+            words_box() for _ in range(4)
+        )
+        self.words.layout.min_height = "132px"  # the pictures below stay where they are
+        self.table = ipywidgets.HTML(layout={"width": "100%", "overflow": "auto"})
+        self.face = _narrow(
+            choice(
+                label="File on",
+                options=[("both faces", BOTH), ("top face", "top"), ("bottom face", "bottom")],
+                value=BOTH,
+                tip="Face of the key that is filed",
+            ),
+            width="210px",
+            words="60px",
+        )
+        self.where = _narrow(
+            choice(
+                label="Where",
+                options=[("bright marks only", BRIGHT_ONLY), ("one spot", ONE_SPOT)],
+                value=BRIGHT_ONLY,
+                tip="On every bright mark of the last push, or on one spot that you choose",
+            ),
+            width="290px",
+            words="60px",
+        )
+        self.strokes = ipywidgets.BoundedIntText(
+            description="Strokes",
+            value=15,
+            min=1,
+            max=200,
+            tooltip="File strokes on each spot, 1 to 200; 15 strokes take about 0.0004 in",
+            style={"description_width": "75px"},
+            layout={"width": "160px"},
+        )
+        length = self.book.session.slot.parameters.length_in
+        self.station = labelled_slider(
+            label="From the large end",
+            value=length / 2,
+            low=0.0,
+            high=length,
+            step=0.25,
+            unit="in",
+        )
+        self.lane = _narrow(
+            choice(
+                label="Lane",
+                options=[("A, side", "A"), ("B, middle", "B"), ("C, other side", "C")],
+                value="B",
+                tip="Lane across the key, as lettered in the picture",
+            ),
+            width="240px",
+            words="60px",
+        )
+        self.spot = ipywidgets.VBox([self.station.widget, self.lane], layout={"display": "none"})
+        for control in (self.where, self.face, self.lane, self.station):
+            control.observe(lambda _: self._aimed(), names="value")
+        self.lubricant = _narrow(
+            choice(
+                label="Lubricant",
+                options=[
+                    ("lead-free anti-seize", "anti-seize"),
+                    ("oil", "oil"),
+                    ("none, dry", "none"),
+                ],
+                tip="What goes on both faces before the drive",
+            ),
+            width="300px",
+            words="90px",
+        )
+        self.blows = ipywidgets.BoundedIntText(
+            description="Blows",
+            value=3,
+            min=1,
+            max=12,
+            tooltip="Number of blows, 1 to 12",
+            style={"description_width": "90px"},
+            layout={"width": "170px"},
+        )
+        self.blow = _narrow(
+            choice(
+                label="Each blow",
+                options=[
+                    ("light, 300 in·lbf", 300.0),
+                    ("medium, 1,000 in·lbf", 1000.0),
+                    ("heavy, 2,000 in·lbf", 2000.0),
+                ],
+                value=1000.0,
+                tip="Energy of one hammer blow; 2,000 in·lbf is a 12 lb sledge at 30 ft/s",
+            ),
+            width="330px",
+            words="95px",
+        )
+        self.heeded = ipywidgets.Checkbox(
+            value=False,
+            indent=False,
+            description="I have gone through these points",
+            tooltip="Tick when you have gone through the points above",
+            layout={"width": "100%"},
+        )
+        self.leaf = _narrow(
+            choice(
+                label="Leaf",
+                options=[(f"{leaf:.4f} in", leaf) for leaf in (0.0015, 0.002, 0.003, 0.004)],
+                value=0.0015,
+                tip="Thickness of the feeler leaf",
+            ),
+            width="200px",
+            words="60px",
+        )
+
+    def _build(self) -> None:
+        def button(
+            label: str, act: Callable[[], None], tip: str, *, strong: bool = False
+        ) -> ipywidgets.Button:
+            return press_button(label=label, on_press=act, tip=tip, strong=strong)
+
+        self.blue_button = button(
+            "Blue both faces",
+            lambda: self.step("blue"),
+            "Rub a thin, even film of blue on both faces of the key",
+        )
+        self.push_button = button(
+            "Push in, draw, read",
+            lambda: self.step("push", load_lbf=PUSH_LBF),
+            "Push the key in by hand, about 50 lbf, draw it and read the marks",
+        )
+        self.tap_button = button(
+            "Tap in, draw, read",
+            lambda: self.step("push", load_lbf=TAP_LBF),
+            "Tap the key in lightly, about 1,000 lbf, draw it and read the marks",
+            strong=True,
+        )
+        self.clean_button = button(
+            "Clean key and slot",
+            lambda: self.step("clean"),
+            "Wipe blue and filings off key and slot",
+        )
+        self.file_button = button(
+            "File", self.file, "File the chosen face where chosen", strong=True
+        )
+        self.brush_button = button(
+            "Brush the file",
+            lambda: self.step("clean file"),
+            "Brush the chips out of the teeth of the file",
+        )
+        self.lubricate_button = button(
+            "Put it on", self.lubricate, "Put the lubricant on both faces"
+        )
+        self.drive_button = button(
+            "Drive the key", self.drive, "Drive the key home; this ends the fitting", strong=True
+        )
+        self.feel_button = button(
+            "Try the feeler", self.feel, "Try the leaf at top, bottom and sides"
+        )
+        self.over_button = button(
+            "Start over, same slot",
+            lambda: self.start_over(other=False),
+            "Put a new blank on the bench for the same slot; can be taken back",
+        )
+        self.other_button = button(
+            "Start over, another slot",
+            lambda: self.start_over(other=True),
+            "Put a new blank on the bench for another hub and shaft; can be taken back",
+        )
+        self.back_button = button(
+            "Fetch the earlier key back",
+            self.take_back,
+            "Go back to the key that was there before the start over",
+        )
+        cautions = "".join(f"<li>{escape(one)}</li>" for one in CAUTIONS)
+        caution_box = ipywidgets.HTML(
+            '<div role="note" style="border:2px solid #c64f14;border-radius:6px;padding:6px 12px;'
+            'max-width:736px;box-sizing:border-box;line-height:1.45;font-size:15px"><b>Before a hammer is lifted</b>'
+            f'<ul style="margin:4px 0 0;padding-left:20px">{cautions}</ul></div>',
+            layout={"width": "100%"},
+        )
+
+        def row(*parts: Any) -> ipywidgets.HBox:
+            return ipywidgets.HBox(list(parts), layout=_ROW)
+
+        self.widget = ipywidgets.VBox(
+            [
+                heading(
+                    "Fitting bench",
+                    "Blue the key, push it in, draw it, read the bright marks. Clean it, file only "
+                    "the marks, clean it, and go again. Every step is kept: you can stop at any "
+                    "time.",
+                ),
+                row(self.blue_button, self.push_button, self.tap_button, self.clean_button),
+                row(self.face, self.where, self.strokes),
+                self.spot,
+                row(self.file_button, self.brush_button),
+                self.words,
+                self.marks,
+                self.side,
+                self.table,
+                _step_name("Drive"),
+                caution_box,
+                self.heeded,
+                row(self.lubricant, self.lubricate_button),
+                row(self.blows, self.blow, self.drive_button),
+                self.drive_words,
+                _step_name("Feeler check"),
+                row(self.leaf, self.feel_button),
+                self.feel_words,
+                self.feeler,
+                _step_name("Another key"),
+                row(self.over_button, self.other_button, self.back_button),
+                self.over_words,
+            ],
+            layout={"max_width": "780px"},
+        )
+        self.widget.face = self
+
+    # steps
+
+    def _try(self, act: Callable[[], Sequence[str]], box: ipywidgets.HTML) -> bool:
+        """Do one step, say what it showed or the bench's refusal, and keep it."""
+        try:
+            lines = act()
+        except ValueError as refused:
+            say(box, str(refused), tone="wrong")
+            return False
+        say(box, lines)
+        if box is not self.drive_words:
+            say(self.drive_words, self.book.outcome())
+        self._refresh()
+        self._keep(box, lines)
+        return True
+
+    def step(self, name: str, **choices: Any) -> None:
+        """Do one of the plain steps."""
+        self._try(lambda: self.book.do(name, **choices), self.words)
+
+    def file(self) -> None:
+        """File where the controls say."""
+        self._try(
+            lambda: self.book.file(
+                face=self.face.value,
+                where=self.where.value,
+                strokes=int(self.strokes.value),
+                u_in=float(self.station.value),
+                y_in=self._across(),
+            ),
+            self.words,
+        )
+
+    def lubricate(self) -> None:
+        """Put the chosen lubricant on."""
+        if not self.lubricant.value:
+            say(self.drive_words, "Choose the lubricant first.", tone="wrong")
+            return
+        self._try(
+            lambda: self.book.do("lubricate", lubricant=self.lubricant.value), self.drive_words
+        )
+
+    def drive(self) -> None:
+        """Drive the key, once the cautions are ticked."""
+        if not self.heeded.value and not self.book.session.finished:
+            say(
+                self.drive_words,
+                "Go through the points above first, and tick the box under them.",
+                tone="wrong",
+            )
+            self.heeded.focus()
+            return
+
+        def act() -> list[str]:
+            self.book.do("drive", blows=int(self.blows.value), energy_in_lbf=float(self.blow.value))
+            note = self.book.session.observations[-1].note
+            return [note, *self.book.outcome()]
+
+        if self._try(act, self.drive_words):
+            say(self.words, self.book.session.observations[-1].note)
+
+    def feel(self) -> None:
+        """Try the feeler leaf."""
+        self._try(lambda: self.book.do("feel", leaf_in=float(self.leaf.value)), self.feel_words)
+
+    def start_over(self, *, other: bool) -> None:
+        """Put a new blank on the bench."""
+        fresh = secrets.randbelow(NEW_SEED_BELOW) if other else None
+        self.book.start_over(seed=fresh)
+        self._changed_key("A new key lies on the bench. The earlier one can be fetched back.")
+
+    def take_back(self) -> None:
+        """Fetch the earlier key back."""
+        try:
+            self.book.take_back()
+        except ValueError as refused:
+            say(self.over_words, str(refused), tone="wrong")
+            return
+        self._changed_key("The earlier key is back, as it was left.")
+
+    def _changed_key(self, words: str) -> None:
+        self.heeded.value = False
+        say(self.words, [words, *self.book.told()])
+        say(self.drive_words, self.book.outcome())
+        say(self.over_words, words)
+        self._refresh()
+        self._keep(self.over_words, [words])
+
+    # what is shown
+
+    def _across(self) -> float:
+        width = self.book.session.key_parameters.width_in
+        return lane_place_in(lane=self.lane.value, width_in=width)
+
+    def _aimed(self) -> None:
+        one = self.where.value == ONE_SPOT
+        display = None if one else "none"
+        if self.spot.layout.display != display:
+            self.spot.layout.display = display
+        self._draw_marks()
+
+    def _draw_marks(self) -> None:
+        session = self.book.session
+        state, key = session.state, session.key_parameters
+        marks, aim = state.marks, None
+        if self.where.value == ONE_SPOT and not session.finished:
+            faces = ("top", "bottom") if self.face.value == BOTH else (self.face.value,)
+            aim = (faces, float(self.station.value), self._across())
+        last = state.pushes[-1].projection_in if state.pushes else 0.0
+        show(
+            self.marks,
+            draw_marks(
+                top=None if marks is None else marks.top,
+                bottom=None if marks is None else marks.bottom,
+                blued=state.film_in > 0,
+                length_in=state.key.length_in,
+                width_in=key.width_in,
+                face_in=key.width_in - 2 * key.edge_ease_in,
+                stood_out_in=last,
+                filed_top=self.book.filed_since("top"),
+                filed_bottom=self.book.filed_since("bottom"),
+                aim=aim,
+                filings=state.dirty,
+            ),
+        )
+
+    def _refresh(self) -> None:
+        session = self.book.session
+        state, slot = session.state, session.slot.parameters
+        self._draw_marks()
+        pushes = state.pushes
+        show(
+            self.side,
+            draw_stand_out(
+                projection_in=state.projection_in if self.book.in_slot else None,
+                first_projection_in=pushes[0].projection_in if pushes else None,
+                before_in=pushes[-2].projection_in if len(pushes) > 1 else None,
+                length_in=slot.length_in,
+                height_in=1.0,
+                taper_in_per_in=session.key_parameters.taper_in_per_in,
+                driven=state.driven,
+            ),
+        )
+        self._refresh_feeler()
+        self._refresh_table()
+        self.back_button.disabled = not self.book.can_take_back
+
+    def _refresh_feeler(self) -> None:
+        felt = [one for one in self.book.session.observations if one.step == "feel"]
+        say(self.feel_words, felt[-1].note if felt else "")
+        if felt:
+            length = self.book.session.slot.parameters.length_in
+            show(self.feeler, draw_feeler(**felt[-1].values, length_in=length))
+        elif self.feeler.value:
+            self.feeler.value = ""
+
+    def _refresh_table(self) -> None:
+        rows = self.book.history()
+        style = "padding:2px 10px;text-align:right;vertical-align:bottom;line-height:1.3"
+        head = "".join(f'<th scope="col" style="{style}">{escape(h)}</th>' for h in _HEADS)
+        body = "".join(
+            "<tr>" + "".join(f'<td style="{style}">{escape(c)}</td>' for c in r.cells()) + "</tr>"
+            for r in rows
+        )
+        html = (
+            '<table style="border-collapse:collapse;font-size:14px;max-width:736px">'
+            '<caption style="text-align:left;font-weight:bold">Your fittings</caption>'
+            f"<tr>{head}</tr>{body}</table>"
+            if rows
+            else ""
+        )
+        if self.table.value != html:
+            self.table.value = html
+
+    # keeping
+
+    def _take_up(self) -> str:
+        try:
+            kept: Any = self._store.get(STORE_KEY)
+        except OSError as broken:
+            return f"{broken}. Ask for help before you go on: no step is kept."
+        if not kept:
+            return ""
+        try:
+            self.book.restore(kept)
+        except ValueError as refused:
+            return str(refused)
+        return "Your key is back on the bench, as you left it."
+
+    def _keep(self, box: ipywidgets.HTML, lines: Sequence[str]) -> None:
+        trouble = self._store.set(STORE_KEY, self.book.record())
+        if isinstance(trouble, str) and trouble:
+            say(box, [*lines, trouble], tone="wrong")
+
+
+def fitting_bench(*, store: Store | None = None, seed: int | None = None) -> ipywidgets.VBox:
+    """Return the fitting bench.
+
+    Parameters
+    ----------
+    store : Store, optional
+        Keeps the steps; for this sitting when left out.
+    seed : int, optional
+        Decides the hidden slot and the blank. What the store keeps comes
+        first; new when both are left out.
+    """
+    where = store or MemoryStore()
+    return FittingBench(
+        seed=secrets.randbelow(NEW_SEED_BELOW) if seed is None else seed, store=where
+    ).widget

@@ -1,0 +1,410 @@
+"""Live face of the pulling lesson: the pulling bench."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Sequence
+from html import escape
+from typing import Any
+
+import ipywidgets
+
+from taperkey.bench.pulling_steps import CAUTIONS, PullObservation
+from taperkey.figures.forces import ACTIONS, draw_force_diagram
+from taperkey.figures.ink import OCHRE
+from taperkey.figures.pulling import draw_capacity_chain, draw_rig
+from taperkey.worksheet.controls import (
+    UNSET,
+    MemoryStore,
+    Store,
+    choice,
+    heading,
+    labelled_slider,
+    picture_box,
+    press_button,
+    say,
+    show,
+    words_box,
+)
+from taperkey.worksheet.pulling_book import PullingBook
+from taperkey.worksheet.pulling_cases import HOLDS, KINDS, RIGS, one_blow
+
+__all__ = ["PullingBench", "pulling_bench"]
+
+STORE_KEY = "bench:pulling"
+_ROW = {"flex_flow": "row wrap", "align_items": "center"}
+_TONES = {"moved": "right", "gave way": "wrong", "tightened": "wrong", "refused": "wrong"}
+_FIRST = (
+    "Site rules, local codes and licensed people come before this page.",
+    "Oil under pressure goes through skin: never feel for a leak with the hand, and let the"
+    " pressure off before a hose or a coupling is touched.",
+)
+
+
+class PullingBench:
+    """A hidden seat, the rigs at hand, and everything that can be done about a key."""
+
+    def __init__(self, *, seed: int, store: Store) -> None:
+        self.book = PullingBook(seed=seed)
+        self._store = store
+        notice = self._take_up()
+        self._build()
+        self._new_case()
+        say(self.job_words, notice)
+        if self.book.revealed:
+            self._show_hidden()
+
+    def _build(self) -> None:
+        self.job_words, self.look_words, self.rig_words = (words_box() for _ in range(3))
+        self.words, self.help_words, self.end_words = (words_box() for _ in range(3))
+        self.chain, self.picture, self.forces = (picture_box() for _ in range(3))
+        self.facts, self.table = (ipywidgets.HTML(layout={"width": "100%"}) for _ in range(2))
+        self.kind = choice(
+            label="Next key",
+            options=[(words, kind) for kind, words in KINDS.items()],
+            value=self.book.kind,
+            tip="Which kind of key to draw next",
+        )
+        self.rig = choice(label="Rig at hand", options=[(w, r) for r, w in RIGS.items()])
+        self.hold = choice(label="What holds the key", options=[])
+        self.load = labelled_slider(
+            label="Load", value=5000.0, low=500.0, high=150_000.0, step=500.0, unit="lbf",
+            tip="Pull on the key, or push from behind, in pounds",
+        )  # fmt: skip
+        self.hours = labelled_slider(
+            label="Penetrant soaks", value=12.0, low=1.0, high=72.0, step=1.0, unit="h"
+        )
+        self.heat = labelled_slider(
+            label="Hub hotter than shaft", value=100.0, low=10.0, high=400.0, step=10.0, unit="°F"
+        )
+        button = self._button
+        self.widget = ipywidgets.VBox(
+            [
+                heading(
+                    "Pulling bench",
+                    "A key is to come out. How hard it sits is hidden. Look, rig, load in steps, "
+                    "and stop when it is not as thought.",
+                ),
+                _part("1. The job"),
+                ipywidgets.HBox([self.kind, button("Start a new pull", self.start)], layout=_ROW),
+                self.facts,
+                self.job_words,
+                _part("2. Look first"),
+                ipywidgets.HBox(
+                    [button("Measure the height at both ends", self.measure, strong=True)]
+                ),
+                self.look_words,
+                _part("3. The rig"),
+                self.rig,
+                self.hold,
+                ipywidgets.HBox([button("Set up this rig", self.set_up, strong=True)]),
+                self.rig_words,
+                self.chain,
+                _part("4. The pull"),
+                _caution("load", *_FIRST),
+                self.picture,
+                self.words,
+                self.load.widget,
+                ipywidgets.HBox(
+                    [
+                        button("One step more", self.one_step, strong=True,
+                               tip="Raise the load by a tenth of the weakest working load"),
+                        button("Raise to this load", self.raise_load),
+                        button("Ease off", lambda: self._act(self.words, "ease")),
+                    ],
+                    layout=_ROW,
+                ),  # fmt: skip
+                _part("5. If it does not come"),
+                self.help_words,
+                _caution("penetrant"),
+                self.hours.widget,
+                ipywidgets.HBox(
+                    [
+                        button("Soak with penetrant", self.soak),
+                        button("Wipe it off", lambda: self._act(self.help_words, "wipe")),
+                    ],
+                    layout=_ROW,
+                ),
+                _caution("heat"),
+                self.heat.widget,
+                ipywidgets.HBox([button("Heat the hub", self.heat_up)]),
+                _caution("jacks"),
+                ipywidgets.HBox([button("Put in larger jacks", self.add_jacks)]),
+                _caution("push"),
+                ipywidgets.HBox(
+                    [button("Push it out from this end", self.push,
+                            tip="Push with the load set above, toward the other end")]
+                ),  # fmt: skip
+                _caution(
+                    "remove hub",
+                    "A hub that hangs free swings and rolls: nobody under it or beside it.",
+                ),
+                ipywidgets.HBox(
+                    [button("Take the hub off", lambda: self._act(self.help_words, "remove hub"))]
+                ),
+                _part("6. Stop, or look back"),
+                ipywidgets.HBox(
+                    [
+                        button("Stop and call someone", self.stop, strong=True,
+                               tip="Ease off, rope off, hand over; always right when in doubt"),
+                        button("Show what was hidden", self.reveal),
+                    ],
+                    layout=_ROW,
+                ),  # fmt: skip
+                self.end_words,
+                self.forces,
+                self.table,
+            ],
+            layout={"max_width": "780px"},
+        )  # fmt: skip
+        self.widget.face = self
+
+    def _button(
+        self, label: str, act: Callable[[], None], *, strong: bool = False, tip: str = ""
+    ) -> ipywidgets.Button:
+        return press_button(label=label, on_press=act, strong=strong, tip=tip)
+
+    # the acts
+
+    def start(self) -> None:
+        """Put the next key on the bench."""
+        self.book.start(kind=self.kind.value, seed=self.book.seed + 1)
+        self._new_case()
+        say(self.job_words, "A new key is on the bench.")
+        self._keep(self.job_words)
+
+    def measure(self) -> None:
+        """Measure the height at both ends."""
+        if self._try(self.look_words, lambda: self.book.do("measure ends")):
+            say(self.look_words, self.book.measured())
+            self._after(self.look_words)
+
+    def set_up(self) -> None:
+        """Set up the chosen rig."""
+        if UNSET in (self.rig.value, self.hold.value):
+            missing = "a rig" if self.rig.value == UNSET else "what holds the key"
+            say(self.rig_words, f"Choose {missing} first.", tone="wrong")
+            return
+        act = self._try(
+            self.rig_words, lambda: self.book.set_up(rig=self.rig.value, hold=self.hold.value)
+        )
+        if act:
+            lines = [act.note]
+            if self.book.rig == "sliding weight":
+                reason = one_blow(case=self.book.case).reason
+                lines.append(reason[:1].upper() + reason[1:])
+            say(self.rig_words, lines)
+            say(self.words, "The rig stands; no load is on.")
+            self._after(self.rig_words)
+
+    def one_step(self) -> None:
+        """Raise the load by a step, or strike the next blow."""
+        self._pull(self.book.next_load_lbf())
+
+    def raise_load(self) -> None:
+        """Raise the load to what is set."""
+        self._pull(self.load.value)
+
+    def _pull(self, load_lbf: float) -> None:
+        seen = self._try(self.words, lambda: self.book.load(load_lbf))
+        if seen:
+            if not self.book.over:
+                self.load.slider.value = load_lbf
+            self._tell(self.words, seen, self.book.after_load())
+
+    def soak(self) -> None:
+        """Let penetrant soak in."""
+        self._act(self.help_words, "penetrant", hours=self.hours.value)
+
+    def heat_up(self) -> None:
+        """Heat the hub."""
+        self._act(self.help_words, "heat", difference_f=self.heat.value)
+
+    def push(self) -> None:
+        """Push from the end that shows."""
+        self._act(self.help_words, "push", load_lbf=self.load.value)
+
+    def add_jacks(self) -> None:
+        """Put larger jacks in."""
+        seen = self._try(self.help_words, self.book.add_jacks)
+        if seen:
+            self._tell(self.help_words, seen, [])
+
+    def _act(self, box: ipywidgets.HTML, step: str, **choices: Any) -> None:
+        seen = self._try(box, lambda: self.book.do(step, **choices))
+        if seen:
+            self._tell(box, seen, [])
+
+    def _try(
+        self, box: ipywidgets.HTML, act: Callable[[], PullObservation]
+    ) -> PullObservation | None:
+        try:
+            return act()
+        except ValueError as refused:
+            say(box, str(refused), tone="wrong")
+            return None
+
+    def _tell(self, box: ipywidgets.HTML, seen: PullObservation, more: Sequence[str]) -> None:
+        say(box, [seen.note, *more], tone=_TONES.get(seen.outcome, "plain"))
+        self._after(box)
+
+    def stop(self) -> None:
+        """Stop and call someone."""
+        try:
+            said = self.book.stop()
+        except ValueError as refused:
+            say(self.end_words, str(refused), tone="wrong")
+            return
+        say(self.end_words, said)
+        self._after(self.end_words)
+
+    def reveal(self) -> None:
+        """Show the hidden seat against what was done."""
+        if self.book.over:
+            self.book.revealed = True
+            self._keep(self.end_words)
+        self._show_hidden()
+
+    def _show_hidden(self) -> None:
+        say(self.end_words, self.book.hidden_in_words())
+        if not self.book.over:
+            return
+        key = self.book.case.key
+        show(
+            self.forces,
+            draw_force_diagram(
+                normal_force_lbf=key.normal_force_lbf,
+                taper_in_per_in=key.taper_in_per_in,
+                floor_friction=key.floor_friction,
+                roof_friction=key.roof_friction,
+                action=ACTIONS[2] if key.small_end_shows else ACTIONS[1],
+            ),
+        )
+
+    # showing
+
+    def _new_case(self) -> None:
+        case = self.book.case
+        rows = "".join(
+            f'<tr><th scope="row" style="text-align:left;padding:2px 14px 2px 0">{escape(name)}'
+            f'</th><td style="text-align:left;padding:2px 0">{escape(value)}</td></tr>'
+            for name, value in case.facts
+        )
+        self.facts.value = (
+            f'<table style="border-collapse:collapse;font-size:15px">'
+            f'<caption style="text-align:left;font-weight:bold">Work order</caption>{rows}</table>'
+        )
+        self.hold.options = [("choose …", UNSET), *((HOLDS[h], h) for h in case.holds)]
+        self.rig.value = self.book.rig or UNSET
+        self.hold.value = self.book.hold or UNSET
+        for box in (self.rig_words, self.words, self.help_words, self.end_words):
+            say(box, "")
+        say(self.look_words, self.book.measured())
+        self.forces.value = ""
+        seen = self.book.session.observations
+        if seen:
+            say(self.words, [f"Last: {seen[-1].note}", *self.book.after_load()])
+        self._refresh()
+
+    def _after(self, box: ipywidgets.HTML) -> None:
+        self._refresh()
+        self._keep(box)
+
+    def _refresh(self) -> None:
+        book = self.book
+        state, case = book.session.state, book.case
+        standing = book.rig if state.links or book.gone else "none"
+        show(
+            self.picture,
+            draw_rig(
+                rig=standing or "none",
+                hold=case.picture_hold,
+                load_lbf=state.load_lbf,
+                gone=book.gone,
+                key_out=state.out,
+                hub_off=state.hub_off,
+                key_width_in=case.width_in,
+                slot_length_in=case.length_in,
+            ),
+        )
+        capacities = book.capacities_lbf()
+        if capacities:
+            pull = case.demand
+            show(
+                self.chain,
+                draw_capacity_chain(
+                    capacities_lbf=capacities,
+                    demand_low_lbf=pull.low_lbf,
+                    demand_high_lbf=pull.high_lbf,
+                    load_lbf=state.load_lbf,
+                ),
+            )
+        else:
+            self.chain.value = ""
+        self.table.value = _history_table(book.history())
+
+    # keeping
+
+    def _take_up(self) -> str:
+        kept: Any = self._store.get(STORE_KEY)
+        if not kept:
+            return ""
+        try:
+            self.book.restore(kept)
+        except ValueError as refused:
+            return str(refused)
+        return "Your earlier pull is back." if self.book.session.steps else ""
+
+    def _keep(self, box: ipywidgets.HTML) -> None:
+        trouble = self._store.set(STORE_KEY, self.book.record())
+        if isinstance(trouble, str) and trouble:
+            say(box, trouble, tone="wrong")
+
+
+def _part(words: str) -> ipywidgets.HTML:
+    return ipywidgets.HTML(
+        f'<h4 style="margin:12px 0 2px;font-size:16px">{escape(words)}</h4>',
+        layout={"width": "100%"},
+    )
+
+
+def _caution(step: str, *more: str) -> ipywidgets.HTML:
+    lines = "".join(f"<li>{escape(line)}</li>" for line in (*CAUTIONS[step], *more))
+    return ipywidgets.HTML(
+        f'<div role="note" style="border-left:4px solid {OCHRE};padding:2px 12px;margin:8px 0 2px;'
+        f'max-width:720px;font-size:15px;line-height:1.45"><b>Caution</b>'
+        f'<ul style="margin:0;padding-left:20px">{lines}</ul></div>',
+        layout={"width": "100%"},
+    )
+
+
+def _history_table(rows: Sequence[tuple[str, str, str]]) -> str:
+    if not rows:
+        return ""
+    cell = 'style="text-align:left;vertical-align:top;padding:3px 12px 3px 0;white-space:normal"'
+    heads = "".join(f'<th scope="col" {cell}>{h}</th>' for h in ("", "Done", "Came", "Seen"))
+    body = "".join(
+        f"<tr><td {cell}>{number}</td>"
+        + "".join(f"<td {cell}>{escape(one)}</td>" for one in row)
+        + "</tr>"
+        for number, row in enumerate(rows, start=1)
+    )
+    return (
+        '<table style="border-collapse:collapse;font-size:15px;line-height:1.35;max-width:740px">'
+        '<caption style="text-align:left;font-weight:bold">What was done</caption>'
+        f"<tr>{heads}</tr>{body}</table>"
+    )
+
+
+def pulling_bench(*, store: Store | None = None, seed: int | None = None) -> ipywidgets.VBox:
+    """Return the pulling bench.
+
+    Parameters
+    ----------
+    store : Store, optional
+        Keeps the pull; for this sitting when left out.
+    seed : int, optional
+        Decides the hidden key; new when left out. A kept pull comes first.
+    """
+    start = secrets.randbelow(10**6) if seed is None else seed
+    return PullingBench(seed=start, store=store or MemoryStore()).widget

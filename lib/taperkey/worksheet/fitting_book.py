@@ -1,0 +1,384 @@
+"""The apprentice's fitting of one key, without any form around it.
+
+Holds the session on the hidden slot, says what each step showed and what the
+drive came to, and keeps the steps so that the bench can be left and taken up.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from taperkey.bench.blueing import marked_spots
+from taperkey.bench.draws import Draws
+from taperkey.bench.fitting import FittingSession, FittingSummary, resume_fitting, start_fitting
+from taperkey.bench.keyblank import KeyParameters
+from taperkey.bench.slot import SlotParameters, draw_slot
+
+__all__ = [
+    "BOTH",
+    "BRIGHT_ONLY",
+    "CAUTIONS",
+    "FittingBook",
+    "HistoryRow",
+    "fault_sentences",
+    "practice_fit",
+]
+
+BOTH = "both"
+BRIGHT_ONLY = "bright marks only"
+
+CAUTIONS = (
+    "The site's rules and the supervisor come first. Is the machine locked out, and the hub or "
+    "wheel blocked so that it cannot turn or drop?",
+    "Wear eye protection. A hard hammer on a hard key throws chips: use a soft-faced hammer or a "
+    "soft drift, and screw a bolt into the tapped end to spare it.",
+    "Look at hammer head and handle first. Nobody stands in line with the key or the hammer.",
+    "A driven key holds stored energy. It can leap out when it lets go, when driven or when drawn.",
+    "Use the lead-free anti-seize that the site allows. The old lubricant, white lead, is poison.",
+)
+"""What is gone through before the drive."""
+
+#: Draw left that suits the drive (common practice: about 1/8 in).
+RIGHT_DRAW_IN = (1 / 16, 3 / 16)
+
+LEAST_MARKED = 0.40
+
+Spot = tuple[float, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class HistoryRow:
+    """One line of the record: what was done and what it showed."""
+
+    step: str
+    stand_out: str
+    gained: str
+    metal_left: str
+    share: str
+    length_share: str
+    filed: str
+
+    def cells(self) -> tuple[str, ...]:
+        """Return the texts in the order of the table's heads."""
+        return (
+            self.step,
+            self.filed,
+            self.stand_out,
+            self.gained,
+            self.metal_left,
+            self.share,
+            self.length_share,
+        )
+
+
+@lru_cache(maxsize=8)
+def practice_fit(*, seed: int) -> FittingSession:
+    """Return a used slot and a new blank for it, 0.010 in over size, with nothing done yet."""
+    draws = Draws(f"{seed}:practice fit")
+    slot = draw_slot(
+        parameters=SlotParameters(
+            length_in=8.0,
+            mouth_height_in=round(draws.uniform(low=1.02, high=1.09), 4),
+            form_error_in=draws.uniform(low=0.0006, high=0.0012),
+            waviness_in=draws.uniform(low=0.0002, high=0.0004),
+            cross_tilt_in=draws.uniform(low=-0.0004, high=0.0004),
+        ),
+        seed=seed,
+    )
+    key = KeyParameters(
+        width_in=slot.bearing_width_in() - 0.006,
+        taper_error_in=draws.uniform(low=-0.0008, high=0.0008),
+    )
+    return start_fitting(slot=slot, seed=seed, key_parameters=key)
+
+
+def _percent(share: float) -> str:
+    return "under 1 %" if 0 < share < 0.01 else f"{100 * share:.0f} %"
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count:,} {what}{'' if count == 1 else 's'}"
+
+
+def _thou(height_in: float) -> str:
+    return f"{1000 * height_in:.1f} thousandths"
+
+
+def fault_sentences(summary: FittingSummary) -> list[str]:
+    """Return a sentence for each fault of a driven key, or one that says there is none."""
+    s = summary
+    said = {
+        "proud": f"The large end stands {s.projection_in:.3f} in proud: the key is not home.",
+        "early": (
+            f"It was driven with {s.draw_in:.3f} in of draw left; about 1/8 in is right "
+            "(common practice). There was still metal to file off."
+            if s.fittings
+            else "It was driven without a single fitting: where it bears is not known."
+        ),
+        "loose": (
+            f"It is loose: {s.mean_pressure_psi:,.0f} psi mean on the faces; this bench asks for "
+            "4,000 psi or more. Too much metal was filed off, or the blows were too few."
+        ),
+        "bearing": (
+            f"It bears on too little: the last push showed {_percent(s.share)} bright, and after "
+            f"the drive {_percent(s.bearing_share)} of the faces press."
+        ),
+        "gaps": (
+            f"Above or below it a gap of {_thou(s.drive_gap_in)} is left: a 0.0015 in leaf's worth."
+        ),
+        "unmarked": (
+            f"{s.unmarked_strokes} of {s.strokes} strokes fell on metal that bore no mark."
+        ),
+        "not cleaned": (
+            f"It was pushed or driven {s.pushes_not_cleaned} "
+            f"{'time' if s.pushes_not_cleaned == 1 else 'times'} with old blue or filings on it."
+        ),
+        "dry": "It was driven dry. A dry key can gall and may never come out whole.",
+    }
+    found = [said[fault] for fault in s.faults if fault in said]
+    return found or [
+        "Home, bearing on both faces along its length, within what this bench asks for."
+    ]
+
+
+class FittingBook:
+    """One key, fitted step by step.
+
+    Parameters
+    ----------
+    seed : int
+        Decides the hidden slot, the blank and where filings lie.
+    """
+
+    def __init__(self, *, seed: int) -> None:
+        self.seed = seed
+        self.session: FittingSession = practice_fit(seed=seed)
+        self._before: dict[str, Any] | None = None
+
+    # steps
+
+    def do(self, step: str, **choices: Any) -> list[str]:
+        """Do one step and return what it showed; ``ValueError`` if the bench refuses it."""
+        self.session = self.session.do(step, **choices)
+        return self.told()
+
+    def file(
+        self, *, face: str, where: str, strokes: int, u_in: float = 0.0, y_in: float = 0.0
+    ) -> list[str]:
+        """File one face or both, on the bright marks or on one spot.
+
+        Parameters
+        ----------
+        face : {"top", "bottom", "both"}
+            Which face.
+        where : str
+            `BRIGHT_ONLY`, or anything else for the one spot.
+        strokes : int
+            On each spot.
+        u_in, y_in : float
+            The one spot: from the large end, and from the middle of the width [in].
+        """
+        faces = ("top", "bottom") if face == BOTH else (face,)
+        spots = {one: self.marked(one) if where == BRIGHT_ONLY else [(u_in, y_in)] for one in faces}
+        chosen = [one for one in faces if spots[one]] or faces[:1]
+        session, lines = self.session, []
+        for one in chosen:
+            listed = [[round(u, 3), round(y, 3)] for u, y in spots[one]]
+            session = session.do("file", face=one, spots=listed, strokes=strokes)
+            note = session.observations[-1].note
+            if len(listed) == 1:
+                note = note.replace("1 spots", "1 spot", 1)
+            lines.append(note)
+        self.session = session
+        missing = [one for one in faces if one not in chosen]
+        lines += [
+            f"There is no bright mark on the {one} face; it was left alone." for one in missing
+        ]
+        return [*lines, "Filings lie on the key. Clean it before it is blued again."]
+
+    def marked(self, face: str) -> list[Spot]:
+        """Return the spots that bear bright marks of the last push."""
+        state = self.session.state
+        if state.marks is None:
+            return []
+        return marked_spots(key=state.key, marks=state.marks, face=face)
+
+    def filed_since(self, face: str) -> list[Spot]:
+        """Return the spots filed on a face since the last push or blueing."""
+        spots: list[Spot] = []
+        for step in reversed(self.session.steps):
+            if step["do"] in ("push", "blue", "drive"):
+                break
+            if step["do"] == "file" and step["face"] == face:
+                spots += [(u, y) for u, y in step["spots"]]
+        return spots
+
+    # what it showed
+
+    @property
+    def in_slot(self) -> bool:
+        """Whether the key has been in the slot at all."""
+        return self.session.state.seat is not None
+
+    def told(self) -> list[str]:
+        """Return what the last step showed, in words and numbers."""
+        seen = self.session.observations
+        if not seen:
+            return ["A new key lies on the bench, 0.010 in over size in height. Blue it first."]
+        last, values = seen[-1], seen[-1].values
+        if last.step == "push" and "share" not in values:
+            return [last.note, f"Stand-out {values['projection_in']:.3f} in."]
+        if last.step != "push":
+            return [last.note]
+        draw, gained = values["projection_in"], values["travel_in"]
+        first = len(self.session.state.pushes) == 1
+        return [
+            last.note,
+            f"Stand-out {draw:.3f} in. "
+            + ("" if first else f"Travel gained since the last fitting {gained:.3f} in. ")
+            + f"Metal left: {_thou(values['metal_left_in'])} (stand-out × taper).",
+            f"Bright marks: {_percent(values['share'])} of the faces in the slot, on both faces "
+            f"over {_percent(values['length_share'])} of the length.",
+            self._judged(draw, gained, values["share"], first),
+        ]
+
+    def _judged(self, draw: float, gained: float, share: float, first: bool) -> str:
+        low, high = RIGHT_DRAW_IN
+        if draw <= 0.0005:
+            return (
+                "Too much metal is off: the key goes flush without a blow, and will not hold. "
+                "Metal cannot be put back. Start over with a new key."
+            )
+        if draw < low:
+            return (
+                f"Over-filed: {draw:.3f} in of draw is less than the drive needs; about 1/8 in is "
+                "right (common practice). File no more."
+            )
+        if draw <= high:
+            if share < LEAST_MARKED:
+                return (
+                    "The draw is right for the drive, about 1/8 in (common practice), but the "
+                    "marks are few: it bears on a part of its faces only."
+                )
+            return (
+                "About 1/8 in of draw is right for the drive (common practice). File no more: "
+                "clean it, lubricate it, drive it."
+            )
+        pushes = self.session.state.pushes
+        if not first and pushes[-1].load_lbf != pushes[-2].load_lbf:
+            return "The push was not as hard as the one before: compare like with like."
+        if not first and gained < 0.005:
+            return (
+                "It went hardly further. Was it filed on the bright marks, on both faces, and "
+                "cleaned of filings?"
+            )
+        return "Clean it, file only the bright marks, on both faces, clean it, and go again."
+
+    def outcome(self) -> list[str]:
+        """Return what the drive came to; nothing before it."""
+        if not self.session.finished:
+            return []
+        s = self.session.summary()
+        return [
+            *fault_sentences(s),
+            f"{_counted(s.fittings, 'fitting')} and {_counted(s.strokes, 'stroke')}; the "
+            f"stand-out went from {s.first_projection_in:.3f} in to {s.draw_in:.3f} in "
+            "before the drive.",
+            f"This bench's model: last push {s.seat_force_lbf:,.0f} lbf, on the faces "
+            f"{s.normal_force_lbf:,.0f} lbf, {s.mean_pressure_psi:,.0f} psi in the mean. To draw "
+            f"it again: near {s.pull_clean_lbf:,.0f} lbf now, near {s.pull_rusted_lbf:,.0f} lbf "
+            "once rusted (friction 0.27).",
+        ]
+
+    def history(self) -> list[HistoryRow]:
+        """Return a line for each push with blue, and for the drive."""
+        rows: list[HistoryRow] = []
+        strokes = {"top": 0, "bottom": 0}
+        number, draw = 0, None
+        for step, seen in zip(self.session.steps, self.session.observations, strict=True):
+            if step["do"] == "file":
+                strokes[step["face"]] += int(step["strokes"]) * len(step["spots"])
+            values = seen.values
+            filed = " / ".join(str(count) for count in strokes.values())
+            if step["do"] == "push" and "share" in values:
+                number, draw = number + 1, values["projection_in"]
+                rows.append(
+                    HistoryRow(
+                        step=f"{number}: {'push' if step['load_lbf'] < 200 else 'tap'}",
+                        stand_out=f"{values['projection_in']:.3f} in",
+                        gained=f"{values['travel_in']:.3f} in" if number > 1 else "–",
+                        metal_left=f"{1000 * values['metal_left_in']:.1f}",
+                        share=_percent(values["share"]),
+                        length_share=_percent(values["length_share"]),
+                        filed=filed if number > 1 else "–",
+                    )
+                )
+                strokes = dict.fromkeys(strokes, 0)
+            elif step["do"] == "drive":
+                end = values["projection_in"]
+                blows = f"drive, {values['blows']} {'blow' if values['blows'] == 1 else 'blows'}"
+                rows.append(
+                    HistoryRow(
+                        step=blows,
+                        stand_out=f"{end:.3f} in",
+                        gained="–" if draw is None else f"{draw - end:.3f} in",
+                        metal_left="",
+                        share="",
+                        length_share="",
+                        filed=filed,
+                    )
+                )
+        return rows
+
+    # starting over, keeping
+
+    @property
+    def can_take_back(self) -> bool:
+        """Whether a start over can be taken back."""
+        return self._before is not None
+
+    def start_over(self, *, seed: int | None = None) -> None:
+        """Put a new blank on the bench: for the same slot, or for another."""
+        if self.session.steps:
+            self._before = self.session.record()
+        self.seed = self.seed if seed is None else seed
+        self.session = practice_fit(seed=self.seed)
+
+    def take_back(self) -> None:
+        """Fetch the key back that was there before the start over."""
+        if self._before is None:
+            raise ValueError("There is no earlier key to fetch back.")
+        now = self.session.record() if self.session.steps else None
+        before = self._before
+        self.seed = int(before["seed"])
+        self.session = _again(before)
+        self._before = now
+
+    def record(self) -> dict[str, Any]:
+        """Return seed and steps, ready for JSON; no hidden value is in it."""
+        record = self.session.record()
+        if self._before is not None:
+            record["before"] = self._before
+        return record
+
+    def restore(self, record: Any) -> None:
+        """Take up a saved record; raises ``ValueError`` when it does not fit."""
+        try:
+            session = _again(record)
+            before = record.get("before")
+        except (ValueError, KeyError, TypeError, AttributeError) as broken:
+            raise ValueError(
+                "The saved fitting cannot be read; the bench starts with a new key."
+            ) from broken
+        self.session, self.seed, self._before = session, session.seed, None
+        with contextlib.suppress(ValueError, KeyError, TypeError, AttributeError):
+            if before is not None:
+                _again(before)
+                self._before = before
+
+
+def _again(record: dict[str, Any]) -> FittingSession:
+    return resume_fitting(session=practice_fit(seed=int(record["seed"])), record=record)

@@ -1,0 +1,298 @@
+"""The course of one pull on the bench, without any form around it.
+
+Holds the hidden key, what was rigged and done, and what the end of the practice
+tells. Everything but the key itself can be saved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from taperkey.bench.pulling import PullingSession, resume_pulling, start_pulling
+from taperkey.bench.pulling_steps import PullObservation
+from taperkey.checks import require_range
+from taperkey.worksheet.pulling_cases import (
+    RIGS,
+    bigger_jacks,
+    draw_case,
+    links_of,
+    one_blow,
+)
+
+__all__ = ["FAULTS", "PullingBook"]
+
+FAULTS: Mapping[str, str] = {
+    "not measured": "The height was not measured at both ends before force went on.",
+    "pulled the small end": "The small end was pulled: that can only tighten the key.",
+    "over working load": "A link was loaded beyond its working load.",
+    "link broken": "A link gave way. On the job, whoever stood in its line would have been hit.",
+    "heat over penetrant": "Heat was asked for with penetrant on the faces: it burns.",
+    "hub removed needlessly": "The hub was taken off although a pull was open.",
+}
+_SEEN = {
+    "still": "no movement",
+    "moved": "it moved",
+    "tightened": "it went deeper",
+    "gave way": "a link gave way",
+    "done": "done",
+    "refused": "not done",
+}
+
+
+class PullingBook:
+    """One pull after another on hidden keys."""
+
+    def __init__(self, *, seed: int, kind: str = "any") -> None:
+        self.seed = seed
+        self.start(kind=kind, seed=seed)
+
+    def start(self, *, kind: str, seed: int) -> None:
+        """Put a new key on the bench."""
+        self.case = draw_case(kind=kind, seed=seed)
+        self.kind, self.seed = kind, seed
+        self.session: PullingSession = start_pulling(key=self.case.key, seed=seed)
+        self.rig = ""
+        self.hold = ""
+        self.stopped = False
+        self.revealed = False
+
+    @property
+    def over(self) -> bool:
+        """Whether nothing more is to be done: out, off or handed over."""
+        return self.session.finished or self.stopped
+
+    @property
+    def load_lbf(self) -> float:
+        """Pull on now [lbf]."""
+        return self.session.state.load_lbf
+
+    @property
+    def gone(self) -> str:
+        """Link that gave way on the rig that was set up last; empty when none did."""
+        for seen in reversed(self.session.observations):
+            if seen.step == "rig":
+                return ""
+            if seen.outcome == "gave way":
+                return str(seen.values["link"])
+        return ""
+
+    def capacities_lbf(self) -> dict[str, float]:
+        """Return working load by link of the rig that stands; empty without one."""
+        return {
+            link.name: link.working_lbf
+            for link in self.session.state.links
+            if not (link.name == "jacks" and self.rig == "sliding weight")
+        }
+
+    # acts; each returns what was seen or raises the sentence that refuses it
+
+    def do(self, step: str, **choices: Any) -> PullObservation:
+        """Do one step of the bench."""
+        if self.stopped:
+            raise ValueError(
+                "pull is handed over; it must be open to go on. Start a new pull instead."
+            )
+        self.session = self.session.do(step, **choices)
+        return self.session.observations[-1]
+
+    def set_up(self, *, rig: str, hold: str) -> PullObservation:
+        """Set up a rig from what is at hand."""
+        links = links_of(case=self.case, rig=rig, hold=hold)
+        plain = [
+            {"name": o.name, "working_lbf": o.working_lbf, "breaking_lbf": o.breaking_lbf}
+            for o in links
+        ]
+        seen = self.do("rig", links=plain)
+        self.rig, self.hold = rig, hold
+        return seen
+
+    def add_jacks(self) -> PullObservation:
+        """Put the next larger jacks in the rig."""
+        _, working, breaking = bigger_jacks(rig=self.rig)
+        return self.do("jacks", working_lbf=working, breaking_lbf=breaking)
+
+    def load(self, load_lbf: float) -> PullObservation:
+        """Raise the pull to a load, or strike a blow with that peak."""
+        if self.rig == "sliding weight" and self.session.state.links:
+            blow = one_blow(case=self.case)
+            require_range(
+                "peak of the blow",
+                load_lbf,
+                1.0,
+                round(blow.peak_high_lbf),
+                "lbf",
+                "This weight brings no more: another rig is needed.",
+            )
+        elif load_lbf < self.load_lbf:
+            raise ValueError(
+                f"load is {load_lbf:,.0f} lbf; it must be above the {self.load_lbf:,.0f} lbf that"
+                " are on. Ease off first."
+            )
+        return self.do("load", load_lbf=load_lbf)
+
+    def next_load_lbf(self) -> float:
+        """Return the next step up: a tenth of the weakest working load, in round numbers."""
+        working = min(self.capacities_lbf().values(), default=10_000.0)
+        step = max(500.0, round(working / 10 / 500) * 500.0)
+        if self.rig == "sliding weight":
+            highest = float(round(one_blow(case=self.case).peak_high_lbf))
+            done = [s for s in self.session.steps if s["do"] == "load"]
+            return highest * min(4, len(done) + 1) / 4
+        return self.load_lbf + step
+
+    def stop(self) -> str:
+        """Ease off, hand over, and say what was known at that moment."""
+        if self.over:
+            raise ValueError("pull is over already; it must be open to stop. Start a new pull.")
+        if self.load_lbf:
+            self.do("ease")
+        self.stopped = True
+        peak = self.session.state.peak_lbf
+        reached = f"after {peak:,.0f} lbf at most" if peak else "before any force went on"
+        return (
+            f"Stopped {reached}: load off, area roped off, supervisor called. Whoever takes over"
+            " gets your readings, the rig and the table below. Stopping is never marked down."
+        )
+
+    # what it tells
+
+    def after_load(self) -> list[str]:
+        """Return load, weakest link and expected pull set side by side."""
+        weakest = self.session.state.weakest
+        pull = self.case.demand
+        lines = []
+        if weakest is not None and self.load_lbf and self.rig != "sliding weight":
+            left = weakest.working_lbf - self.load_lbf
+            lines.append(
+                f"Weakest link: {weakest.name}, {weakest.working_lbf:,.0f} lbf working load,"
+                f" {abs(left):,.0f} lbf {'left' if left >= 0 else 'over'}."
+            )
+        if self.load_lbf > pull.high_lbf:
+            lines.append(
+                f"That is more than the {pull.high_lbf:,.0f} lbf this key may need. Something is"
+                " not as thought: stop, and find out what."
+            )
+        return lines
+
+    def measured(self) -> list[str]:
+        """Return the last readings at both ends, in words; none when it was not measured."""
+        for seen in reversed(self.session.observations):
+            if seen.step == "measure ends":
+                near, far = seen.values["near_in"], seen.values["far_in"]
+                length = seen.values["length_in"]
+                per_foot = 12 * abs(near - far) / length
+                way = "falling" if far < near else "growing"
+                return [
+                    f"Height here {near:.4f} in, at the far end {far:.4f} in, {length:g} in apart:"
+                    f" {per_foot:.3f} in per foot, {way} inward.",
+                    seen.note,
+                ]
+        return []
+
+    def history(self) -> list[tuple[str, str, str]]:
+        """Return a row for each step: what was done, how it came out, what was seen."""
+        rows = []
+        for step, seen in zip(self.session.steps, self.session.observations, strict=True):
+            rows.append((_step_words(step), _SEEN[seen.outcome], seen.note))
+        if self.stopped:
+            rows.append(("Stopped and called someone", "handed over", "The load is off."))
+        return rows
+
+    def hidden_in_words(self) -> list[str]:
+        """Return what the pull came to, hidden values included; a sentence before its end."""
+        if not self.over:
+            return ["The key is still in. Draw it, take the hub off, or stop and call someone."]
+        summary = self.session.summary()
+        pull = self.case.demand
+        first = {
+            "out": f"The key is out, at {summary.peak_lbf:,.0f} lbf at most.",
+            "hub off": "The hub is off and the key came free with it.",
+            "stuck": f"Handed over; the highest pull was {summary.peak_lbf:,.0f} lbf.",
+            "broken": f"Handed over after {' and '.join(summary.broken)} gave way.",
+        }[summary.outcome]
+        lines = [first]
+        key = self.case.key
+        if summary.small_end is not None:
+            lines.append(
+                f"Hub turned round; {key.normal_force_lbf:,.0f} lbf on the faces at the start."
+            )
+            reason = summary.small_end.reason
+            lines.append(reason[:1].upper() + reason[1:])
+        else:
+            lines.append(
+                f"On the faces: {key.normal_force_lbf:,.0f} lbf at the start. It would have started"
+                f" at {summary.start_first_lbf:,.0f} lbf as found"
+                f"{_eased(summary.start_first_lbf, summary.start_lbf)}. Expected:"
+                f" {pull.low_lbf:,.0f} to {pull.high_lbf:,.0f} lbf."
+            )
+            if summary.weakest and self.rig != "sliding weight":
+                side = "above" if summary.margin_lbf >= 0 else "below"
+                lines.append(
+                    f"Weakest link: {summary.weakest}, {summary.weakest_lbf:,.0f} lbf working load,"
+                    f" {abs(summary.margin_lbf):,.0f} lbf {side} that pull."
+                )
+        lines.extend(FAULTS[fault] for fault in summary.faults)
+        if not summary.faults:
+            lines.append("Nothing was done out of turn.")
+        return lines
+
+    # keeping
+
+    def record(self) -> dict[str, Any]:
+        """Return kind, seed and steps, ready for JSON; no hidden value is in it."""
+        return {
+            "kind": self.kind,
+            "seed": self.seed,
+            "rig": self.rig,
+            "hold": self.hold,
+            "stopped": self.stopped,
+            "revealed": self.revealed,
+            "session": self.session.record(),
+        }
+
+    def restore(self, record: Mapping[str, Any]) -> None:
+        """Take up a saved record; raises ``ValueError`` when it does not fit."""
+        try:
+            seed, rig, hold = int(record["seed"]), str(record["rig"]), str(record["hold"])
+            case = draw_case(kind=record["kind"], seed=seed)
+            empty = start_pulling(key=case.key, seed=seed)
+            session = resume_pulling(session=empty, record=record["session"])
+            if rig and rig not in RIGS:
+                raise ValueError(rig)
+            stopped, revealed = bool(record["stopped"]), bool(record["revealed"])
+        except (KeyError, TypeError, ValueError, AttributeError) as error:
+            raise ValueError(
+                "The pull kept on this page cannot be read. It stays kept until you do"
+                " something here; a new pull is on the bench."
+            ) from error
+        self.case, self.kind, self.seed = case, record["kind"], seed
+        self.session, self.rig, self.hold = session, rig, hold
+        self.stopped, self.revealed = stopped, revealed
+
+
+def _eased(first_lbf: float, now_lbf: float) -> str:
+    return f", and {now_lbf:,.0f} lbf after what was done" if now_lbf < 0.999 * first_lbf else ""
+
+
+def _step_words(step: Mapping[str, Any]) -> str:
+    words: dict[str, str | Sequence[str]] = {
+        "measure ends": "Measured both ends",
+        "rig": "Set up the rig",
+        "ease": "Eased off",
+        "wipe": "Wiped off the penetrant",
+        "remove hub": "Took the hub off",
+    }
+    match step["do"]:
+        case "load":
+            return f"Pulled with {step['load_lbf']:,.0f} lbf"
+        case "push":
+            return f"Pushed with {step['load_lbf']:,.0f} lbf"
+        case "jacks":
+            return f"Larger jacks, {step['working_lbf']:,.0f} lbf"
+        case "penetrant":
+            return f"Penetrant, {step['hours']:g} h"
+        case "heat":
+            return f"Heated the hub, {step['difference_f']:g} °F above the shaft"
+        case other:
+            return str(words[other])

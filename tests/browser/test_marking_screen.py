@@ -1,0 +1,56 @@
+"""The assessor's marking screen: answer and guide together; nothing that was written runs."""
+
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from taperkey.classroom.classfolder import open_class
+from taperkey.classroom.markingscreen import start_marking_screen
+from taperkey.cli import main
+from taperkey.marking.records import manual_marks
+from taperkey.worksheet.handin import write_hand_in
+
+pytestmark = pytest.mark.browser
+
+NASTY = (
+    "Two readings. <script>document.title = 'ran'</script>"
+    "<img src=x onerror=\"document.title='ran'\">"
+)
+
+
+def test_a_written_answer_is_marked_in_the_screen(screen, tmp_path: Path) -> None:
+    roster = tmp_path / "roster.csv"
+    roster.write_text("number,name\n4,Orla Fenwick\n")
+    folder = tmp_path / "class"
+    assert main(["class", "new", str(folder), "--roster", str(roster), "--code", "QQ-26"]) == 0
+    write_hand_in(
+        folder=folder / "inbox",
+        class_code="QQ-26",
+        number=4,
+        page="02-taper",
+        page_version="unknown",
+        entries={"02-why-longer": NASTY},
+        made="2026-11-02T09:00:00Z",
+    )
+    assert main(["mark", str(folder)]) == 0
+    server = start_marking_screen(open_class(folder))
+    try:
+        page = screen.page
+        page.goto(f"{server.base_url}lab?token={server.token}")
+        page.wait_for_selector("#jp-main-dock-panel")
+        page.goto(f"{server.base_url}formgrader/gradebook/02-taper/02-taper")
+        page.get_by_role("link", name="Submission #1").click()
+        expect(page.get_by_text("Two readings.")).to_be_visible()
+        expect(page.get_by_text("Marking guide").first).to_be_visible()
+        assert page.title() != "ran"
+        score = page.locator("input.score:visible").nth(-2)
+        score.fill("2")
+        score.press("Tab")
+        page.wait_for_timeout(1500)
+        screen.picture("marking-screen")
+    finally:
+        server.stop()
+    given = manual_marks(folder)[4, "02-taper"]
+    assert given["02-why-longer"].score == 2.0
+    assert not given["02-why-longer"].waiting

@@ -1,0 +1,364 @@
+"""Fitting bench, worked without a browser: from the blank to the driven key."""
+
+from __future__ import annotations
+
+import json
+import re
+from html import unescape
+
+import pytest
+
+from taperkey.worksheet.controls import MemoryStore
+from taperkey.worksheet.entries import EntriesFile
+from taperkey.worksheet.faces_fit import ONE_SPOT, STORE_KEY, fitting_bench
+from taperkey.worksheet.fitting_book import FittingBook, practice_fit
+
+SEED = 3
+
+
+def words(box):
+    return unescape(re.sub(r"<[^>]+>", " ", box.value))
+
+
+def label(picture):
+    return unescape(re.search(r'aria-label="([^"]*)"', picture.value).group(1))
+
+
+class JsonStore(MemoryStore):
+    """Keeps text, as a file would."""
+
+    def get(self, key):
+        kept = super().get(key)
+        return None if kept is None else json.loads(kept)
+
+    def set(self, key, value):
+        super().set(key, json.dumps(value))
+
+
+def fit_once(bench, strokes=30):
+    """Clean, file the bright marks of both faces, clean, blue, tap."""
+    bench.strokes.value = strokes
+    for button in (
+        bench.clean_button,
+        bench.file_button,
+        bench.brush_button,
+        bench.clean_button,
+        bench.blue_button,
+        bench.tap_button,
+    ):
+        button.click()
+    return bench.book.session.state.pushes[-1].projection_in
+
+
+def begun(*, store=None, seed=SEED):
+    bench = fitting_bench(seed=seed, store=store).face
+    bench.blue_button.click()
+    bench.tap_button.click()
+    return bench
+
+
+def fitted(*, until=0.16, store=None, seed=SEED):
+    bench = begun(store=store, seed=seed)
+    draw = bench.book.session.state.pushes[-1].projection_in
+    for _ in range(40):
+        if draw < until:
+            return bench
+        draw = fit_once(bench, 30 if draw > 0.3 else 15)
+    raise AssertionError(f"the key still stands {draw:.3f} in out")
+
+
+def drive(bench):
+    bench.clean_button.click()
+    bench.lubricant.value = "anti-seize"
+    bench.lubricate_button.click()
+    bench.heeded.value = True
+    bench.drive_button.click()
+
+
+@pytest.mark.parametrize("seed", [0, 3, 7])
+def test_careful_fitting_goes_home(seed):
+    bench = fitted(seed=seed)
+    assert "About 1/8 in of draw is right for the drive" in words(bench.words)
+    drive(bench)
+    bench.feel_button.click()
+    summary = bench.book.session.summary()
+    assert summary.home
+    assert summary.faults == ()
+    assert "The large end is flush." in words(bench.words)
+    assert "Home, bearing on both faces" in words(bench.drive_words)
+    assert "enters nowhere at top or bottom. It enters at the sides." in words(bench.feel_words)
+    assert label(bench.feeler).startswith("Feeler check with a 0.0015 in leaf.")
+    assert "flush with the mouth" in label(bench.side)
+    assert len(bench.book.history()) == summary.fittings + 1
+    assert "safe" not in words(bench.drive_words).lower().split()
+
+
+def test_numbers_are_said_in_words():
+    bench = begun()
+    values = bench.book.session.observations[-1].values
+    said = words(bench.words)
+    assert f"Stand-out {values['projection_in']:.3f} in." in said
+    assert f"Metal left: {1000 * values['metal_left_in']:.1f} thousandths" in said
+    assert f"Bright marks: {100 * values['share']:.0f} %" in said
+    assert "Travel gained" not in said
+    before = values["projection_in"]
+    after = fit_once(bench)
+    assert f"Travel gained since the last fitting {before - after:.3f} in" in words(bench.words)
+    assert f"{before - after:.3f} in" in words(bench.table)
+    assert 'role="status"' in bench.words.value
+
+
+def test_text_alternatives_follow_the_work():
+    bench = fitting_bench(seed=SEED).face
+    seen = [label(bench.marks)]
+    assert "No blue is on the key." in seen[0]
+    assert "lies on the bench" in label(bench.side)
+    bench.blue_button.click()
+    seen.append(label(bench.marks))
+    assert "The key is blued." in seen[1]
+    assert "Top face: not pushed yet." in seen[1]
+    bench.tap_button.click()
+    seen.append(label(bench.marks))
+    assert "percent bright" in seen[2]
+    draw = bench.book.session.state.projection_in
+    assert f"The large end stands {draw:.3f} in out of the mouth." in label(bench.side)
+    bench.clean_button.click()
+    seen.append(label(bench.marks))
+    bench.file_button.click()
+    seen.append(label(bench.marks))
+    assert "filed on the top face since then" in seen[4]
+    assert "Filings lie on the key." in seen[4]
+    assert len(set(seen)) == 5
+
+
+@pytest.mark.parametrize(
+    ("act", "box", "sentence"),
+    [
+        (
+            "file",
+            "words",
+            "number of spots is 0; it must be from 1 to 200. Choose the spots to file.",
+        ),
+        (
+            "feel",
+            "feel_words",
+            "number of pushes is 0; it must be 1 or more. Push the key in first.",
+        ),
+    ],
+)
+def test_step_out_of_order_gets_the_benchs_sentence(act, box, sentence):
+    bench = fitting_bench(seed=SEED).face
+    getattr(bench, f"{act}_button").click()
+    assert words(getattr(bench, box)).strip() == sentence
+    assert bench.book.session.steps == ()
+
+
+def test_driven_key_is_not_filed_again():
+    bench = fitting_bench(seed=SEED).face
+    drive(bench)
+    before = bench.book.session
+    bench.blue_button.click()
+    assert words(bench.words).strip() == (
+        "step is 'blue'; it must be 'feel' once the key is driven. Start a new key to fit again."
+    )
+    assert bench.book.session is before
+    assert "without a single fitting" in words(bench.drive_words)
+
+
+def test_drive_waits_for_the_cautions_and_the_lubricant_for_a_choice():
+    bench = begun()
+    bench.drive_button.click()
+    assert "Go through the points above first" in words(bench.drive_words)
+    assert not bench.book.session.finished
+    bench.lubricate_button.click()
+    assert "Choose the lubricant first." in words(bench.drive_words)
+    bench.heeded.value = True
+    bench.drive_button.click()
+    assert bench.book.session.finished
+    assert "It was driven dry." in words(bench.drive_words)
+    assert "in of draw left; about 1/8 in is right" in words(bench.drive_words)
+
+
+def test_cautions_stand_at_the_drive():
+    bench = fitting_bench(seed=SEED).face
+    shown = list(bench.widget.children)
+    note = next(i for i, one in enumerate(shown) if 'role="note"' in str(getattr(one, "value", "")))
+    assert shown[note + 1] is bench.heeded
+    assert bench.drive_button in shown[note + 3].children
+    for point in ("eye protection", "hammer", "stored energy", "site's rules", "lead-free"):
+        assert point in words(shown[note])
+
+
+def test_over_filing_is_told():
+    bench = fitted()
+    draw = 1.0
+    for _ in range(6):
+        draw = fit_once(bench, 60)
+        if draw <= 0.0005:
+            break
+        if draw < 1 / 16:
+            assert "Over-filed:" in words(bench.words)
+            assert "File no more." in words(bench.words)
+    assert draw <= 0.0005
+    assert "Too much metal is off" in words(bench.words)
+    assert "Metal cannot be put back." in words(bench.words)
+    drive(bench)
+    assert "It is loose:" in words(bench.drive_words)
+
+
+def test_one_spot_is_aimed_and_filed():
+    bench = begun()
+    assert bench.spot.layout.display == "none"
+    bench.where.value = ONE_SPOT
+    assert bench.spot.layout.display is None
+    bench.face.value = "top"
+    bench.station.slider.value = 2.5
+    bench.lane.value = "C"
+    assert "The file is held 2.5 in from the large end." in label(bench.marks)
+    bench.strokes.value = 8
+    bench.file_button.click()
+    step = bench.book.session.steps[-1]
+    assert (step["face"], step["strokes"]) == ("top", 8)
+    assert step["spots"] == [[2.5, pytest.approx(1.494 / 3, abs=0.001)]]
+    assert "1 spot filed on the top face, 8 strokes each." in words(bench.words)
+
+
+def test_old_blue_and_filings_are_told_at_the_end():
+    bench = begun()
+    bench.file_button.click()
+    bench.blue_button.click()
+    assert "thick" in words(bench.words)
+    bench.tap_button.click()
+    drive(bench)
+    assert "1 time with old blue or filings" in words(bench.drive_words)
+
+
+def test_push_by_hand_after_a_tap_is_not_compared():
+    bench = begun()
+    bench.clean_button.click()
+    bench.blue_button.click()
+    bench.push_button.click()
+    assert "compare like with like" in words(bench.words)
+
+
+def test_bench_comes_back_from_the_store(tmp_path):
+    store = EntriesFile(tmp_path / "answers.json")
+    bench = begun(store=store)
+    fit_once(bench)
+    bench.clean_button.click()
+    bench.file_button.click()
+    again = fitting_bench(store=EntriesFile(tmp_path / "answers.json")).face
+    assert again.book.session == bench.book.session
+    assert again.marks.value == bench.marks.value
+    assert again.side.value == bench.side.value
+    assert again.table.value == bench.table.value
+    assert "Your key is back on the bench, as you left it." in words(again.words)
+    assert fit_once(again) == fit_once(bench)
+    kept = json.dumps(store.get(STORE_KEY))
+    mouth = bench.book.session.slot.parameters.mouth_height_in
+    assert str(mouth) not in kept
+
+
+def test_driven_key_comes_back_with_its_outcome():
+    store = JsonStore()
+    bench = begun(store=store)
+    drive(bench)
+    bench.feel_button.click()
+    again = fitting_bench(store=store).face
+    assert words(again.drive_words) == words(bench.drive_words)
+    assert again.feeler.value == bench.feeler.value
+    assert words(again.feel_words) == words(bench.feel_words)
+
+
+def test_start_over_can_be_taken_back_even_later():
+    store = JsonStore()
+    bench = begun(store=store)
+    assert bench.back_button.disabled
+    first = bench.book.session
+    bench.other_button.click()
+    assert bench.book.session.steps == ()
+    assert bench.book.seed != first.seed
+    assert not bench.back_button.disabled
+    again = fitting_bench(store=store).face
+    again.back_button.click()
+    assert again.book.session == first
+    assert "The earlier key is back" in words(again.over_words)
+    again.over_button.click()
+    assert again.book.seed == first.seed
+    assert again.book.session.steps == ()
+
+
+@pytest.mark.parametrize(
+    "kept", [{"bench": "fitting", "seed": 1, "steps": [{"do": "polish"}]}, {"seed": "x"}, [1], "?"]
+)
+def test_damaged_record_is_said_and_the_bench_opens(kept):
+    store = MemoryStore()
+    store.set(STORE_KEY, kept)
+    bench = fitting_bench(store=store).face
+    assert bench.book.session.steps == ()
+    assert "The saved fitting cannot be read; the bench starts with a new key." in words(
+        bench.words
+    )
+
+
+def test_store_that_cannot_be_written_is_said():
+    class Full(MemoryStore):
+        def set(self, key, value):
+            return "Not saved: make room."
+
+    bench = begun(store=Full())
+    assert "Not saved: make room." in words(bench.words)
+    assert "Stand-out" in words(bench.words)
+
+
+def test_nothing_is_sent_when_nothing_changed():
+    bench = begun()
+    sent = []
+    for box in (bench.marks, bench.side, bench.table):
+        box.observe(lambda change: sent.append(change), names="value")
+    bench.brush_button.click()
+    assert sent == []
+
+
+def test_every_control_has_a_name_and_a_tip():
+    bench = fitting_bench(seed=SEED).face
+    found = [v for v in vars(bench).values() if hasattr(v, "description") and hasattr(v, "tooltip")]
+    assert len(found) >= 17
+    for control in found:
+        if type(control).__name__ == "HTML":
+            continue
+        assert control.description
+        assert control.tooltip
+
+
+def test_same_seed_same_fit_and_no_two_seeds_alike():
+    assert practice_fit(seed=1) == practice_fit(seed=1)
+    assert practice_fit(seed=1).slot.parameters != practice_fit(seed=2).slot.parameters
+
+
+def test_face_without_marks_is_left_alone_and_said():
+    book = FittingBook(seed=SEED)
+    book.do("blue")
+    book.do("push", load_lbf=1000.0)
+    book.marked = lambda face: [(4.0, 0.0)] if face == "top" else []
+    lines = book.file(face="both", where="bright marks only", strokes=5)
+    assert "There is no bright mark on the bottom face; it was left alone." in lines
+    assert [s["face"] for s in book.session.steps if s["do"] == "file"] == ["top"]
+
+
+def test_store_that_cannot_be_read_is_said():
+    class Broken(MemoryStore):
+        def get(self, key):
+            raise OSError("answers.json cannot be used (it is locked)")
+
+    bench = fitting_bench(store=Broken(), seed=SEED).face
+    assert "answers.json cannot be used (it is locked). Ask for help" in words(bench.words)
+    assert bench.book.session.steps == ()
+
+
+def test_push_without_blue_gives_the_stand_out_only():
+    bench = fitting_bench(seed=SEED).face
+    bench.push_button.click()
+    draw = bench.book.session.observations[-1].values["projection_in"]
+    assert f"it shows nothing.  Stand-out {draw:.3f} in." in words(bench.words)
+    assert "not pushed yet" in label(bench.marks)

@@ -1,0 +1,317 @@
+"""Force explorer and pulling bench, worked without a browser."""
+
+from __future__ import annotations
+
+import json
+import re
+from html import unescape
+
+import pytest
+
+from taperkey.worksheet.controls import MemoryStore
+from taperkey.worksheet.faces_force import force_explorer, forces_of
+from taperkey.worksheet.faces_pull import STORE_KEY, pulling_bench
+from taperkey.worksheet.pulling_book import FAULTS
+from taperkey.worksheet.pulling_cases import KINDS, draw_case, links_of
+
+
+def words(box):
+    return unescape(re.sub(r"<[^>]+>", " ", box.value))
+
+
+class JsonStore(MemoryStore):
+    """Keeps text, as a file would."""
+
+    def get(self, key):
+        kept = super().get(key)
+        return None if kept is None else json.loads(kept)
+
+    def set(self, key, value):
+        super().set(key, json.dumps(value))
+
+
+def bench_on(kind, *, fits, store=None):
+    """Return a bench on the first key of a kind that fits."""
+    for seed in range(1, 60):
+        if fits(draw_case(kind=kind, seed=seed)):
+            bench = pulling_bench(seed=seed - 1, store=store).face
+            bench.kind.value = kind
+            bench.start()
+            return bench
+    raise AssertionError("no such key in 60")
+
+
+def margin(case, hold=0):
+    links = links_of(case=case, rig="two jacks", hold=case.holds[hold])
+    return min(link.working_lbf for link in links) / case.key.start_lbf
+
+
+def easy(case):
+    return case.end == "tapped" and margin(case) > 1.15
+
+
+def rig(bench, name="two jacks", hold=0):
+    bench.rig.value = name
+    bench.hold.value = bench.book.case.holds[hold]
+    bench.set_up()
+
+
+def pull_on(bench, steps=60):
+    for _ in range(steps):
+        if bench.book.session.finished or bench.book.gone:
+            return
+        bench.one_step()
+
+
+# the forces
+
+
+def test_forces_of_the_course_design():
+    result = forces_of(
+        normal_thousand_lbf=150,
+        taper_in_per_ft=0.125,
+        floor_friction=0.1,
+        roof_friction=0.1,
+        action="driven in",
+    )
+    assert result.driving_lbf == pytest.approx(0.2105 * 150_000, rel=0.001)
+    assert result.withdrawing_lbf == pytest.approx(0.1895 * 150_000, rel=0.001)
+    assert result.holding.holds
+
+
+def test_force_face_redraws_once_and_says_it_in_words():
+    face = force_explorer().face
+    before = face.redraws
+    face.inputs["taper_in_per_ft"].box.value = 3.0  # 1:4 at friction .10: beyond self-holding
+    assert face.redraws == before + 1
+    assert "keep it from coming out" in words(face.words)
+    assert "creeps out by itself" in words(face.words)
+    face.inputs["taper_in_per_ft"].box.value = 0.125
+    assert "holds by friction" in words(face.words)
+    face.inputs["action"].value = "pulled by the small end"
+    assert "No pull on this end brings it out." in words(face.words)
+    assert "small end" in face.picture.value
+
+
+def test_every_control_has_a_name_and_a_tip():
+    face = force_explorer().face
+    for name, control in face.inputs.items():
+        box = control if name == "action" else control.box
+        assert box.description
+        assert box.tooltip
+
+
+# the bench
+
+
+def test_seat_force_is_nowhere_on_the_page_before_the_end():
+    bench = bench_on("serviced", fits=easy)
+    bench.measure()
+    rig(bench)
+    bench.one_step()
+    hidden = bench.book.case.key
+    page = " ".join(
+        box.value
+        for box in (bench.facts, bench.look_words, bench.rig_words, bench.words, bench.picture,
+                    bench.chain, bench.table)
+    )  # fmt: skip
+    for value in (hidden.normal_force_lbf, hidden.start_lbf):
+        assert f"{value:,.0f}" not in page
+        assert f"{value:,.0f}" not in repr(bench.book.case)
+    bench.reveal()
+    assert "still in" in words(bench.end_words)
+    assert bench.forces.value == ""
+
+
+def test_ordinary_pull_to_free():
+    bench = bench_on("serviced", fits=easy)
+    bench.measure()
+    assert "falling inward" in words(bench.look_words)
+    rig(bench)
+    assert "governs" in bench.chain.value
+    bench.one_step()
+    assert "nothing moves" in words(bench.words)
+    assert "working load" in words(bench.words)
+    assert bench.book.load_lbf > 0
+    pull_on(bench)
+    assert "starts with a bang" in words(bench.words)
+    assert "The key is out." in bench.picture.value
+    bench.reveal()
+    said = words(bench.end_words)
+    assert f"{bench.book.case.key.start_lbf:,.0f} lbf" in said
+    assert "Nothing was done out of turn." in said
+    assert 'role="img"' in bench.forces.value
+
+
+def test_reversed_hub_never_moves_and_the_numbers_say_why():
+    bench = bench_on("turned", fits=lambda c: c.end == "tapped" and not c.key.room_behind)
+    bench.measure()
+    assert "growing inward" in words(bench.look_words)
+    rig(bench)
+    working = min(bench.book.capacities_lbf().values())
+    while bench.book.next_load_lbf() <= working:
+        bench.one_step()
+        assert not bench.book.session.finished
+    bench.push()
+    assert "no room behind" in words(bench.help_words)
+    bench.stop()
+    assert "Stopping is never marked down." in words(bench.end_words)
+    bench.reveal()
+    said = words(bench.end_words)
+    assert "no pull draws it from this end" in said
+    assert FAULTS["pulled the small end"] in said
+    assert "further in" in bench.forces.value
+
+
+def test_reversed_hub_comes_off_first():
+    bench = bench_on("turned", fits=lambda c: not c.key.room_behind)
+    bench.measure()
+    bench._act(bench.help_words, "remove hub")
+    assert "comes free with it" in words(bench.help_words)
+    assert "The hub is off." in bench.picture.value
+    bench.reveal()
+    assert "Nothing was done out of turn." in words(bench.end_words)
+
+
+def test_weakest_link_goes_with_its_reason():
+    bench = bench_on("rusted", fits=lambda c: c.end == "tapped")
+    bench.measure()
+    rig(bench, hold=1)  # the rod without marks
+    pull_on(bench)
+    assert bench.book.gone == "rod"
+    assert "The rod parts and flies out along the line of the pull." in words(bench.words)
+    assert "The rod has given way." in bench.picture.value
+    assert "a link gave way" in words(bench.table)
+    bench.stop()
+    bench.reveal()
+    assert FAULTS["link broken"] in words(bench.end_words)
+    assert FAULTS["over working load"] in words(bench.end_words)
+
+
+def test_heat_and_penetrant_bring_a_rusted_key():
+    bench = bench_on("rusted", fits=lambda c: c.end == "tapped")
+    bench.measure()
+    bench.hours.box.value = 48
+    bench.soak()
+    bench.heat.box.value = 300
+    bench.heat_up()
+    assert "would burn" in words(bench.help_words)
+    bench._act(bench.help_words, "wipe")
+    bench.heat_up()
+    assert "the opening has grown" in words(bench.help_words)
+    rig(bench)
+    pull_on(bench)
+    assert bench.book.session.state.out
+    bench.reveal()
+    assert FAULTS["heat over penetrant"] in words(bench.end_words)
+    assert "after what was done" in words(bench.end_words)
+
+
+def test_larger_jacks_leave_the_other_links_as_they_are():
+    bench = bench_on("rusted", fits=lambda c: c.end != "tapped")
+    rig(bench)
+    before = bench.book.capacities_lbf()
+    bench.add_jacks()
+    after = bench.book.capacities_lbf()
+    assert after["jacks"] == pytest.approx(2 * before["jacks"])
+    assert {n: v for n, v in after.items() if n != "jacks"} == {
+        n: v for n, v in before.items() if n != "jacks"
+    }
+
+
+def test_sliding_weight_brings_no_more_than_its_blow():
+    bench = bench_on("rusted", fits=lambda c: c.end == "tapped")
+    rig(bench, name="sliding weight")
+    assert "blows only shake it" in words(bench.rig_words)
+    for _ in range(6):
+        bench.one_step()
+    assert not bench.book.session.finished
+    bench.load.box.value = 60_000
+    bench.raise_load()
+    assert "This weight brings no more: another rig is needed." in words(bench.words)
+    assert "jacks" not in bench.book.capacities_lbf()
+
+
+def test_refusals_are_sentences_of_the_bench():
+    bench = bench_on("serviced", fits=lambda c: c.end == "gib head")
+    bench.one_step()
+    assert words(bench.words).strip() == (
+        "number of links is 0; it must be 1 or more. Set up a rig first."
+    )
+    bench.set_up()
+    assert words(bench.rig_words).strip() == "Choose a rig first."
+    rig(bench, name="hollow-plunger jack")
+    assert "it must be tapped for a rod" in words(bench.rig_words)
+    rig(bench, hold=1)
+    assert "welded on one side only, so it peels open" in words(bench.rig_words)
+    bench._act(bench.help_words, "remove hub")
+    assert "would climb the key and bind" in words(bench.help_words)
+    bench.push()
+    assert "A push drives the key further in." in words(bench.help_words)
+
+
+def test_pull_is_taken_up_again():
+    store = JsonStore()
+    bench = bench_on("serviced", fits=easy, store=store)
+    bench.measure()
+    rig(bench)
+    bench.one_step()
+    again = pulling_bench(seed=999, store=store).face
+    assert "Your earlier pull is back." in words(again.job_words)
+    assert again.book.record() == bench.book.record()
+    assert again.picture.value == bench.picture.value
+    assert again.chain.value == bench.chain.value
+    assert again.table.value == bench.table.value
+    assert again.rig.value == "two jacks"
+    again.stop()
+    third = pulling_bench(seed=998, store=store).face
+    assert third.book.stopped
+    third.one_step()
+    assert "Start a new pull instead." in words(third.words)
+
+
+@pytest.mark.parametrize("kept", [{"kind": "any"}, "text", {"seed": "x"}, [1]])
+def test_spoilt_record_is_said_and_kept(kept):
+    store = JsonStore()
+    store.set(STORE_KEY, kept)
+    bench = pulling_bench(seed=4, store=store).face
+    assert "cannot be read" in words(bench.job_words)
+    assert store.get(STORE_KEY) == kept
+
+
+def test_record_holds_no_hidden_value():
+    bench = bench_on("serviced", fits=easy)
+    rig(bench)
+    bench.one_step()
+    text = json.dumps(bench.book.record())
+    assert "normal_force" not in text
+    assert "friction" not in text
+    assert "small_end" not in text
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_cases_are_drawn_again_alike_and_a_gib_head_is_never_at_the_small_end(kind):
+    for seed in range(40):
+        case = draw_case(kind=kind, seed=seed)
+        assert case == draw_case(kind=kind, seed=seed)
+        assert not (case.end == "gib head" and case.key.small_end_shows)
+        for link in links_of(case=case, rig="two jacks", hold=case.holds[0]):
+            assert link.breaking_lbf > link.working_lbf
+
+
+def test_whatever_comes_brings_every_kind():
+    cases = [draw_case(kind="any", seed=seed) for seed in range(60)]
+    turned = sum(case.key.small_end_shows for case in cases)
+    rusted = sum(case.years >= 9 and not case.key.small_end_shows for case in cases)
+    assert 5 < turned < 30
+    assert 5 < rusted < 30
+
+
+def test_cautions_stand_at_their_spot_and_nothing_is_called_safe():
+    bench = pulling_bench(seed=1)
+    page = " ".join(getattr(part, "value", "") for part in bench.children
+                    if isinstance(getattr(part, "value", ""), str))  # fmt: skip
+    for said in ("line of the pull", "under pressure", "Hot work", "fumes", "nobody under it",
+                 "licensed people"):  # fmt: skip
+        assert said in page
+    assert not re.search(r"\bsafe", page)
