@@ -13,7 +13,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from taperkey.worksheet import handin
 from taperkey.worksheet.bank import PAGES
 from taperkey.worksheet.handin import HandInError, read_hand_in, write_hand_in
 
@@ -167,7 +166,7 @@ def test_a_cut_off_write_leaves_the_old_file(
     def cut_off(*_: object) -> None:
         raise OSError("no power")
 
-    monkeypatch.setattr(handin.os, "replace", cut_off)
+    monkeypatch.setattr("taperkey.files.os.replace", cut_off)
     with pytest.raises(OSError, match="no power"):
         write(tmp_path, made="2026-11-26T12:00:00Z")
     monkeypatch.undo()

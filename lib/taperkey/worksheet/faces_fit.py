@@ -38,10 +38,7 @@ _HEADS = (
     "Fitting",
     "Strokes before it, top / bottom",
     "Stand-out",
-    "Travel gained",
-    "Metal left, 0.001 in",
-    "Bright share",
-    "Bright length",
+    *("Travel gained", "Metal left, 0.001 in", "Bright share", "Bright length"),
 )
 
 
@@ -247,8 +244,9 @@ class FittingBench:
         cautions = "".join(f"<li>{escape(one)}</li>" for one in CAUTIONS)
         caution_box = ipywidgets.HTML(
             '<div role="note" style="border:2px solid #c64f14;border-radius:6px;padding:6px 12px;'
-            'max-width:736px;box-sizing:border-box;line-height:1.45;font-size:15px"><b>Before a hammer is lifted</b>'
-            f'<ul style="margin:4px 0 0;padding-left:20px">{cautions}</ul></div>',
+            'margin-right:6px;max-width:736px;box-sizing:border-box;line-height:1.45;font-size:15px">'
+            '<b>Before a hammer is lifted</b><ul style="margin:4px 0 0;padding-left:20px">'
+            f"{cautions}</ul></div>",
             layout={"width": "100%"},
         )
 
