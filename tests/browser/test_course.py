@@ -216,3 +216,28 @@ def test_the_main_job_from_name_tag_to_feedback(
     expect(page.get_by_text("Orla Fenwick").first).to_be_visible()
     screen.picture("report")
     assert not [error for error in screen.errors if "favicon" not in error]
+
+
+def test_the_fitting_bench_is_stopped_and_taken_up_again(course, screen) -> None:
+    page = screen.show(course.address("lessons/04-fit.ipynb"))
+    settle(page)
+    scroll_through(page)
+    press = page.get_by_role("button", name="Blue both faces")
+    press.scroll_into_view_if_needed()
+    key = page.locator("svg[role=img][aria-label*='face']").first
+    bare = key.get_attribute("aria-label")
+    press.press("Enter")
+    expect(page.locator(f'svg[role=img][aria-label="{bare}"]')).to_have_count(0)
+    page.get_by_role("button", name="Push in, draw, read").press("Enter")
+    page.wait_for_selector("svg[aria-label*='out of the mouth']")
+    expect(key).to_have_attribute("aria-label", re.compile("percent bright"))
+    pushed = key.get_attribute("aria-label")
+    assert pushed != bare
+    screen.picture("fitting-bench")
+    page = screen.show(course.address("lessons/04-fit.ipynb"))
+    settle(page)
+    scroll_through(page)
+    assert (
+        page.locator("svg[role=img][aria-label*='face']").first.get_attribute("aria-label")
+        == pushed
+    )

@@ -100,7 +100,7 @@ def test_a_folder_that_cannot_be_written_is_one_sentence(path: Path, monkeypatch
     def full(*args: object, **more: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("taperkey.worksheet.entries.os.replace", full)
+    monkeypatch.setattr("taperkey.files.os.replace", full)
     outcome = store.put("mouth", "1.02 in")
     assert not outcome.saved
     assert outcome.sentence == (

@@ -184,6 +184,7 @@ def test_weakest_link_goes_with_its_reason():
     assert "a link gave way" in words(bench.table)
     bench.stop()
     bench.reveal()
+    assert "Handed over after the rod gave way." in words(bench.end_words)
     assert FAULTS["link broken"] in words(bench.end_words)
     assert FAULTS["over working load"] in words(bench.end_words)
 
@@ -315,3 +316,21 @@ def test_cautions_stand_at_their_spot_and_nothing_is_called_safe():
                  "licensed people"):  # fmt: skip
         assert said in page
     assert not re.search(r"\bsafe", page)
+
+
+def test_step_over_the_weakest_link_is_announced_before_it():
+    bench = bench_on("rusted", fits=lambda c: c.end == "tapped")
+    rig(bench)
+    working = min(bench.book.capacities_lbf().values())
+    while bench.book.next_load_lbf() <= working:
+        assert "The next step goes over it" not in words(bench.words)
+        bench.one_step()
+    assert "The next step goes over it" in words(bench.words)
+    assert bench.book.load_lbf <= working
+
+
+def test_rounding_noise_of_a_slider_never_reaches_the_box():
+    bench = pulling_bench(seed=1).face
+    bench.load.slider.value = 4999.999999999999  # as a browser sends it
+    assert bench.load.box.value == 5000
+    assert bench.load.value == 5000

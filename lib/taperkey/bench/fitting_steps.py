@@ -407,7 +407,7 @@ def _drive(
         before, used = place, used + 1
         if place <= 0.0:
             break
-    note = f"{used} blows. " + (
+    note = f"{used} blow{'' if used == 1 else 's'}. " + (
         "The large end is flush."
         if end <= 1 / 64
         else f"The key stands {end:.3f} in proud and goes no further on these blows."

@@ -111,8 +111,10 @@ class LabelledSlider(traitlets.HasTraits):
             layout={"align_items": "center", "flex_flow": "row wrap", "width": "100%"},
         )
         self.value = value
-        traitlets.link((self.slider, "value"), (self.box, "value"))
-        traitlets.link((self.slider, "value"), (self, "value"))
+        # a slider in the browser sends 4999.999999999999 for 5000: the box gets it rounded
+        rounded = (lambda sent: round(sent, 9), lambda typed: typed)
+        traitlets.link((self.slider, "value"), (self.box, "value"), transform=rounded)
+        traitlets.link((self.box, "value"), (self, "value"))
 
     def limit(self, *, low: float, high: float) -> None:
         """Change the ends of the range; the value is brought inside."""

@@ -92,16 +92,18 @@ def _tell_forces(result: ForceResult) -> Sequence[str]:
 
 def force_explorer() -> ipywidgets.VBox:
     """Return the key between shaft and hub, with taper, friction and force to change."""
+    action = choice(
+        label="The key is",
+        options=[(one, one) for one in ACTIONS],
+        value=ACTIONS[1],
+        tip="What is being done to the key; the end that shows is on the left",
+    )
+    action.layout.width = "480px"
     return Face(
         title="What holds a key, and what draws it?",
         under="Change one thing at a time. Watch the friction: it holds both ways.",
         inputs={
-            "action": choice(
-                label="The key is",
-                options=[(one, one) for one in ACTIONS],
-                value=ACTIONS[1],
-                tip="What is being done to the key; the end that shows is on the left",
-            ),
+            "action": action,
             "normal_thousand_lbf": labelled_slider(
                 label="Force on the faces",
                 value=150.0,

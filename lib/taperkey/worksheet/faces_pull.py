@@ -39,6 +39,10 @@ _FIRST = (
     "Oil under pressure goes through skin: never feel for a leak with the hand, and let the"
     " pressure off before a hose or a coupling is touched.",
 )
+_WELDING = (
+    "Welding on a key is hot work: site permit, qualified welder, fire watch, fumes drawn off.",
+    "A rod, nut or strongback of unknown steel is reckoned as the weakest, or left in the bin.",
+)
 
 
 class PullingBench:
@@ -67,6 +71,8 @@ class PullingBench:
         )
         self.rig = choice(label="Rig at hand", options=[(w, r) for r, w in RIGS.items()])
         self.hold = choice(label="What holds the key", options=[])
+        for listed in (self.kind, self.rig, self.hold):
+            listed.layout.width = "640px"
         self.load = labelled_slider(
             label="Load", value=5000.0, low=500.0, high=150_000.0, step=500.0, unit="lbf",
             tip="Pull on the key, or push from behind, in pounds",
@@ -75,7 +81,7 @@ class PullingBench:
             label="Penetrant soaks", value=12.0, low=1.0, high=72.0, step=1.0, unit="h"
         )
         self.heat = labelled_slider(
-            label="Hub hotter than shaft", value=100.0, low=10.0, high=400.0, step=10.0, unit="°F"
+            label="Hub hotter than shaft", value=120.0, low=10.0, high=400.0, step=10.0, unit="°F"
         )
         button = self._button
         self.widget = ipywidgets.VBox(
@@ -95,6 +101,7 @@ class PullingBench:
                 ),
                 self.look_words,
                 _part("3. The rig"),
+                _caution("rig", *_WELDING),
                 self.rig,
                 self.hold,
                 ipywidgets.HBox([button("Set up this rig", self.set_up, strong=True)]),
@@ -133,7 +140,7 @@ class PullingBench:
                 _caution("push"),
                 ipywidgets.HBox(
                     [button("Push it out from this end", self.push,
-                            tip="Push with the load set above, toward the other end")]
+                            tip="Push with the load set under 4, toward the other end")]
                 ),  # fmt: skip
                 _caution(
                     "remove hub",
@@ -291,7 +298,7 @@ class PullingBench:
             for name, value in case.facts
         )
         self.facts.value = (
-            f'<table style="border-collapse:collapse;font-size:15px">'
+            f'<table style="border-collapse:collapse;font-size:15px;line-height:1.35">'
             f'<caption style="text-align:left;font-weight:bold">Work order</caption>{rows}</table>'
         )
         self.hold.options = [("choose …", UNSET), *((HOLDS[h], h) for h in case.holds)]
@@ -369,7 +376,7 @@ def _part(words: str) -> ipywidgets.HTML:
 
 
 def _caution(step: str, *more: str) -> ipywidgets.HTML:
-    lines = "".join(f"<li>{escape(line)}</li>" for line in (*CAUTIONS[step], *more))
+    lines = "".join(f"<li>{escape(line)}</li>" for line in (*CAUTIONS.get(step, ()), *more))
     return ipywidgets.HTML(
         f'<div role="note" style="border-left:4px solid {OCHRE};padding:2px 12px;margin:8px 0 2px;'
         f'max-width:720px;font-size:15px;line-height:1.45"><b>Caution</b>'

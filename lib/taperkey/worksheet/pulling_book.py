@@ -168,6 +168,10 @@ class PullingBook:
                 f"Weakest link: {weakest.name}, {weakest.working_lbf:,.0f} lbf working load,"
                 f" {abs(left):,.0f} lbf {'left' if left >= 0 else 'over'}."
             )
+            if left >= 0 and self.next_load_lbf() > weakest.working_lbf:
+                lines.append(
+                    "The next step goes over it: stop, change the rig, or help the key first."
+                )
         if self.load_lbf > pull.high_lbf:
             lines.append(
                 f"That is more than the {pull.high_lbf:,.0f} lbf this key may need. Something is"
@@ -209,7 +213,7 @@ class PullingBook:
             "out": f"The key is out, at {summary.peak_lbf:,.0f} lbf at most.",
             "hub off": "The hub is off and the key came free with it.",
             "stuck": f"Handed over; the highest pull was {summary.peak_lbf:,.0f} lbf.",
-            "broken": f"Handed over after {' and '.join(summary.broken)} gave way.",
+            "broken": f"Handed over after the {' and the '.join(summary.broken)} gave way.",
         }[summary.outcome]
         lines = [first]
         key = self.case.key
@@ -226,6 +230,11 @@ class PullingBook:
                 f"{_eased(summary.start_first_lbf, summary.start_lbf)}. Expected:"
                 f" {pull.low_lbf:,.0f} to {pull.high_lbf:,.0f} lbf."
             )
+            if key.bond_lbf >= 100:
+                lines.append(
+                    f"{key.bond_lbf:,.0f} lbf of that was rust grown across the faces, beyond"
+                    " friction."
+                )
             if summary.weakest and self.rig != "sliding weight":
                 side = "above" if summary.margin_lbf >= 0 else "below"
                 lines.append(

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from taperkey.bench.draws import Draws
@@ -134,15 +135,20 @@ class PullCase:
 
     @property
     def demand(self) -> PullRange:
-        """Pull to expect from pressure and friction as they are commonly known."""
+        """Pull to expect from pressure and friction as commonly known, widened to 100 lbf."""
         area = self.width_in * self.length_in
         friction = friction_range(state=self.surface)
-        return pull_range(
+        pull = pull_range(
             seat_low_lbf=_SEAT_PSI[0] * area,
             seat_high_lbf=_SEAT_PSI[1] * area,
             friction_low=friction.low,
             friction_high=friction.high,
             taper_in_per_in=self.key.taper_in_per_in,
+        )
+        return replace(
+            pull,
+            low_lbf=100.0 * math.floor(pull.low_lbf / 100),
+            high_lbf=100.0 * math.ceil(pull.high_lbf / 100),
         )
 
     @property
@@ -256,7 +262,7 @@ def links_of(*, case: PullCase, rig: str, hold: str) -> tuple[RigLink, ...]:
         links.append(
             RigLink(
                 name="rod",
-                working_lbf=rod.capacity_lbf,
+                working_lbf=_down(rod.capacity_lbf),
                 breaking_lbf=size.stress_area_in2 * grade.tensile_psi,
             )
         )
@@ -278,7 +284,7 @@ def links_of(*, case: PullCase, rig: str, hold: str) -> tuple[RigLink, ...]:
         links.append(_link("weld", weld, 2.0))
         if case.end == "gib head":
             shear = 0.4 * key_steel.yield_psi * case.width_in**2
-            links.append(RigLink(name="head", working_lbf=shear, breaking_lbf=1.5 * shear))
+            links.append(RigLink(name="head", working_lbf=_down(shear), breaking_lbf=1.5 * shear))
     if rig == "two jacks":
         bar = strongback_link(
             width_in=4.0,
@@ -335,5 +341,10 @@ def _pulling_part(rig: str) -> RigLink:
 
 def _link(name: str, link: Link, factor: float) -> RigLink:
     return RigLink(
-        name=name, working_lbf=link.capacity_lbf, breaking_lbf=factor * link.capacity_lbf
+        name=name, working_lbf=_down(link.capacity_lbf), breaking_lbf=factor * link.capacity_lbf
     )
+
+
+def _down(capacity_lbf: float) -> float:
+    """Return a working load as it is chalked on the rig: down to the hundred."""
+    return 100.0 * max(1, math.floor(capacity_lbf / 100))
