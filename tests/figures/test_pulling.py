@@ -131,8 +131,10 @@ def test_reversed_key_has_its_small_end_at_the_left():
 
 
 def test_key_without_enough_friction_is_said_to_come_out():
-    words = draw_force_diagram(**{**KEY, "floor_friction": 0.001, "roof_friction": 0.001}).text
-    assert "comes out by itself" in words
+    picture = draw_force_diagram(**{**KEY, "floor_friction": 0.001, "roof_friction": 0.001})
+    assert "comes out by itself" in picture.text
+    assert "hold" in texts(picture)
+    assert "pull" not in texts(picture)
 
 
 @pytest.mark.parametrize(

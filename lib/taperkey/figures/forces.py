@@ -70,12 +70,14 @@ def draw_force_diagram(
     # inward is to the right for the large end at the left, to the left for the small end there
     way = -1.0 if action == ACTIONS[2] else 1.0
     sheet = Sheet(height=566)
-    _free_body(sheet, forces, way, taper_in_per_in)
+    _free_body(sheet, forces, way, taper_in_per_in, action)
     _sum_along(sheet, forces, way, action)
     return sheet.picture(_force_words(forces, action))
 
 
-def _free_body(sheet: Sheet, forces: Mapping[str, Force], way: float, taper: float) -> None:
+def _free_body(
+    sheet: Sheet, forces: Mapping[str, Force], way: float, taper: float, action: str
+) -> None:
     left, right, floor = 222.0, 478.0, 236.0
     rise = min(40.0, 16.0 + 220 * taper)
     thick, thin = 62.0 + rise / 2, 62.0 - rise / 2
@@ -123,7 +125,7 @@ def _free_body(sheet: Sheet, forces: Mapping[str, Force], way: float, taper: flo
     act = "push" if "push" in forces else "pull"
     dx, _ = part(act)
     tone, y = VERMILION, floor - at_left / 2
-    word = "pull" if way < 0 else act
+    word = _word(forces, action)
     if dx > 0:  # toward the key
         force_arrow(sheet, left - 3 - dx, y, left - 3, y, ink=tone)
     elif dx < 0:
@@ -133,7 +135,7 @@ def _free_body(sheet: Sheet, forces: Mapping[str, Force], way: float, taper: flo
                bold=True)  # fmt: skip
     step = round_step(100.0 / per_lbf)
     sheet.scale_bar(20, 412, step * per_lbf, f"{step:,.0f} lbf")
-    sheet.text(690, 417, "(slope drawn steeper)", anchor="end", size=SMALL, ink=MUTED)
+    sheet.text(690, 417, "(slope not to scale)", anchor="end", size=SMALL, ink=MUTED)
 
 
 def _sum_along(sheet: Sheet, forces: Mapping[str, Force], way: float, action: str) -> None:
@@ -164,7 +166,7 @@ def _sum_along(sheet: Sheet, forces: Mapping[str, Force], way: float, action: st
         y += 25.0
     x2 = zero + total * per
     force_arrow(sheet, x2, y, zero, y, ink=VERMILION)
-    word = "pull" if action == ACTIONS[2] else act
+    word = _word(forces, action)
     sheet.text(178, y + 5, word, anchor="end", bold=True, ink=VERMILION)
     side = "left" if total >= 0 else "right"
     sheet.text(682, y + 5, f"{_said(total)} {side}", anchor="end", size=SMALL, bold=True,
@@ -195,6 +197,13 @@ def _force_words(forces: Mapping[str, Force], action: str) -> str:
         f" floor friction {_said(floor)}, roof friction {_said(roof)}, {helps}"
         f" {_said(slope)}. {end}"
     )
+
+
+def _word(forces: Mapping[str, Force], action: str) -> str:
+    """Return what the force along the shaft is: push, pull, or what holds the key in."""
+    if action == ACTIONS[1] and forces["pull"].along_lbf > 0:
+        return "hold"
+    return "push" if action == ACTIONS[0] else "pull"
 
 
 def _said(force_lbf: float) -> str:
