@@ -8,6 +8,8 @@ import re
 
 import pytest
 
+from taperkey.bench.gauge import STEEL_EXPANSION_PER_F
+from taperkey.bench.slot import SlotParameters, draw_slot
 from taperkey.worksheet.controls import MemoryStore
 from taperkey.worksheet.faces_measure import (
     STORE_KEY,
@@ -209,3 +211,170 @@ def test_damaged_record_is_said_and_the_bench_opens():
 def test_practice_slot_is_the_same_for_a_seed_and_differs_between_seeds():
     assert practice_slot(seed=1) == practice_slot(seed=1)
     assert practice_slot(seed=1).parameters != practice_slot(seed=2).parameters
+
+
+def big_slot():
+    return draw_slot(parameters=SlotParameters(mouth_height_in=1.75), seed=3)
+
+
+def take_with(bench, tool):
+    bench.tool.value = tool
+    if tool != "adjustable parallel":
+        bench.lean.slider.value = -3
+    bench.measure()
+
+
+@pytest.mark.parametrize(
+    ("tool", "within"),
+    [("telescoping gauge", 0.002), ("inside micrometer", 0.002), ("adjustable parallel", 0.004)],
+)
+def test_each_tool_gives_a_reading(tool, within):
+    bench = measuring_bench(seed=5, slot=big_slot()).face
+    at_the_bottom(bench)
+    bench.stand_out.slider.value = 1.5
+    take_with(bench, tool)
+    (reading,) = bench.book.session.readings()
+    assert reading.tool == tool
+    assert "<svg" in bench.micrometer.value
+    parallel = tool == "adjustable parallel"
+    true = float(bench.book.session.slot.height_in(0.0 if parallel else 2.0))
+    expected = true + (1.5 / 96 if parallel else 0.0)
+    assert bench.book.shown_in(1) == pytest.approx(expected, abs=within)  # hand and form error
+    write(bench)
+    assert tool in words(bench.table)
+
+
+def test_parallel_tells_its_mouth_height_in_words():
+    bench = measuring_bench(seed=5).face
+    bench.angle.slider.value = 180
+    bench.stand_out.slider.value = 0.75
+    take_with(bench, "adjustable parallel")
+    assert "its large end stands 0.75 in out of the mouth" in words(bench.words)
+    large_end = bench.book.shown_in(1)
+    write(bench)
+    mouth = large_end - 0.75 / 96
+    said = words(bench.words)
+    assert f"the mouth is {large_end:.4f} − 0.75/96 = {mouth:.4f} in." in said
+    assert "Shaken, it bears" in said
+    assert "stands out 0.75 in" in words(bench.table)
+    bench.reveal()
+    assert f"Reading 1, adjustable parallel: mouth {mouth:.4f} in" in words(bench.hidden_words)
+    assert "through square" not in words(bench.hidden_words)
+    assert "<svg" in bench.profile.value
+
+
+@pytest.mark.parametrize("tool", ["telescoping gauge", "inside micrometer", "adjustable parallel"])
+def test_hot_part_reads_longer_by_its_expansion(tool):
+    cold, hot = (measuring_bench(seed=5, slot=big_slot()).face for _ in range(2))
+    hot.conditions.part.slider.value = 168
+    hot.conditions.tool.slider.value = 48
+    for bench in (cold, hot):
+        at_the_bottom(bench)
+        take_with(bench, tool)
+    before, after = (bench.book.session.readings()[0] for bench in (cold, hot))
+    ratio = (1 + 100 * STEEL_EXPANSION_PER_F) / (1 - 20 * STEEL_EXPANSION_PER_F)
+    longer = after.shown_in - before.shown_in
+    assert longer == pytest.approx(before.span_in * (ratio - 1), abs=3e-9)  # rounded to 1e-9
+    assert longer > 0.001
+    write(hot)
+    hot.reveal()
+    assert "Reading 1: part 168 °F, tool 48 °F. That made it 1.3 thousandths larger." in words(
+        hot.hidden_words
+    )
+
+
+def test_zero_error_is_in_the_reading_and_named_at_the_end():
+    true, false = (measuring_bench(seed=5).face for _ in range(2))
+    false.conditions.zero_error.slider.value = -2.0
+    for bench in (true, false):
+        at_the_bottom(bench)
+        bench.measure()
+    assert false.book.shown_in(1) - true.book.shown_in(1) == pytest.approx(-0.002, abs=1e-9)
+    write(false)
+    false.reveal()
+    assert "showed -2.0 thousandths on its standard. The reading is that much too small." in words(
+        false.hidden_words
+    )
+
+
+def test_opening_too_small_for_the_inside_micrometer_is_said():
+    bench = measuring_bench(seed=5).face
+    take_with(bench, "inside micrometer")
+    assert (
+        words(bench.words).strip() == "The inside micrometer does not go in: it starts at 1.5 in."
+    )
+    assert bench.book.session.readings() == ()
+    assert bench.book.waiting is None
+    take_with(bench, "telescoping gauge")
+    assert bench.book.waiting == 1
+
+
+def test_mixed_tools_and_conditions_come_back_from_the_store():
+    store = JsonStore()
+    bench = measuring_bench(seed=5, slot=big_slot(), store=store).face
+    at_the_bottom(bench)
+    hands = {"telescoping gauge": 1.0, "inside micrometer": 0.0, "adjustable parallel": 0.5}
+    for count, (tool, hand) in enumerate(hands.items()):
+        bench.conditions.hand.value = hand
+        bench.conditions.zero_error.slider.value = 0.5 * count
+        bench.conditions.part.slider.value = 68 + 30 * count
+        take_with(bench, tool)
+        if count < 2:
+            write(bench)
+    again = measuring_bench(slot=big_slot(), store=store).face
+    assert again.book.session.readings() == bench.book.session.readings()
+    assert [r.tool for r in again.book.session.readings()] == list(hands)
+    assert again.table.value == bench.table.value
+    assert again.book.waiting == 3
+    assert again.micrometer.value == bench.micrometer.value
+    assert again.tool.value == "adjustable parallel"
+    assert again.conditions.values() == bench.conditions.values()
+
+
+def test_record_without_conditions_still_comes_back():
+    step = {"do": "read", "station_in": 2.0, "tilt_rad": 0.1, "rock_to_rad": -0.1}
+    old = {"bench": "measuring", "seed": 5, "steps": [step, {"do": "slide"}]}
+    store = JsonStore()
+    store.set(STORE_KEY, {"session": old, "notes": [], "revealed": False})
+    bench = measuring_bench(store=store).face
+    assert "Your earlier readings are back." in words(bench.words)
+    first, second = bench.book.session.readings()
+    plain = {
+        "experience": 0.5,
+        "zero_error_in": 0.0,
+        "part_temperature_f": 68.0,
+        "tool_temperature_f": 68.0,
+    }
+    assert bench.book.session.conditions(number=1) == plain
+    explicit = {**old, "steps": [{**step, **plain}, {"do": "slide", **plain}]}
+    store.set(STORE_KEY, {"session": explicit, "notes": [], "revealed": False})
+    assert measuring_bench(store=store).face.book.session.readings() == (first, second)
+
+
+def test_conditions_are_folded_at_first_and_open_by_a_button():
+    bench = measuring_bench(seed=5).face
+    folded = bench.conditions
+    assert folded.inside.layout.display == "none"
+    assert folded.button.description == "Conditions: show"
+    folded.button.click()
+    assert folded.inside.layout.display is None
+    assert folded.button.description == "Conditions: hide"
+    folded.part.slider.value = 212
+    assert "(100 °C)" in words(folded.part.widget.children[1])
+
+
+def test_controls_and_words_are_those_of_the_tool():
+    bench = measuring_bench(seed=5, slot=big_slot()).face
+    assert bench.gauge_picture.layout.display is None
+    assert bench.stand_out.widget.layout.display == "none"
+    bench.tool.value = "inside micrometer"
+    assert bench.gauge_picture.layout.display == "none"
+    bench.lean.slider.value = -3
+    assert "The inside micrometer has passed through square." in words(bench.gauge_words)
+    bench.tightness.slider.value = 0
+    bench.measure()
+    assert "The inside micrometer was too loose: its ends hardly touched." in words(bench.words)
+    bench.tool.value = "adjustable parallel"
+    assert bench.stand_out.widget.layout.display is None
+    assert bench.lean.widget.layout.display == "none"
+    assert "Slide it in until it is tight" in words(bench.gauge_words)

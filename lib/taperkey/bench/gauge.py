@@ -62,6 +62,8 @@ class Reading:
         What the micrometer would show, before anyone rounds it [in].
     note : str
         What the hand felt, or why there is no reading.
+    stand_out_in : float
+        How far the large end of an adjustable parallel stands out of the mouth [in].
     """
 
     tool: str
@@ -71,6 +73,7 @@ class Reading:
     span_in: float
     shown_in: float
     note: str = ""
+    stand_out_in: float = 0.0
 
     @property
     def taken(self) -> bool:
@@ -290,13 +293,18 @@ def slide_parallel(
     seed: int | str,
     parallel_taper_in_per_in: float = 1 / 96,
     parallel_length_in: float = 4.0,
+    stand_out_in: float = 0.0,
     experience: float = 0.5,
     zero_error_in: float = 0.0,
+    part_temperature_f: float = REFERENCE_TEMPERATURE_F,
+    tool_temperature_f: float = REFERENCE_TEMPERATURE_F,
     keyway_angle_rad: float = KEYWAY_AT_BOTTOM_RAD,
 ) -> Reading:
     """Return the reading over an adjustable parallel slid in until tight.
 
-    large end H = min over x of (h(x) + taper x), x along the parallel
+    span = min over x of (h(x) + taper x), x along the parallel;
+    shown = span (1 + a (T part - 68)) / (1 + a (T tool - 68)) + taper stand-out
+    + scatter + zero error
 
     Parameters
     ----------
@@ -308,17 +316,22 @@ def slide_parallel(
         Taper to which the parallel is ground, 0 to 0.1 [in/in].
     parallel_length_in : float
         Length inside the slot, above 0; at most the slot's is used [in].
+    stand_out_in : float
+        How far the large end stands out of the mouth, 0 to 12 [in].
     experience : float
         0 first day, 1 steady hand [0 to 1].
     zero_error_in : float
         Zero error of the micrometer [in].
+    part_temperature_f, tool_temperature_f : float
+        Temperatures of hub and of parallel with micrometer [F].
     keyway_angle_rad : float
         Keyway from the line of contact [rad].
 
     Returns
     -------
     Reading
-        Height at the mouth; `station_in` is where the parallel bears. It
+        `span_in` is the parallel's height at the mouth, `shown_in` that over
+        its large end; `station_in` is where the parallel bears. It
         bears at the mouth if the slot tapers less than the parallel, and at
         its inner end if the slot tapers more.
 
@@ -329,7 +342,8 @@ def slide_parallel(
 
     Assumptions
     -----------
-    Narrow stiff parallel on the middle line, squared to the floor.
+    Narrow stiff parallel on the middle line, squared to the floor; it has
+    the temperature of the micrometer.
 
     Examples
     --------
@@ -345,15 +359,23 @@ def slide_parallel(
     Source
     ------
     The method is common practice; the minimum is derived here.
+    Temperature: ISO 1 and JCGM 100:2008, H.1.
     """
     require_range("taper of the parallel", parallel_taper_in_per_in, 0.0, 0.1, "in/in")
     require_positive("length of the parallel", parallel_length_in, "in")
+    require_range("stand-out", stand_out_in, 0.0, 12.0, "in")
     require_range("experience", experience, 0.0, 1.0)
+    require_range("zero error", zero_error_in, -0.05, 0.05, "in")
+    require_range("part temperature", part_temperature_f, -60.0, 400.0, "F")
+    require_range("tool temperature", tool_temperature_f, -60.0, 400.0, "F")
     reach = min(parallel_length_in, slot.parameters.length_in)
     x = np.linspace(0.0, reach, 401)
     at_mouth = slot.height_in(x, 0.0, keyway_angle_rad) + parallel_taper_in_per_in * x
     where = int(np.argmin(at_mouth))
     span = float(at_mouth[where])
+    grown = 1 + STEEL_EXPANSION_PER_F * (part_temperature_f - REFERENCE_TEMPERATURE_F)
+    scale = 1 + STEEL_EXPANSION_PER_F * (tool_temperature_f - REFERENCE_TEMPERATURE_F)
+    over_end = span * grown / scale + parallel_taper_in_per_in * stand_out_in
     scatter = Draws(seed).normal(deviation=0.0006 + experience * (0.00015 - 0.0006))
     return Reading(
         tool="adjustable parallel",
@@ -361,8 +383,9 @@ def slide_parallel(
         offset_in=0.0,
         keyway_angle_rad=keyway_angle_rad,
         span_in=round(span, 9),
-        shown_in=round(span + scatter + zero_error_in, 9),
+        shown_in=round(over_end + scatter + zero_error_in, 9),
         note="Shake the parallel: where it does not move, it bears.",
+        stand_out_in=stand_out_in,
     )
 
 
@@ -387,7 +410,11 @@ def _feel(tool: str, tightness: float, squeeze: float) -> tuple[float, float, st
         tight *= 0.5
     bias = -0.0006 * loose + 0.0008 * tight - 0.0006 * forced
     note = ""
-    if loose > 0:
+    if tool == "inside micrometer" and loose > 0:
+        note = "The inside micrometer was too loose: its ends hardly touched."
+    elif tool == "inside micrometer" and tight > 0:
+        note = "The inside micrometer was too tight: it stuck when it was rocked."
+    elif loose > 0:
         note = "The lock was too loose: the gauge slipped while it was drawn out."
     elif tight > 0:
         note = "The lock was too tight: the gauge did not close when it was rocked."

@@ -21,7 +21,9 @@ __all__ = [
     "start_measuring",
 ]
 
+_CONDITIONS = ("experience", "zero_error_in", "part_temperature_f", "tool_temperature_f")
 _HAND_CHOICES = (
+    *_CONDITIONS,
     "tool",
     "station_in",
     "offset_in",
@@ -32,7 +34,13 @@ _HAND_CHOICES = (
     "squeeze",
     "keyway_angle_rad",
 )
-_PARALLEL_CHOICES = ("parallel_taper_in_per_in", "parallel_length_in", "keyway_angle_rad")
+_PARALLEL_CHOICES = (
+    *_CONDITIONS,
+    "parallel_taper_in_per_in",
+    "parallel_length_in",
+    "stand_out_in",
+    "keyway_angle_rad",
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,7 +118,8 @@ class MeasuringSummary:
 class MeasuringSession:
     """A measuring session: the hidden slot, the hand, and the steps so far.
 
-    Every change returns a new session; the record holds no true value.
+    Every change returns a new session; the record holds no true value. A step
+    may carry its own conditions; those of the session hold for the others.
 
     Parameters
     ----------
@@ -144,7 +153,8 @@ class MeasuringSession:
         **choices
             `station_in`, and as wished `tool`, `offset_in`, `tilt_rad`,
             `rock_to_rad`, `cross_tilt_rad`, `tightness`, `squeeze`,
-            `keyway_angle_rad`, as in :func:`taperkey.bench.gauge.take_reading`.
+            `keyway_angle_rad` and the conditions, as in
+            :func:`taperkey.bench.gauge.take_reading`.
 
         Raises
         ------
@@ -156,6 +166,15 @@ class MeasuringSession:
     def slide(self, **choices: Any) -> MeasuringSession:
         """Return the session with the adjustable parallel slid in once more."""
         return self._with({"do": "slide", **choices})
+
+    def conditions(self, *, number: int) -> dict[str, float]:
+        """Return hand, zero error and temperatures under which reading `number` was taken."""
+        made = [step for step in self.steps if step["do"] != "strike out"]
+        require_range("number of the reading", number, 1, max(1, len(made)))
+        return {name: float(made[number - 1].get(name, own)) for name, own in self._own().items()}
+
+    def _own(self) -> dict[str, float]:
+        return {name: getattr(self, name) for name in _CONDITIONS}
 
     def strike_out(self, *, number: int, why: str = "") -> MeasuringSession:
         """Return the session with reading `number` (from 1) struck out, not lost."""
@@ -233,25 +252,11 @@ class MeasuringSession:
         return replace(self, steps=(*self.steps, step))
 
     def _reading(self, step: dict[str, Any], number: int) -> Reading:
-        choices = {name: value for name, value in step.items() if name != "do"}
+        choices = self._own() | {name: value for name, value in step.items() if name != "do"}
         seed = f"{self.seed}:reading:{number}"
         if step["do"] == "slide":
-            return slide_parallel(
-                slot=self.slot,
-                seed=seed,
-                experience=self.experience,
-                zero_error_in=self.zero_error_in,
-                **choices,
-            )
-        return take_reading(
-            slot=self.slot,
-            seed=seed,
-            experience=self.experience,
-            zero_error_in=self.zero_error_in,
-            part_temperature_f=self.part_temperature_f,
-            tool_temperature_f=self.tool_temperature_f,
-            **choices,
-        )
+            return slide_parallel(slot=self.slot, seed=seed, **choices)
+        return take_reading(slot=self.slot, seed=seed, **choices)
 
 
 def start_measuring(

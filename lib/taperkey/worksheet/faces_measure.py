@@ -6,11 +6,11 @@ import math
 import secrets
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 from typing import Any
 
 import ipywidgets
 
+from taperkey.bench.gauge import TOOLS, Reading
 from taperkey.bench.slot import TrueSlot
 from taperkey.figures.ink import Picture
 from taperkey.figures.micrometer import draw_micrometer
@@ -37,7 +37,13 @@ from taperkey.worksheet.controls import (
     show,
     words_box,
 )
-from taperkey.worksheet.measuring_book import MeasuringBook, practice_slot
+from taperkey.worksheet.faces_conditions import (
+    TOOL_WORDS,
+    Conditions,
+    ToolWords,
+    readings_table,
+)
+from taperkey.worksheet.measuring_book import PARALLEL, MeasuringBook, mouth_of, practice_slot
 
 __all__ = ["MeasuringBench", "SectionResult", "measuring_bench", "section_explorer", "section_of"]
 
@@ -134,7 +140,7 @@ def section_explorer() -> ipywidgets.VBox:
 
 
 class MeasuringBench:
-    """Telescoping gauge, micrometer and a page of readings on a hidden slot."""
+    """Three tools, a micrometer and a page of readings on a hidden slot."""
 
     def __init__(self, *, slot: TrueSlot, seed: int, store: Store) -> None:
         self.book = MeasuringBook(slot=slot, seed=seed)
@@ -143,8 +149,15 @@ class MeasuringBench:
         self._refused = ""
         notice = self._take_up()
         length = slot.parameters.length_in
+        self.tool = choice(
+            label="Tool",
+            options=[(name, name) for name in TOOLS],
+            value=TOOLS[0],
+            tip="What the opening is measured with",
+        )
+        self.conditions = Conditions()
         self.station = labelled_slider(
-            label="Station from the mouth",
+            label="Station from mouth",
             value=0.0,
             low=0.0,
             high=length,
@@ -176,13 +189,23 @@ class MeasuringBench:
             high=100.0,
             step=5.0,
             unit="of 100",
-            tip="0 is loose, 100 is tight; lock it before it is rocked",
+        )
+        self.stand_out = labelled_slider(
+            label="Large end stands out",
+            value=0.5,
+            low=0.25,
+            high=3.0,
+            step=0.125,
+            unit="in",
+            tip="From the mouth to where the large end is measured, 0.25 to 3 in",
         )
         self._build(notice)
+        self._resume_choices()
+        self.tool.observe(lambda _: self._tool_changed(), names="value")
         for part in (self.station, self.angle):
             part.observe(lambda _: self.put_in(), names="value")
         self.lean.observe(lambda _: self._rocked(), names="value")
-        self.put_in()
+        self._tool_changed()
         self._refresh_table()
         self._refresh_micrometer()
         if self.book.revealed:
@@ -202,22 +225,9 @@ class MeasuringBench:
         self.as_it_is.disabled = True
         self.strike = choice(label="Strike out reading", options=[], tip="Number of the reading")
         row = {"flex_flow": "row wrap", "align_items": "center"}
-        buttons = ipywidgets.HBox(
-            [
-                press_button(
-                    label="Put the gauge in anew",
-                    on_press=self.put_in,
-                    tip="Take the gauge out and put it in leaning",
-                ),
-                press_button(
-                    label="Draw out and measure",
-                    on_press=self.measure,
-                    tip="Draw the locked gauge out and put the micrometer over it",
-                    strong=True,
-                ),
-            ],
-            layout=row,
-        )
+        self.anew = press_button(label="Put it in anew", on_press=self.put_in)
+        self.take = press_button(label="Measure", on_press=self.measure, strong=True)
+        buttons = ipywidgets.HBox([self.anew, self.take], layout=row)
         writing = ipywidgets.HBox(
             [
                 self.entry,
@@ -250,13 +260,16 @@ class MeasuringBench:
             [
                 heading(
                     "Measuring bench",
-                    "Choose where, set the lock, rock the gauge through square, draw it out, and "
-                    "read the micrometer. Read each place more than once.",
+                    "Choose the tool and where, follow the words under the sliders, and read the "
+                    "micrometer. Read each place more than once.",
                 ),
+                self.tool,
                 self.angle.widget,
                 self.station.widget,
                 self.tightness.widget,
                 self.lean.widget,
+                self.stand_out.widget,
+                self.conditions.widget,
                 self.gauge_words,
                 self.gauge_picture,
                 buttons,
@@ -274,20 +287,46 @@ class MeasuringBench:
         self.widget.face = self
         say(self.words, notice)
 
-    # the gauge
+    # the tool
+
+    @property
+    def _tool_words(self) -> ToolWords:
+        return TOOL_WORDS[self.tool.value]
+
+    def _resume_choices(self) -> None:
+        readings = self.book.session.readings()
+        if readings:
+            self.tool.value = readings[-1].tool
+            self.conditions.take_up(self.book.session.conditions(number=len(readings)))
+
+    def _tool_changed(self) -> None:
+        tool, said = self.tool.value, self._tool_words
+        rocked = tool != PARALLEL
+        for part in (self.station.widget, self.tightness.widget, self.lean.widget, self.anew):
+            part.layout.display = None if rocked else "none"
+        self.stand_out.widget.layout.display = "none" if rocked else None
+        self.gauge_picture.layout.display = None if tool == TOOLS[0] else "none"
+        if rocked:
+            self.lean.box.description = said.lean
+            self.tightness.box.description = said.lock
+            self.tightness.box.tooltip = self.tightness.slider.tooltip = said.lock_tip
+        self.anew.description = f"Put the {said.name} in anew"
+        self.anew.tooltip = f"Take the {said.name} out and put it in leaning"
+        self.take.description = self.take.tooltip = said.take
+        self.put_in()
 
     def _largest(self) -> float:
         return largest_lean_rad(station_in=self.station.value, height_in=OPENING_IN)
 
     def put_in(self) -> None:
-        """Put the gauge in afresh, leaning as far as the mouth lets it, or 5 degrees."""
+        """Put the tool in afresh, leaning as far as the mouth lets it, or 5 degrees."""
         start = min(self._largest(), math.radians(5.0))
         self._quiet = True
         self.lean.slider.value = round(math.degrees(start), 1)
         self._quiet = False
         lean = min(math.radians(self.lean.value), self._largest())
         self._low = self._high = lean
-        self._draw_gauge("The gauge is in, leaning. Set the lock, then rock it through square.")
+        self._draw_gauge(self._tool_words.put_in)
 
     def _rocked(self) -> None:
         if self._quiet:
@@ -301,12 +340,15 @@ class MeasuringBench:
                 "It cannot lean further here."
             )
         elif self._low <= 0 <= self._high:
-            words = "The gauge has passed through square."
+            words = f"The {self._tool_words.name} has passed through square."
         else:
-            words = "The gauge has not passed through square yet."
+            words = f"The {self._tool_words.name} has not passed through square yet."
         self._draw_gauge(words)
 
     def _draw_gauge(self, words: str) -> None:
+        say(self.gauge_words, words)
+        if self.tool.value != TOOLS[0]:
+            return  # the picture is of the telescoping gauge
         largest = self._largest()
         slot = self.book.session.slot.parameters
         show(
@@ -320,10 +362,25 @@ class MeasuringBench:
                 leaned_to_rad=self._high,
             ),
         )
-        say(self.gauge_words, words)
+
+    def _take(self) -> Reading:
+        turned, under = math.radians(self.angle.value), self.conditions.values()
+        if self.tool.value == PARALLEL:
+            return self.book.slide(
+                stand_out_in=self.stand_out.value, keyway_angle_rad=turned, **under
+            )
+        return self.book.take(
+            tool=self.tool.value,
+            station_in=self.station.value,
+            keyway_angle_rad=turned,
+            leaned_from_rad=self._low,
+            leaned_to_rad=self._high,
+            tightness=self.tightness.value / 100,
+            **under,
+        )
 
     def measure(self) -> None:
-        """Draw the locked gauge out, and set the micrometer over it."""
+        """Take a reading with the tool in hand, and put it on the micrometer."""
         if self.book.waiting is not None:
             say(
                 self.words,
@@ -332,20 +389,22 @@ class MeasuringBench:
             )
             return
         try:
-            reading = self.book.take(
-                station_in=self.station.value,
-                keyway_angle_rad=math.radians(self.angle.value),
-                leaned_from_rad=self._low,
-                leaned_to_rad=self._high,
-                tightness=self.tightness.value / 100,
-            )
+            reading = self._take()
         except ValueError as refused:
             say(self.words, str(refused), tone="wrong")
             return
+        if not reading.taken:
+            say(self.words, reading.note, tone="wrong")
+            return
         number = self.book.waiting
+        tight = (
+            f"The parallel is tight; its large end stands {reading.stand_out_in:g} in out of the "
+            "mouth. The micrometer is over the large end."
+        )
         say(
             self.words,
             [
+                tight if reading.tool == PARALLEL else "",
                 f"Reading {number} is on the micrometer. Type what you read.",
                 reading.note and f"In the hand: {reading.note}",
             ],
@@ -395,35 +454,8 @@ class MeasuringBench:
         self._keep()
 
     def _refresh_table(self) -> None:
+        self.table.value = readings_table(self.book)
         struck = self.book.session.struck_out()
-        readings = self.book.session.readings()
-        rows = []
-        for note in self.book.notes:
-            reading = readings[note.number - 1]
-            cells = (
-                str(note.number),
-                f"{reading.station_in:g} in",
-                f"{math.degrees(reading.keyway_angle_rad):.0f}°",
-                f"{note.value_in:.4f} in",
-            )
-            out = note.number in struck
-            inside = "".join(
-                f'<td style="padding:2px 14px;text-align:right">'
-                f"{f'<s>{escape(c)}</s>' if out else escape(c)}</td>"
-                for c in cells
-            )
-            state = "struck out" if out else ""
-            rows.append(f'<tr>{inside}<td style="padding:2px 14px">{state}</td></tr>')
-        heads = ("Reading", "Station", "Keyway from top", "Height", "")
-        head = "".join(
-            f'<th scope="col" style="padding:2px 14px;text-align:right">{h}</th>' for h in heads
-        )
-        self.table.value = (
-            '<table style="border-collapse:collapse;font-size:15px"><caption style="text-align:'
-            f'left;font-weight:bold">Your readings</caption><tr>{head}</tr>{"".join(rows)}</table>'
-            if rows
-            else ""
-        )
         left = [n.number for n in self.book.notes if n.number not in struck]
         self.strike.options = [("choose …", UNSET), *((str(n), n) for n in left)]
 
@@ -441,12 +473,15 @@ class MeasuringBench:
         show(self.profile, self._hidden_picture())
 
     def _hidden_picture(self) -> Picture:
-        standing = self.book.standing()
+        points = [
+            (0.0, mouth_of(note=n, reading=r)) if r.tool == PARALLEL else (r.station_in, n.value_in)
+            for n, r in self.book.standing()
+        ]
         slot = self.book.session.slot
         mouth, taper = slot.line()
         return draw_profile(
-            stations_in=[r.station_in for _, r in standing],
-            heights_in=[n.value_in for n, _ in standing],
+            stations_in=[x for x, _ in points],
+            heights_in=[height for _, height in points],
             length_in=slot.parameters.length_in,
             true_mouth_in=mouth,
             true_taper_in_per_in=taper,

@@ -11,15 +11,22 @@ from dataclasses import dataclass
 from typing import Any
 
 from taperkey.bench.draws import Draws
-from taperkey.bench.gauge import Reading
+from taperkey.bench.gauge import (
+    REFERENCE_TEMPERATURE_F,
+    STEEL_EXPANSION_PER_F,
+    TOOLS,
+    Reading,
+)
 from taperkey.bench.measuring import MeasuringSession, resume_measuring, start_measuring
 from taperkey.bench.slot import SlotParameters, TrueSlot, draw_slot
+from taperkey.formulas.taper import mouth_height_from_parallel_in
 from taperkey.units import parse_quantity
 from taperkey.worksheet.reading_drill import judge_reading
 
-__all__ = ["MeasuringBook", "Note", "practice_slot"]
+__all__ = ["PARALLEL", "MeasuringBook", "Note", "mouth_of", "practice_slot"]
 
 KIND = "inch-vernier"
+PARALLEL = TOOLS[2]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,6 +37,15 @@ class Note:
     text: str
     value_in: float
     agrees: bool
+
+
+def mouth_of(*, note: Note, reading: Reading) -> float:
+    """Return what an adjustable parallel tells of the height at the mouth [in]."""
+    return float(
+        mouth_height_from_parallel_in(
+            large_end_height_in=note.value_in, stand_out_in=reading.stand_out_in
+        )
+    )
 
 
 def practice_slot(*, seed: int) -> TrueSlot:
@@ -70,9 +86,11 @@ class MeasuringBook:
     @property
     def waiting(self) -> int | None:
         """Number of the reading that is on the micrometer and not written down yet."""
-        taken = len(self.session.readings())
+        readings = self.session.readings()
         written = {note.number for note in self.notes}
-        return taken if taken and taken not in written else None
+        if not readings or not readings[-1].taken or len(readings) in written:
+            return None
+        return len(readings)
 
     def shown_in(self, number: int) -> float:
         """Return what the micrometer shows for a reading, to its finest step [in]."""
@@ -86,15 +104,35 @@ class MeasuringBook:
         leaned_from_rad: float,
         leaned_to_rad: float,
         tightness: float,
+        tool: str = TOOLS[0],
+        **conditions: float,
     ) -> Reading:
-        """Take a reading with the gauge, and return it."""
+        """Take a reading with gauge or inside micrometer, and return it.
+
+        A tool that does not go in leaves nothing in the book but the reason
+        in the returned reading's note.
+        """
         rocked = leaned_to_rad - leaned_from_rad > 1e-6
-        self.session = self.session.read(
+        session = self.session.read(
+            tool=tool,
             station_in=station_in,
             keyway_angle_rad=keyway_angle_rad,
             tilt_rad=leaned_from_rad,
             rock_to_rad=leaned_to_rad if rocked else None,
             tightness=tightness,
+            **conditions,
+        )
+        reading = session.readings()[-1]
+        if reading.taken:
+            self.session = session
+        return reading
+
+    def slide(
+        self, *, stand_out_in: float, keyway_angle_rad: float, **conditions: float
+    ) -> Reading:
+        """Slide the adjustable parallel in until it is tight, and return the reading."""
+        self.session = self.session.slide(
+            stand_out_in=stand_out_in, keyway_angle_rad=keyway_angle_rad, **conditions
         )
         return self.session.readings()[-1]
 
@@ -113,8 +151,11 @@ class MeasuringBook:
         if not verdict.right and not as_it_is:
             return False, f"Look again. {verdict.sentence}"
         value = parse_quantity(text, dimension="length", default_unit="in", label="reading").value
-        self.notes.append(Note(number=number, text=text, value_in=value, agrees=verdict.right))
-        return True, f"Reading {number} is written down."
+        note = Note(number=number, text=text, value_in=value, agrees=verdict.right)
+        self.notes.append(note)
+        said = f"Reading {number} is written down."
+        reading = self.session.readings()[number - 1]
+        return True, f"{said} {_tell_mouth(note, reading)}" if reading.tool == PARALLEL else said
 
     def strike_out(self, number: int) -> None:
         """Strike a reading out; it stays in the book, crossed."""
@@ -139,6 +180,8 @@ class MeasuringBook:
         by_station: dict[float, list[float]] = {}
         lines = []
         for note, reading in standing:
+            if reading.tool == PARALLEL:
+                continue
             by_station.setdefault(round(reading.station_in, 3), []).append(note.value_in)
         for station, values in sorted(by_station.items()):
             mean, true = sum(values) / len(values), float(slot.height_in(station))
@@ -151,8 +194,17 @@ class MeasuringBook:
                 f"At {station:g} in: mean of {count} {mean:.4f} in, true opening {true:.4f} in; "
                 f"{how}."
             )
+        true_mouth = float(slot.height_in(0.0))
+        for note, reading in standing:
+            if reading.tool == PARALLEL:
+                lines.append(
+                    f"Reading {note.number}, adjustable parallel: mouth "
+                    f"{mouth_of(note=note, reading=reading):.4f} in, true opening there "
+                    f"{true_mouth:.4f} in. {_bears(reading)}"
+                )
         lines += self._causes(standing, clearance)
-        lines += self._spread(by_station)
+        if by_station:
+            lines += self._spread(by_station)
         return lines
 
     def _causes(self, standing: list[tuple[Note, Reading]], clearance: float) -> list[str]:
@@ -166,21 +218,49 @@ class MeasuringBook:
                 f"The whole clearance is {clearance:.4f} in."
             )
         slanted = [
-            n.number for n, r in standing if r.span_in > self._square_in(r) + 0.0003 and r.taken
+            n.number
+            for n, r in standing
+            if r.tool != PARALLEL and r.span_in > self._square_in(r) + 0.0003
         ]
         if slanted:
             listed = ", ".join(str(n) for n in slanted)
             lines.append(
-                f"The gauge did not pass through square for reading {listed}: it stayed too long."
+                f"The tool did not pass through square for reading {listed}: it stayed too long."
             )
         for note, reading in standing:
-            if reading.note:
+            if reading.note and reading.tool != PARALLEL:
                 lines.append(f"Reading {note.number}: {reading.note}")
+        lines += self._conditions(standing)
         misread = [n.number for n, _ in standing if not n.agrees]
         if misread:
             listed = ", ".join(str(n) for n in misread)
             lines.append(f"Reading {listed} was not written down as the micrometer showed it.")
         return lines
+
+    def _conditions(self, standing: list[tuple[Note, Reading]]) -> list[str]:
+        lines = []
+        for note, reading in standing:
+            under = self.session.conditions(number=note.number)
+            if zero := 1000 * under["zero_error_in"]:
+                lines.append(
+                    f"Reading {note.number}: the micrometer showed {zero:+.1f} thousandths on its "
+                    f"standard. The reading is that much too {'large' if zero > 0 else 'small'}."
+                )
+            part, tool = under["part_temperature_f"], under["tool_temperature_f"]
+            if part != tool:
+                longer = 1000 * self._grown_in(reading, part, tool)
+                lines.append(
+                    f"Reading {note.number}: part {part:g} °F, tool {tool:g} °F. That made it "
+                    f"{abs(longer):.1f} thousandths {'larger' if longer > 0 else 'smaller'}. "
+                    f"Lengths hold at {REFERENCE_TEMPERATURE_F:g} °F (20 °C)."
+                )
+        return lines
+
+    def _grown_in(self, reading: Reading, part_f: float, tool_f: float) -> float:
+        part, tool = (
+            1 + STEEL_EXPANSION_PER_F * (t - REFERENCE_TEMPERATURE_F) for t in (part_f, tool_f)
+        )
+        return reading.span_in * (part / tool - 1)
 
     def _square_in(self, reading: Reading) -> float:
         return float(
@@ -251,3 +331,21 @@ class MeasuringBook:
                 "The saved readings cannot be read; the bench starts with an empty page."
             ) from broken
         self.session, self.notes, self.revealed = session, notes, revealed
+
+
+def _tell_mouth(note: Note, reading: Reading) -> str:
+    mouth = mouth_of(note=note, reading=reading)
+    return (
+        f"Large end {note.value_in:.4f} in, standing out {reading.stand_out_in:g} in: at 1:96 the "
+        f"mouth is {note.value_in:.4f} − {reading.stand_out_in:g}/96 = {mouth:.4f} in. "
+        f"{_bears(reading)}"
+    )
+
+
+def _bears(reading: Reading) -> str:
+    if reading.station_in < 0.25:
+        return "Shaken, it bears at the mouth: its height there is the opening's."
+    return (
+        f"Shaken, it bears about {reading.station_in:.1f} in inside: "
+        "the mouth is higher than it tells."
+    )

@@ -1,0 +1,168 @@
+"""Parts of the measuring bench: its tools in words, the folded conditions, the table."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from html import escape
+
+import ipywidgets
+
+from taperkey.bench.gauge import REFERENCE_TEMPERATURE_F, TOOLS
+from taperkey.units import from_internal
+from taperkey.worksheet.controls import LabelledSlider, choice, labelled_slider, press_button
+from taperkey.worksheet.measuring_book import PARALLEL, MeasuringBook, mouth_of
+
+__all__ = ["TOOL_WORDS", "Conditions", "ToolWords", "readings_table"]
+
+_HANDS = (("first day", 0.0), ("some practice", 0.5), ("steady", 1.0))
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToolWords:
+    """What the bench says of one tool."""
+
+    name: str
+    put_in: str
+    lean: str = ""
+    lock: str = ""
+    lock_tip: str = ""
+    take: str
+
+
+TOOL_WORDS: Mapping[str, ToolWords] = {
+    TOOLS[0]: ToolWords(
+        name="gauge",
+        put_in="The gauge is in, leaning. Set the lock, then rock it through square.",
+        lean="Gauge leans",
+        lock="Lock of the gauge",
+        lock_tip="0 is loose, 100 is tight; lock it before it is rocked",
+        take="Draw out and measure",
+    ),
+    TOOLS[1]: ToolWords(
+        name="inside micrometer",
+        put_in="The inside micrometer goes in leaning. Set the drag, then rock it through square. "
+        "It is read in place.",
+        lean="Micrometer leans",
+        lock="Drag of its ends",
+        lock_tip="0 is loose, 100 is tight",
+        take="Read in place",
+    ),
+    PARALLEL: ToolWords(
+        name="adjustable parallel",
+        put_in="The parallel is ground to 1:96. Slide it in until it is tight, and measure it over "
+        "its large end. Take the stand-out from the mouth to where you measure.",
+        take="Slide in and measure",
+    ),
+}
+
+
+class Conditions:
+    """Hand, zero error and temperatures, folded away until they are asked for."""
+
+    def __init__(self) -> None:
+        self.hand = choice(
+            label="Your hand",
+            options=_HANDS,
+            value=0.5,
+            tip="How steady the hand is: first day, some practice, or steady",
+        )
+        self.zero_error = labelled_slider(
+            label="Micrometer zero error",
+            value=0.0,
+            low=-5.0,
+            high=5.0,
+            step=0.1,
+            unit="thousandths",
+            tip="What the micrometer shows too much on its standard, in thousandths of an inch",
+        )
+        self.part, self.tool = (
+            labelled_slider(
+                label=f"{what} temperature",
+                value=REFERENCE_TEMPERATURE_F,
+                low=0.0,
+                high=250.0,
+                step=1.0,
+                unit="°F",
+                tip=f"Temperature of the {whole}, 0 to 250 degrees Fahrenheit",
+            )
+            for what, whole in (("Part", "hub and shaft"), ("Tool", "tool and micrometer"))
+        )
+        for one in (self.part, self.tool):
+            one.observe(lambda _: self._celsius(), names="value")
+        self._celsius()
+        self.button = press_button(label="Conditions", on_press=self.fold)
+        self.inside = ipywidgets.VBox(
+            [self.hand, self.zero_error.widget, self.part.widget, self.tool.widget]
+        )
+        self.widget = ipywidgets.VBox([ipywidgets.HBox([self.button]), self.inside])
+        self.open = True
+        self.fold()
+
+    def fold(self) -> None:
+        """Open the part when it is folded, and the other way round."""
+        self.open = not self.open
+        self.inside.layout.display = None if self.open else "none"
+        self.button.description = "Conditions: hide" if self.open else "Conditions: show"
+        self.button.tooltip = (
+            f"{'Hide' if self.open else 'Show'} hand, zero error of the micrometer, temperatures"
+        )
+
+    def _celsius(self) -> None:
+        for one in (self.part, self.tool):
+            celsius = from_internal(one.value, dimension="temperature", unit="degC")
+            _say_unit(one, f"°F ({round(celsius):d} °C)")
+
+    def values(self) -> dict[str, float]:
+        """Return the conditions as a reading needs them [-, in, F, F]."""
+        return {
+            "experience": float(self.hand.value),
+            "zero_error_in": round(self.zero_error.value / 1000, 6),
+            "part_temperature_f": self.part.value,
+            "tool_temperature_f": self.tool.value,
+        }
+
+    def take_up(self, kept: Mapping[str, float]) -> None:
+        """Set the controls as they were for an earlier reading."""
+        if kept["experience"] in [value for _, value in _HANDS]:
+            self.hand.value = kept["experience"]
+        self.zero_error.slider.value = round(1000 * kept["zero_error_in"], 1)
+        self.part.slider.value = kept["part_temperature_f"]
+        self.tool.slider.value = kept["tool_temperature_f"]
+
+
+def _say_unit(slider: LabelledSlider, unit: str) -> None:
+    slider.widget.children[1].value = f'<span style="white-space:nowrap">{escape(unit)}</span>'
+
+
+def readings_table(book: MeasuringBook) -> str:
+    """Return the page of readings, struck-out ones crossed; nothing when it is empty."""
+    struck, readings = book.session.struck_out(), book.session.readings()
+    rows = []
+    for note in book.notes:
+        reading = readings[note.number - 1]
+        where, height = f"{reading.station_in:g} in", f"{note.value_in:.4f} in"
+        if reading.tool == PARALLEL:
+            where = f"stands out {reading.stand_out_in:g} in"
+            height += f" (mouth {mouth_of(note=note, reading=reading):.4f} in)"
+        turned = f"{math.degrees(reading.keyway_angle_rad):.0f}°"
+        cells = (str(note.number), reading.tool, where, turned, height)
+        out = note.number in struck
+        inside = "".join(
+            f'<td style="padding:2px 10px;text-align:right">'
+            f"{f'<s>{escape(c)}</s>' if out else escape(c)}</td>"
+            for c in cells
+        )
+        state = "struck out" if out else ""
+        rows.append(f'<tr>{inside}<td style="padding:2px 10px">{state}</td></tr>')
+    heads = ("Reading", "Tool", "Station", "Keyway from top", "Height", "")
+    head = "".join(
+        f'<th scope="col" style="padding:2px 10px;text-align:right">{h}</th>' for h in heads
+    )
+    return (
+        '<table style="border-collapse:collapse;font-size:15px"><caption style="text-align:'
+        f'left;font-weight:bold">Your readings</caption><tr>{head}</tr>{"".join(rows)}</table>'
+        if rows
+        else ""
+    )
