@@ -93,8 +93,13 @@ class Conditions:
             one.observe(lambda _: self._celsius(), names="value")
         self._celsius()
         self.button = press_button(label="Conditions", on_press=self.fold)
+        caution = ipywidgets.HTML(
+            '<p style="max-width:720px;margin:4px 0"><b>Caution.</b> A hub that was heated, or has '
+            "just run, burns. Let it cool until it is as warm as the tools before you measure. "
+            "Site rules come first.</p>"
+        )
         self.inside = ipywidgets.VBox(
-            [self.hand, self.zero_error.widget, self.part.widget, self.tool.widget]
+            [self.hand, self.zero_error.widget, self.part.widget, self.tool.widget, caution]
         )
         self.widget = ipywidgets.VBox([ipywidgets.HBox([self.button]), self.inside])
         self.open = True
