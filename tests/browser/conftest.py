@@ -9,10 +9,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from taperkey.classroom.coursebook import lay_out, runnable_pages
 from taperkey.classroom.launch import Server, sign_pages, start_server
+
+expect.set_options(timeout=30_000)  # machines are shared; a slow one is not a broken page
 
 PICTURES = Path(__file__).parent / "pictures"
 FLAGS = [
