@@ -8,7 +8,7 @@ from dataclasses import asdict
 import pytest
 
 from taperkey.jobcard import EXERCISES, draw_card
-from taperkey.tables.keys import inch_key_size
+from taperkey.tables.keys import inch_key_size, metric_key_size
 
 
 def test_another_process_draws_the_same_cards() -> None:
@@ -31,7 +31,8 @@ def test_another_process_draws_the_same_cards() -> None:
 def test_widths_are_near_the_table_for_the_shaft() -> None:
     for number in range(1, 60):
         card = draw_card(class_code="QQ-26", exercise="01-measure", number=number)
-        size = inch_key_size(shaft_diameter_in=card.drive.shaft_diameter_in)
+        look_up = metric_key_size if card.metric else inch_key_size
+        size = look_up(shaft_diameter_in=card.drive.shaft_diameter_in)
         for width in card.opening.shaft_width_in:
             assert abs(width - size.width_in) < 0.003
         assert card.opening.bore_in > card.opening.shaft_in
@@ -47,7 +48,7 @@ def test_widths_are_near_the_table_for_the_shaft() -> None:
         ),
         (
             {"class_code": "QQ-26", "exercise": "09-other", "number": 1},
-            "exercise is “09-other”; it must be one of: 01-measure, 02-taper.",
+            f"exercise is “09-other”; it must be one of: {', '.join(EXERCISES)}.",
         ),
         (
             {"class_code": "QQ-26", "exercise": "01-measure", "number": 0},

@@ -65,6 +65,14 @@ def _parser() -> argparse.ArgumentParser:
         step.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
         step.set_defaults(do=do)
 
+    serve = steps.add_parser("serve", help="serve the course to a class on a network")
+    serve.add_argument("folder", type=Path, metavar="CLASSFOLDER", help="class folder")
+    serve.add_argument("--port", type=int, metavar="N", help="port; left out, 8000")
+    serve.add_argument("--proxy", type=Path, metavar="PATH", help="where the proxy was installed")
+    serve.add_argument("--gradebook", metavar="URL", help="a PostgreSQL gradebook")
+    serve.add_argument("--check", action="store_true", help="look whether it could start; no more")
+    serve.set_defaults(do=_class_serve)
+
     for name, told, verb in (
         ("mark", "take in the inbox, mark, write feedback and report", _mark),
         ("report", "write the class report again", _report),
@@ -78,6 +86,7 @@ def _parser() -> argparse.ArgumentParser:
                 help="open the marking screen for written answers and sign-offs",
             )
             one.add_argument("--no-browser", action="store_true", help="print the address only")
+        one.add_argument("--gradebook", metavar="URL", help="a PostgreSQL gradebook")
         one.set_defaults(do=verb)
     return parser
 
@@ -93,6 +102,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         parser.print_help()
         return 0
     try:
+        if options.do in (_mark, _report, _class_cards, _class_status, _class_release):
+            _before_class_work(options)
         code: int = options.do(options)
     except KeyboardInterrupt:
         print("\nStopped. What was done so far is kept; start it again to go on.", file=sys.stderr)
@@ -131,6 +142,33 @@ def _progress(what: str) -> Progress:
             print(file=sys.stderr)
 
     return tell
+
+
+def _before_class_work(options: argparse.Namespace) -> None:
+    """Name another gradebook, and work as the keeper where a hub serves the class."""
+    if getattr(options, "gradebook", None):
+        from taperkey.marking.address import AddressError, use_gradebook
+
+        try:
+            use_gradebook(options.folder, options.gradebook)
+        except AddressError as error:
+            raise ValueError(str(error)) from None
+    if sys.platform != "win32" and options.folder.is_dir():
+        from taperkey.classroom.hub_accounts import become_keeper
+
+        become_keeper(options.folder)
+
+
+def _class_serve(options: argparse.Namespace) -> int:
+    from taperkey.classroom.hub import serve
+
+    return serve(
+        options.folder,
+        port=options.port,
+        proxy=options.proxy,
+        gradebook=options.gradebook,
+        check_only=options.check,
+    )
 
 
 def _learn(options: argparse.Namespace) -> int:

@@ -90,7 +90,7 @@ def test_stripped_thread_cannot_be_used_again():
     rusted = SeatedKey(**{**CLEAN.to_dict(), "floor_friction": 0.4, "roof_friction": 0.4})
     weak = links_with(thread={"working_lbf": 9_000.0, "breaking_lbf": 15_000.0})
     session = start_pulling(key=rusted, seed=1).rig(weak).do("load", load_lbf=30_000.0)
-    with pytest.raises(ValueError, match=r"^link is 'thread'; it must be one that is still whole"):
+    with pytest.raises(ValueError, match=r"^The thread has given way on an earlier pull\."):
         session.rig(RIG)
 
 
@@ -243,7 +243,7 @@ def test_session_resumes_from_its_record_and_holds_no_hidden_value():
 @pytest.mark.parametrize(
     ("step", "choices", "message"),
     [
-        ("load", {"load_lbf": 100.0}, r"^number of links is 0; it must be 1 or more\. Set up a r"),
+        ("load", {"load_lbf": 100.0}, r"^No rig stands on the key: there is nothing to pull with"),
         ("heat", {"difference_f": 900.0}, r"^hub above shaft and key is 900 F; it must be from"),
         ("rig", {"links": []}, r"^number of links is 0 ?; it must be from 1 to 12\. Choose jacks"),
         ("yank", {}, r"^step is 'yank'; it must be one of: ease, heat, jacks, load, measure ends"),
@@ -257,5 +257,5 @@ def test_step_that_cannot_be_done_is_refused(step, choices, message):
 def test_nothing_can_be_done_once_the_key_is_out():
     session = start_pulling(key=CLEAN, seed=1).rig(RIG).do("load", load_lbf=35_000.0)
     assert session.finished
-    with pytest.raises(ValueError, match=r"^step is 'ease'; it must be none once the key or the h"):
+    with pytest.raises(ValueError, match=r"^The key is out: there is nothing left to do to it\."):
         session.do("ease")

@@ -59,11 +59,12 @@ def test_everyone_has_a_number_of_their_own():
 
 @pytest.mark.parametrize("habit", SHOWN, ids=lambda habit: habit.what)
 def test_each_habit_is_recognised_and_named_in_the_report(folder, habit):
-    slips = {one.slip for one in outcomes_of(folder, habit.name)}
-    assert habit.slips[0] in slips
-    assert slips - {""} <= set(habit.slips)
+    slips = {one.slip for one in outcomes_of(folder, habit.name)} - {""}
+    assert slips
+    assert slips <= set(habit.slips)
     text = (folder / "report" / "index.html").read_text("utf-8")
-    place = text.index(f"<summary>{escape(habit.slips[0])}</summary>")
+    first = next(slip for slip in habit.slips if slip in slips)
+    place = text.index(f"<summary>{escape(first)}</summary>")
     who = text[place : text.index("</details>", place)]
     assert f"{habit.name} ({NUMBERS[habit.name]})" in who
 
@@ -139,7 +140,9 @@ def test_no_right_value_before_the_release_and_every_one_after(folder):
     path = folder / "feedback" / f"{number:03d}" / "02-taper.html"
     page = PAGES["02-taper"]
     card = issue_card(exercise="02-taper", class_code=CODE, number=number)
-    answer = show_answer(page.question("02-parallel"), right_answers(page, card)["02-parallel"])
+    answer = show_answer(
+        page.question("02-parallel").on(card), right_answers(page, card)["02-parallel"]
+    )
     assert answer not in path.read_text("utf-8")
     assert release_solutions(open_class(folder)) == 23
     assert answer in path.read_text("utf-8")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import math
 import sqlite3
@@ -427,6 +428,6 @@ def test_record_round_trip(room: ClassRoom) -> None:
     assert again == record
     content = json.loads(record.to_json())
     assert content["class"] == CLASS
-    assert content["hand_in"] == marker.hashlib.sha256(
+    assert content["hand_in"] == hashlib.sha256(
         next((room.folder / "hand-ins").rglob("*.json")).read_bytes()
     ).hexdigest()  # fmt: skip

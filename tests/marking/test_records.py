@@ -12,12 +12,11 @@ from taperkey.marking.records import (
     MarkRecord,
     RecordError,
     manual_marks,
-    marker_version,
-    question_version,
     read_records,
     totals,
     write_record,
 )
+from taperkey.marking.versions import marker_version, question_version
 from taperkey.worksheet.bank import PAGES
 from taperkey.worksheet.question import Verdict
 

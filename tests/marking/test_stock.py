@@ -17,7 +17,7 @@ from traitlets.config import Config
 from traitlets.config.loader import PyFileConfigLoader
 
 from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.marking.marker import inert
+from taperkey.marking.pages import inert
 from taperkey.marking.screen import screen_config
 from taperkey.worksheet.bank import PAGES
 

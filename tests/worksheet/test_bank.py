@@ -5,11 +5,11 @@ import re
 import pytest
 
 from taperkey.formulas.taper import taper_from_stations
+from taperkey.jobcard import EXERCISES
 from taperkey.units import from_internal
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card, page_of, unclear
 from taperkey.worksheet.question import (
     Answer,
-    Choice,
     Measure,
     Question,
     given_for,
@@ -18,12 +18,15 @@ from taperkey.worksheet.question import (
     right_answers,
 )
 
-CARDS = range(1, 41)
+CARDS = range(1, 201)
 EVERY = [(page, question) for page in PAGES.values() for question in page.questions]
+SAID = (0.125, 0.12, 1.0417, 1.0)  # the standard tapers stand in a question
 GRADED = [(page, question) for page, question in EVERY if not question.by_assessor]
 
 
 def typed(question: Question, answer: Answer) -> str:
+    if isinstance(answer, tuple):
+        return " ".join(answer)
     if not isinstance(answer, float):
         return str(answer)
     kind = question.kind
@@ -34,10 +37,11 @@ def typed(question: Question, answer: Answer) -> str:
 
 def test_keys_are_unique_and_every_question_says_why() -> None:
     keys = [question.key for _, question in EVERY]
-    assert len(keys) == len(set(keys)) == 21
+    assert len(keys) == len(set(keys))
+    assert tuple(PAGES) == EXERCISES
     for page, question in GRADED:
         assert question.key.startswith(page.name[:2])
-        assert question.slips or isinstance(question.kind, Choice)
+        assert question.slips
         assert question.facts(issue_card(exercise=page.name, class_code="QQ-26", number=1))
         assert page_of(question.key) is page
     for _, question in EVERY:
@@ -51,7 +55,7 @@ def test_right_answers_get_full_marks_on_every_card(name: str) -> None:
         card = issue_card(exercise=name, class_code="QQ-26", number=number)
         assert unclear(page, card) == ""
         right = right_answers(page, card)
-        entries = {key: typed(page.question(key), answer) for key, answer in right.items()}
+        entries = {key: typed(page.question(key).on(card), right[key]) for key in right}
         verdicts = [one for one in judge_page(page, card, entries) if one.state != "waiting"]
         graded = [one for one in verdicts if not page.question(one.key).by_assessor]
         assert [one.state for one in graded] == ["right"] * len(graded)
@@ -64,12 +68,13 @@ def test_each_slip_is_named_with_its_share(page, question) -> None:
     for number in CARDS:
         card = issue_card(exercise=page.name, class_code="QQ-26", number=number)
         right = right_answers(page, card)
-        for slip in question.slips:
+        asked = question.on(card)
+        for slip in asked.slips:
             value = slip.value(card, right)
             if value is None:
                 continue
-            kind = question.kind
-            text = str(value)
+            kind = asked.kind
+            text = " ".join(value) if isinstance(value, tuple) else str(value)
             if isinstance(kind, Measure):
                 shown = from_internal(float(value), dimension=kind.dimension, unit=kind.unit)
                 text = f"{shown:.9f} {kind.unit}".strip()
@@ -78,12 +83,13 @@ def test_each_slip_is_named_with_its_share(page, question) -> None:
             assert (verdict.state, verdict.slip) == ("slip", slip.name), (number, slip.name)
             assert verdict.mark == pytest.approx(slip.share * question.marks)
             assert verdict.critical == bool(question.critical)
-    assert met == {slip.name for slip in question.slips}
+    metric = question.metric.slips if question.metric else ()
+    assert met == {slip.name for slip in (*question.slips, *metric)}
 
 
 def test_one_slip_costs_one_mark_when_carried_forward() -> None:
     page = PAGES["02-taper"]
-    for number in CARDS:
+    for number in CARDS[:40]:
         card = issue_card(exercise="02-taper", class_code="QQ-26", number=number)
         right = right_answers(page, card)
         wrong = float(right["02-difference"]) * 1.17  # not a known slip
@@ -92,7 +98,7 @@ def test_one_slip_costs_one_mark_when_carried_forward() -> None:
         for key in ("02-per-inch", "02-per-foot", "02-ratio"):
             value = page.question(key).expected(card, own)
             own[key] = value
-            entries[key] = typed(page.question(key), value)
+            entries[key] = typed(page.question(key).on(card), value)
         states = {one.key: one.state for one in judge_page(page, card, entries)}
         assert states["02-difference"] in ("wrong", "slip")
         assert {states[key] for key in ("02-per-inch", "02-per-foot", "02-ratio")} == {"carried"}
@@ -120,7 +126,7 @@ def test_blank_and_unreadable_are_told_apart() -> None:
 
 def test_two_stations_agree_with_the_line_through_all() -> None:
     page = PAGES["02-taper"]
-    for number in CARDS:
+    for number in CARDS[:40]:
         card = issue_card(exercise="02-taper", class_code="QQ-26", number=number)
         stations = card.stations
         line = taper_from_stations(
@@ -139,14 +145,13 @@ def test_reasons_never_hold_the_right_value() -> None:
         for number in range(1, 9):
             card = issue_card(exercise=page.name, class_code="QQ-26", number=number)
             right = right_answers(page, card)
+            asked = question.on(card)
             wanted = from_internal(
-                float(right[question.key]),
-                dimension=question.kind.dimension,
-                unit=question.kind.unit,
+                float(right[question.key]), dimension=asked.kind.dimension, unit=asked.kind.unit
             )
-            texts = [slip.sentence for slip in question.slips] + [question.hint, question.ask]
+            texts = [slip.sentence for slip in asked.slips] + [asked.hint, asked.ask]
             numbers = [float(part) for text in texts for part in re.findall(r"\d+\.\d+", text)]
-            assert all(abs(one - wanted) > 1e-9 for one in numbers if one not in (0.125, 0.12))
+            assert all(abs(one - wanted) > 1e-9 for one in numbers if one not in SAID)
 
 
 def test_a_class_meets_the_ordinary_case_and_each_trap() -> None:
@@ -168,3 +173,23 @@ def test_the_printed_card_holds_readings_only() -> None:
         words = " ".join(f"{fact.what} {fact.value}" for fact in card_facts(card)).lower()
         assert "quillmoor quarry" in words
         assert not any(word in words for word in ("true", "reversed", "trap", "seed", "worn"))
+
+
+@pytest.mark.parametrize("name", sorted(PAGES))
+def test_inch_and_metric_cards_of_every_size_come_out(name: str) -> None:
+    cards = [issue_card(exercise=name, class_code="QQ-26", number=number) for number in CARDS]
+    assert {card.metric for card in cards} == {True, False}
+    shafts = [card.drive.shaft_diameter_in for card in cards]
+    assert min(shafts) < 1.1
+    assert max(shafts) > 9.5
+    for card in cards:
+        words = " ".join(fact.value for fact in card_facts(card))
+        assert bool(re.search(r"\d mm\b", words)) == card.metric
+        assert bool(re.search(r"\d in\b", words)) == (not card.metric)
+
+
+@pytest.mark.parametrize("name", sorted(PAGES))
+def test_a_blank_hand_in_gets_nothing(name: str) -> None:
+    page = PAGES[name]
+    card = issue_card(exercise=name, class_code="QQ-26", number=4)
+    assert sum(one.mark for one in judge_page(page, card, {})) == 0

@@ -159,7 +159,8 @@ def test_driven_key_is_not_filed_again():
     before = bench.book.session
     bench.blue_button.click()
     assert words(bench.words).strip() == (
-        "step is 'blue'; it must be 'feel' once the key is driven. Start a new key to fit again."
+        "The key is driven: only the feeler can still be tried. "
+        "Start over with a new key to fit again."
     )
     assert bench.book.session is before
     assert "without a single fitting" in words(bench.drive_words)

@@ -11,12 +11,8 @@ import pytest
 from taperkey.bench.gauge import STEEL_EXPANSION_PER_F
 from taperkey.bench.slot import SlotParameters, draw_slot
 from taperkey.worksheet.controls import MemoryStore
-from taperkey.worksheet.faces_measure import (
-    STORE_KEY,
-    measuring_bench,
-    section_explorer,
-    section_of,
-)
+from taperkey.worksheet.faces_measure import STORE_KEY, measuring_bench
+from taperkey.worksheet.faces_section import section_explorer, section_of
 from taperkey.worksheet.measuring_book import practice_slot
 
 
@@ -355,10 +351,10 @@ def test_conditions_are_folded_at_first_and_open_by_a_button():
     bench = measuring_bench(seed=5).face
     folded = bench.conditions
     assert folded.inside.layout.display == "none"
-    assert folded.button.description == "Conditions: show"
+    assert folded.button.description == "Conditions: as usual (show)"
     folded.button.click()
     assert folded.inside.layout.display is None
-    assert folded.button.description == "Conditions: hide"
+    assert folded.button.description == "Conditions: as usual (hide)"
     folded.part.slider.value = 212
     assert "(100 °C)" in words(folded.part.widget.children[1])
 

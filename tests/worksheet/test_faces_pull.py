@@ -12,7 +12,8 @@ from taperkey.worksheet.controls import MemoryStore
 from taperkey.worksheet.faces_force import force_explorer, forces_of
 from taperkey.worksheet.faces_pull import STORE_KEY, pulling_bench
 from taperkey.worksheet.pulling_book import FAULTS
-from taperkey.worksheet.pulling_cases import KINDS, draw_case, links_of
+from taperkey.worksheet.pulling_cases import KINDS, draw_case
+from taperkey.worksheet.pulling_rigs import links_of
 
 
 def words(box):
@@ -237,7 +238,7 @@ def test_refusals_are_sentences_of_the_bench():
     bench = bench_on("serviced", fits=lambda c: c.end == "gib head")
     bench.one_step()
     assert words(bench.words).strip() == (
-        "number of links is 0; it must be 1 or more. Set up a rig first."
+        "No rig stands on the key: there is nothing to pull with. Set up a rig first."
     )
     bench.set_up()
     assert words(bench.rig_words).strip() == "Choose a rig first."

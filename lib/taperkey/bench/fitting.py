@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from taperkey.bench.blueing import feel_gaps
 from taperkey.bench.fitting_steps import STEP_NAMES, FittingState, Observation, begin, carry_out
 from taperkey.bench.insertion import insert_key
 from taperkey.bench.keyblank import KeyFaces, KeyParameters, draw_key
@@ -32,6 +33,12 @@ LEAST_BEARING = 0.85
 
 LEAST_TAP_BEARING = 0.40
 """Bright share that the last tap should have shown. Assumed here."""
+
+LEAST_DRAW_IN = 1 / 16
+"""Draw below which too much metal is off; about 1/8 in is right. Assumed here [in]."""
+
+FEELER_LEAF_IN = 0.0015
+"""Leaf of the feeler check after the drive; the thinnest of a common set [in]."""
 
 RUSTED_FRICTION = 0.27
 """Friction with a thick oxide film. Source: steel with oxide film, LBL friction table [-]."""
@@ -69,6 +76,19 @@ class FittingSummary:
         Share of both faces that press after the drive, 0 to 1.
     tap_gap_in, drive_gap_in : float
         Largest gap above or below the key under the last tap and after the drive [in].
+    feeler_top_in, feeler_bottom_in : float
+        How far a 0.0015 in leaf enters above and below the driven key, from the
+        worse end; 0 before the drive [in].
+    feeler_sides : bool
+        Whether that leaf enters at the sides, as it should.
+    filed_off_in : float
+        Metal filed off both faces together, mean over the faces [in].
+    travel_per_thousandth_in : float
+        Travel for each thousandth filed off; 0 if nothing was filed. Filing only where
+        it bears makes it more than the 0.096 in of an even cut at 1:96 [in].
+    over_filed_in : float
+        Height that is missing to a draw of 1/16 in at the last push; 0 if none is. At
+        a draw of 0 it is the least that is missing [in].
     pull_clean_lbf, pull_rusted_lbf : float
         Pull that starts the key with the lubricant used, and once rusted [lbf].
     faults : tuple of str
@@ -96,6 +116,12 @@ class FittingSummary:
     bearing_share: float
     tap_gap_in: float
     drive_gap_in: float
+    feeler_top_in: float
+    feeler_bottom_in: float
+    feeler_sides: bool
+    filed_off_in: float
+    travel_per_thousandth_in: float
+    over_filed_in: float
     pull_clean_lbf: float
     pull_rusted_lbf: float
     faults: tuple[str, ...]
@@ -302,6 +328,19 @@ def resume_fitting(*, session: FittingSession, record: dict[str, Any]) -> Fittin
     return resumed
 
 
+def _filed_off_in(session: FittingSession) -> float:
+    """Return the metal filed off, as the mean of both faces together [in]."""
+    blank, _ = draw_key(
+        slot=session.slot,
+        parameters=session.key_parameters,
+        seed=f"{session.seed}:key",
+        length_count=session.length_count,
+        width_count=session.width_count,
+    )
+    key = session.state.key
+    return float((blank.top_in - key.top_in).mean() + (key.bottom_in - blank.bottom_in).mean())
+
+
 def _pull(normal_force_lbf: float, key: KeyFaces, friction: float) -> float:
     return withdrawal_force_lbf(
         normal_force_lbf=normal_force_lbf,
@@ -320,6 +359,8 @@ def _summarise(session: FittingSession) -> FittingSummary:
     normal = state.normal_force_lbf if state.driven else 0.0
     area = key.length_in * float(key.y_in[-1] - key.y_in[0])
     tap_gap = drive_gap = peak = bearing = 0.0
+    feeler_top = feeler_bottom = 0.0
+    feeler_sides = False
     if pushes:
         tap = insert_key(
             key=key,
@@ -336,6 +377,17 @@ def _summarise(session: FittingSession) -> FittingSummary:
         peak = max(float(seat.roof_pressure_psi.max()), float(seat.floor_pressure_psi.max()))
         pressed = (seat.roof_gap_in < 0).sum() + (seat.floor_gap_in < 0).sum()
         bearing = float(pressed) / (2 * seat.roof_gap_in.size)
+        felt = feel_gaps(
+            key=key,
+            seat=seat,
+            side_gap_in=(session.slot.bearing_width_in() - session.key_parameters.width_in) / 2,
+            leaf_in=FEELER_LEAF_IN,
+        )
+        feeler_top = max(felt.top_mouth_in, felt.top_far_in)
+        feeler_bottom = max(felt.bottom_mouth_in, felt.bottom_far_in)
+        feeler_sides = felt.side_enters
+    filed = _filed_off_in(session) if state.strokes else 0.0
+    short = max(0.0, LEAST_DRAW_IN - draw) if pushes else 0.0
     mean = normal / area
     faults = []
     if not state.driven:
@@ -378,6 +430,12 @@ def _summarise(session: FittingSession) -> FittingSummary:
         bearing_share=bearing,
         tap_gap_in=tap_gap,
         drive_gap_in=drive_gap,
+        feeler_top_in=feeler_top,
+        feeler_bottom_in=feeler_bottom,
+        feeler_sides=feeler_sides,
+        filed_off_in=filed,
+        travel_per_thousandth_in=(first - draw) / (1000 * filed) if filed > 0 else 0.0,
+        over_filed_in=short * key.taper_in_per_in,
         pull_clean_lbf=_pull(normal, key, state.friction),
         pull_rusted_lbf=_pull(normal, key, max(RUSTED_FRICTION, state.friction)),
         faults=tuple(faults),

@@ -226,8 +226,8 @@ def carry_out(
         require_in("choice", name, known or ("none",))
     if state.driven and step["do"] != "feel":
         raise ValueError(
-            f"step is {step['do']!r}; it must be 'feel' once the key is driven."
-            " Start a new key to fit again."
+            "The key is driven: only the feeler can still be tried. Start over with a new key to"
+            " fit again."
         )
     bench = _Bench(grid=grid, slot=slot, key_parameters=key_parameters, seed=seed)
     return act(state, bench, **choices)
@@ -325,7 +325,8 @@ def _file(
         clog = min(1.0, clog + strokes * per_stroke)
         if _is_unmarked(state, face, u, y):
             unmarked += int(strokes)
-    note = f"{len(spots)} spots filed on the {face} face, {int(strokes)} strokes each."
+    counted = "1 spot" if len(spots) == 1 else f"{len(spots)} spots"
+    note = f"{counted} filed on the {face} face, {int(strokes)} strokes each."
     if clog > 0.6:
         note += " The file is clogged: it slides more than it cuts."
     if unmarked:

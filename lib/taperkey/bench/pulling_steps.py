@@ -26,13 +26,25 @@ _STEEL_EXPANSION_PER_F = 6.39e-6  # JCGM 100:2008, H.1: 11.5e-6 per C
 _BEST_FRICTION = 0.10
 _HEAT_SHARE = 0.2  # part of the torch's difference that is left at the key; assumed here
 _BURN_F = 75.0
+_OVER = {
+    True: "The key is out: there is nothing left to do to it.",
+    False: "The hub is off and the key with it: there is nothing left to pull.",
+}
+_NO_RIG = "No rig stands on the key: there is nothing to pull with. Set up a rig first."
+_SPOILT_FOR_GOOD = ("thread", "key section", "weld", "head")  # a new rod, nut or bar is at hand
 
 LINK_NAMES = {
     "jacks": "The jack passes its relief valve or its seal goes: the load drops at once.",
     "rod": "The rod parts and flies out along the line of the pull.",
+    "nut": "The nut strips off the rod and flies along the line of the pull; what stood under it"
+    " drops.",
     "thread": "The thread strips out of the key: the hole is spoiled for the next pull.",
+    "key section": "The end of the key tears off around the hole and flies out on the rod; the rest"
+    " has no thread left to hold it by.",
     "weld": "The weld tears off the key, and a piece of the key with it.",
     "strongback": "The strongback bends and slides off the jacks.",
+    "seat": "The feet of the jacks sink into the face of the hub: the rig tips and kicks out"
+    " sideways.",
     "head": "The head shears off the key: nothing is left to hold it by.",
 }
 """Links of a rig, and what it would have hurt when one goes. Common practice."""
@@ -197,10 +209,7 @@ def carry_out(*, state: PullingState, step: dict[str, Any], seed: str) -> Pullin
     for name in choices:
         require_in("choice", name, known or ("none",))
     if state.out or state.hub_off:
-        raise ValueError(
-            f"step is {step['do']!r}; it must be none once the key or the hub is off."
-            " Start a new pull."
-        )
+        raise ValueError(f"{_OVER[state.out]} Start a new pull.")
     return act(state, seed, **choices)
 
 
@@ -234,11 +243,13 @@ def _rig(state: PullingState, seed: str, *, links: Sequence[dict[str, Any]]) -> 
     require_range("number of links", len(links), 1, 12, "", "Choose jacks and what holds the key.")
     made = tuple(RigLink(**link) for link in links)
     names = [link.name for link in made]
-    require_in("links", "jacks" if "jacks" in names else "none", ("jacks",), "Add the jacks.")
-    for name in set(names) & set(state.broken) & {"thread", "weld", "head"}:
-        raise ValueError(
-            f"link is {name!r}; it must be one that is still whole. Hold the key another way."
-        )
+    if not {"jacks", "rod"} & set(names):
+        raise ValueError("The rig has no jacks and no rod: nothing pulls. Add what pulls.")
+    for name in names:
+        if name in state.broken and name in _SPOILT_FOR_GOOD:
+            raise ValueError(
+                f"The {name} has given way on an earlier pull. Hold the key another way."
+            )
     draws = Draws(f"{seed}:links")
     strengths = tuple(
         max(link.working_lbf, link.breaking_lbf * draws.uniform(low=0.95, high=1.08))
@@ -257,7 +268,9 @@ def _jacks(
     state: PullingState, seed: str, *, working_lbf: float, breaking_lbf: float
 ) -> PullingState:
     if not state.links:
-        raise ValueError("number of links is 0; it must be 1 or more. Set up a rig first.")
+        raise ValueError(_NO_RIG)
+    if all(link.name != "jacks" for link in state.links):
+        raise ValueError("The rig that stands has no jacks. Set up a rig with jacks first.")
     jacks = RigLink(name="jacks", working_lbf=working_lbf, breaking_lbf=breaking_lbf)
     links = tuple(jacks if link.name == "jacks" else link for link in state.links)
     strengths = tuple(
@@ -273,7 +286,7 @@ def _jacks(
 def _load(state: PullingState, seed: str, *, load_lbf: float) -> PullingState:
     require_positive("load", load_lbf, "lbf")
     if not state.links:
-        raise ValueError("number of links is 0; it must be 1 or more. Set up a rig first.")
+        raise ValueError(_NO_RIG)
     key = state.key
     over = tuple(link.name for link in state.links if load_lbf > link.working_lbf)
     state = replace(
@@ -296,7 +309,8 @@ def _load(state: PullingState, seed: str, *, load_lbf: float) -> PullingState:
         )
     if strength <= load_lbf:
         link = state.links[goes]
-        note = f"At {strength:,.0f} lbf the {link.name} goes. {LINK_NAMES[link.name]}"
+        goes_now = "go" if link.name == "jacks" else "goes"
+        note = f"At {strength:,.0f} lbf the {link.name} {goes_now}. {LINK_NAMES[link.name]}"
         state = _tighten(state, strength)
         state = replace(
             state,

@@ -1,13 +1,16 @@
 """The class folder: one place for everything of a class, outside the course.
 
 ======================  =====================================================
-``class.toml``          code and title
+``class.toml``          code, title, due dates, late policy
 ``roster.csv``          number and name
 ``cards/``              job cards to print
 ``inbox/``              drop hand-ins here
 ``set-aside/``          what could not be taken in, with ``reasons.txt``
 ``hand-ins/``           every hand-in taken in, as it came
+``arrivals.csv``        when each came
 ``records/``            marks, one file an apprentice and exercise
+``moderation/``         moderated marks with their reasons
+``by-hand.csv``         what the assessor entered, and when it was first seen
 ``feedback/``           a page an apprentice and exercise
 ``report/``             the class report and ``marks.csv``
 ======================  =====================================================
@@ -19,9 +22,11 @@ import os
 import tomllib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
+from taperkey.classroom.dates import Dates, dates_template, read_dates
+from taperkey.classroom.holding import held
 from taperkey.classroom.roster import Apprentice, RosterError, read_roster, write_roster
 from taperkey.files import write_whole
 from taperkey.jobcard import EXERCISES, require_class_code
@@ -42,12 +47,13 @@ class ClassError(ValueError):
 
 @dataclass(frozen=True)
 class ClassFolder:
-    """A class: its folder, code, title and list."""
+    """A class: its folder, code, title, list and dates."""
 
     folder: Path
     code: str
     title: str
     roster: tuple[Apprentice, ...]
+    dates: Dates = field(default_factory=Dates)
 
     @property
     def cards(self) -> Path:
@@ -99,24 +105,26 @@ class ClassFolder:
         write_whole(self.folder / RELEASED, lines.encode())
 
     @contextmanager
-    def alone(self) -> Iterator[None]:
+    def alone(self, doing: str = "working") -> Iterator[None]:
         """Hold the folder, so that two runs never work in it at once.
+
+        Parameters
+        ----------
+        doing : str
+            What the holder does, in a word or two, for whoever comes meanwhile.
 
         Raises
         ------
         ClassError
-            Another run is at work.
+            Another run is at work: who, where, since when.
         """
-        from filelock import FileLock, Timeout
-
-        try:
-            with FileLock(self.folder / ".class.lock", timeout=2):
-                yield
-        except Timeout:
-            raise ClassError(
-                f"class folder is {self.folder}, and another run is at work in it; it must "
-                "end first. Wait for it, then start this one again."
-            ) from None
+        with held(self.folder, doing=doing) as other:
+            if other:
+                raise ClassError(
+                    f"class folder is {self.folder}, and another run is at work in it{other}; it "
+                    "must end first. Wait for it, then start this one again."
+                )
+            yield
 
 
 def _quoted(text: str) -> str:
@@ -179,7 +187,7 @@ def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentic
             "# The code is on every hand-in and every job card is drawn from it:\n"
             "# do not change it once cards are given out.\n"
             f"code = {_quoted(code)}\n"
-            f"title = {_quoted(title)}\n"
+            f"title = {_quoted(title)}\n" + dates_template(EXERCISES)
         )
         write_whole(folder / SETTINGS, settings.encode())
     except OSError as error:
@@ -229,4 +237,8 @@ def open_class(folder: Path) -> ClassFolder:
         roster = read_roster(folder / ROSTER)
     except RosterError as error:
         raise ClassError(f"{folder}: {error}") from None
-    return ClassFolder(folder=folder, code=code, title=title or f"Class {code}", roster=roster)
+    dates, problems = read_dates(settings, exercises=EXERCISES)
+    if problems:
+        raise ClassError(f"{path}: {' '.join(problems)}")
+    title = title or f"Class {code}"
+    return ClassFolder(folder=folder, code=code, title=title, roster=roster, dates=dates)

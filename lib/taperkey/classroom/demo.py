@@ -95,6 +95,7 @@ _LONGER = (
     "One reading is only good to half a thousandth. Over 1 in that is too rough to tell 1:96 from "
     "1:100. Go as far in as you can reach and read each place three times."
 )
+_NO_TWELVE = ("× 12 left out", "× 100 left out")  # on inch cards, on metric cards
 _FULL = {"01-why-bottom": _BOTTOM, "02-why-longer": _LONGER}
 _SHORT = {
     "01-why-bottom": "Because the clearance is under the shaft.",
@@ -119,7 +120,7 @@ HABITS = (
     Habit(
         name="Marek Dubrow",
         what="measures with the keyway not at the bottom",
-        slips=("angle from the bottom", "angle thought not to matter", "× 12 left out"),
+        slips=("angle from the bottom", "angle thought not to matter", *_NO_TWELVE),
         words={**_FULL, "01-why-bottom": "So that the gauge does not fall out."},
         by_hand={"01-why-bottom": 0, "02-why-longer": 2, "01-sign-off": 2, "02-sign-off": 4},
     ),
@@ -132,7 +133,7 @@ HABITS = (
     Habit(
         name="Tom Harrowgate",
         what="forgets × 12",
-        slips=("× 12 left out", "angle from the bottom"),
+        slips=(*_NO_TWELVE, "angle from the bottom"),
         words=_FULL,
         by_hand={"01-why-bottom": 2, "02-why-longer": 2, "01-sign-off": 4, "02-sign-off": 4},
     ),
@@ -149,7 +150,7 @@ HABITS = (
         name="Ines Calloway",
         what="mixes millimetres and inches",
         of_the_pen=True,
-        slips=("millimetres as inches",),
+        slips=("millimetres as inches", "inches as millimetres"),
         only=("01-mouth-height", "01-hub-width", "02-parallel"),
         in_mm=True,
         words=_SHORT,
@@ -158,7 +159,7 @@ HABITS = (
     Habit(
         name="Jonas Peckwith",
         what="leaves blanks",
-        slips=("× 12 left out", "radius for diameter"),
+        slips=(*_NO_TWELVE, "radius for diameter"),
         typed={
             key: ""
             for key in (
@@ -263,7 +264,7 @@ def typed_entries(
     right = right_answers(page, card)
     own = dict(right)
     entries = {}
-    for question in page.questions:
+    for question in (asked.on(card) for asked in page.questions):
         slipped = False
         if isinstance(question.kind, Written):
             text = habit.typed.get(question.key, habit.words.get(question.key, ""))
@@ -328,7 +329,7 @@ def _version(page: str) -> str:
 
 
 def _hand_in(habit: Habit, number: int, room: Path, inbox: Path, *, put_right: bool) -> None:
-    """Fill in both exercises in a course folder of the apprentice's own, and hand in."""
+    """Fill in every exercise in a course folder of the apprentice's own, and hand in."""
     for place, page in enumerate(PAGES.values()):
         source = number - 1 or len(HABITS)
         card = issue_card(

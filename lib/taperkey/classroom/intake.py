@@ -4,6 +4,10 @@ A hand-in is data. Nothing in the inbox is run, unpacked to a name of its own
 choosing or followed through a link. What is not a hand-in of this class goes to
 ``set-aside`` with a sentence, and the rest goes on. Nothing is deleted, except
 a second copy of a file that is already kept byte for byte.
+
+Every hand-in gets a line in ``arrivals.csv`` when it first comes: the time by
+the clock of this machine, and the run that took it in. ``marking.kept`` says
+how the one that counts is found from it.
 """
 
 from __future__ import annotations
@@ -20,10 +24,12 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 
 from taperkey.classroom.classfolder import ClassFolder
 from taperkey.files import write_whole
+from taperkey.marking.kept import Arrival, arrivals_register, read_arrivals
 from taperkey.worksheet.handin import LARGEST_BYTES, HandInError, read_hand_in
 
 __all__ = ["Admitted", "IntakeResult", "SetAside", "take_in"]
@@ -63,32 +69,42 @@ class SetAside:
 
 @dataclass
 class IntakeResult:
-    """What happened to everything that lay in the inbox."""
+    """What happened to everything that lay in the inbox, in which run and when."""
 
     admitted: list[Admitted] = field(default_factory=list)
     repeated: list[str] = field(default_factory=list)
     set_aside: list[SetAside] = field(default_factory=list)
     left: list[SetAside] = field(default_factory=list)
+    run: int = 1
+    came: str = ""
+    known: set[tuple[int, str, str]] = field(default_factory=set, repr=False)
 
 
 class _RefusedError(ValueError):
     """Why this one is not taken in."""
 
 
-def take_in(class_folder: ClassFolder) -> IntakeResult:
+def take_in(class_folder: ClassFolder, *, now: datetime | None = None) -> IntakeResult:
     """Take in everything in the inbox that is a hand-in of this class.
 
     Parameters
     ----------
     class_folder : ClassFolder
         The class.
+    now : datetime, optional
+        When the hand-ins come; left out, the clock of this machine.
 
     Returns
     -------
     IntakeResult
         What was admitted, what was there before, what was set aside and why.
     """
-    result = IntakeResult()
+    arrivals = read_arrivals(class_folder.folder)
+    result = IntakeResult(
+        run=max((one.run for one in arrivals), default=0) + 1,
+        came=(now or datetime.now(UTC)).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+        known={(one.number, one.exercise, one.sha256) for one in arrivals},
+    )
     inbox = class_folder.inbox
     inbox.mkdir(parents=True, exist_ok=True)
     for path in list(_walk(inbox)):
@@ -207,6 +223,17 @@ def _admit(
     for length in (8, 64):
         target = kept / f"{made}-{digest[:length]}.json"
         if not target.exists():
+            arrival = Arrival(
+                run=result.run,
+                came=result.came,
+                number=hand_in.number,
+                exercise=hand_in.page,
+                made=hand_in.made,
+                sha256=digest,
+                kept_as=target.relative_to(class_folder.folder).as_posix(),
+                source=source,
+            )
+            _note_arrival(class_folder, arrival, result)
             write_whole(target, content)
             result.admitted.append(
                 Admitted(hand_in.number, hand_in.page, hand_in.made, target, source)
@@ -215,6 +242,14 @@ def _admit(
         if target.read_bytes() == content:
             result.repeated.append(source)
             return
+
+
+def _note_arrival(class_folder: ClassFolder, arrival: Arrival, result: IntakeResult) -> None:
+    """Write the line of a hand-in before it is kept; one that a cut-off run wrote stands."""
+    known = (arrival.number, arrival.exercise, arrival.sha256)
+    if known not in result.known:
+        arrivals_register(class_folder.folder).append([arrival.cells()])
+        result.known.add(known)
 
 
 def _put_aside(

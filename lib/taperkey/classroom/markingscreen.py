@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import webbrowser
 from collections.abc import Callable
 
@@ -9,12 +10,25 @@ from taperkey.classroom.classfolder import ClassFolder
 from taperkey.classroom.coursebook import shipped_pages
 from taperkey.classroom.launch import Server, start_server
 from taperkey.files import write_whole
+from taperkey.marking.address import gradebook_address, is_own_file
 from taperkey.marking.release import exercises_folder
 from taperkey.marking.screen import screen_config
 
-__all__ = ["open_marking_screen", "start_marking_screen"]
+__all__ = ["open_marking_screen", "start_marking_screen", "write_screen_config"]
 
 CONFIG = "nbgrader_config.py"
+
+
+def write_screen_config(class_folder: ClassFolder) -> None:
+    """Write what the marking screen needs into the class folder, without any password."""
+    exercises = exercises_folder()
+    config = screen_config(
+        folder=class_folder.folder,
+        class_code=class_folder.code,
+        solutions=exercises.parent / "solutions",
+        exercises=exercises,
+    )
+    write_whole(class_folder.folder / CONFIG, config.encode())
 
 
 def start_marking_screen(class_folder: ClassFolder, *, port: int | None = None) -> Server:
@@ -32,14 +46,9 @@ def start_marking_screen(class_folder: ClassFolder, *, port: int | None = None) 
     Server
         Log in at ``address``, then open ``formgrader``.
     """
-    exercises = exercises_folder()
-    config = screen_config(
-        folder=class_folder.folder,
-        class_code=class_folder.code,
-        solutions=exercises.parent / "solutions",
-        exercises=exercises,
-    )
-    write_whole(class_folder.folder / CONFIG, config.encode())
+    write_screen_config(class_folder)
+    if not is_own_file(class_folder.folder):  # the screen's own process has to know it too
+        os.environ["TAPERKEY_GRADEBOOK"] = gradebook_address(class_folder.folder)
     server = start_server(root=class_folder.folder, port=port, open_at="/lab", quiet=False)
     try:
         server.wait_until_up()

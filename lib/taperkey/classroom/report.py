@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from taperkey.classroom.cards import page_template
 from taperkey.classroom.classfolder import ClassError, ClassFolder
+from taperkey.classroom.hub_drop import collect, give_back
 from taperkey.classroom.intake import REASONS, IntakeResult, take_in
 from taperkey.classroom.outcomes import (
     COMPETENT_SHARE,
@@ -53,64 +54,12 @@ MOST_SET_ASIDE = 40  # lines shown
 
 
 @dataclass(frozen=True)
-class Standings:
-    """Everything the report shows, counted once."""
-
-    class_folder: ClassFolder
-    outcomes: tuple[Outcome, ...]
-
-    def of(self, number: int) -> list[Outcome]:
-        """Return the outcomes of one apprentice."""
-        return [one for one in self.outcomes if one.number == number]
-
-    def skill(self, number: int, keys: Sequence[str]) -> SkillStanding:
-        """Return how one apprentice stands in the skill with these questions."""
-        return skill_standing([one for one in self.of(number) if one.key in keys])
-
-
-@dataclass(frozen=True)
 class MarkedClass:
     """What a marking run did."""
 
     intake: IntakeResult
     lines: tuple[str, ...]
     report: Path
-
-
-def gather(class_folder: ClassFolder) -> Standings:
-    """Collect records and the assessor's marks of everyone on the class list."""
-    with _in_one_sentence():
-        manual = manual_marks(class_folder.folder)
-        records = read_records(class_folder.folder)
-    outcomes = []
-    for record in records:
-        if record.number not in class_folder.names or record.exercise not in PAGES:
-            continue
-        given = manual.get((record.number, record.exercise), {})
-        marks = final_marks(record, given)
-        sums = totals(record, given)
-        questions = {one.key: one for one in PAGES[record.exercise].questions}
-        for verdict in record.verdicts:
-            if verdict.key not in questions:
-                continue
-            waiting = verdict.key in sums.waiting
-            state: str = verdict.state
-            if questions[verdict.key].by_assessor and state != "blank":
-                state = "waiting" if waiting else "marked"
-            outcomes.append(
-                Outcome(
-                    number=record.number,
-                    page=record.exercise,
-                    key=verdict.key,
-                    state=state,
-                    mark=None if waiting else marks[verdict.key],
-                    out_of=verdict.out_of,
-                    slip=verdict.slip,
-                    reason=verdict.reason,
-                    critical=verdict.key in sums.critical,
-                )
-            )
-    return Standings(class_folder, tuple(outcomes))
 
 
 def mark_and_report(class_folder: ClassFolder, *, progress: Progress | None = None) -> MarkedClass:
@@ -133,6 +82,7 @@ def mark_and_report(class_folder: ClassFolder, *, progress: Progress | None = No
     from taperkey.marking.marker import mark_class
 
     with class_folder.alone(), _in_one_sentence():
+        collect(class_folder)
         intake = take_in(class_folder)
         result = mark_class(
             folder=class_folder.folder,
@@ -142,6 +92,7 @@ def mark_and_report(class_folder: ClassFolder, *, progress: Progress | None = No
         )
         _write_all_feedback(class_folder)
         report = write_report(class_folder)
+        give_back(class_folder)
     return MarkedClass(intake, tuple(_told(result)), report)
 
 
@@ -149,17 +100,6 @@ def _told(result: MarkingResult) -> list[str]:
     marked = len(result.marked)
     lines = [f"{marked} marked, {result.skipped} marked before."]
     return lines + [f"Not marked: {problem}" for problem in result.problems]
-
-
-@contextmanager
-def _in_one_sentence() -> Iterator[None]:
-    """Turn what the marking refuses into a refusal of the class."""
-    try:
-        yield
-    except RuntimeError as error:
-        if type(error).__module__.startswith("taperkey."):
-            raise ClassError(str(error)) from error
-        raise
 
 
 def _write_all_feedback(class_folder: ClassFolder) -> int:
@@ -181,47 +121,9 @@ def release_solutions(class_folder: ClassFolder) -> int:
     """Put the worked solutions into every feedback page; return how many there are."""
     with class_folder.alone(), _in_one_sentence():
         class_folder.release()
-        return _write_all_feedback(class_folder)
-
-
-def _kept(class_folder: ClassFolder, number: int, page: str) -> int:
-    return len(list((class_folder.hand_ins / f"{number:03d}" / page).glob("*.json")))
-
-
-def status_lines(class_folder: ClassFolder) -> list[str]:
-    """Return who has handed in what, as lines to print."""
-    standings = gather(class_folder)
-    sums = page_totals(standings.outcomes)
-    width = max(len(one.name) for one in class_folder.roster)
-    lines = [f"{class_folder.title} ({class_folder.code}), {len(class_folder.roster)} apprentices"]
-    for one in class_folder.roster:
-        cells = []
-        for page in PAGES:
-            count = _kept(class_folder, one.number, page)
-            mark, out_of, waiting = sums.get((one.number, page), (0.0, 0.0, 0))
-            if (one.number, page) in sums:
-                told = f"{_plain(mark)} of {_plain(out_of)}"
-                told += f", {waiting} waiting" if waiting else ""
-            else:
-                told = "handed in" if count else "not handed in"
-            cells.append(f"{page}: {told:<22}")
-        lines.append(f"{one.number:03d} {one.name:<{width}}  {'  '.join(cells)}".rstrip())
-    found = class_folder.inbox.rglob("*") if class_folder.inbox.is_dir() else ()
-    inbox = sum(1 for path in found if path.is_file())
-    if inbox:
-        lines.append(f"In inbox, not taken in yet: {inbox}. Take in and mark: taperkey mark.")
-    aside = _set_aside_lines(class_folder)
-    if aside:
-        lines.append(f"Set aside: {len(aside)}. Reasons: {class_folder.set_aside / REASONS}")
-    return lines
-
-
-def _set_aside_lines(class_folder: ClassFolder) -> list[str]:
-    try:
-        text = (class_folder.set_aside / REASONS).read_text("utf-8", errors="replace")
-    except FileNotFoundError:
-        return []
-    return [line for line in text.splitlines() if line.strip()]
+        count = _write_all_feedback(class_folder)
+        give_back(class_folder)
+        return count
 
 
 def write_report(class_folder: ClassFolder) -> Path:
@@ -231,45 +133,6 @@ def write_report(class_folder: ClassFolder) -> Path:
     write_whole(class_folder.report / "marks.csv", _marks_csv(standings))
     write_whole(path, page_template("report.html.j2").render(**_shown(standings)).encode())
     return path
-
-
-def plain_cell(text: str) -> str:
-    """Return a cell that no spreadsheet takes for a formula.
-
-    Examples
-    --------
-    >>> plain_cell("=2+3")
-    "'=2+3"
-    >>> plain_cell("Zoë Ferrant")
-    'Zoë Ferrant'
-    """
-    formula = text.lstrip(" ").startswith(("=", "+", "-", "@", "\t", "\r", "\n"))
-    return f"'{text}" if formula else text
-
-
-def _marks_csv(standings: Standings) -> bytes:
-    lines = io.StringIO(newline="")
-    writer = csv.writer(lines, lineterminator="\r\n")
-    skills = skills_of(PAGES.values())
-    head = ["number", "name"]
-    for page in PAGES.values():
-        head += [question.key for question in page.questions]
-        head += [f"{page.name} marks", f"{page.name} out of", f"{page.name} waiting"]
-    writer.writerow([*head, *skills])
-    sums = page_totals(standings.outcomes)
-    for one in standings.class_folder.roster:
-        marks = {outcome.key: outcome.mark for outcome in standings.of(one.number)}
-        row: list[object] = [one.number, plain_cell(one.name)]
-        for page in PAGES.values():
-            for question in page.questions:
-                mark = marks.get(question.key)
-                waiting = question.key in marks and mark is None
-                row.append("waiting" if waiting else "" if mark is None else _plain(mark))
-            total = sums.get((one.number, page.name))
-            row += ["", "", ""] if total is None else [_plain(total[0]), _plain(total[1]), total[2]]
-        row += [standings.skill(one.number, keys).state for keys in skills.values()]
-        writer.writerow(row)
-    return lines.getvalue().encode("utf-8-sig")
 
 
 def _plain(mark: float) -> str:

@@ -12,7 +12,7 @@ import io
 import re
 import unicodedata
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 __all__ = ["Apprentice", "RosterError", "parse_roster", "read_roster", "write_roster"]
@@ -25,6 +25,7 @@ _NUMBER = {"number", "no", "nr", "num", "#", "id", "apprentice", "apprentice num
 _NUMBER |= {"apprentice no", "apprentice nr", "numero", "nummer", "student number", "number no"}
 _NAME = {"name", "full name", "apprentice name", "names", "student name", "student"}
 _FIRST = {"first name", "given name", "forename", "first", "firstname"}
+_ACCOUNT = {"account", "user", "user name", "username", "login"}
 _LAST = {"last name", "surname", "family name", "last", "lastname"}
 
 
@@ -38,6 +39,7 @@ class Apprentice:
 
     number: int
     name: str
+    account: str = field(default="", repr=False)  # on a class's hub; empty: made from the number
 
 
 def read_roster(path: Path) -> tuple[Apprentice, ...]:
@@ -106,6 +108,7 @@ def parse_roster(text: str, *, source: str = "roster") -> tuple[Apprentice, ...]
     if not rows:
         raise RosterError(f"{source} has no lines; it must have a number and a name on each line.")
     columns = _heading(rows[0][1])
+    account = _account_column(rows[0][1]) if columns else None
     if columns is None:
         columns = _columns_without_heading(rows[0][1])
         if columns is None:
@@ -128,6 +131,8 @@ def parse_roster(text: str, *, source: str = "roster") -> tuple[Apprentice, ...]
                 f"{seen[one.number]}; each apprentice must have a number of their own."
             )
         seen[one.number] = line
+        if account is not None and account < len(cells):
+            one = replace(one, account=cells[account].lower())
         apprentices.append(one)
     return tuple(sorted(apprentices))
 
@@ -182,6 +187,11 @@ def _heading(cells: Sequence[str]) -> _Columns | None:
     return number, parts, len(cells)
 
 
+def _account_column(cells: Sequence[str]) -> int | None:
+    words = [re.sub(r"[\s._-]+", " ", cell.lower()).strip() for cell in cells]
+    return next((place for place, word in enumerate(words) if word in _ACCOUNT), None)
+
+
 def _columns_without_heading(cells: Sequence[str]) -> _Columns | None:
     numeric = [_number(cell) is not None for cell in cells[:2]]
     if numeric in ([True], [True, False]):
@@ -230,6 +240,10 @@ def write_roster(path: Path, *, roster: Sequence[Apprentice]) -> None:
     """Write a class list as CSV with headings, in order of number."""
     lines = io.StringIO(newline="")
     writer = csv.writer(lines, lineterminator="\r\n")
-    writer.writerow(("number", "name"))
-    writer.writerows((one.number, one.name) for one in sorted(roster))
+    if any(one.account for one in roster):
+        writer.writerow(("number", "name", "account"))
+        writer.writerows((one.number, one.name, one.account) for one in sorted(roster))
+    else:
+        writer.writerow(("number", "name"))
+        writer.writerows((one.number, one.name) for one in sorted(roster))
     path.write_bytes(lines.getvalue().encode("utf-8-sig"))

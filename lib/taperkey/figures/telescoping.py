@@ -97,8 +97,9 @@ def draw_telescoping(
     require_positive("length of the slot", slot_length_in, "in")
     require_range("station", station_in, 0.0, slot_length_in, "in")
     require_range("tilt", tilt_rad, -0.6, 0.6, "rad")
-    sheet = Sheet(height=436)
     per = min(66.0, 470.0 / slot_length_in)
+    down = max(0.0, height_in - 1.0) * per  # a higher slot pushes what is below it down
+    sheet = Sheet(height=436 + down)
     mouth_x, floor_y = 170.0, 112.0
     end_x = mouth_x + slot_length_in * per
 
@@ -151,8 +152,8 @@ def draw_telescoping(
         words,
         anchor="middle" if long else "start",
     )
-    _face(sheet, keyway_angle_rad, height_in=height_in, width_in=width_in)
-    _rocking(sheet, tilt_rad, leaned_from_rad, leaned_to_rad, locked)
+    _face(sheet, keyway_angle_rad, height_in=height_in, width_in=width_in, down=down)
+    _rocking(sheet, tilt_rad, leaned_from_rad, leaned_to_rad, locked, down=down)
     return sheet.picture(
         _words(station_in, tilt_rad, keyway_angle_rad, leaned_from_rad, leaned_to_rad, locked)
     )
@@ -227,10 +228,10 @@ def _gauge(
     )
 
 
-def _face(sheet: Sheet, angle: float, *, height_in: float, width_in: float) -> None:
+def _face(sheet: Sheet, angle: float, *, height_in: float, width_in: float, down: float) -> None:
     """Draw the face of the hub with the keyway where it stands."""
-    cx, cy, shaft_r, hub_r = 92.0, 344.0, 44.0, 76.0
-    per = 2 * shaft_r / 4.0
+    cx, cy, shaft_r, hub_r = 92.0, 344.0 + down, 44.0, 76.0
+    per = 2 * shaft_r / (4.0 * max(1.0, height_in))
     sheet.circle(cx, cy, hub_r, fill=STEEL_LIGHT, weight=HEAVY)
     sheet.circle(cx, cy, shaft_r, fill=STEEL, weight=HEAVY)
     slot = SlotFrame(cx=cx, cy=cy, angle=angle, half=width_in * per / 2, depth=height_in * per / 2)
@@ -249,16 +250,18 @@ def _face(sheet: Sheet, angle: float, *, height_in: float, width_in: float) -> N
     )
     sheet.line(*slot.at(0, low + 1), *slot.at(0, high - 1), ink=TEAL, weight=4)
     sheet.centre_line(cx, cy - hub_r - 10, cx, cy + hub_r + 10)
-    sheet.text(188, 334, "Face of the hub", size=LARGE, bold=True)
+    sheet.text(188, 334 + down, "Face of the hub", size=LARGE, bold=True)
     degrees = math.degrees(angle)
     where = "at the bottom" if abs(degrees - 180) < 0.5 else f"{degrees:.0f}° from the top"
-    sheet.text(188, 358, f"keyway {where}")
-    sheet.text(188, 380, "gauge: thick line", size=SMALL, ink=TEAL)
+    sheet.text(188, 358 + down, f"keyway {where}")
+    sheet.text(188, 380 + down, "gauge: thick line", size=SMALL, ink=TEAL)
 
 
-def _rocking(sheet: Sheet, tilt: float, low: float, high: float, locked: bool) -> None:
+def _rocking(
+    sheet: Sheet, tilt: float, low: float, high: float, locked: bool, *, down: float
+) -> None:
     """Draw a sector of lean with the part that was passed through, and where it stands now."""
-    cx, cy, radius = 560.0, 470.0, 150.0
+    cx, cy, radius = 560.0, 470.0 + down, 150.0
     times = 3.0  # the sector is opened up, so that small leans can be seen
 
     def ray(lean: float, far: float) -> Point:
@@ -286,9 +289,9 @@ def _rocking(sheet: Sheet, tilt: float, low: float, high: float, locked: bool) -
         sheet.path([passed], closed=False, ink=TEAL, weight=7)
     sheet.line(*ray(0, radius - 14), *ray(0, radius + 12), weight=FINE)
     sheet.arrow(*ray(tilt, 66), *ray(tilt, radius - 5), ink=VERMILION, weight=HEAVY)
-    sheet.text(cx, 304, "square", anchor="middle", size=SMALL, ink=MUTED)
+    sheet.text(cx, 304 + down, "square", anchor="middle", size=SMALL, ink=MUTED)
     state = "locked" if locked else f"leans {math.degrees(tilt):.1f}°".replace("-0.0", "0.0")
-    sheet.text(cx, 424, state, anchor="middle", ink=VERMILION, bold=True)
+    sheet.text(cx, 424 + down, state, anchor="middle", ink=VERMILION, bold=True)
 
 
 def _words(station: float, tilt: float, angle: float, low: float, high: float, locked: bool) -> str:

@@ -18,7 +18,7 @@ import jinja2
 from taperkey.figures import ink
 from taperkey.files import write_whole
 from taperkey.jobcard import JobCard
-from taperkey.marking.marker import shown
+from taperkey.marking.pages import shown
 from taperkey.marking.records import ManualMark, MarkRecord, Totals, final_marks, totals
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.question import (
@@ -212,7 +212,7 @@ def _solutions(record: MarkRecord) -> dict[str, tuple[str, tuple[WorkedLine, ...
     )
     right = right_answers(page, card)
     solutions = {}
-    for question in page.questions:
+    for question in (asked.on(card) for asked in page.questions):
         lines = tuple(question.worked(card, right))
         answer = show_answer(question, right[question.key]) if question.key in right else ""
         if lines and lines[-1].result == answer:

@@ -27,6 +27,8 @@ import nbgrader.utils as nbgrader_utils
 from sqlalchemy import and_, create_engine, inspect, text
 from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
 
+from taperkey.marking.address import gradebook_address
+
 __all__ = [
     "CellMark",
     "GradeRow",
@@ -85,12 +87,25 @@ class CellMark:
         Whether the entry or its mark differs from what was marked before.
     comment : str
         A comment by the marker, or empty.
+    moderated : float or None
+        The mark that a moderation puts in its place.
+    enter : bool
+        Whether that has to be entered; else it is there, and what stands in the screen stays.
+    settled : bool
+        Whether the moderation is of this very entry and question.
+    take_back, put_back : float or None
+        Moderated mark that is withdrawn, and what stood in the screen before it.
     """
 
     key: str
     mark: float | None
     changed: bool
     comment: str = ""
+    moderated: float | None = None
+    enter: bool = False
+    settled: bool = False
+    take_back: float | None = None
+    put_back: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,8 +128,8 @@ def student_id(number: int) -> str:
 
 
 def database_url(folder: Path) -> str:
-    """Return the address of the class folder's own gradebook."""
-    return f"sqlite:///{folder.resolve() / 'gradebook.db'}"
+    """Return the address of the class's gradebook: its own file, or the server it names."""
+    return gradebook_address(folder)
 
 
 def put_environment_on_path() -> None:
@@ -153,7 +168,7 @@ def open_gradebook(*, db_url: str, course_id: str = "default_course") -> Iterato
     except (DatabaseError, ArgumentError, ImportError, OSError) as error:
         raise GradebookError(
             f"The gradebook cannot be opened: {_first_line(error)}. Look at its address and "
-            "whether the file can be read and written."
+            "whether the file can be read and written, or its server runs."
         ) from error
     try:
         yield gradebook
@@ -372,16 +387,28 @@ def save_marks(
                 grade = api.Grade(id=api.new_uuid(), cell_id=cell, notebook_id=notebook)
                 db.add(grade)
             grade.auto_score = mark.mark
-            if grade.manual_score is None:
-                grade.needs_manual_grade = mark.mark is None
-            elif mark.changed:
-                grade.needs_manual_grade = True
+            _flag(grade, mark)
             if by_assessor:
                 comments[cell].auto_comment = mark.comment or None
         _commit(gradebook)
     except BaseException:
         db.rollback()
         raise
+
+
+def _flag(grade: Any, mark: CellMark) -> None:
+    """Enter or take back a moderated mark, and say whether the assessor has to look."""
+    if mark.moderated is not None and (mark.enter or grade.manual_score is None):
+        grade.manual_score = mark.moderated
+        grade.needs_manual_grade = not mark.settled
+        return
+    if mark.take_back is not None and grade.manual_score == mark.take_back:
+        grade.manual_score = mark.put_back
+        grade.needs_manual_grade = False
+    if grade.manual_score is None:
+        grade.needs_manual_grade = mark.mark is None
+    elif mark.changed and not mark.settled:
+        grade.needs_manual_grade = True
 
 
 def _commit(gradebook: api.Gradebook) -> None:

@@ -12,19 +12,14 @@ by the next one, and a hand-in whose record stands is left alone.
 
 from __future__ import annotations
 
-import copy
-import hashlib
 import math
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import nbformat
 from filelock import FileLock, Timeout
-from nbformat import NotebookNode
 
 from taperkey.files import write_whole
 from taperkey.marking.gradebook import (
@@ -38,40 +33,30 @@ from taperkey.marking.gradebook import (
     student_id,
     submission_times,
 )
+from taperkey.marking.kept import Kept, newest_kept
+from taperkey.marking.moderation import keep_moderations, read_moderations
+from taperkey.marking.pages import MarkingError, guides, rebuild, released_page
 from taperkey.marking.records import (
     MarkRecord,
-    marker_version,
-    question_version,
+    Moderation,
     read_record,
+    standing_moderations,
     write_record,
 )
 from taperkey.marking.release import exercises_folder
+from taperkey.marking.versions import (
+    card_version,
+    marker_version,
+    one_question_version,
+    question_version,
+)
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.handin import HandIn, HandInError, read_hand_in
-from taperkey.worksheet.question import Page, Practical, Question, Verdict, Written, judge_page
+from taperkey.worksheet.handin import HandIn
+from taperkey.worksheet.question import Practical, Question, Verdict, judge_page
 
-__all__ = [
-    "HAND_IN_NAME",
-    "MarkingError",
-    "MarkingResult",
-    "guides",
-    "inert",
-    "judge_hand_in",
-    "mark_class",
-    "rebuild",
-    "released_page",
-    "shown",
-]
+__all__ = ["HAND_IN_NAME", "MarkingError", "MarkingResult", "judge_hand_in", "mark_class"]
 
 HAND_IN_NAME = "hand-in.json"  # beside the submitted notebook
-
-_GUIDE = re.compile(r"^.*BEGIN MARK SCHEME.*$", re.MULTILINE)
-_POINT = re.compile(r"\s+(?=\d+ marks?\b)")
-_HIDDEN = ("<!-- BEGIN MARK SCHEME -->", "<!-- END MARK SCHEME -->")  # nbgrader's marks, unseen
-
-
-class MarkingError(RuntimeError):
-    """The class, or one hand-in, cannot be marked; the text is one sentence and what to do."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -93,26 +78,6 @@ class MarkingResult:
     problems: tuple[str, ...]
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Kept:
-    """A kept hand-in, read."""
-
-    content: bytes
-    hand_in: HandIn
-
-    @property
-    def sha256(self) -> str:
-        return hashlib.sha256(self.content).hexdigest()
-
-    @property
-    def made(self) -> datetime:
-        return datetime.fromisoformat(self.hand_in.made).replace(tzinfo=None)
-
-    @property
-    def title(self) -> str:
-        return f"Apprentice {self.hand_in.number:03d}, {self.hand_in.page}"
-
-
 def mark_class(
     *,
     folder: Path,
@@ -121,6 +86,7 @@ def mark_class(
     progress: Callable[[int, int], None] | None = None,
     exercises: Path | None = None,
     db_url: str | None = None,
+    only: tuple[int, str] | None = None,
 ) -> MarkingResult:
     """Mark the newest hand-in of every apprentice and exercise.
 
@@ -138,6 +104,8 @@ def mark_class(
         The released pages; the course's own when left out.
     db_url : str, optional
         Another gradebook than the folder's own.
+    only : tuple of int and str, optional
+        Number and exercise, where only that one hand-in is to be marked.
 
     Returns
     -------
@@ -161,7 +129,9 @@ def mark_class(
         ) from None
     try:
         _clear_unfinished(folder)
-        kept, problems = _newest(folder, class_code, roster)
+        kept, problems = newest_kept(folder=folder, class_code=class_code, roster=roster)
+        if only is not None:
+            kept = [one for one in kept if (one.hand_in.number, one.hand_in.page) == only]
         return _mark(
             folder=folder,
             class_code=class_code,
@@ -181,7 +151,7 @@ def _mark(
     folder: Path,
     class_code: str,
     roster: Mapping[int, str],
-    kept: Sequence[_Kept],
+    kept: Sequence[Kept],
     problems: list[str],
     progress: Callable[[int, int], None],
     exercises: Path,
@@ -201,8 +171,9 @@ def _mark(
             name = one.hand_in.page
             number = one.hand_in.number
             before = read_record(folder=folder, number=number, exercise=name)
+            acts = read_moderations(folder=folder, number=number, exercise=name, record=before)
             stands = times.get((student_id(number), name)) == one.made
-            if stands and _is_marked(folder, before, one):
+            if stands and _is_marked(folder, before, one, acts):
                 skipped += 1
             else:
                 try:
@@ -211,6 +182,7 @@ def _mark(
                         class_code=class_code,
                         one=one,
                         before=before,
+                        acts=acts,
                         page=pages[name],
                         cells=cells[name],
                         gradebook=gradebook,
@@ -222,13 +194,18 @@ def _mark(
     return MarkingResult(marked=tuple(marked), skipped=skipped, problems=tuple(problems))
 
 
-def _is_marked(folder: Path, record: MarkRecord | None, one: _Kept) -> bool:
+def _is_marked(
+    folder: Path, record: MarkRecord | None, one: Kept, acts: tuple[Moderation, ...]
+) -> bool:
     name = one.hand_in.page
-    return (
+    return bool(
         record is not None
         and record.hand_in == one.sha256
         and record.question_version == question_version(PAGES[name])
         and record.marker_version == marker_version()
+        and record.card_version
+        and record.came == one.came
+        and record.moderated == acts
         and _notebook_path(folder, "autograded", one.hand_in).is_file()
         and _notebook_path(folder, "submitted", one.hand_in).is_file()
     )
@@ -238,8 +215,9 @@ def _mark_one(
     *,
     folder: Path,
     class_code: str,
-    one: _Kept,
+    one: Kept,
     before: MarkRecord | None,
+    acts: tuple[Moderation, ...],
     page: Any,
     cells: PageCells,
     gradebook: Any,
@@ -247,14 +225,19 @@ def _mark_one(
     hand_in = one.hand_in
     questions = PAGES[hand_in.page]
     verdicts = judge_hand_in(hand_in=hand_in, class_code=class_code, number=hand_in.number)
+    keep_moderations(folder=folder, number=hand_in.number, exercise=hand_in.page, acts=acts)
     _write_notebooks(folder, one, page, rebuild(page=page, questions=questions, verdicts=verdicts))
     save_marks(
         gradebook,
         cells=cells,
         student=student_id(hand_in.number),
         made=one.made,
-        marks=[_cell_mark(questions.question(each.key), each, before) for each in verdicts],
+        marks=[
+            _cell_mark(questions.question(each.key), each, before, acts, one.sha256)
+            for each in verdicts
+        ],
     )
+    card = issue_card(exercise=hand_in.page, class_code=class_code, number=hand_in.number)
     record = MarkRecord(
         number=hand_in.number,
         exercise=hand_in.page,
@@ -265,6 +248,9 @@ def _mark_one(
         question_version=question_version(questions),
         marker_version=marker_version(),
         verdicts=verdicts,
+        card_version=card_version(page=questions, card=card),
+        came=one.came,
+        moderated=acts,
     )
     write_record(folder=folder, record=record)
     return record
@@ -295,156 +281,46 @@ def judge_hand_in(*, hand_in: HandIn, class_code: str, number: int) -> tuple[Ver
     return verdicts
 
 
-def _cell_mark(question: Question, verdict: Verdict, before: MarkRecord | None) -> CellMark:
+def _cell_mark(
+    question: Question,
+    verdict: Verdict,
+    before: MarkRecord | None,
+    acts: tuple[Moderation, ...],
+    sha256: str,
+) -> CellMark:
     earlier = before.verdict(verdict.key) if before else None
+    practical = isinstance(question.kind, Practical)
     changed = (
         earlier is None or earlier.entered != verdict.entered or earlier.mark != verdict.mark
-    ) and not isinstance(question.kind, Practical)
+    ) and not practical
     waiting = verdict.state == "waiting"
+    own = [act for act in acts if act.entry == verdict.key]
+    act = own[-1] if own else None
+    is_new = act is not None and (before is None or act not in before.moderated)
+    given = standing_moderations(acts).get(verdict.key)
+    withdrawn = own[-2].mark if is_new and given is None and len(own) > 1 else None
     return CellMark(
         key=verdict.key,
         mark=None if waiting else float(verdict.mark),
         changed=changed,
         comment=verdict.reason if question.by_assessor and not waiting else "",
+        moderated=min(max(given.mark, 0.0), verdict.out_of)
+        if given and given.mark
+        else (0.0 if given else None),
+        enter=is_new and given is not None,
+        settled=given is not None
+        and given.question == one_question_version(question)
+        and (practical or given.hand_in == sha256),
+        take_back=withdrawn,
+        put_back=act.screen if act and withdrawn is not None else None,
     )
-
-
-def guides(page: Page) -> dict[str, str]:
-    """Return the marking guides of a page by question key."""
-    return {
-        question.key: question.kind.guide
-        for question in page.questions
-        if isinstance(question.kind, (Written, Practical))
-    }
-
-
-def released_page(*, exercises: Path, exercise: str) -> Any:
-    """Read a released page, without anything it may have shown.
-
-    Raises
-    ------
-    MarkingError
-        One sentence, where it is not there or does not hold the questions.
-    """
-    path = exercises / exercise / f"{exercise}.ipynb"
-    try:
-        page: Any = nbformat.read(path, as_version=4)  # type: ignore[no-untyped-call]
-    except Exception as error:
-        raise MarkingError(
-            f"The released page {path} cannot be read. Make the released pages again from their "
-            "masters."
-        ) from error
-    held = set()
-    for cell in page.cells:
-        if cell.cell_type == "code":
-            cell.outputs, cell.execution_count = [], None
-        about = cell.metadata.get("nbgrader", {})
-        if about.get("grade") or about.get("task"):
-            held.add(about["grade_id"])
-    wanted = {question.key for question in PAGES[exercise].questions}
-    if held != wanted:
-        raise MarkingError(
-            f"The released page {exercise} does not hold the course's questions "
-            f"({', '.join(sorted(held ^ wanted))}). Make the released pages again from their "
-            "masters."
-        )
-    return page
-
-
-def rebuild(*, page: Any, questions: Page, verdicts: Sequence[Verdict]) -> Any:
-    """Return the notebook that the assessor sees, built from the released page.
-
-    Parameters
-    ----------
-    page : notebook
-        The released page; left as it is.
-    questions : Page
-        Its questions.
-    verdicts : sequence of Verdict
-        One a question.
-    """
-    notebook = copy.deepcopy(page)
-    judged = {verdict.key: verdict for verdict in verdicts}
-    for cell in notebook.cells:
-        if cell.cell_type == "code":
-            cell.outputs, cell.execution_count = [], None
-        about = cell.metadata.get("nbgrader", {})
-        verdict = judged.get(about.get("grade_id", ""))
-        if verdict is None:
-            continue
-        if about.get("task"):
-            cell.source = _task_source(cell.source, questions.question(verdict.key), verdict)
-        elif about.get("grade"):
-            cell.outputs = _outputs(verdict)
-    return notebook
-
-
-def _outputs(verdict: Verdict) -> list[Any]:
-    entered = shown(verdict.entered).strip()
-    lines = [f"Entry: {entered}" if entered else "No entry", verdict.reason]
-    if verdict.slip:
-        lines.append(f"Slip: {verdict.slip}")
-    if verdict.critical:
-        lines.insert(0, "SAFETY-CRITICAL, NOT RIGHT")
-    lines.append(f"Mark: {verdict.mark:g} of {verdict.out_of:g}")
-    outputs: list[dict[str, Any]] = [
-        {"output_type": "display_data", "data": {"text/plain": "\n".join(lines)}, "metadata": {}},
-        {
-            "output_type": "execute_result",
-            "data": {"text/plain": str(float(verdict.mark))},
-            "metadata": {},
-            "execution_count": None,
-        },
-    ]
-    return [NotebookNode(one) for one in outputs]  # type: ignore[no-untyped-call]
-
-
-def _task_source(source: str, question: Question, verdict: Verdict) -> str:
-    parts = [_GUIDE.split(source)[0].rstrip()]
-    if isinstance(question.kind, Written):
-        if verdict.entered.strip():
-            answer = inert(verdict.entered.strip("\n"))
-            parts.append(
-                "**The apprentice wrote:**\n\n"
-                f'<pre class="answer" style="white-space: pre-wrap">{answer}</pre>'
-            )
-        else:
-            parts.append("**The apprentice wrote nothing.**")
-    if isinstance(question.kind, (Written, Practical)):
-        points = _POINT.sub("\n- ", " " + question.kind.guide.strip()).strip()
-        parts.append(f"{_HIDDEN[0]}\n\n**Marking guide**\n\n{points}\n\n{_HIDDEN[1]}")
-    return "\n\n".join(parts)
-
-
-def shown(text: str) -> str:
-    """Return the text with one kind of line end and no control characters."""
-    lines = text.replace("\r\n", "\n").replace("\r", "\n")
-    return "".join(
-        sign if sign in "\n\t" or (sign >= " " and not "\x7f" <= sign <= "\x9f") else "\ufffd"
-        for sign in lines
-    )
-
-
-def inert(text: str) -> str:
-    """Return text as HTML in which nothing is left to interpret.
-
-    All but letters and digits is written as a numbered character, so neither HTML nor markdown
-    nor mathematics nor one of nbgrader's marks can begin, and the whole is one line. It belongs
-    in a ``<pre>``.
-
-    Examples
-    --------
-    >>> inert("a < b")
-    'a&#32;&#60;&#32;b'
-    """
-    return "".join(sign if sign.isalnum() else f"&#{ord(sign)};" for sign in shown(text))
 
 
 def _notebook_path(folder: Path, step: str, hand_in: HandIn) -> Path:
     return folder / step / student_id(hand_in.number) / hand_in.page / f"{hand_in.page}.ipynb"
 
 
-def _write_notebooks(folder: Path, one: _Kept, page: Any, marked: Any) -> None:
+def _write_notebooks(folder: Path, one: Kept, page: Any, marked: Any) -> None:
     stamp = one.made.strftime("%Y-%m-%d %H:%M:%S UTC\n").encode("ascii")
     for step, notebook in (("submitted", page), ("autograded", marked)):
         path = _notebook_path(folder, step, one.hand_in)
@@ -460,47 +336,3 @@ def _clear_unfinished(folder: Path) -> None:
     for step in ("submitted", "autograded", "records"):
         for path in (folder / step).rglob(".writing-*.part"):
             path.unlink(missing_ok=True)
-
-
-def _newest(
-    folder: Path, class_code: str, roster: Mapping[int, str]
-) -> tuple[list[_Kept], list[str]]:
-    """Return the newest kept hand-in of each apprentice and exercise, and what is wrong."""
-    found: list[_Kept] = []
-    problems: list[str] = []
-    for place in sorted((folder / "hand-ins").glob("[0-9][0-9][0-9]/*")):
-        if not place.is_dir():
-            continue
-        number, exercise = int(place.parent.name), place.name
-        title = f"Apprentice {number:03d}, {exercise}"
-        if exercise not in PAGES:
-            problems.append(f"{title}: the course has no such exercise. Set the folder aside.")
-            continue
-        if number not in roster:
-            problems.append(f"{title}: the number is not on the roster. Add it, or set it aside.")
-            continue
-        best: tuple[str, str, _Kept] | None = None
-        broken = ""
-        for path in sorted(place.glob("*.json")):
-            try:
-                content = path.read_bytes()
-                hand_in = read_hand_in(content)
-                _require_place(hand_in, class_code, number, exercise)
-            except (OSError, HandInError) as error:
-                broken = path.name
-                problems.append(f"{title}: {path.name} was not marked. {error}")
-                continue
-            one = (hand_in.made, path.name, _Kept(content=content, hand_in=hand_in))
-            if best is None or one[:2] > best[:2]:
-                best = one
-        if best is not None and best[1] > broken:
-            found.append(best[2])
-    return found, problems
-
-
-def _require_place(hand_in: HandIn, class_code: str, number: int, exercise: str) -> None:
-    if (hand_in.class_code, hand_in.number, hand_in.page) != (class_code, number, exercise):
-        raise HandInError(
-            f"It says class {hand_in.class_code}, number {hand_in.number}, {hand_in.page}; it "
-            f"must be class {class_code}, number {number}, {exercise}. Move it where it belongs."
-        )

@@ -2,42 +2,36 @@
 
 A record is one JSON file per apprentice and exercise. It is written last, so a
 record that is there stands for a hand-in that is marked to the end. What the
-assessor gave by hand lives in the gradebook and is read from there.
+assessor gave in the marking screen lives in the gradebook and is read from
+there; a moderation, with its reason, is kept in the record too.
 """
 
 from __future__ import annotations
 
-import hashlib
 import json
+import math
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
-from functools import cache
 from pathlib import Path
 
-import taperkey
 from taperkey.files import write_whole
+from taperkey.marking.address import is_own_file
+from taperkey.marking.address import is_own_file
 from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.worksheet.question import (
-    Choice,
-    Measure,
-    Ordering,
-    Page,
-    PictureMarks,
-    Verdict,
-)
+from taperkey.worksheet.question import Verdict
 
 __all__ = [
     "ManualMark",
     "MarkRecord",
+    "Moderation",
     "RecordError",
     "Totals",
     "final_marks",
     "manual_marks",
-    "marker_version",
-    "question_version",
     "read_record",
     "read_records",
     "record_path",
+    "standing_moderations",
     "totals",
     "write_record",
 ]
@@ -45,6 +39,49 @@ __all__ = [
 
 class RecordError(RuntimeError):
     """A mark record that cannot be read; the text is one sentence and what to do."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Moderation:
+    """One act of an assessor on one mark: a mark put in its place, or that taken back.
+
+    Attributes
+    ----------
+    entry : str
+        The question.
+    mark : float or None
+        The mark that counts from now on; None where the moderation is withdrawn.
+    reason : str
+        Why, in the assessor's words.
+    by : str
+        Who did it.
+    at : str
+        When, UTC, such as "2026-11-25T12:00:00Z".
+    instead_of : float or None
+        The mark that counted until then; None where it waited for the assessor.
+    screen : float or None
+        Mark that stood in the marking screen before the first moderation.
+    hand_in : str
+        sha256 of the hand-in that was moderated.
+    question : str
+        Version of the question then.
+    """
+
+    entry: str
+    mark: float | None
+    reason: str
+    by: str
+    at: str
+    instead_of: float | None
+    screen: float | None
+    hand_in: str
+    question: str
+
+
+def standing_moderations(acts: tuple[Moderation, ...]) -> dict[str, Moderation]:
+    """Return the moderations in force, by question."""
+    last = {act.entry: act for act in acts}
+    return {key: act for key, act in last.items() if act.mark is not None}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,6 +108,12 @@ class MarkRecord:
         Version of the marking it was marked by.
     verdicts : tuple of Verdict
         One a question, in the page's order.
+    card_version : str
+        Version of the job card and its right answers; empty in a record of old.
+    came : str
+        When the hand-in was taken in, UTC; empty where that is not known.
+    moderated : tuple of Moderation
+        Every moderation of this apprentice and exercise, oldest first.
     """
 
     number: int
@@ -82,6 +125,14 @@ class MarkRecord:
     question_version: str
     marker_version: str
     verdicts: tuple[Verdict, ...]
+    card_version: str = ""
+    came: str = ""
+    moderated: tuple[Moderation, ...] = ()
+
+    @property
+    def moderations(self) -> dict[str, Moderation]:
+        """The moderations in force, by question."""
+        return standing_moderations(self.moderated)
 
     def verdict(self, key: str) -> Verdict | None:
         """Return the verdict on one question, or None."""
@@ -106,6 +157,8 @@ class MarkRecord:
             fields = json.loads(text)
             fields["class_code"] = fields.pop("class")
             fields["verdicts"] = tuple(Verdict(**one) for one in fields["verdicts"])
+            acts = tuple(Moderation(**one) for one in fields.get("moderated", ()))
+            fields["moderated"] = acts
             return cls(**fields)
         except (ValueError, TypeError, KeyError, AttributeError):
             raise RecordError(
@@ -215,7 +268,7 @@ def manual_marks(
     dict
         By (number, exercise), then by question key; questions with nothing by hand are left out.
     """
-    if db_url is None and not (folder / "gradebook.db").is_file():
+    if db_url is None and is_own_file(folder) and not (folder / "gradebook.db").is_file():
         return {}
     found: dict[tuple[int, str], dict[str, ManualMark]] = {}
     with open_gradebook(db_url=db_url or database_url(folder)) as gradebook:
@@ -234,17 +287,28 @@ def manual_marks(
     return found
 
 
+def _by_hand(
+    record: MarkRecord, manual: Mapping[str, ManualMark] | None, verdict: Verdict
+) -> float | None:
+    """Return the mark a person gave: the moderated one before that of the marking screen."""
+    act = record.moderations.get(verdict.key)
+    if act is not None and act.mark is not None and math.isfinite(act.mark):
+        return min(max(act.mark, 0.0), verdict.out_of)
+    given = (manual or {}).get(verdict.key)
+    return given.score if given else None
+
+
 def final_marks(
     record: MarkRecord, manual: Mapping[str, ManualMark] | None = None
 ) -> dict[str, float]:
-    """Return the mark of each question: the assessor's where one is given, else the marker's."""
+    """Return the mark of each question: moderated, else the assessor's, else the marker's."""
     marks = {}
     for verdict in record.verdicts:
-        by_hand = (manual or {}).get(verdict.key)
-        mark = verdict.mark
-        if by_hand is not None:
-            mark = (mark if by_hand.score is None else by_hand.score) + by_hand.extra
-        marks[verdict.key] = mark
+        score = _by_hand(record, manual, verdict)
+        given = (manual or {}).get(verdict.key)
+        marks[verdict.key] = (verdict.mark if score is None else score) + (
+            given.extra if given else 0.0
+        )
     return marks
 
 
@@ -258,7 +322,7 @@ def totals(record: MarkRecord, manual: Mapping[str, ManualMark] | None = None) -
     waiting, critical = [], []
     for verdict in record.verdicts:
         by_hand = given.get(verdict.key)
-        score = by_hand.score if by_hand else None
+        score = _by_hand(record, given, verdict)
         if (by_hand and by_hand.waiting) or (verdict.state == "waiting" and score is None):
             waiting.append(verdict.key)
         if verdict.critical and (score is None or score < verdict.out_of):
@@ -269,42 +333,3 @@ def totals(record: MarkRecord, manual: Mapping[str, ManualMark] | None = None) -
         waiting=tuple(waiting),
         critical=tuple(critical),
     )
-
-
-def question_version(page: Page) -> str:
-    """Return 12 hexadecimal digits that change when a question, its kind or its marks change."""
-    rows = []
-    for question in page.questions:
-        kind = question.kind
-        detail: object = ""
-        if isinstance(kind, Measure):
-            detail = [kind.dimension, kind.unit]
-        elif isinstance(kind, (Choice, PictureMarks)):
-            detail = list(kind.options)
-        elif isinstance(kind, Ordering):
-            detail = list(kind.steps)
-        rows.append(
-            [question.key, question.ask, question.marks, type(kind).__name__, detail,
-             question.critical]
-        )  # fmt: skip
-    text = json.dumps([page.name, rows], ensure_ascii=False)
-    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:12]
-
-
-@cache
-def marker_version() -> str:
-    """Return 12 hexadecimal digits over everything that a mark can depend on.
-
-    That is the text of the rooms from the units to the questions and of the marker, so a change
-    in any of them marks every hand-in again, and nobody has to remember to raise a number.
-    """
-    root = Path(taperkey.__file__).parent
-    names = ["units.py", "checks.py", "jobcard.py", "marking/marker.py"]
-    paths = [root / name for name in names]
-    for room in ("tables", "formulas", "bench", "worksheet"):
-        paths += [path for path in (root / room).rglob("*") if path.suffix in (".py", ".csv")]
-    digest = hashlib.sha256()
-    for path in sorted(paths):
-        digest.update(path.relative_to(root).as_posix().encode("utf-8") + b"\0")
-        digest.update(path.read_bytes().replace(b"\r\n", b"\n") + b"\0")
-    return digest.hexdigest()[:12]

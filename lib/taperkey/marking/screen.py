@@ -14,7 +14,8 @@ from typing import Any
 from nbgrader.preprocessors import NbGraderPreprocessor
 from traitlets import Unicode
 
-from taperkey.marking.marker import HAND_IN_NAME, MarkingError, judge_hand_in, rebuild
+from taperkey.marking.marker import HAND_IN_NAME, judge_hand_in
+from taperkey.marking.pages import MarkingError, rebuild
 from taperkey.worksheet.bank import PAGES
 from taperkey.worksheet.handin import read_hand_in
 
@@ -59,7 +60,13 @@ def screen_config(*, folder: Path, class_code: str, solutions: Path, exercises: 
         Folders of the masters and of the released pages.
     """
     steps = "nbgrader.preprocessors"
-    return f"""c = get_config()  # noqa: F821
+    return f"""import os
+from pathlib import Path
+from taperkey.marking.address import gradebook_address
+c = get_config()  # noqa: F821
+c.CourseDirectory.db_url = os.environ.get("TAPERKEY_GRADEBOOK") or gradebook_address(
+    Path({str(folder.resolve())!r})
+)
 c.CourseDirectory.root = {str(folder.resolve())!r}
 c.CourseDirectory.source_directory = {str(solutions.resolve())!r}
 c.CourseDirectory.release_directory = {str(exercises.resolve())!r}

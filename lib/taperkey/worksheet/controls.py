@@ -17,6 +17,7 @@ import traitlets
 from taperkey.figures.ink import MUTED, TEAL, VERMILION, WASH, Picture
 
 __all__ = [
+    "FULL_WIDTH",
     "UNSET",
     "Face",
     "LabelledSlider",
@@ -32,6 +33,9 @@ __all__ = [
     "show",
     "words_box",
 ]
+
+#: Width of a part of a bench: the frame puts a margin of 2 px on either side of it.
+FULL_WIDTH = "calc(100% - 4px)"
 
 #: Value of a list in which nothing is chosen yet.
 UNSET = ""
@@ -154,7 +158,7 @@ def choice(
         value=UNSET if value is None else value,
         tooltip=tip or label,
         style={"description_width": "190px"},
-        layout={"width": "420px", "max_width": "100%"},
+        layout={"width": "420px", "max_width": FULL_WIDTH},
     )
 
 
@@ -166,7 +170,7 @@ def entry_box(*, label: str, hint: str, tip: str = "") -> ipywidgets.Text:
         tooltip=tip or f"{label}: {hint}",
         continuous_update=False,
         style={"description_width": "190px"},
-        layout={"width": "420px", "max_width": "100%"},
+        layout={"width": "420px", "max_width": FULL_WIDTH},
     )
 
 
@@ -186,12 +190,12 @@ def press_button(
 
 def picture_box() -> ipywidgets.HTML:
     """Return an empty place for a picture."""
-    return ipywidgets.HTML(layout={"width": "100%"})
+    return ipywidgets.HTML(layout={"width": FULL_WIDTH})
 
 
 def words_box() -> ipywidgets.HTML:
     """Return an empty place for results in words; changes are read out politely."""
-    box = ipywidgets.HTML(layout={"width": "100%"})
+    box = ipywidgets.HTML(layout={"width": FULL_WIDTH})
     say(box, "")
     return box
 
@@ -226,7 +230,7 @@ def heading(words: str, under: str = "") -> ipywidgets.HTML:
         f'<div style="background:{WASH};color:#1e2b33;padding:6px 12px;border-radius:6px;'
         f'max-width:736px;line-height:1.45"><b style="font-size:16px">{escape(words)}</b>'
         f"{below}</div>",
-        layout={"width": "100%"},
+        layout={"width": FULL_WIDTH},
     )
 
 

@@ -17,6 +17,7 @@ from taperkey.worksheet.measuring_book import PARALLEL, MeasuringBook, mouth_of
 __all__ = ["TOOL_WORDS", "Conditions", "ToolWords", "readings_table"]
 
 _HANDS = (("first day", 0.0), ("some practice", 0.5), ("steady", 1.0))
+_USUAL_HAND = 0.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,7 +66,7 @@ class Conditions:
         self.hand = choice(
             label="Your hand",
             options=_HANDS,
-            value=0.5,
+            value=_USUAL_HAND,
             tip="How steady the hand is: first day, some practice, or steady",
         )
         self.zero_error = labelled_slider(
@@ -91,6 +92,8 @@ class Conditions:
         )
         for one in (self.part, self.tool):
             one.observe(lambda _: self._celsius(), names="value")
+        for changed in (self.hand, self.zero_error, self.part, self.tool):
+            changed.observe(lambda _: self._name_button(), names="value")
         self._celsius()
         self.button = press_button(label="Conditions", on_press=self.fold)
         caution = ipywidgets.HTML(
@@ -109,10 +112,29 @@ class Conditions:
         """Open the part when it is folded, and the other way round."""
         self.open = not self.open
         self.inside.layout.display = None if self.open else "none"
-        self.button.description = "Conditions: hide" if self.open else "Conditions: show"
+        self._name_button()
+
+    def _name_button(self) -> None:
+        """Say on the button what differs from the usual, so that it is seen when folded."""
+        said = ", ".join(self.unusual()) or "as usual"
+        self.button.description = f"Conditions: {said} ({'hide' if self.open else 'show'})"
         self.button.tooltip = (
             f"{'Hide' if self.open else 'Show'} hand, zero error of the micrometer, temperatures"
         )
+
+    def unusual(self) -> list[str]:
+        """Return in words each condition that differs from the usual; none when all are usual."""
+        words = []
+        part, tool = self.part.value, self.tool.value
+        if part != tool:
+            words.append(f"hub {abs(part - tool):g} °F {'warmer' if part > tool else 'colder'}")
+        elif part != REFERENCE_TEMPERATURE_F:
+            words.append(f"all at {part:g} °F")
+        if zero := self.zero_error.value:
+            words.append(f"micrometer {abs(zero):g} thousandths {'high' if zero > 0 else 'low'}")
+        if self.hand.value != _USUAL_HAND:
+            words.append({0.0: "first day's hand", 1.0: "steady hand"}[float(self.hand.value)])
+        return words
 
     def _celsius(self) -> None:
         for one in (self.part, self.tool):

@@ -9,9 +9,10 @@ from typing import Any
 
 import ipywidgets
 
-from taperkey.figures.feeler import draw_feeler
-from taperkey.figures.fitting import draw_marks, draw_stand_out, lane_place_in
+from taperkey.figures.fitting import lane_place_in
+from taperkey.worksheet.bench_pictures import feeler_picture, marks_picture, stand_out_picture
 from taperkey.worksheet.controls import (
+    FULL_WIDTH,
     MemoryStore,
     Store,
     choice,
@@ -51,7 +52,7 @@ def _narrow(box: Any, *, width: str, words: str) -> Any:
 def _step_name(words: str) -> ipywidgets.HTML:
     return ipywidgets.HTML(
         f'<h4 style="margin:10px 0 2px;font-size:15px">{escape(words)}</h4>',
-        layout={"width": "100%"},
+        layout={"width": FULL_WIDTH},
     )
 
 
@@ -76,7 +77,7 @@ class FittingBench:
             words_box() for _ in range(4)
         )
         self.words.layout.min_height = "132px"  # the pictures below stay where they are
-        self.table = ipywidgets.HTML(layout={"width": "100%", "overflow": "auto"})
+        self.table = ipywidgets.HTML(layout={"width": FULL_WIDTH, "overflow": "auto"})
         self.face = _narrow(
             choice(
                 label="File on",
@@ -169,7 +170,7 @@ class FittingBench:
             indent=False,
             description="I have gone through these points",
             tooltip="Tick when you have gone through the points above",
-            layout={"width": "100%"},
+            layout={"width": FULL_WIDTH},
         )
         self.leaf = _narrow(
             choice(
@@ -247,7 +248,7 @@ class FittingBench:
             'margin-right:6px;max-width:736px;box-sizing:border-box;line-height:1.45;font-size:15px">'
             '<b>Before a hammer is lifted</b><ul style="margin:4px 0 0;padding-left:20px">'
             f"{cautions}</ul></div>",
-            layout={"width": "100%"},
+            layout={"width": FULL_WIDTH},
         )
 
         def row(*parts: Any) -> ipywidgets.HBox:
@@ -389,47 +390,15 @@ class FittingBench:
         self._draw_marks()
 
     def _draw_marks(self) -> None:
-        session = self.book.session
-        state, key = session.state, session.key_parameters
-        marks, aim = state.marks, None
-        if self.where.value == ONE_SPOT and not session.finished:
+        aim = None
+        if self.where.value == ONE_SPOT and not self.book.session.finished:
             faces = ("top", "bottom") if self.face.value == BOTH else (self.face.value,)
             aim = (faces, float(self.station.value), self._across())
-        last = state.pushes[-1].projection_in if state.pushes else 0.0
-        show(
-            self.marks,
-            draw_marks(
-                top=None if marks is None else marks.top,
-                bottom=None if marks is None else marks.bottom,
-                blued=state.film_in > 0,
-                length_in=state.key.length_in,
-                width_in=key.width_in,
-                face_in=key.width_in - 2 * key.edge_ease_in,
-                stood_out_in=last,
-                filed_top=self.book.filed_since("top"),
-                filed_bottom=self.book.filed_since("bottom"),
-                aim=aim,
-                filings=state.dirty,
-            ),
-        )
+        show(self.marks, marks_picture(self.book, aim=aim))
 
     def _refresh(self) -> None:
-        session = self.book.session
-        state, slot = session.state, session.slot.parameters
         self._draw_marks()
-        pushes = state.pushes
-        show(
-            self.side,
-            draw_stand_out(
-                projection_in=state.projection_in if self.book.in_slot else None,
-                first_projection_in=pushes[0].projection_in if pushes else None,
-                before_in=pushes[-2].projection_in if len(pushes) > 1 else None,
-                length_in=slot.length_in,
-                height_in=1.0,
-                taper_in_per_in=session.key_parameters.taper_in_per_in,
-                driven=state.driven,
-            ),
-        )
+        show(self.side, stand_out_picture(self.book))
         self._refresh_feeler()
         self._refresh_table()
         self.back_button.disabled = not self.book.can_take_back
@@ -437,9 +406,9 @@ class FittingBench:
     def _refresh_feeler(self) -> None:
         felt = [one for one in self.book.session.observations if one.step == "feel"]
         say(self.feel_words, felt[-1].note if felt else "")
-        if felt:
-            length = self.book.session.slot.parameters.length_in
-            show(self.feeler, draw_feeler(**felt[-1].values, length_in=length))
+        picture = feeler_picture(self.book)
+        if picture is not None:
+            show(self.feeler, picture)
         elif self.feeler.value:
             self.feeler.value = ""
 

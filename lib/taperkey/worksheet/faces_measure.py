@@ -1,30 +1,24 @@
-"""Live faces of the measuring lesson: section with clearance, and the measuring bench."""
+"""Live face of the measuring lesson: the measuring bench."""
 
 from __future__ import annotations
 
 import math
 import secrets
-from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import ipywidgets
 
 from taperkey.bench.gauge import TOOLS, Reading
 from taperkey.bench.slot import TrueSlot
-from taperkey.figures.ink import Picture
-from taperkey.figures.micrometer import draw_micrometer
-from taperkey.figures.profile import draw_profile
-from taperkey.figures.section import draw_section
-from taperkey.figures.telescoping import draw_telescoping, largest_lean_rad
-from taperkey.formulas.measure import (
-    gap_at_angle_in,
-    height_left_out_in,
-    travel_from_height_left_out_in,
+from taperkey.figures.telescoping import largest_lean_rad
+from taperkey.worksheet.bench_pictures import (
+    gauge_picture,
+    micrometer_picture,
+    readings_picture,
 )
 from taperkey.worksheet.controls import (
+    FULL_WIDTH,
     UNSET,
-    Face,
     MemoryStore,
     Store,
     choice,
@@ -43,112 +37,30 @@ from taperkey.worksheet.faces_conditions import (
     ToolWords,
     readings_table,
 )
-from taperkey.worksheet.measuring_book import PARALLEL, MeasuringBook, mouth_of, practice_slot
+from taperkey.worksheet.measuring_book import PARALLEL, SLOT_SIZES, MeasuringBook
+from taperkey.worksheet.measuring_pages import NEW_SEED_BELOW, MeasuringPages
 
-__all__ = ["MeasuringBench", "SectionResult", "measuring_bench", "section_explorer", "section_of"]
+__all__ = ["STORE_KEY", "MeasuringBench", "measuring_bench"]
 
 STORE_KEY = "measuring bench"
-OPENING_IN = 1.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class SectionResult:
-    """What clearance and angle do to a reading; lengths in inches."""
-
-    clearance_in: float
-    angle_rad: float
-    gap_in: float
-    left_out_in: float
-    travel_in: float
-
-
-def section_of(*, clearance_thou: float, angle_deg: float) -> SectionResult:
-    """Return the clearance's share of the opening, and what a key would be short by.
-
-    Parameters
-    ----------
-    clearance_thou : float
-        Bore less shaft [0.001 in].
-    angle_deg : float
-        Keyway from the top [deg].
-    """
-    clearance, angle = clearance_thou / 1000, math.radians(angle_deg)
-    return SectionResult(
-        clearance_in=clearance,
-        angle_rad=angle,
-        gap_in=float(gap_at_angle_in(diametral_clearance_in=clearance, angle_rad=angle)),
-        left_out_in=float(height_left_out_in(diametral_clearance_in=clearance, angle_rad=angle)),
-        travel_in=float(
-            travel_from_height_left_out_in(
-                diametral_clearance_in=clearance, angle_rad=angle, taper_in_per_in=1 / 96
-            )
-        ),
-    )
-
-
-def _tell_section(result: SectionResult) -> Sequence[str]:
-    clearance, gap, out = (
-        1000 * v for v in (result.clearance_in, result.gap_in, result.left_out_in)
-    )
-    degrees = math.degrees(result.angle_rad)
-    first = (
-        f"Keyway {degrees:.0f}° from the top: {gap:.1f} thousandths of the opening are clearance, "
-        f"of {clearance:.1f} in all."
-    )
-    if out < 0.05:
-        return [first, "All of the clearance is in the reading: the key comes out right."]
-    return [
-        first,
-        f"A key made to this reading is {out:.1f} thousandths too thin. At 1:96 it goes in "
-        f"{result.travel_in:.2f} in further before it is tight.",
-    ]
-
-
-def section_explorer() -> ipywidgets.VBox:
-    """Return hub on shaft, with clearance and keyway angle to change."""
-    return Face(
-        title="Where does the clearance go?",
-        under="The hub hangs on the top of the shaft. Turn the keyway and watch the opening.",
-        inputs={
-            "clearance_thou": labelled_slider(
-                label="Clearance",
-                value=8.0,
-                low=0.0,
-                high=20.0,
-                step=0.5,
-                unit="thousandths",
-                tip="Bore less shaft diameter, in thousandths of an inch",
-            ),
-            "angle_deg": labelled_slider(
-                label="Keyway from the top",
-                value=90.0,
-                low=0.0,
-                high=180.0,
-                step=5.0,
-                unit="°",
-                tip="0 is the top, 180 the bottom",
-            ),
-        },
-        compute=section_of,
-        draw=lambda r: draw_section(
-            diametral_clearance_in=r.clearance_in,
-            angle_rad=r.angle_rad,
-            opening_height_in=OPENING_IN,
-        ),
-        tell=_tell_section,
-    ).widget
 
 
 class MeasuringBench:
     """Three tools, a micrometer and a page of readings on a hidden slot."""
 
-    def __init__(self, *, slot: TrueSlot, seed: int, store: Store) -> None:
-        self.book = MeasuringBook(slot=slot, seed=seed)
+    def __init__(self, *, seed: int, store: Store, slot: TrueSlot | None = None) -> None:
+        self.pages = MeasuringPages(seed=seed, slot=slot)
         self._store = store
         self._quiet = False
         self._refused = ""
         notice = self._take_up()
-        length = slot.parameters.length_in
+        length = self.book.session.slot.parameters.length_in
+        self.size = choice(
+            label="Opening of the slot",
+            options=[(f"{size} high", size) for size in SLOT_SIZES],
+            value=self.pages.size,
+            tip="Which slot is measured; an inside micrometer starts at 1.5 in",
+        )
         self.tool = choice(
             label="Tool",
             options=[(name, name) for name in TOOLS],
@@ -202,19 +114,22 @@ class MeasuringBench:
         self._build(notice)
         self._resume_choices()
         self.tool.observe(lambda _: self._tool_changed(), names="value")
+        self.size.observe(lambda _: self._size_changed(), names="value")
         for part in (self.station, self.angle):
             part.observe(lambda _: self.put_in(), names="value")
         self.lean.observe(lambda _: self._rocked(), names="value")
         self._tool_changed()
-        self._refresh_table()
-        self._refresh_micrometer()
-        if self.book.revealed:
-            self._show_hidden()
+        self._refresh_page()
+
+    @property
+    def book(self) -> MeasuringBook:
+        """The page of readings that lies open."""
+        return self.pages.book
 
     def _build(self, notice: str) -> None:
         self.gauge_picture, self.micrometer, self.profile = (picture_box() for _ in range(3))
         self.gauge_words, self.words, self.hidden_words = (words_box() for _ in range(3))
-        self.table = ipywidgets.HTML(layout={"width": "100%"})
+        self.table = ipywidgets.HTML(layout={"width": FULL_WIDTH})
         self.entry = entry_box(label="You read", hint="such as 1.0104 in")
         self.entry.observe(lambda _: self._write(), names="value")
         self.as_it_is = press_button(
@@ -225,6 +140,19 @@ class MeasuringBench:
         self.as_it_is.disabled = True
         self.strike = choice(label="Strike out reading", options=[], tip="Number of the reading")
         row = {"flex_flow": "row wrap", "align_items": "center"}
+        self.another = press_button(
+            label="Another slot of this size",
+            on_press=self.start_over,
+            tip="Lay an empty page open for another hub and shaft; can be taken back",
+        )
+        self.back = press_button(
+            label="Fetch the earlier page back",
+            on_press=self.take_back,
+            tip="Go back to the slot and the readings that were there before",
+        )
+        slots = ipywidgets.HBox([self.another, self.back], layout=row)
+        if self.pages.one_only:
+            self.size.layout.display = slots.layout.display = "none"
         self.anew = press_button(label="Put it in anew", on_press=self.put_in)
         self.take = press_button(label="Measure", on_press=self.measure, strong=True)
         buttons = ipywidgets.HBox([self.anew, self.take], layout=row)
@@ -263,6 +191,8 @@ class MeasuringBench:
                     "Choose the tool and where, follow the words under the sliders, and read the "
                     "micrometer. Read each place more than once.",
                 ),
+                self.size,
+                slots,
                 self.tool,
                 self.angle.widget,
                 self.station.widget,
@@ -286,6 +216,51 @@ class MeasuringBench:
         )
         self.widget.face = self
         say(self.words, notice)
+
+    # the slot
+
+    def _size_changed(self) -> None:
+        if self.size.value == self.pages.size:
+            return
+        begun = self.pages.choose(self.size.value)
+        where = "Your earlier readings of it are back." if begun else "Its page is empty yet."
+        self._page_changed(f"The slot is {self.pages.size} high now. {where}")
+
+    def start_over(self) -> None:
+        """Lay an empty page open, for another slot of the same size."""
+        self.pages.start_over()
+        words = "Another slot lies before you, with an empty page."
+        if self.pages.can_take_back:
+            words += " The earlier page can be fetched back."
+        self._page_changed(words)
+
+    def take_back(self) -> None:
+        """Fetch the earlier page back."""
+        try:
+            self.pages.take_back()
+        except ValueError as refused:
+            say(self.words, str(refused), tone="wrong")
+            return
+        self.size.value = self.pages.size
+        self._page_changed("The earlier slot and its readings are back.")
+
+    def _page_changed(self, words: str) -> None:
+        self.entry.value = self._refused = ""
+        self.as_it_is.disabled = True
+        say(self.words, words)
+        self._refresh_page()
+        self.put_in()
+        self._keep()
+
+    def _refresh_page(self) -> None:
+        self._refresh_table()
+        self._refresh_micrometer()
+        self.back.disabled = not self.pages.can_take_back
+        if self.book.revealed:
+            self._show_hidden()
+        else:
+            say(self.hidden_words, "")
+            self.profile.value = ""
 
     # the tool
 
@@ -316,7 +291,7 @@ class MeasuringBench:
         self.put_in()
 
     def _largest(self) -> float:
-        return largest_lean_rad(station_in=self.station.value, height_in=OPENING_IN)
+        return largest_lean_rad(station_in=self.station.value, height_in=self.book.opening_in)
 
     def put_in(self) -> None:
         """Put the tool in afresh, leaning as far as the mouth lets it, or 5 degrees."""
@@ -350,14 +325,13 @@ class MeasuringBench:
         if self.tool.value != TOOLS[0]:
             return  # the picture is of the telescoping gauge
         largest = self._largest()
-        slot = self.book.session.slot.parameters
         show(
             self.gauge_picture,
-            draw_telescoping(
+            gauge_picture(
+                self.book,
                 station_in=self.station.value,
                 tilt_rad=max(-largest, min(largest, math.radians(self.lean.value))),
                 keyway_angle_rad=math.radians(self.angle.value),
-                slot_length_in=slot.length_in,
                 leaned_from_rad=self._low,
                 leaned_to_rad=self._high,
             ),
@@ -418,10 +392,7 @@ class MeasuringBench:
         if number is None:
             self.micrometer.value = ""
         else:
-            show(
-                self.micrometer,
-                draw_micrometer(reading_in=self.book.shown_in(number), kind="inch-vernier"),
-            )
+            show(self.micrometer, micrometer_picture(self.book, number))
 
     # the page
 
@@ -470,22 +441,7 @@ class MeasuringBench:
 
     def _show_hidden(self) -> None:
         say(self.hidden_words, self.book.hidden_in_words())
-        show(self.profile, self._hidden_picture())
-
-    def _hidden_picture(self) -> Picture:
-        points = [
-            (0.0, mouth_of(note=n, reading=r)) if r.tool == PARALLEL else (r.station_in, n.value_in)
-            for n, r in self.book.standing()
-        ]
-        slot = self.book.session.slot
-        mouth, taper = slot.line()
-        return draw_profile(
-            stations_in=[x for x, _ in points],
-            heights_in=[height for _, height in points],
-            length_in=slot.parameters.length_in,
-            true_mouth_in=mouth,
-            true_taper_in_per_in=taper,
-        )
+        show(self.profile, readings_picture(self.book, true=True))
 
     # keeping
 
@@ -494,13 +450,13 @@ class MeasuringBench:
         if not kept:
             return ""
         try:
-            self.book.restore(kept)
+            self.pages.restore(kept)
         except ValueError as refused:
             return str(refused)
         return "Your earlier readings are back."
 
     def _keep(self) -> None:
-        trouble = self._store.set(STORE_KEY, self.book.record())
+        trouble = self._store.set(STORE_KEY, self.pages.record())
         if isinstance(trouble, str) and trouble:
             say(self.words, trouble, tone="wrong")
 
@@ -516,16 +472,14 @@ def measuring_bench(
     Parameters
     ----------
     seed : int, optional
-        Decides the hidden slot and the scatter. Taken from the store when
-        readings are kept there; new when left out.
+        Decides the hidden slot and the scatter; new when left out. Readings
+        that the store keeps come first, with their slot.
     slot : TrueSlot, optional
         A given slot instead of the practice one.
     store : Store, optional
         Keeps the readings; for this sitting when left out.
     """
     where = store or MemoryStore()
-    kept = where.get(STORE_KEY) or {}
     if seed is None:
-        session = kept.get("session") if isinstance(kept, dict) else None
-        seed = int(session["seed"]) if session and "seed" in session else secrets.randbelow(10**6)
-    return MeasuringBench(slot=slot or practice_slot(seed=seed), seed=seed, store=where).widget
+        seed = secrets.randbelow(NEW_SEED_BELOW)
+    return MeasuringBench(seed=seed, slot=slot, store=where).widget

@@ -12,8 +12,9 @@ import ipywidgets
 from taperkey.bench.pulling_steps import CAUTIONS, PullObservation
 from taperkey.figures.forces import ACTIONS, draw_force_diagram
 from taperkey.figures.ink import OCHRE
-from taperkey.figures.pulling import draw_capacity_chain, draw_rig
+from taperkey.worksheet.bench_pictures import chain_picture, rig_picture
 from taperkey.worksheet.controls import (
+    FULL_WIDTH,
     UNSET,
     MemoryStore,
     Store,
@@ -27,7 +28,8 @@ from taperkey.worksheet.controls import (
     words_box,
 )
 from taperkey.worksheet.pulling_book import PullingBook
-from taperkey.worksheet.pulling_cases import HOLDS, KINDS, RIGS, one_blow
+from taperkey.worksheet.pulling_cases import HOLDS, KINDS, RIGS
+from taperkey.worksheet.pulling_rigs import ReckonedLink, one_blow
 
 __all__ = ["PullingBench", "pulling_bench"]
 
@@ -38,6 +40,10 @@ _FIRST = (
     "Site rules, local codes and licensed people come before this page.",
     "Oil under pressure goes through skin: never feel for a leak with the hand, and let the"
     " pressure off before a hose or a coupling is touched.",
+)
+_NO_JACKS = (
+    "It has no jacks, no strongback and no seat on the hub: the blow goes from the stop and its"
+    " nut through the rod into the thread and the end of the key."
 )
 _WELDING = (
     "Welding on a key is hot work: site permit, qualified welder, fire watch, fumes drawn off.",
@@ -62,7 +68,9 @@ class PullingBench:
         self.job_words, self.look_words, self.rig_words = (words_box() for _ in range(3))
         self.words, self.help_words, self.end_words = (words_box() for _ in range(3))
         self.chain, self.picture, self.forces = (picture_box() for _ in range(3))
-        self.facts, self.table = (ipywidgets.HTML(layout={"width": "100%"}) for _ in range(2))
+        self.facts, self.table, self.reasons = (
+            ipywidgets.HTML(layout={"width": FULL_WIDTH}) for _ in range(3)
+        )
         self.kind = choice(
             label="Next key",
             options=[(words, kind) for kind, words in KINDS.items()],
@@ -107,6 +115,7 @@ class PullingBench:
                 ipywidgets.HBox([button("Set up this rig", self.set_up, strong=True)]),
                 self.rig_words,
                 self.chain,
+                self.reasons,
                 _part("4. The pull"),
                 _caution("load", *_FIRST),
                 self.picture,
@@ -200,6 +209,7 @@ class PullingBench:
             if self.book.rig == "sliding weight":
                 reason = one_blow(case=self.book.case).reason
                 lines.append(reason[:1].upper() + reason[1:])
+                lines.append(_NO_JACKS)
             say(self.rig_words, lines)
             say(self.words, "The rig stands; no load is on.")
             self._after(self.rig_words)
@@ -319,35 +329,13 @@ class PullingBench:
 
     def _refresh(self) -> None:
         book = self.book
-        state, case = book.session.state, book.case
-        standing = book.rig if state.links or book.gone else "none"
-        show(
-            self.picture,
-            draw_rig(
-                rig=standing or "none",
-                hold=case.picture_hold,
-                load_lbf=state.load_lbf,
-                gone=book.gone,
-                key_out=state.out,
-                hub_off=state.hub_off,
-                key_width_in=case.width_in,
-                slot_length_in=case.length_in,
-            ),
-        )
-        capacities = book.capacities_lbf()
-        if capacities:
-            pull = case.demand
-            show(
-                self.chain,
-                draw_capacity_chain(
-                    capacities_lbf=capacities,
-                    demand_low_lbf=pull.low_lbf,
-                    demand_high_lbf=pull.high_lbf,
-                    load_lbf=state.load_lbf,
-                ),
-            )
+        show(self.picture, rig_picture(book))
+        chain = chain_picture(book)
+        if chain is not None:
+            show(self.chain, chain)
         else:
             self.chain.value = ""
+        self.reasons.value = _reasons_table(book.reckoned())
         self.table.value = _history_table(book.history())
 
     # keeping
@@ -371,7 +359,7 @@ class PullingBench:
 def _part(words: str) -> ipywidgets.HTML:
     return ipywidgets.HTML(
         f'<h4 style="margin:12px 0 2px;font-size:16px">{escape(words)}</h4>',
-        layout={"width": "100%"},
+        layout={"width": FULL_WIDTH},
     )
 
 
@@ -381,7 +369,28 @@ def _caution(step: str, *more: str) -> ipywidgets.HTML:
         f'<div role="note" style="border-left:4px solid {OCHRE};padding:2px 12px;margin:8px 0 2px;'
         f'max-width:720px;font-size:15px;line-height:1.45"><b>Caution</b>'
         f'<ul style="margin:0;padding-left:20px">{lines}</ul></div>',
-        layout={"width": "100%"},
+        layout={"width": FULL_WIDTH},
+    )
+
+
+def _reasons_table(links: Sequence[ReckonedLink]) -> str:
+    if not links:
+        return ""
+    cell = 'style="text-align:left;vertical-align:top;padding:3px 12px 3px 0;white-space:normal"'
+    heads = "".join(
+        f'<th scope="col" {cell}>{h}</th>' for h in ("Link", "Works to", "Why", "If it goes")
+    )
+    body = "".join(
+        f'<tr><th scope="row" {cell}>{escape(one.link.name)}</th>'
+        f'<td {cell}><span style="white-space:nowrap">{one.link.working_lbf:,.0f} lbf</span></td>'
+        f"<td {cell}>{escape(one.basis)}</td><td {cell}>{escape(one.hurt)}</td></tr>"
+        for one in links
+    )
+    return (
+        '<details style="max-width:740px;margin:4px 0"><summary style="cursor:pointer;'
+        'font-size:15px;padding:4px 0"><b>Why each link carries that, and what it hurts when it'
+        ' goes</b></summary><table style="border-collapse:collapse;font-size:14px;'
+        f'line-height:1.35"><tr>{heads}</tr>{body}</table></details>'
     )
 
 

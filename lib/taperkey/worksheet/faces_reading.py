@@ -1,16 +1,21 @@
-"""Live face of the first lesson: a micrometer to read, again and again."""
+"""Live faces of the first lesson: a micrometer or a caliper to read, again and again."""
 
 from __future__ import annotations
 
 import secrets
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
 import ipywidgets
 
 from taperkey.checks import require_in
+from taperkey.figures.caliper import draw_vernier_caliper
 from taperkey.figures.ink import Picture
 from taperkey.figures.micrometer import draw_micrometer
+from taperkey.worksheet.caliper_drill import CALIPER_DRILLS, judge_caliper, new_caliper
 from taperkey.worksheet.controls import (
+    FULL_WIDTH,
     MemoryStore,
     Store,
     entry_box,
@@ -21,32 +26,79 @@ from taperkey.worksheet.controls import (
     show,
     words_box,
 )
-from taperkey.worksheet.reading_drill import DRILL_KINDS, judge_reading, new_reading
+from taperkey.worksheet.reading_drill import (
+    DRILL_KINDS,
+    ReadingVerdict,
+    judge_reading,
+    new_reading,
+)
 
-__all__ = ["MicrometerTrainer", "micrometer_trainer"]
-
-_HINTS = {
-    "inch": "such as 0.417 in",
-    "inch-vernier": "such as 0.4173 in",
-    "metric": "such as 7.43 mm",
-}
-
-
-def picture_of_reading(*, kind: str, reading: float) -> Picture:
-    """Return the micrometer at a reading in its own unit."""
-    if kind == "metric":
-        return draw_micrometer(reading_mm=reading, kind=kind)
-    return draw_micrometer(reading_in=reading, kind=kind)
+__all__ = ["ReadingTrainer", "caliper_trainer", "micrometer_trainer"]
 
 
-class MicrometerTrainer:
-    """One drill: a drawn micrometer, a box to type in, and what was wrong."""
+@dataclass(frozen=True, kw_only=True)
+class Tool:
+    """What a trainer asks about: its name, the order of reading, and what is drawn and judged."""
 
-    def __init__(self, *, kind: str, seed: int | str, store: Store) -> None:
-        require_in("kind of micrometer", kind, DRILL_KINDS)
-        self.kind, self._store = kind, store
-        self._key = f"micrometer {kind}"
-        kept: dict[str, Any] = store.get(self._key) or {}
+    name: str
+    key: str  # what the count is kept under
+    order: str
+    hint: str
+    draw: Callable[[float], Picture]
+    new: Callable[[int | str, int], float]
+    judge: Callable[[float, str], ReadingVerdict]
+
+
+def _micrometer(kind: str) -> Tool:
+    require_in("kind of micrometer", kind, DRILL_KINDS)
+    last = ", then the vernier." if kind == "inch-vernier" else "."
+
+    def draw(reading: float) -> Picture:
+        if kind == "metric":
+            return draw_micrometer(reading_mm=reading, kind=kind)
+        return draw_micrometer(reading_in=reading, kind=kind)
+
+    hints = {
+        "inch": "such as 0.417 in",
+        "inch-vernier": "such as 0.4173 in",
+        "metric": "such as 7.43 mm",
+    }
+    return Tool(
+        name="micrometer",
+        key=f"micrometer {kind}",
+        order=f"Sleeve first, then the thimble{last}",
+        hint=hints[kind],
+        draw=draw,
+        new=lambda seed, number: new_reading(kind=kind, seed=seed, number=number),
+        judge=lambda reading, text: judge_reading(kind=kind, reading=reading, text=text),
+    )
+
+
+def _caliper(kind: str) -> Tool:
+    require_in("kind of caliper", kind, CALIPER_DRILLS)
+
+    def draw(reading: float) -> Picture:
+        if kind == "metric":
+            return draw_vernier_caliper(reading_mm=reading, kind=kind)
+        return draw_vernier_caliper(reading_in=reading, kind=kind)
+
+    return Tool(
+        name="caliper",
+        key=f"caliper {kind}",
+        order="Beam first, at the vernier's 0. Then the one vernier line that meets a beam line.",
+        hint="such as 41.86 mm" if kind == "metric" else "such as 1.436 in",
+        draw=draw,
+        new=lambda seed, number: new_caliper(kind=kind, seed=seed, number=number),
+        judge=lambda reading, text: judge_caliper(kind=kind, reading=reading, text=text),
+    )
+
+
+class ReadingTrainer:
+    """One drill: a drawn tool, a box to type in, and what was wrong."""
+
+    def __init__(self, *, tool: Tool, seed: int | str, store: Store) -> None:
+        self.tool, self._store = tool, store
+        kept: dict[str, Any] = store.get(tool.key) or {}
         self.seed = kept.get("seed", seed)
         self.number = int(kept.get("number", 1))
         self.in_a_row = int(kept.get("in_a_row", 0))
@@ -55,24 +107,20 @@ class MicrometerTrainer:
         self._judged = ""
         self.picture = picture_box()
         self.words = words_box()
-        self.count = ipywidgets.HTML(layout={"width": "100%"})
+        self.count = ipywidgets.HTML(layout={"width": FULL_WIDTH})
         self.entry = entry_box(
-            label="Reading", hint=_HINTS[kind], tip="Type the reading with its unit, then Enter."
+            label="Reading", hint=tool.hint, tip="Type the reading with its unit, then Enter."
         )
         self.check_button = press_button(
             label="Check", on_press=self.check, tip="Check the reading", strong=True
         )
         self.next_button = press_button(
-            label="New reading", on_press=self.next_reading, tip="Set the micrometer anew"
+            label="New reading", on_press=self.next_reading, tip=f"Set the {tool.name} anew"
         )
         self.entry.observe(lambda _: self.check(), names="value")
         self.widget = ipywidgets.VBox(
             [
-                heading(
-                    "Read the micrometer",
-                    "Sleeve first, then the thimble"
-                    + (", then the vernier." if kind == "inch-vernier" else "."),
-                ),
+                heading(f"Read the {tool.name}", tool.order),
                 self.picture,
                 ipywidgets.HBox(
                     [self.entry, self.check_button, self.next_button],
@@ -89,7 +137,7 @@ class MicrometerTrainer:
     @property
     def reading(self) -> float:
         """The reading that is drawn, in the tool's own unit."""
-        return new_reading(kind=self.kind, seed=self.seed, number=self.number)
+        return self.tool.new(self.seed, self.number)
 
     def check(self) -> None:
         """Judge what is typed, once for each text."""
@@ -102,7 +150,7 @@ class MicrometerTrainer:
         if text == self._judged:
             return
         self._judged = text
-        verdict = judge_reading(kind=self.kind, reading=self.reading, text=text)
+        verdict = self.tool.judge(self.reading, text)
         if verdict.right:
             if not self._done:
                 self.in_a_row += 1
@@ -117,7 +165,7 @@ class MicrometerTrainer:
         self._keep()
 
     def next_reading(self) -> None:
-        """Set the micrometer to the next reading."""
+        """Set the tool to the next reading."""
         self.number += 1
         self._done, self._judged = False, ""
         self.entry.value = ""
@@ -126,7 +174,7 @@ class MicrometerTrainer:
         self._keep()
 
     def _draw(self) -> None:
-        show(self.picture, picture_of_reading(kind=self.kind, reading=self.reading))
+        show(self.picture, self.tool.draw(self.reading))
         self._count()
 
     def _count(self) -> None:
@@ -138,7 +186,7 @@ class MicrometerTrainer:
     def _keep(self) -> None:
         self._count()
         self._store.set(
-            self._key,
+            self.tool.key,
             {
                 "seed": self.seed,
                 "number": self.number + (1 if self._done else 0),
@@ -146,6 +194,14 @@ class MicrometerTrainer:
                 "best": self.best,
             },
         )
+
+
+def _trainer(tool: Tool, seed: int | str | None, store: Store | None) -> ipywidgets.VBox:
+    return ReadingTrainer(
+        tool=tool,
+        seed=secrets.randbelow(10**9) if seed is None else seed,
+        store=store or MemoryStore(),
+    ).widget
 
 
 def micrometer_trainer(
@@ -162,8 +218,21 @@ def micrometer_trainer(
     store : Store, optional
         Keeps the count; for this sitting when left out.
     """
-    return MicrometerTrainer(
-        kind=kind,
-        seed=secrets.randbelow(10**9) if seed is None else seed,
-        store=store or MemoryStore(),
-    ).widget
+    return _trainer(_micrometer(kind), seed, store)
+
+
+def caliper_trainer(
+    kind: str = "inch", *, seed: int | str | None = None, store: Store | None = None
+) -> ipywidgets.VBox:
+    """Return a vernier caliper to read without end.
+
+    Parameters
+    ----------
+    kind : str
+        "inch" (0.001 in) or "metric" (0.02 mm).
+    seed : int or str, optional
+        Same seed, same readings; new ones each time when left out.
+    store : Store, optional
+        Keeps the count; for this sitting when left out.
+    """
+    return _trainer(_caliper(kind), seed, store)

@@ -13,7 +13,13 @@ from typing import Any
 
 from taperkey.bench.blueing import marked_spots
 from taperkey.bench.draws import Draws
-from taperkey.bench.fitting import FittingSession, FittingSummary, resume_fitting, start_fitting
+from taperkey.bench.fitting import (
+    LEAST_DRAW_IN,
+    FittingSession,
+    FittingSummary,
+    resume_fitting,
+    start_fitting,
+)
 from taperkey.bench.keyblank import KeyParameters
 from taperkey.bench.slot import SlotParameters, draw_slot
 
@@ -42,7 +48,7 @@ CAUTIONS = (
 """What is gone through before the drive."""
 
 #: Draw left that suits the drive (common practice: about 1/8 in).
-RIGHT_DRAW_IN = (1 / 16, 3 / 16)
+RIGHT_DRAW_IN = (LEAST_DRAW_IN, 3 / 16)
 
 LEAST_MARKED = 0.40
 
@@ -188,10 +194,7 @@ class FittingBook:
         for one in chosen:
             listed = [[round(u, 3), round(y, 3)] for u, y in spots[one]]
             session = session.do("file", face=one, spots=listed, strokes=strokes)
-            note = session.observations[-1].note
-            if len(listed) == 1:
-                note = note.replace("1 spots", "1 spot", 1)
-            lines.append(note)
+            lines.append(session.observations[-1].note)
         self.session = session
         missing = [one for one in faces if one not in chosen]
         lines += [
@@ -332,6 +335,41 @@ class FittingBook:
                     )
                 )
         return rows
+
+    def numbers(self) -> dict[str, Any]:
+        """Return the summing-up in plain numbers, as an exercise can mark it.
+
+        Keys: `driven`, `home`, `fittings`, `strokes`, `unmarked_strokes`,
+        `pushes_not_cleaned`, `first_stand_out_in`, `draw_in` (left at the last push),
+        `stand_out_in` (at the end), `travel_in`, `filed_off_in`,
+        `travel_per_thousandth_in`, `over_filed_in`, `bright_share`, `bearing_share`,
+        `feeler_top_in`, `feeler_bottom_in`, `feeler_sides`, `seat_force_lbf`,
+        `mean_pressure_psi`, `faults`; each as in :class:`FittingSummary`.
+        """
+        s = self.session.summary()
+        return {
+            "driven": s.driven,
+            "home": s.home,
+            "fittings": s.fittings,
+            "strokes": s.strokes,
+            "unmarked_strokes": s.unmarked_strokes,
+            "pushes_not_cleaned": s.pushes_not_cleaned,
+            "first_stand_out_in": round(s.first_projection_in, 6),
+            "draw_in": round(s.draw_in, 6),
+            "stand_out_in": round(s.projection_in, 6),
+            "travel_in": round(s.travel_in, 6),
+            "filed_off_in": round(s.filed_off_in, 5),
+            "travel_per_thousandth_in": round(s.travel_per_thousandth_in, 4),
+            "over_filed_in": round(s.over_filed_in, 5),
+            "bright_share": round(s.share, 3),
+            "bearing_share": round(s.bearing_share, 3),
+            "feeler_top_in": round(s.feeler_top_in, 3),
+            "feeler_bottom_in": round(s.feeler_bottom_in, 3),
+            "feeler_sides": s.feeler_sides,
+            "seat_force_lbf": round(s.seat_force_lbf),
+            "mean_pressure_psi": round(s.mean_pressure_psi),
+            "faults": list(s.faults),
+        }
 
     # starting over, keeping
 

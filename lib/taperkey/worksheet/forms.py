@@ -15,6 +15,7 @@ from taperkey.figures.ink import INK, MUTED, TEAL, VERMILION, WASH
 from taperkey.jobcard import JobCard
 from taperkey.units import length_text
 from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.worksheet.classdrop import put_in_drop
 from taperkey.worksheet.entries import EntriesFile, Saved
 from taperkey.worksheet.handin import write_hand_in
 from taperkey.worksheet.pagefolder import (
@@ -121,6 +122,12 @@ def _reads_as(question: Question, text: str) -> str:
     return "noted"
 
 
+def _labelled(question: Question) -> str:
+    kind = question.kind
+    unit = f" ({kind.unit})" if isinstance(kind, Measure) and kind.unit else ""
+    return f"{question.label}{unit}"
+
+
 def _input_for(question: Question, text: str) -> Any:
     kind = question.kind
     if isinstance(kind, Choice):
@@ -137,10 +144,10 @@ def _input_for(question: Question, text: str) -> Any:
             style={"description_width": "initial"},
             layout=widgets.Layout(width="100%", max_width="44rem", height="9rem"),
         )
-    unit = f" ({kind.unit})" if isinstance(kind, Measure) and kind.unit else ""
+    unit = isinstance(kind, Measure) and kind.unit
     return widgets.Text(
         value=text,
-        description=f"{question.label}{unit}",
+        description=_labelled(question),
         placeholder="number and unit" if unit else "number",
         continuous_update=False,
         style={"description_width": "initial"},
@@ -206,8 +213,11 @@ class _Bound:
         self.after(outcome, typed)
 
 
-def ask_form(question: Question, store: EntriesFile, others: dict[str, _Bound]) -> Any:
+def ask_form(
+    question: Question, card: JobCard, store: EntriesFile, others: dict[str, _Bound]
+) -> Any:
     """Return the form of one graded entry: saved at once, looked at for form only."""
+    question = question.on(card)
     status = widgets.HTML(said(""))
 
     def after(outcome: Saved, typed: str) -> None:
@@ -225,7 +235,10 @@ def ask_form(question: Question, store: EntriesFile, others: dict[str, _Bound]) 
         status.value = said(store._take_notice(), "look")
     marks = f"{question.marks:g} mark{'s' if question.marks != 1 else ''}"
     tail = f"({marks}{'; safety-critical' if question.critical else ''})"
-    return widgets.VBox([widgets.HTML(_asked(question, tail)), bound.input, status])
+    parts = [widgets.HTML(_asked(question, tail)), bound.input, status]
+    if question.picture is not None:
+        parts.insert(1, widgets.HTML(question.picture(card)))
+    return widgets.VBox(parts)
 
 
 def _form_words(question: Question, text: str) -> str:
@@ -248,6 +261,7 @@ def practice_form(question: Question, store: EntriesFile, others: dict[str, _Bou
     if not isinstance(state.get("number"), int) or not 1 <= state["number"] <= 999_999:
         state = {"number": random.SystemRandom().randint(1, 999_999), "right": 0, "tried": 0}
     status = widgets.HTML(said(""))
+    asked = widgets.HTML()
     numbers = widgets.HTML()
     help_box = widgets.HTML()
 
@@ -257,15 +271,19 @@ def practice_form(question: Question, store: EntriesFile, others: dict[str, _Bou
         )
 
     def show_numbers() -> None:
-        right = right_answers(page, card())
+        mine = card()
+        right = right_answers(page, mine)
+        here = question.on(mine)
         known = [
-            Fact(
-                f"From before: {page.question(need).label.lower()}",
-                show_answer(page.question(need), right[need]),
-            )
-            for need in question.needs
+            Fact(f"From before: {before.label.lower()}", show_answer(before, right[before.key]))
+            for before in (page.question(need).on(mine) for need in question.needs)
         ]
-        numbers.value = facts_table([*question.facts(card()), *known], "Practice numbers")
+        picture = here.picture(mine) if here.picture is not None else ""
+        numbers.value = facts_table([*here.facts(mine), *known], "Practice numbers") + picture
+        asked.value = _asked(here, "(practice)")
+        bound.question = here
+        if isinstance(here.kind, Measure):
+            bound.input.description = _labelled(here)
         help_box.value = ""
 
     def check(*_: Any) -> None:
@@ -281,7 +299,7 @@ def practice_form(question: Question, store: EntriesFile, others: dict[str, _Bou
         tally = f" {state['right']} right of {state['tried']} tried."
         status.value = said(failed or words + tally, "good" if good else "look")
         if good:
-            lines = worked_lines(question.worked(card(), right))
+            lines = worked_lines(question.on(card()).worked(card(), right))
             help_box.value = f"<details><summary>How it is worked out</summary>{lines}</details>"
 
     def again(*_: Any) -> None:
@@ -308,7 +326,7 @@ def practice_form(question: Question, store: EntriesFile, others: dict[str, _Bou
     store.set(key, state)
     return widgets.VBox(
         [
-            widgets.HTML(_asked(question, "(practice)")),
+            asked,
             numbers,
             bound.input,
             widgets.HBox([press, fresh]),
@@ -430,14 +448,16 @@ def hand_in_form(page_name: str, store: EntriesFile, folder: Path) -> Any:
                 entries=entries,
                 made=datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
             )
+            gone = put_in_drop(path)
         except (OSError, ValueError) as error:
             status.value = said(
                 f"Not handed in: {str(error).rstrip('.')}. Nothing that you typed is lost.", "look"
             )
             return
         left = f" Left blank: {', '.join(blank)}." if blank else ""
+        how = "It is with your class." if gone else "Give that file to your assessor."
         status.value = said(
-            f"Handed in: {path}. Give that file to your assessor.{left} You may change an entry "
+            f"Handed in: {path}. {how}{left} You may change an entry "
             "and hand in again; the last one counts.",
             "good",
         )

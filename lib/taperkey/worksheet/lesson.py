@@ -7,8 +7,10 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from taperkey.jobcard import JobCard
 from taperkey.worksheet import forms
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card, page_of
+from taperkey.worksheet.classdrop import feedback_note
 from taperkey.worksheet.entries import EntriesError, EntriesFile
 from taperkey.worksheet.pagefolder import ALONE, course_root, read_name_tag
 from taperkey.worksheet.question import right_answers
@@ -27,6 +29,7 @@ __all__ = [
     "practise",
     "profile_explorer",
     "pulling_bench",
+    "replay",
     "reversed_explorer",
     "section_explorer",
     "solution",
@@ -65,7 +68,9 @@ def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a 
         else f"Working alone (class {ALONE.class_code}, number {ALONE.number}). "
         "A class code and number go on the name tag on the start page."
     )
-    return widgets.HTML(forms.said(notice, "look") if notice else forms.said(who))
+    note = feedback_note(course_root(place), name)
+    said = forms.said(notice, "look") if notice else forms.said(who)
+    return widgets.HTML(f"{said}<p>{note}</p>" if note else said)
 
 
 def _page() -> _OpenPage:
@@ -79,6 +84,11 @@ def _tag() -> tuple[str, int]:
     return tag.class_code, tag.number
 
 
+def _own_card(exercise: str) -> JobCard:
+    class_code, number = _tag()
+    return issue_card(exercise=exercise, class_code=class_code, number=number)
+
+
 def name_tag() -> Any:
     """Show the name tag form."""
     return forms.name_tag_form(_page().folder)
@@ -86,15 +96,16 @@ def name_tag() -> Any:
 
 def card() -> Any:
     """Show the apprentice's job card for this exercise."""
-    class_code, number = _tag()
-    mine = issue_card(exercise=_page().name, class_code=class_code, number=number)
+    mine = _own_card(_page().name)
     return widgets.HTML(forms.card_table(mine, card_facts(mine)))
 
 
 def ask(key: str) -> Any:
     """Show the form of a graded entry."""
     page = _page()
-    return forms.ask_form(page_of(key).question(key), page.store, page.forms)
+    asked_on = page_of(key)
+    mine = _own_card(asked_on.name)
+    return forms.ask_form(asked_on.question(key), mine, page.store, page.forms)
 
 
 def practise(key: str) -> Any:
@@ -115,7 +126,7 @@ def worked(key: str) -> Any:
     example = issue_card(
         exercise=page.name, class_code=_EXAMPLE_CLASS, number=_EXAMPLE_NUMBER[page.name]
     )
-    question = page.question(key)
+    question = page.question(key).on(example)
     right = right_answers(page, example)
     facts = forms.facts_table(question.facts(example), "Example")
     return widgets.HTML(facts + forms.worked_lines(question.worked(example, right)))
@@ -123,13 +134,12 @@ def worked(key: str) -> Any:
 
 def solution(name: str) -> Any:
     """Show the worked solution of an exercise on the apprentice's own card."""
-    class_code, number = _tag()
     page = PAGES[name]
-    mine = issue_card(exercise=name, class_code=class_code, number=number)
+    mine = _own_card(name)
     right = right_answers(page, mine)
     parts = [
         f"<h4>{question.label}</h4>{forms.worked_lines(question.worked(mine, right))}"
-        for question in page.questions
+        for question in (one.on(mine) for one in page.questions)
         if not question.by_assessor
     ]
     return widgets.HTML("".join(parts))
@@ -144,7 +154,7 @@ def micrometer_trainer(kind: str = "inch") -> Any:
 
 def section_explorer() -> Any:
     """Show hub on shaft with clearance and keyway angle."""
-    from taperkey.worksheet.faces_measure import section_explorer as face
+    from taperkey.worksheet.faces_section import section_explorer as face
 
     return face()
 
@@ -168,6 +178,14 @@ def pulling_bench() -> Any:
     from taperkey.worksheet.faces_pull import pulling_bench as face
 
     return face(store=_page().store)
+
+
+def replay(bench: str) -> Any:
+    """Show a kept session of a bench step by step, for the instructor; folded at first."""
+    from taperkey.worksheet.faces_replay import replay_face as face
+
+    page = _page()
+    return face(bench=bench, store=page.store, folder=course_root(page.folder))
 
 
 def force_explorer() -> Any:

@@ -7,8 +7,12 @@ the end of the practice tells. Everything but the slot itself can be saved.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
+
+import numpy as np
 
 from taperkey.bench.draws import Draws
 from taperkey.bench.gauge import (
@@ -19,14 +23,20 @@ from taperkey.bench.gauge import (
 )
 from taperkey.bench.measuring import MeasuringSession, resume_measuring, start_measuring
 from taperkey.bench.slot import SlotParameters, TrueSlot, draw_slot
+from taperkey.checks import require_in
 from taperkey.formulas.taper import mouth_height_from_parallel_in
 from taperkey.units import parse_quantity
 from taperkey.worksheet.reading_drill import judge_reading
 
-__all__ = ["PARALLEL", "MeasuringBook", "Note", "mouth_of", "practice_slot"]
+__all__ = ["PARALLEL", "SLOT_SIZES", "MeasuringBook", "Note", "mouth_of", "practice_slot"]
 
 KIND = "inch-vernier"
 PARALLEL = TOOLS[2]
+
+#: Size of a practice slot in words, with lowest and highest mouth, and width [in].
+SLOT_SIZES: Mapping[str, tuple[float, float, float]] = MappingProxyType(
+    {"about 1 in": (1.02, 1.09, 1.5), "about 2 in": (2.02, 2.10, 2.5)}
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,16 +58,28 @@ def mouth_of(*, note: Note, reading: Reading) -> float:
     )
 
 
-def practice_slot(*, seed: int) -> TrueSlot:
-    """Return a slot to practise on: near the standard taper, with clearance and a little wear."""
+def practice_slot(*, seed: int, size: str = "about 1 in") -> TrueSlot:
+    """Return a slot to practise on: near the standard taper, with clearance and a little wear.
+
+    Parameters
+    ----------
+    seed : int
+        Same seed and size, same slot.
+    size : str
+        A key of :data:`SLOT_SIZES`; an inside micrometer goes into the larger ones.
+    """
+    require_in("size of the slot", size, SLOT_SIZES)
+    low, high, width = SLOT_SIZES[size]
     draws = Draws(f"{seed}:practice slot")
-    mouth = draws.uniform(low=1.02, high=1.09)
+    mouth = draws.uniform(low=low, high=high)
     taper = draws.uniform(low=0.0092, high=0.0116)
     return draw_slot(
         parameters=SlotParameters(
             length_in=8.0,
             mouth_height_in=round(mouth, 4),
             taper_in_per_in=taper,
+            hub_width_in=width,
+            shaft_width_in=width,
             diametral_clearance_in=round(draws.uniform(low=0.004, high=0.009), 4),
         ),
         seed=seed,
@@ -80,6 +102,11 @@ class MeasuringBook:
         self.session: MeasuringSession = self._empty
         self.notes: list[Note] = []
         self.revealed = False
+
+    @property
+    def opening_in(self) -> float:
+        """Height of the opening as a rule shows it, to the quarter inch [in]."""
+        return round(4 * self.session.slot.parameters.mouth_height_in) / 4
 
     # taking and writing down
 
@@ -301,6 +328,50 @@ class MeasuringBook:
                     line += f"; known to about ± {2 * known:.4f} in per foot"
                 lines.append(line + ".")
         return lines
+
+    def numbers(self) -> dict[str, Any]:
+        """Return the summing-up in plain numbers, as an exercise can mark it.
+
+        Of what was written down and not struck out. Keys: `readings` (taken),
+        `written`, `struck_out`, `misread` (not written as shown), `not_at_bottom`
+        (keyway turned elsewhere), `stations`, `longest_base_in`, `scatter_in` (standard
+        deviation at one place; None if none was repeated), `mouth_in` and
+        `taper_in_per_in` (line through the readings; None with one station),
+        `true_mouth_in`, `true_taper_in_per_in`, `worst_station_off_in` (mean less true,
+        the largest; None without a reading).
+        """
+        standing = [(n, r) for n, r in self.standing() if r.tool != PARALLEL]
+        by_station: dict[float, list[float]] = {}
+        for note, reading in standing:
+            by_station.setdefault(round(reading.station_in, 3), []).append(note.value_in)
+        means = {at: sum(values) / len(values) for at, values in by_station.items()}
+        squares = sum((v - means[at]) ** 2 for at, values in by_station.items() for v in values)
+        freedom = len(standing) - len(by_station)
+        off = [mean - float(self.session.slot.height_in(at)) for at, mean in means.items()]
+        line = None
+        if len(by_station) > 1:
+            line = np.polyfit(
+                [at for at, values in by_station.items() for _ in values],
+                [v for values in by_station.values() for v in values],
+                1,
+            )
+        mouth, taper = self.session.slot.line()
+        turned = [r for _, r in self.standing() if abs(r.keyway_angle_rad - math.pi) > 0.02]
+        return {
+            "readings": len(self.session.readings()),
+            "written": len(self.notes),
+            "struck_out": len(self.session.struck_out()),
+            "misread": sum(not note.agrees for note, _ in self.standing()),
+            "not_at_bottom": len(turned),
+            "stations": len(by_station),
+            "longest_base_in": max(by_station, default=0.0) - min(by_station, default=0.0),
+            "scatter_in": round(math.sqrt(squares / freedom), 6) if freedom else None,
+            "mouth_in": None if line is None else round(float(line[1]), 5),
+            "taper_in_per_in": None if line is None else round(-float(line[0]), 6),
+            "true_mouth_in": round(mouth, 5),
+            "true_taper_in_per_in": round(taper, 6),
+            "worst_station_off_in": round(max((abs(one), one) for one in off)[1], 5) if off else None,
+        }
 
     # keeping
 

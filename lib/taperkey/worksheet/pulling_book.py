@@ -6,21 +6,24 @@ tells. Everything but the key itself can be saved.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from taperkey.bench.pulling import PullingSession, resume_pulling, start_pulling
 from taperkey.bench.pulling_steps import PullObservation
 from taperkey.checks import require_range
-from taperkey.worksheet.pulling_cases import (
-    RIGS,
+from taperkey.worksheet.pulling_cases import RIGS, draw_case
+from taperkey.worksheet.pulling_rigs import (
+    NO_LIMIT_LBF,
+    ReckonedLink,
     bigger_jacks,
-    draw_case,
     links_of,
     one_blow,
+    reckoned_links,
+    rig_of,
 )
 
-__all__ = ["FAULTS", "PullingBook"]
+__all__ = ["FAULTS", "PullingBook", "step_words"]
 
 FAULTS: Mapping[str, str] = {
     "not measured": "The height was not measured at both ends before force went on.",
@@ -82,8 +85,23 @@ class PullingBook:
         return {
             link.name: link.working_lbf
             for link in self.session.state.links
-            if not (link.name == "jacks" and self.rig == "sliding weight")
+            if link.working_lbf < NO_LIMIT_LBF
         }
+
+    def reckoned(self) -> tuple[ReckonedLink, ...]:
+        """Return the links of the rig that stands with their reasons; none without a rig."""
+        standing = {link.name: link for link in self.session.state.links}
+        if not standing or not self.rig:
+            return ()
+        found = []
+        for one in reckoned_links(case=self.case, rig=self.rig, hold=self.hold):
+            now = standing.get(one.link.name, one.link)
+            if one.link.name == "jacks" and now.working_lbf > one.link.working_lbf:
+                name, _, _ = bigger_jacks(rig=self.rig)
+                basis = f"{name}, 80 % of the rating used"
+                one = ReckonedLink(link=now, basis=basis)
+            found.append(one)
+        return tuple(found)
 
     # acts; each returns what was seen or raises the sentence that refuses it
 
@@ -91,7 +109,7 @@ class PullingBook:
         """Do one step of the bench."""
         if self.stopped:
             raise ValueError(
-                "pull is handed over; it must be open to go on. Start a new pull instead."
+                "The pull is handed over: others carry on from here. Start a new pull instead."
             )
         self.session = self.session.do(step, **choices)
         return self.session.observations[-1]
@@ -144,7 +162,7 @@ class PullingBook:
     def stop(self) -> str:
         """Ease off, hand over, and say what was known at that moment."""
         if self.over:
-            raise ValueError("pull is over already; it must be open to stop. Start a new pull.")
+            raise ValueError("This pull is over already. Start a new pull.")
         if self.load_lbf:
             self.do("ease")
         self.stopped = True
@@ -162,7 +180,12 @@ class PullingBook:
         weakest = self.session.state.weakest
         pull = self.case.demand
         lines = []
-        if weakest is not None and self.load_lbf and self.rig != "sliding weight":
+        if weakest is not None and self.load_lbf and self.rig == "sliding weight":
+            lines.append(
+                f"Weakest link: {weakest.name}, {weakest.working_lbf:,.0f} lbf working load; the"
+                f" blow brought {self.load_lbf:,.0f} lbf."
+            )
+        elif weakest is not None and self.load_lbf:
             left = weakest.working_lbf - self.load_lbf
             lines.append(
                 f"Weakest link: {weakest.name}, {weakest.working_lbf:,.0f} lbf working load,"
@@ -196,9 +219,10 @@ class PullingBook:
 
     def history(self) -> list[tuple[str, str, str]]:
         """Return a row for each step: what was done, how it came out, what was seen."""
-        rows = []
+        rows, rig = [], "none"
         for step, seen in zip(self.session.steps, self.session.observations, strict=True):
-            rows.append((_step_words(step), _SEEN[seen.outcome], seen.note))
+            rig = rig_of(step["links"]) if step["do"] == "rig" else rig
+            rows.append((step_words(step, rig=rig), _SEEN[seen.outcome], seen.note))
         if self.stopped:
             rows.append(("Stopped and called someone", "handed over", "The load is off."))
         return rows
@@ -235,7 +259,7 @@ class PullingBook:
                     f"{key.bond_lbf:,.0f} lbf of that was rust grown across the faces, beyond"
                     " friction."
                 )
-            if summary.weakest and self.rig != "sliding weight":
+            if summary.weakest:
                 side = "above" if summary.margin_lbf >= 0 else "below"
                 lines.append(
                     f"Weakest link: {summary.weakest}, {summary.weakest_lbf:,.0f} lbf working load,"
@@ -245,6 +269,39 @@ class PullingBook:
         if not summary.faults:
             lines.append("Nothing was done out of turn.")
         return lines
+
+    def numbers(self) -> dict[str, Any]:
+        """Return the summing-up in plain numbers, as an exercise can mark it.
+
+        Keys: `over`, `outcome` ("out", "hub off", "stuck", "broken"), `stopped`,
+        `ends_measured`, `small_end_shows`, `loads` (how often load went on), `peak_lbf`,
+        `start_lbf` (pull that starts it now), `start_first_lbf` (as found),
+        `expected_low_lbf`, `expected_high_lbf`, `weakest` (link of the rig that stands),
+        `weakest_lbf`, `margin_lbf` (its working load less `start_lbf`; None without a
+        rig), `links_broken`, `links_over_working`, `faults`; each as in
+        :class:`taperkey.bench.pulling.PullingSummary`.
+        """
+        s, state = self.session.summary(), self.session.state
+        pull = self.case.demand
+        return {
+            "over": self.over,
+            "outcome": s.outcome,
+            "stopped": self.stopped,
+            "ends_measured": state.measured,
+            "small_end_shows": self.case.key.small_end_shows,
+            "loads": sum(step["do"] in ("load", "push") for step in self.session.steps),
+            "peak_lbf": round(s.peak_lbf),
+            "start_lbf": round(s.start_lbf),
+            "start_first_lbf": round(s.start_first_lbf),
+            "expected_low_lbf": round(pull.low_lbf),
+            "expected_high_lbf": round(pull.high_lbf),
+            "weakest": s.weakest,
+            "weakest_lbf": round(s.weakest_lbf),
+            "margin_lbf": round(s.margin_lbf) if s.weakest else None,
+            "links_broken": list(s.broken),
+            "links_over_working": list(state.over_working),
+            "faults": list(s.faults),
+        }
 
     # keeping
 
@@ -284,15 +341,19 @@ def _eased(first_lbf: float, now_lbf: float) -> str:
     return f", and {now_lbf:,.0f} lbf after what was done" if now_lbf < 0.999 * first_lbf else ""
 
 
-def _step_words(step: Mapping[str, Any]) -> str:
-    words: dict[str, str | Sequence[str]] = {
+def step_words(step: Mapping[str, Any], *, rig: str) -> str:
+    """Return in words what one step of a pull did, with the rig that stood then."""
+    words = {
         "measure ends": "Measured both ends",
-        "rig": "Set up the rig",
         "ease": "Eased off",
         "wipe": "Wiped off the penetrant",
         "remove hub": "Took the hub off",
     }
     match step["do"]:
+        case "rig":
+            return f"Set up the rig: {RIGS.get(rig, rig)[:1].lower()}{RIGS.get(rig, rig)[1:]}"
+        case "load" if rig == "sliding weight":
+            return f"Struck a blow, {step['load_lbf']:,.0f} lbf at its peak"
         case "load":
             return f"Pulled with {step['load_lbf']:,.0f} lbf"
         case "push":
@@ -304,4 +365,4 @@ def _step_words(step: Mapping[str, Any]) -> str:
         case "heat":
             return f"Heated the hub, {step['difference_f']:g} °F above the shaft"
         case other:
-            return str(words[other])
+            return words[other]

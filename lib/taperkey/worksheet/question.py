@@ -13,11 +13,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from taperkey.jobcard import JobCard
-from taperkey.units import EntryError, from_internal, parse_quantity
+from taperkey.units import EntryError, from_internal, parse_quantity, to_internal
 
 __all__ = [
     "Answer",
@@ -60,6 +60,10 @@ class Measure:
         Plausible range in `unit`; outside it the form asks to look again.
     places : int
         Decimals that an answer is shown with.
+    metric_unit : str
+        Unit on a metric card; left empty, mm for a length and `unit` for all else.
+    metric_places : int
+        Decimals in that unit.
     """
 
     dimension: str
@@ -67,6 +71,27 @@ class Measure:
     low: float
     high: float
     places: int = 4
+    metric_unit: str = ""
+    metric_places: int = 3
+
+    def in_metric(self) -> Measure:
+        """Return the same measure as a metric card asks for it."""
+        unit = self.metric_unit or ("mm" if self.dimension == "length" else self.unit)
+        if unit == self.unit:
+            return self
+
+        def there(value: float) -> float:
+            own = to_internal(value, dimension=self.dimension, unit=self.unit)
+            return float(f"{from_internal(own, dimension=self.dimension, unit=unit):.4g}")
+
+        return replace(
+            self,
+            unit=unit,
+            low=there(self.low),
+            high=there(self.high),
+            places=self.metric_places,
+            metric_unit="",
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -151,6 +176,10 @@ def _no_facts(card: JobCard) -> Sequence[Fact]:
     return ()
 
 
+def _no_doubt(card: JobCard, given: Given) -> str:
+    return ""
+
+
 def _no_work(card: JobCard, given: Given) -> Sequence[WorkedLine]:
     return ()
 
@@ -197,6 +226,11 @@ class Question:
         The lines of the card that this question uses.
     worked : callable
         The worked solution, step by step.
+    picture : callable or None
+        A picture to answer from, as HTML with a text alternative that leaves the
+        answer to the person who looks.
+    metric : Question or None
+        The question as a metric card asks it, where more than the unit differs.
     """
 
     key: str
@@ -213,20 +247,46 @@ class Question:
     hint: str = ""
     facts: Callable[[JobCard], Sequence[Fact]] = _no_facts
     worked: Callable[[JobCard, Given], Sequence[WorkedLine]] = _no_work
+    picture: Callable[[JobCard], str] | None = None
+    metric: Question | None = None
 
     @property
     def by_assessor(self) -> bool:
         """Whether a person marks it."""
         return isinstance(self.kind, (Written, Practical))
 
+    def on(self, card: JobCard) -> Question:
+        """Return the question as this card asks it, in the card's units."""
+        if not card.metric:
+            return self
+        if self.metric is not None:
+            return self.metric
+        if isinstance(self.kind, Measure):
+            return replace(self, kind=self.kind.in_metric())
+        return self
+
 
 @dataclass(frozen=True, kw_only=True)
 class Page:
-    """An exercise: its name, title and questions in order."""
+    """An exercise.
+
+    Attributes
+    ----------
+    name, title : str
+        Such as "02-taper" and "Find the taper".
+    questions : tuple of Question
+        In order.
+    facts : callable
+        The lines of the printed job card.
+    unclear : callable
+        Why a card, with its right answers, leaves room for doubt; empty where it does not.
+    """
 
     name: str
     title: str
     questions: tuple[Question, ...]
+    facts: Callable[[JobCard], Sequence[Fact]] = _no_facts
+    unclear: Callable[[JobCard, Given], str] = _no_doubt
 
     def question(self, key: str) -> Question:
         """Return the question with this key."""
@@ -365,7 +425,7 @@ def given_for(
         text = entries.get(question.key, "")
         if question.key in own and text.strip():
             try:
-                own[question.key] = read_answer(question, text)
+                own[question.key] = read_answer(question.on(card), text)
             except EntryError:
                 continue
     return own, right
@@ -430,6 +490,7 @@ def judge(
     """
     right = right or {}
     own = own or right
+    question = question.on(card)
 
     def verdict(state: State, share: float, reason: str, slip: str = "") -> Verdict:
         passed = state in ("right", "carried")

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import functools
 
-from taperkey.formulas.measure import find_outlier
-from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.jobcard import JobCard, draw_card
 from taperkey.units import fraction_text
 from taperkey.worksheet.bank import measure, taper
+from taperkey.worksheet.bank.common import distance_text
 from taperkey.worksheet.question import Answer, Fact, Page, right_answers
 
 __all__ = ["PAGES", "card_facts", "issue_card", "page_of", "unclear"]
@@ -25,16 +24,21 @@ def page_of(key: str) -> Page:
     raise LookupError(f"question {key!r} is not in the bank")
 
 
+def _shaft_text(card: JobCard) -> str:
+    if card.metric:
+        return distance_text(card, card.drive.shaft_diameter_in)
+    return fraction_text(card.drive.shaft_diameter_in)
+
+
 def card_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the lines of the printed job card; only what a mechanic would have in hand."""
     drive = card.drive
     head = (
         Fact("Job", f"{drive.machine}, {drive.hub}"),
         Fact("Where", f"Quillmoor Quarry, {drive.place}"),
-        Fact("Shaft, nominal", fraction_text(drive.shaft_diameter_in)),
+        Fact("Shaft, nominal", _shaft_text(card)),
     )
-    lines = measure.facts(card) if card.opening else taper.facts(card)
-    return (*head, *lines)
+    return (*head, *PAGES[card.exercise].facts(card))
 
 
 def _apart(first: Answer, other: Answer, tolerance: float) -> bool:
@@ -51,7 +55,8 @@ def unclear(page: Page, card: JobCard) -> str:
     decide every choice without a near miss.
     """
     right = right_answers(page, card)
-    for question in page.questions:
+    for asked in page.questions:
+        question = asked.on(card)
         if question.by_assessor:
             continue
         tolerance = question.tolerance(card, right)
@@ -66,23 +71,7 @@ def unclear(page: Page, card: JobCard) -> str:
                 if not _apart(value, other, near):
                     return f"{question.key}: “{slip.name}” and “{name}” give the same value"
             seen.append((slip.name, value))
-    if card.opening:
-        readings = card.opening.mouth_in
-        test = find_outlier(readings_in=list(readings))
-        others = sorted(readings)[:-1]
-        off = max(readings) - sum(others) / len(others)
-        if not (off > 0.005 if test.index is not None else off < 0.0015):
-            return "01-bad-reading: a reading stands apart, but not far enough to say so"
-        if test.index is not None and readings[test.index] != max(readings):
-            return "01-bad-reading: a low reading stands apart"
-    if card.stations:
-        sd = 2**0.5 * card.stations.height_sd_in / card.stations.base_in
-        measured = right["02-per-foot"]
-        for standard in (STANDARD_INCH, STANDARD_METRIC):
-            share = abs(float(str(measured)) - standard) / (2 * sd)
-            if 0.7 < share < 1.4:
-                return "02-standard: the taper lies on the edge of agreeing"
-    return ""
+    return page.unclear(card, right)
 
 
 @functools.lru_cache(maxsize=4096)

@@ -1,16 +1,31 @@
-"""Slips that can happen to any reading, and small helpers for the questions."""
+"""Slips that can happen to any reading, and how the questions write their numbers."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
 from taperkey.jobcard import JobCard, OpeningReadings, StationReadings
+from taperkey.jobcard.drive import MM_PER_IN
+from taperkey.units import force_text as _force
+from taperkey.units import length_text as _length
 from taperkey.worksheet.question import Answer, Slip
 
-__all__ = ["height_in", "length_slips", "number_of", "opening_of", "scaled", "stations_of"]
+__all__ = [
+    "bare",
+    "distance_text",
+    "force_text",
+    "length_slips",
+    "length_text",
+    "number_of",
+    "only",
+    "opening_of",
+    "scaled",
+    "stations_of",
+]
 
 Given = Mapping[str, Answer]
 Value = Callable[[JobCard, Given], float]
+Wrong = Callable[[JobCard, Given], Answer | None]
 
 
 def opening_of(card: JobCard) -> OpeningReadings:
@@ -35,9 +50,26 @@ def number_of(given: Given, key: str) -> float:
     return value
 
 
-def height_in(value: float) -> str:
-    """Write a reading as it stands on a card."""
-    return f"{value:.4f} in"
+def length_text(card: JobCard, value_in: float) -> str:
+    """Write a reading as it stands on this card: "1.0104 in" or "25.664 mm"."""
+    return _length(value_in, unit="mm" if card.metric else "in")
+
+
+def distance_text(card: JobCard, value_in: float) -> str:
+    """Write a distance along the slot as it stands on this card: "2 in" or "50 mm"."""
+    if card.metric:
+        return f"{round(value_in * MM_PER_IN, 1):g} mm"
+    return f"{round(value_in, 4):g} in"
+
+
+def force_text(card: JobCard, value_lbf: float) -> str:
+    """Write a force as it stands on this card: "28,400 lbf" or "126.3 kN"."""
+    return _force(value_lbf, unit="kN" if card.metric else "lbf")
+
+
+def bare(card: JobCard, value_in: float) -> float:
+    """Return the number alone, as somebody has it who lost its unit."""
+    return value_in * MM_PER_IN if card.metric else value_in
 
 
 def scaled(value: Value, factor: float) -> Callable[[JobCard, Given], float]:
@@ -45,21 +77,33 @@ def scaled(value: Value, factor: float) -> Callable[[JobCard, Given], float]:
     return lambda card, given: value(card, given) * factor
 
 
+def only(value: Value, factor: float, *, metric: bool) -> Wrong:
+    """Return the value times a factor on metric cards only, or on inch cards only."""
+    return lambda card, given: value(card, given) * factor if card.metric is metric else None
+
+
 def length_slips(value: Value) -> tuple[Slip, ...]:
     """Return the slips of unit and decimal point that any length can suffer."""
     return (
         Slip(
             name="thousandths as inches",
-            value=scaled(value, 1000.0),
+            value=only(value, 1000.0, metric=False),
             sentence="This reads as a thousand times too much: thousandths were written as "
             "inches. Write the unit, such as 10.4 thou, or move the decimal point.",
             share=0.5,
         ),
         Slip(
             name="millimetres as inches",
-            value=scaled(value, 25.4),
+            value=only(value, MM_PER_IN, metric=False),
             sentence="The number fits in millimetres, but it stands there in inches. "
             "Write mm behind it, or change it to inches.",
+            share=0.5,
+        ),
+        Slip(
+            name="inches as millimetres",
+            value=only(value, 1 / MM_PER_IN, metric=True),
+            sentence="The number fits in inches, but it stands there in millimetres. "
+            "Write in behind it, or change it to millimetres.",
             share=0.5,
         ),
         Slip(

@@ -9,8 +9,9 @@ from taperkey.formulas.measure import find_outlier, gap_at_angle_in, height_left
 from taperkey.jobcard import JobCard
 from taperkey.worksheet.bank.common import (
     Given,
-    height_in,
+    distance_text,
     length_slips,
+    length_text,
     number_of,
     opening_of,
 )
@@ -116,8 +117,8 @@ def _none_named(card: JobCard, given: Given) -> Answer | None:
     return _NONE if bad_reading(card) != _NONE else None
 
 
-def _readings(what: str, values: Sequence[float]) -> Fact:
-    return Fact(what, ", ".join(height_in(value) for value in values))
+def _readings(card: JobCard, what: str, values: Sequence[float]) -> Fact:
+    return Fact(what, ", ".join(length_text(card, value) for value in values))
 
 
 def _mouth_facts(card: JobCard) -> tuple[Fact, ...]:
@@ -125,7 +126,7 @@ def _mouth_facts(card: JobCard) -> tuple[Fact, ...]:
         Fact(
             "Height at the mouth, keyway at the bottom",
             "; ".join(
-                f"{name} {height_in(value)}"
+                f"{name} {length_text(card, value)}"
                 for name, value in zip(_NAMES, opening_of(card).mouth_in, strict=True)
             ),
         ),
@@ -136,25 +137,27 @@ def _inside_facts(card: JobCard) -> tuple[Fact, ...]:
     opening = opening_of(card)
     return (
         _readings(
-            f"Height {opening.inside_station_in:g} in further inside, keyway at the bottom",
+            card,
+            f"Height {distance_text(card, opening.inside_station_in)} further inside, keyway at "
+            "the bottom",
             opening.inside_in,
         ),
     )
 
 
 def _hub_facts(card: JobCard) -> tuple[Fact, ...]:
-    return (_readings("Width of the slot in the hub", opening_of(card).hub_width_in),)
+    return (_readings(card, "Width of the slot in the hub", opening_of(card).hub_width_in),)
 
 
 def _shaft_facts(card: JobCard) -> tuple[Fact, ...]:
-    return (_readings("Width of the slot in the shaft", opening_of(card).shaft_width_in),)
+    return (_readings(card, "Width of the slot in the shaft", opening_of(card).shaft_width_in),)
 
 
 def _bore_facts(card: JobCard) -> tuple[Fact, ...]:
     opening = opening_of(card)
     return (
-        Fact("Bore of the hub", height_in(opening.bore_in)),
-        Fact("Diameter of the shaft", height_in(opening.shaft_in)),
+        Fact("Bore of the hub", length_text(card, opening.bore_in)),
+        Fact("Diameter of the shaft", length_text(card, opening.shaft_in)),
     )
 
 
@@ -179,13 +182,13 @@ def facts(card: JobCard) -> tuple[Fact, ...]:
     )
 
 
-def _mean_work(what: str, values: Sequence[float]) -> WorkedLine:
-    total = " + ".join(f"{value:.4f}" for value in values)
+def _mean_work(card: JobCard, what: str, values: Sequence[float]) -> WorkedLine:
+    total = " + ".join(length_text(card, value) for value in values)
     return WorkedLine(
         why=f"Each reading is a little off, some up, some down. The mean of {what} evens that out.",
         formula="mean = sum of the readings ÷ how many",
-        numbers=f"({total}) in ÷ {len(values)}",
-        result=height_in(_mean(values)),
+        numbers=f"({total}) ÷ {len(values)}",
+        result=length_text(card, _mean(values)),
     )
 
 
@@ -208,8 +211,8 @@ def _clearance_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
         WorkedLine(
             why="The hub hangs on the top of the shaft, so all of the clearance is underneath.",
             formula="clearance c = bore − shaft",
-            numbers=f"{opening.bore_in:.4f} in − {opening.shaft_in:.4f} in",
-            result=height_in(_clearance(card, given)),
+            numbers=f"{length_text(card, opening.bore_in)} − {length_text(card, opening.shaft_in)}",
+            result=length_text(card, _clearance(card, given)),
         ),
     )
 
@@ -229,16 +232,29 @@ def _missed_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
         WorkedLine(
             why="At θ the gap is smaller than at the bottom.",
             formula="gap = (c ÷ 2) × (1 − cos θ)",
-            numbers=f"({clearance:.4f} in ÷ 2) × (1 − cos {angle}°)",
-            result=height_in(_gap_there(card, given)),
+            numbers=f"({length_text(card, clearance)} ÷ 2) × (1 − cos {angle}°)",
+            result=length_text(card, _gap_there(card, given)),
         ),
         WorkedLine(
             why="What is missing in their height is the rest.",
             formula="missing = c − gap",
-            numbers=f"{clearance:.4f} in − {_gap_there(card, given):.4f} in",
-            result=height_in(_missed(card, given)),
+            numbers=f"{length_text(card, clearance)} − "
+            f"{length_text(card, _gap_there(card, given))}",
+            result=length_text(card, _missed(card, given)),
         ),
     )
+
+
+def _unclear(card: JobCard, given: Given) -> str:
+    """Return why it is not plain which reading, if any, stands apart on the high side."""
+    readings = opening_of(card).mouth_in
+    test = find_outlier(readings_in=list(readings))
+    off = max(readings) - _mean(sorted(readings)[:-1])
+    if not (off > 0.005 if test.index is not None else off < 0.0015):
+        return "01-bad-reading: a reading stands apart, but not far enough to say so"
+    if test.index is not None and readings[test.index] != max(readings):
+        return "01-bad-reading: a low reading stands apart"
+    return ""
 
 
 _KEY_RESULTS = (
@@ -253,6 +269,8 @@ _SMALL = Measure(dimension="length", unit="in", low=0.0, high=0.1)
 PAGE = Page(
     name="01-measure",
     title="Measure the opening",
+    facts=facts,
+    unclear=_unclear,
     questions=(
         Question(
             key="01-bad-reading",
@@ -312,7 +330,9 @@ PAGE = Page(
             ),
             hint="Add up the readings that you keep and divide by how many they are.",
             facts=_mouth_facts,
-            worked=lambda card, given: (_mean_work("those that are kept", _kept(card, given)),),
+            worked=lambda card, given: (
+                _mean_work(card, "those that are kept", _kept(card, given)),
+            ),
         ),
         Question(
             key="01-inside-height",
@@ -340,7 +360,7 @@ PAGE = Page(
             ),
             hint="Add up the three readings and divide by 3.",
             facts=_inside_facts,
-            worked=lambda card, given: (_mean_work("three", opening_of(card).inside_in),),
+            worked=lambda card, given: (_mean_work(card, "three", opening_of(card).inside_in),),
         ),
         Question(
             key="01-hub-width",
@@ -361,7 +381,7 @@ PAGE = Page(
             ),
             hint="Add up the three widths taken in the hub and divide by 3.",
             facts=_hub_facts,
-            worked=lambda card, given: (_mean_work("three", opening_of(card).hub_width_in),),
+            worked=lambda card, given: (_mean_work(card, "three", opening_of(card).hub_width_in),),
         ),
         Question(
             key="01-shaft-width",
@@ -382,7 +402,9 @@ PAGE = Page(
             ),
             hint="Add up the three widths taken in the shaft and divide by 3.",
             facts=_shaft_facts,
-            worked=lambda card, given: (_mean_work("three", opening_of(card).shaft_width_in),),
+            worked=lambda card, given: (
+                _mean_work(card, "three", opening_of(card).shaft_width_in),
+            ),
         ),
         Question(
             key="01-clearance",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from taperkey.formulas.taper import (
     STANDARD_INCH,
@@ -15,8 +16,10 @@ from taperkey.formulas.taper import (
 from taperkey.jobcard import JobCard
 from taperkey.worksheet.bank.common import (
     Given,
-    height_in,
+    bare,
+    distance_text,
     length_slips,
+    length_text,
     number_of,
     stations_of,
 )
@@ -51,6 +54,15 @@ GO_ON = "make the key, and drive it from this end"
 HUB_OFF = "stop and report it: the hub is turned round, and comes off before a key is driven"
 PULL_HARDER = "go on from this end, with a stronger rig ready for the pull"
 _FIRST = (GO_ON, HUB_OFF, PULL_HARDER)
+
+
+def _of_long(card: JobCard, per_unit: float) -> str:
+    """Write a taper over the long length of the card's system: a foot, or 100 mm."""
+    return f"{100 * per_unit:.4f} mm/100 mm" if card.metric else f"{12 * per_unit:.4f} in/ft"
+
+
+def _of_one(card: JobCard, per_unit: float) -> str:
+    return f"{per_unit:.5f} {'mm/mm' if card.metric else 'in/in'}"
 
 
 def _difference(card: JobCard, given: Given) -> float:
@@ -120,7 +132,7 @@ def _parallel(card: JobCard, given: Given) -> float:
         mouth_height_from_parallel_in(
             large_end_height_in=stations.parallel_height_in,
             stand_out_in=stations.parallel_stand_out_in,
-            parallel_taper_in_per_in=STANDARD_INCH,
+            parallel_taper_in_per_in=card.drive.standard_taper_in_per_in,
         )
     )
 
@@ -148,16 +160,26 @@ def _first_station(card: JobCard, given: Given) -> float | None:
     return abs(heights[0] - heights[1]) if len(heights) > 2 else None
 
 
+def _usual(card: JobCard) -> str:
+    return ONLY_METRIC if card.metric else ONLY_INCH
+
+
 def _if(condition: bool, value: str) -> Answer | None:
     return value if condition else None
+
+
+def _standard_ratio(card: JobCard) -> str:
+    return "1:100" if card.metric else "1:96"
 
 
 def _station_facts(card: JobCard) -> tuple[Fact, ...]:
     stations = stations_of(card)
     rows = [
         Fact(
-            "Height at the mouth" if at == 0 else f"Height {at:g} in inside the mouth",
-            height_in(height),
+            "Height at the mouth"
+            if at == 0
+            else f"Height {distance_text(card, at)} inside the mouth",
+            length_text(card, height),
         )
         for at, height in zip(stations.distances_in, stations.heights_in, strict=True)
     ]
@@ -165,7 +187,7 @@ def _station_facts(card: JobCard) -> tuple[Fact, ...]:
         *rows,
         Fact(
             "Standard uncertainty of each height (mean of three readings)",
-            f"{stations.height_sd_in:.4f} in",
+            length_text(card, stations.height_sd_in),
         ),
     )
 
@@ -174,12 +196,13 @@ def _parallel_facts(card: JobCard) -> tuple[Fact, ...]:
     stations = stations_of(card)
     return (
         Fact(
-            "Second slot: adjustable parallel, ground to 1:96, height at its large end",
-            height_in(stations.parallel_height_in),
+            f"Second slot: adjustable parallel, ground to {_standard_ratio(card)}, "
+            "height at its large end",
+            length_text(card, stations.parallel_height_in),
         ),
         Fact(
             "Second slot: that large end stood out of the mouth by",
-            f"{stations.parallel_stand_out_in:.2f} in",
+            distance_text(card, stations.parallel_stand_out_in),
         ),
     )
 
@@ -196,8 +219,8 @@ def _difference_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
         WorkedLine(
             why="How much the opening changes from the first to the last station.",
             formula="difference = larger height − smaller height",
-            numbers=f"{high:.4f} in − {low:.4f} in",
-            result=height_in(_difference(card, given)),
+            numbers=f"{length_text(card, high)} − {length_text(card, low)}",
+            result=length_text(card, _difference(card, given)),
         ),
     )
 
@@ -205,34 +228,43 @@ def _difference_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 def _per_inch_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     return (
         WorkedLine(
-            why="Spread over the distance between the stations, that is the taper of one inch.",
-            formula="taper per inch = difference ÷ distance",
-            numbers=f"{number_of(given, '02-difference'):.4f} in ÷ "
-            f"{stations_of(card).base_in:g} in",
-            result=f"{_per_inch(card, given):.5f} in/in",
+            why="Spread over the distance between the stations, that is the taper of one "
+            f"{'millimetre' if card.metric else 'inch'}.",
+            formula=f"taper per {'mm' if card.metric else 'inch'} = difference ÷ distance",
+            numbers=f"{length_text(card, number_of(given, '02-difference'))} ÷ "
+            f"{distance_text(card, stations_of(card).base_in)}",
+            result=_of_one(card, _per_inch(card, given)),
         ),
     )
 
 
 def _per_foot_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     taper = number_of(given, "02-per-inch")
-    return (
-        WorkedLine(
+    if card.metric:
+        line = WorkedLine(
+            why="100 mm is a hundred times one millimetre.",
+            formula="taper in 100 mm = taper per mm × 100",
+            numbers=f"{_of_one(card, taper)} × 100",
+            result=_of_long(card, taper),
+        )
+    else:
+        line = WorkedLine(
             why="A foot has 12 inches.",
             formula="taper per foot = taper per inch × 12",
-            numbers=f"{taper:.5f} in/in × 12 in/ft",
-            result=f"{12 * taper:.4f} in/ft",
-        ),
-    )
+            numbers=f"{_of_one(card, taper)} × 12 in/ft",
+            result=_of_long(card, taper),
+        )
+    return (line,)
 
 
 def _ratio_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     taper = number_of(given, "02-per-inch")
     return (
         WorkedLine(
-            why="The ratio says in how many inches the height changes by one inch.",
-            formula="n = 1 ÷ taper per inch",
-            numbers=f"1 ÷ {taper:.5f} in/in",
+            why="The ratio says in how many inches the height changes by one inch; "
+            "in millimetres it is the same number.",
+            formula=f"n = 1 ÷ taper per {'mm' if card.metric else 'inch'}",
+            numbers=f"1 ÷ {_of_one(card, taper)}",
             result=f"1:{1 / taper:.1f}",
         ),
     )
@@ -242,25 +274,28 @@ def _sd_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     stations = stations_of(card)
     return (
         WorkedLine(
-            why="Two heights, each uncertain by u, add up as squares; a longer base divides it, "
-            "and the foot has 12 inches.",
-            formula="u(taper) = √2 × u ÷ base × 12",
-            numbers=f"1.414 × {stations.height_sd_in:.4f} in ÷ {stations.base_in:g} in × 12 in/ft",
-            result=f"{12 * _sd(card, given):.5f} in/ft",
+            why="Two heights, each uncertain by u, add up as squares; a longer base divides it; "
+            + ("then over 100 mm." if card.metric else "and the foot has 12 inches."),
+            formula=f"u(taper) = √2 × u ÷ base × {100 if card.metric else 12}",
+            numbers=f"1.414 × {length_text(card, stations.height_sd_in)} ÷ "
+            f"{distance_text(card, stations.base_in)} × {'100' if card.metric else '12 in/ft'}",
+            result=f"{100 * _sd(card, given):.5f} mm/100 mm"
+            if card.metric
+            else f"{12 * _sd(card, given):.5f} in/ft",
         ),
     )
 
 
 def _standard_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     taper = abs(number_of(given, "02-per-foot"))
-    limit = 24 * _sd(card, given)
+    limit = 2 * _sd(card, given)
     return tuple(
         WorkedLine(
             why=f"Compare with {name}: does the difference stay within twice the uncertainty?",
             formula="|taper − standard| against 2 × u(taper)",
-            numbers=f"|{12 * taper:.4f} − {12 * standard:.4f}| in/ft = "
-            f"{12 * abs(taper - standard):.4f} in/ft against {limit:.4f} in/ft",
-            result="agrees" if 12 * abs(taper - standard) <= limit else "does not agree",
+            numbers=f"|{_of_long(card, taper)} − {_of_long(card, standard)}| = "
+            f"{_of_long(card, abs(taper - standard))} against {_of_long(card, limit)}",
+            result="agrees" if abs(taper - standard) <= limit else "does not agree",
         )
         for name, standard in (("1:96", STANDARD_INCH), ("1:100", STANDARD_METRIC))
     )
@@ -272,7 +307,7 @@ def _end_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
         WorkedLine(
             why="The large end of the key goes where the opening is higher.",
             formula="mouth height against inside height",
-            numbers=f"{heights[0]:.4f} in against {heights[-1]:.4f} in",
+            numbers=f"{length_text(card, heights[0])} against {length_text(card, heights[-1])}",
             result=str(_large_end(card, given)),
         ),
     )
@@ -298,10 +333,10 @@ def _parallel_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
         WorkedLine(
             why="The parallel is lower at the mouth than at its large end, by the taper of what "
             "stands out.",
-            formula="height at the mouth = large end − stand-out ÷ 96",
-            numbers=f"{stations.parallel_height_in:.4f} in − "
-            f"{stations.parallel_stand_out_in:.2f} in ÷ 96",
-            result=height_in(_parallel(card, given)),
+            formula=f"height at the mouth = large end − stand-out ÷ {_standard_ratio(card)[2:]}",
+            numbers=f"{length_text(card, stations.parallel_height_in)} − "
+            f"{distance_text(card, stations.parallel_stand_out_in)} ÷ {_standard_ratio(card)[2:]}",
+            result=length_text(card, _parallel(card, given)),
         ),
     )
 
@@ -311,9 +346,230 @@ _CRITICAL_END = (
     "gives way first."
 )
 
+
+def _unclear(card: JobCard, given: Given) -> str:
+    """Return why a taper is neither well inside nor well outside the band of a standard."""
+    measured = number_of(given, "02-per-foot")
+    for standard in (STANDARD_INCH, STANDARD_METRIC):
+        if 0.7 < abs(measured - standard) / (2 * _sd(card, given)) < 1.4:
+            return "02-standard: the taper lies on the edge of agreeing"
+    return ""
+
+
+_PER_INCH = Question(
+    key="02-per-inch",
+    skill="work out a taper",
+    label="Taper per inch",
+    ask="What is the taper per inch?",
+    marks=1,
+    kind=Measure(dimension="taper", unit="in/in", low=0.002, high=0.05, places=5),
+    expected=_per_inch,
+    tolerance=_per_inch_tolerance,
+    needs=("02-difference",),
+    slips=(
+        Slip(
+            name="base not divided",
+            value=lambda card, given: bare(card, number_of(given, "02-difference")),
+            sentence="This is the change over the whole base. "
+            "The question is about one inch of it.",
+        ),
+        Slip(
+            name="× 12 too early",
+            value=lambda card, given: 12 * _per_inch(card, given),
+            sentence="This is already the taper of a foot. The question is about an inch.",
+            share=0.5,
+        ),
+        Slip(
+            name="upside down",
+            value=lambda card, given: 1 / _per_inch(card, given),
+            sentence="This is the distance divided by the difference: the wrong way up.",
+            share=0.25,
+        ),
+        Slip(
+            name="decimal point one place right",
+            value=lambda card, given: 10 * _per_inch(card, given),
+            sentence="The figures fit, the size does not: look at the decimal point.",
+            share=0.25,
+        ),
+    ),
+    hint="Divide the difference by the distance between the two stations.",
+    facts=_station_facts,
+    worked=_per_inch_work,
+)
+
+_PER_FOOT = Question(
+    key="02-per-foot",
+    skill="work out a taper",
+    label="Taper per foot",
+    ask="What is the taper per foot?",
+    marks=2,
+    kind=Measure(dimension="taper", unit="in/ft", low=0.03, high=0.5),
+    expected=_per_foot,
+    tolerance=_per_inch_tolerance,
+    needs=("02-per-inch",),
+    slips=(
+        Slip(
+            name="× 12 left out",
+            value=lambda card, given: number_of(given, "02-per-inch") / 12,
+            sentence="This is the taper of one inch. A foot has more of them.",
+            share=0.5,
+        ),
+        Slip(
+            name="× 12 done twice",
+            value=lambda card, given: number_of(given, "02-per-inch") * 12,
+            sentence="The twelve is in there twice. From inch to foot it is needed once.",
+            share=0.5,
+        ),
+        Slip(
+            name="× 10 for × 12",
+            value=lambda card, given: number_of(given, "02-per-inch") * 10 / 12,
+            sentence="The number was multiplied by ten. A foot is not ten inches.",
+            share=0.25,
+        ),
+        Slip(
+            name="base not divided",
+            value=lambda card, given: number_of(given, "02-difference"),
+            sentence="The difference was multiplied by twelve, but not divided by the base first.",
+        ),
+        Slip(
+            name="difference for taper",
+            value=lambda card, given: number_of(given, "02-difference") / 12,
+            sentence="This is the change over your base. How much would it be over a foot?",
+        ),
+    ),
+    hint="Taper per inch first, then the inches of a foot.",
+    facts=_station_facts,
+    worked=_per_foot_work,
+)
+
+_UNCERTAINTY = Question(
+    key="02-uncertainty",
+    skill="say how well it is known",
+    label="Uncertainty of the taper",
+    ask="How well is the taper per foot known from these two stations? "
+    "Give the standard uncertainty per foot.",
+    marks=2,
+    kind=Measure(dimension="taper", unit="in/ft", low=0.00005, high=0.02, places=5),
+    expected=_sd,
+    tolerance=_sd_tolerance,
+    slips=(
+        Slip(
+            name="one height only",
+            value=lambda card, given: _sd(card, given) / math.sqrt(2),
+            sentence="Two heights are uncertain, not one. They add up as squares.",
+            share=0.5,
+        ),
+        Slip(
+            name="added straight",
+            value=lambda card, given: _sd(card, given) * math.sqrt(2),
+            sentence="The two were added as they are. Independent ones add up as squares.",
+            share=0.5,
+        ),
+        Slip(
+            name="× 12 left out",
+            value=lambda card, given: _sd(card, given) / 12,
+            sentence="This is the uncertainty per inch. The question is about a foot.",
+            share=0.5,
+        ),
+        Slip(
+            name="base not divided",
+            value=lambda card, given: _sd(card, given) * stations_of(card).base_in,
+            sentence="The base is missing: a longer one makes the taper better known.",
+            share=0.25,
+        ),
+    ),
+    hint="Uncertainty of the difference first, then spread over the base, then per foot.",
+    facts=_station_facts,
+    worked=_sd_work,
+)
+
+_PER_MM = replace(
+    _PER_INCH,
+    label="Taper per millimetre",
+    ask="What is the taper per millimetre?",
+    kind=Measure(dimension="taper", unit="mm/mm", low=0.002, high=0.05, places=5),
+    slips=(
+        Slip(
+            name="base not divided",
+            value=lambda card, given: bare(card, number_of(given, "02-difference")),
+            sentence="This is the change over the whole base. "
+            "The question is about one millimetre of it.",
+        ),
+        Slip(
+            name="× 100 too early",
+            value=lambda card, given: 100 * _per_inch(card, given),
+            sentence="This is already the taper of 100 mm. The question is about one of them.",
+            share=0.5,
+        ),
+        *_PER_INCH.slips[2:],
+    ),
+)
+_PER_100_MM = replace(
+    _PER_FOOT,
+    label="Taper in 100 mm",
+    ask="How much is the taper in 100 mm?",
+    kind=Measure(dimension="taper", unit="mm/100 mm", low=0.2, high=5.0),
+    slips=(
+        Slip(
+            name="× 100 left out",
+            value=lambda card, given: number_of(given, "02-per-inch") / 100,
+            sentence="This is the taper of one millimetre. The question is about 100 of them.",
+            share=0.5,
+        ),
+        Slip(
+            name="× 100 done twice",
+            value=lambda card, given: number_of(given, "02-per-inch") * 100,
+            sentence="The hundred is in there twice. From 1 mm to 100 mm it is needed once.",
+            share=0.5,
+        ),
+        Slip(
+            name="× 12 for × 100",
+            value=lambda card, given: number_of(given, "02-per-inch") * 12 / 100,
+            sentence="The twelve belongs to inches and feet. Here it is 100 mm.",
+            share=0.25,
+        ),
+        Slip(
+            name="base not divided",
+            value=lambda card, given: bare(card, number_of(given, "02-difference")),
+            sentence="The difference was multiplied by a hundred, but not divided by the "
+            "base first.",
+        ),
+        Slip(
+            name="difference for taper",
+            value=lambda card, given: bare(card, number_of(given, "02-difference")) / 100,
+            sentence="This is the change over your base. How much would it be over 100 mm?",
+        ),
+    ),
+    hint="Taper per millimetre first, then over 100 mm.",
+)
+_UNCERTAINTY_100_MM = replace(
+    _UNCERTAINTY,
+    ask="How well is the taper in 100 mm known from the first and the last station? "
+    "Give the standard uncertainty in 100 mm.",
+    kind=Measure(dimension="taper", unit="mm/100 mm", low=0.0005, high=0.1, places=5),
+    slips=(
+        *_UNCERTAINTY.slips[:2],
+        Slip(
+            name="× 100 left out",
+            value=lambda card, given: _sd(card, given) / 100,
+            sentence="This is the uncertainty per millimetre. The question is about 100 mm.",
+            share=0.5,
+        ),
+        Slip(
+            name="base not divided",
+            value=lambda card, given: bare(card, math.sqrt(2) * stations_of(card).height_sd_in),
+            sentence="The base is missing: a longer one makes the taper better known.",
+            share=0.25,
+        ),
+    ),
+    hint="Uncertainty of the difference first, then spread over the base, then over 100 mm.",
+)
+
 PAGE = Page(
     name="02-taper",
     title="Find the taper",
+    facts=facts,
+    unclear=_unclear,
     questions=(
         Question(
             key="02-difference",
@@ -345,91 +601,8 @@ PAGE = Page(
             facts=_station_facts,
             worked=_difference_work,
         ),
-        Question(
-            key="02-per-inch",
-            skill="work out a taper",
-            label="Taper per inch",
-            ask="What is the taper per inch?",
-            marks=1,
-            kind=Measure(dimension="taper", unit="in/in", low=0.002, high=0.05, places=5),
-            expected=_per_inch,
-            tolerance=_per_inch_tolerance,
-            needs=("02-difference",),
-            slips=(
-                Slip(
-                    name="base not divided",
-                    value=lambda card, given: number_of(given, "02-difference"),
-                    sentence="This is the change over the whole base. "
-                    "The question is about one inch of it.",
-                ),
-                Slip(
-                    name="× 12 too early",
-                    value=lambda card, given: 12 * _per_inch(card, given),
-                    sentence="This is already the taper of a foot. The question is about an inch.",
-                    share=0.5,
-                ),
-                Slip(
-                    name="upside down",
-                    value=lambda card, given: 1 / _per_inch(card, given),
-                    sentence="This is the distance divided by the difference: the wrong way up.",
-                    share=0.25,
-                ),
-                Slip(
-                    name="decimal point one place right",
-                    value=lambda card, given: 10 * _per_inch(card, given),
-                    sentence="The figures fit, the size does not: look at the decimal point.",
-                    share=0.25,
-                ),
-            ),
-            hint="Divide the difference by the distance between the two stations.",
-            facts=_station_facts,
-            worked=_per_inch_work,
-        ),
-        Question(
-            key="02-per-foot",
-            skill="work out a taper",
-            label="Taper per foot",
-            ask="What is the taper per foot?",
-            marks=2,
-            kind=Measure(dimension="taper", unit="in/ft", low=0.03, high=0.5),
-            expected=_per_foot,
-            tolerance=_per_inch_tolerance,
-            needs=("02-per-inch",),
-            slips=(
-                Slip(
-                    name="× 12 left out",
-                    value=lambda card, given: number_of(given, "02-per-inch") / 12,
-                    sentence="This is the taper of one inch. A foot has more of them.",
-                    share=0.5,
-                ),
-                Slip(
-                    name="× 12 done twice",
-                    value=lambda card, given: number_of(given, "02-per-inch") * 12,
-                    sentence="The twelve is in there twice. From inch to foot it is needed once.",
-                    share=0.5,
-                ),
-                Slip(
-                    name="× 10 for × 12",
-                    value=lambda card, given: number_of(given, "02-per-inch") * 10 / 12,
-                    sentence="The number was multiplied by ten. A foot is not ten inches.",
-                    share=0.25,
-                ),
-                Slip(
-                    name="base not divided",
-                    value=lambda card, given: number_of(given, "02-difference"),
-                    sentence="The difference was multiplied by twelve, but not divided by the "
-                    "base first.",
-                ),
-                Slip(
-                    name="difference for taper",
-                    value=lambda card, given: number_of(given, "02-difference") / 12,
-                    sentence="This is the change over your base. How much would it be over a foot?",
-                ),
-            ),
-            hint="Taper per inch first, then the inches of a foot.",
-            facts=_station_facts,
-            worked=_per_foot_work,
-        ),
+        replace(_PER_INCH, metric=_PER_MM),
+        replace(_PER_FOOT, metric=_PER_100_MM),
         Question(
             key="02-ratio",
             skill="work out a taper",
@@ -449,7 +622,9 @@ PAGE = Page(
                 ),
                 Slip(
                     name="per foot turned over",
-                    value=lambda card, given: 1 / (12 * number_of(given, "02-per-inch")),
+                    value=lambda card, given: (
+                        None if card.metric else 1 / (12 * number_of(given, "02-per-inch"))
+                    ),
                     sentence="This is one divided by the taper per foot. Both numbers of a ratio "
                     "have the same unit: use the taper per inch.",
                     share=0.5,
@@ -465,52 +640,14 @@ PAGE = Page(
             facts=_station_facts,
             worked=_ratio_work,
         ),
-        Question(
-            key="02-uncertainty",
-            skill="say how well it is known",
-            label="Uncertainty of the taper",
-            ask="How well is the taper per foot known from these two stations? "
-            "Give the standard uncertainty per foot.",
-            marks=2,
-            kind=Measure(dimension="taper", unit="in/ft", low=0.00005, high=0.02, places=5),
-            expected=_sd,
-            tolerance=_sd_tolerance,
-            slips=(
-                Slip(
-                    name="one height only",
-                    value=lambda card, given: _sd(card, given) / math.sqrt(2),
-                    sentence="Two heights are uncertain, not one. They add up as squares.",
-                    share=0.5,
-                ),
-                Slip(
-                    name="added straight",
-                    value=lambda card, given: _sd(card, given) * math.sqrt(2),
-                    sentence="The two were added as they are. Independent ones add up as squares.",
-                    share=0.5,
-                ),
-                Slip(
-                    name="× 12 left out",
-                    value=lambda card, given: _sd(card, given) / 12,
-                    sentence="This is the uncertainty per inch. The question is about a foot.",
-                    share=0.5,
-                ),
-                Slip(
-                    name="base not divided",
-                    value=lambda card, given: _sd(card, given) * stations_of(card).base_in,
-                    sentence="The base is missing: a longer one makes the taper better known.",
-                    share=0.25,
-                ),
-            ),
-            hint="Uncertainty of the difference first, then spread over the base, then per foot.",
-            facts=_station_facts,
-            worked=_sd_work,
-        ),
+        replace(_UNCERTAINTY, metric=_UNCERTAINTY_100_MM),
         Question(
             key="02-standard",
             skill="say how well it is known",
             label="Standard or not",
-            ask="Compare the taper with 1:96 (0.1250 in/ft) and 1:100 (0.1200 in/ft), allowing "
-            "twice its standard uncertainty. What do the readings say?",
+            ask="Compare the taper with 1:96 (0.1250 in/ft, 1.0417 mm/100 mm) and 1:100 "
+            "(0.1200 in/ft, 1.0000 mm/100 mm), allowing twice its standard uncertainty. "
+            "What do the readings say?",
             marks=2,
             kind=Choice(options=_STANDARDS),
             expected=_standard,
@@ -518,12 +655,12 @@ PAGE = Page(
             slips=(
                 Slip(
                     name="short base trusted",
-                    value=lambda card, given: _if(_standard(card, given) == BOTH, ONLY_INCH),
+                    value=lambda card, given: _if(_standard(card, given) == BOTH, _usual(card)),
                     sentence="Over so short a base the taper is not known well enough for that.",
                 ),
                 Slip(
                     name="small difference waved through",
-                    value=lambda card, given: _if(_standard(card, given) == NEITHER, ONLY_INCH),
+                    value=lambda card, given: _if(_standard(card, given) == NEITHER, _usual(card)),
                     sentence="Compare the difference with twice the uncertainty, not with how "
                     "small it looks.",
                 ),
@@ -600,8 +737,8 @@ PAGE = Page(
             key="02-parallel",
             skill="adjustable parallel",
             label="Height by parallel",
-            ask="In the second slot an adjustable parallel, ground to 1:96, was slid in until "
-            "tight. How high is that slot at its mouth?",
+            ask="In the second slot an adjustable parallel was slid in until tight; the card "
+            "says what taper it is ground to. How high is that slot at its mouth?",
             marks=2,
             kind=Measure(dimension="length", unit="in", low=0.2, high=4.0),
             expected=_parallel,
@@ -626,7 +763,9 @@ PAGE = Page(
                 Slip(
                     name="1/8 in per inch",
                     value=lambda card, given: (
-                        stations_of(card).parallel_height_in
+                        None
+                        if card.metric
+                        else stations_of(card).parallel_height_in
                         - stations_of(card).parallel_stand_out_in / 8
                     ),
                     sentence="An eighth is the taper of a foot, not of an inch.",

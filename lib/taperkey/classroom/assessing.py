@@ -1,0 +1,271 @@
+"""What an assessor does with a class: mark, moderate, release, verify.
+
+Each holds the class folder while it works, so two assessors never write at
+once; whoever comes second gets a sentence with who is at work.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from taperkey.classroom.classfolder import ClassError, ClassFolder
+from taperkey.classroom.hub_drop import collect, give_back
+from taperkey.classroom.intake import IntakeResult, take_in
+from taperkey.classroom.report import write_report
+from taperkey.classroom.standings import in_one_sentence
+from taperkey.marking.byhand import note_by_hand
+from taperkey.marking.feedback import write_feedback
+from taperkey.marking.records import (
+    ManualMark,
+    MarkRecord,
+    Moderation,
+    manual_marks,
+    read_record,
+    read_records,
+)
+from taperkey.worksheet.bank import PAGES, page_of
+
+if TYPE_CHECKING:
+    from taperkey.marking.audit import Audit
+    from taperkey.marking.marker import MarkingResult
+
+__all__ = [
+    "MarkedClass",
+    "mark_and_report",
+    "moderate_mark",
+    "release_solutions",
+    "report_again",
+    "verify_class",
+]
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class MarkedClass:
+    """What a marking run did."""
+
+    intake: IntakeResult
+    lines: tuple[str, ...]
+    report: Path
+
+
+def _now(now: datetime | None) -> str:
+    return (now or datetime.now(UTC)).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def mark_and_report(
+    class_folder: ClassFolder,
+    *,
+    progress: Progress | None = None,
+    now: datetime | None = None,
+) -> MarkedClass:
+    """Take in the inbox, mark what is new, write feedback and the report.
+
+    Doing it again with nothing new changes no byte of the report.
+
+    Parameters
+    ----------
+    class_folder : ClassFolder
+        The class.
+    progress : callable, optional
+        Told how many hand-ins are done, and of how many.
+    now : datetime, optional
+        When; left out, the clock of this machine.
+
+    Returns
+    -------
+    MarkedClass
+        What was taken in, lines to tell, and where the report is.
+    """
+    from taperkey.marking.marker import mark_class
+
+    with class_folder.alone("marking"), in_one_sentence():
+        collect(class_folder)
+        intake = take_in(class_folder, now=now)
+        result = mark_class(
+            folder=class_folder.folder,
+            class_code=class_folder.code,
+            roster=class_folder.names,
+            progress=progress,
+        )
+        manual = _note(class_folder, now)
+        _write_all_feedback(class_folder, manual)
+        report = write_report(class_folder)
+        give_back(class_folder)
+    differing = _differing(class_folder, manual)
+    return MarkedClass(intake, (*_told(result), *differing), report)
+
+
+def _note(
+    class_folder: ClassFolder, now: datetime | None
+) -> Mapping[tuple[int, str], Mapping[str, ManualMark]]:
+    manual = manual_marks(class_folder.folder)
+    note_by_hand(folder=class_folder.folder, manual=manual, now=_now(now))
+    return manual
+
+
+def _told(result: MarkingResult) -> list[str]:
+    marked = len(result.marked)
+    lines = [f"{marked} marked, {result.skipped} marked before."]
+    return lines + [f"Not marked: {problem}" for problem in result.problems]
+
+
+def _differing(
+    class_folder: ClassFolder, manual: Mapping[tuple[int, str], Mapping[str, ManualMark]]
+) -> list[str]:
+    """Return a sentence for each moderated mark that the marking screen has otherwise."""
+    lines = []
+    for record in read_records(class_folder.folder):
+        given = manual.get((record.number, record.exercise), {})
+        for key, act in record.moderations.items():
+            score = given[key].score if key in given else None
+            if score is not None and act.mark is not None and score != act.mark:
+                lines.append(
+                    f"Apprentice {record.number:03d}, {key}: the marking screen says {score:g}, "
+                    f"the moderation by {act.by} says {act.mark:g}, and that counts. Moderate it "
+                    "again or withdraw it."
+                )
+    return lines
+
+
+def _write_all_feedback(
+    class_folder: ClassFolder, manual: Mapping[tuple[int, str], Mapping[str, ManualMark]]
+) -> int:
+    records = [one for one in read_records(class_folder.folder) if one.exercise in PAGES]
+    for record in records:
+        _write_one_feedback(class_folder, record, manual)
+    return len(records)
+
+
+def _write_one_feedback(
+    class_folder: ClassFolder,
+    record: MarkRecord,
+    manual: Mapping[tuple[int, str], Mapping[str, ManualMark]],
+) -> None:
+    dates = class_folder.dates
+    write_feedback(
+        folder=class_folder.folder,
+        record=record,
+        manual=manual.get((record.number, record.exercise), {}),
+        released=record.exercise in class_folder.released(),
+        name=class_folder.names.get(record.number, ""),
+        late=dates.lateness(exercise=record.exercise, made=record.made, came=record.came),
+        late_rule=dates.rule,
+    )
+
+
+def report_again(class_folder: ClassFolder, *, now: datetime | None = None) -> Path:
+    """Write the report again, with what was entered in the marking screen since."""
+    with class_folder.alone("writing the report"), in_one_sentence():
+        _note(class_folder, now)
+        return write_report(class_folder)
+
+
+def release_solutions(class_folder: ClassFolder) -> int:
+    """Put the worked solutions into every feedback page; return how many there are."""
+    with class_folder.alone("releasing solutions"), in_one_sentence():
+        class_folder.release()
+        count = _write_all_feedback(class_folder, manual_marks(class_folder.folder))
+        give_back(class_folder)
+        return count
+
+
+def moderate_mark(
+    class_folder: ClassFolder,
+    *,
+    number: int,
+    entry: str,
+    mark: float | None,
+    reason: str,
+    by: str,
+    now: datetime | None = None,
+) -> Moderation:
+    """Put another mark in the place of one, or take that back; feedback and report follow.
+
+    Parameters
+    ----------
+    class_folder : ClassFolder
+        The class.
+    number : int
+        The apprentice's number.
+    entry : str
+        Key of the question, such as "02-per-foot".
+    mark : float or None
+        The mark; None withdraws the moderation in force.
+    reason, by : str
+        Why, and who decides.
+    now : datetime, optional
+        When; left out, the clock of this machine.
+
+    Raises
+    ------
+    ClassError
+        One sentence, where it cannot be done.
+    """
+    from taperkey.marking.marker import mark_class
+    from taperkey.marking.moderation import keep_moderations, new_moderation, read_moderations
+
+    folder = class_folder.folder
+    if number not in class_folder.names:
+        raise ClassError(
+            f"apprentice number is {number}; it must be one of roster.csv. Look at the class list."
+        )
+    try:
+        exercise = page_of(entry).name
+    except LookupError:
+        raise ClassError(
+            f"entry is “{entry[:40]}”; it must be a question of the course, such as "
+            f"{next(iter(PAGES.values())).questions[0].key}. Look at the heads of marks.csv."
+        ) from None
+    with class_folder.alone("moderating"), in_one_sentence():
+        record = read_record(folder=folder, number=number, exercise=exercise)
+        if record is None:
+            raise ClassError(
+                f"apprentice {number} has no marks for {exercise}, so there is nothing to "
+                "moderate. Take in and mark first: taperkey mark."
+            )
+        act = new_moderation(
+            record=record,
+            manual=manual_marks(folder).get((number, exercise), {}),
+            entry=entry,
+            mark=mark,
+            reason=reason,
+            by=by,
+            at=_now(now),
+        )
+        acts = read_moderations(folder=folder, number=number, exercise=exercise, record=record)
+        keep_moderations(folder=folder, number=number, exercise=exercise, acts=(*acts, act))
+        result = mark_class(
+            folder=folder,
+            class_code=class_folder.code,
+            roster=class_folder.names,
+            only=(number, exercise),
+        )
+        if not result.marked:
+            why = next((one for one in result.problems if one.startswith(f"Apprentice {number:03d}")), "")
+            raise ClassError(
+                f"The moderation is kept, but the hand-in could not be marked with it. {why}".strip()
+            )
+        manual = _note(class_folder, now)
+        _write_one_feedback(class_folder, result.marked[0], manual)
+        write_report(class_folder)
+        give_back(class_folder)
+    return act
+
+
+def verify_class(class_folder: ClassFolder, *, progress: Progress | None = None) -> Audit:
+    """Trace every mark to its hand-in and recompute it; nothing is changed."""
+    from taperkey.marking.audit import audit_class
+
+    with class_folder.alone("verifying"), in_one_sentence():
+        return audit_class(
+            folder=class_folder.folder,
+            class_code=class_folder.code,
+            roster=class_folder.names,
+            progress=progress,
+        )

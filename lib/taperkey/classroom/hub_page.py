@@ -1,0 +1,99 @@
+"""A page server on a class's hub: makes the folder ready, then becomes JupyterLab.
+
+Runs under the account whose pages it serves (instructors and assessors: under
+the class's keeper), started by the hub's spawner, which tells it who it is for.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from pathlib import Path
+
+from taperkey.classroom.classfolder import open_class
+from taperkey.classroom.coursebook import default_folder, lay_out, runnable_pages
+from taperkey.classroom.launch import lab_command, lab_environment, sign_pages
+from taperkey.worksheet.classdrop import take_returned
+from taperkey.worksheet.pagefolder import NameTag, read_name_tag, write_name_tag
+
+__all__ = ["main", "prepare_apprentice", "prepare_staff"]
+
+IDLE_KERNEL_SECONDS = 1800
+IDLE_SERVER_SECONDS = 3600
+# The optional checker of web-address formats takes a second to load and nothing here uses it.
+START = (
+    "import sys; sys.modules['rfc3987_syntax'] = None; "
+    "from jupyterhub.singleuser import main; sys.exit(main())"
+)
+_HUBS_OWN = ("JUPYTERHUB", "JPY_API_TOKEN", "MEM_", "CPU_")
+
+
+def prepare_apprentice(folder: Path, told: dict[str, str], *, data: Path) -> None:
+    """Lay the course out, write the name tag, bring feedback, sign the pages.
+
+    Parameters
+    ----------
+    folder : Path
+        The apprentice's course folder.
+    told : dict of str to str
+        What the hub says: ``TAPERKEY_CLASS``, ``TAPERKEY_NUMBER``, ``TAPERKEY_NAME``.
+    data : Path
+        The page server's data folder, which holds the signatures.
+    """
+    lay_out(folder=folder)
+    folder.chmod(0o700)
+    tag = NameTag(
+        class_code=told["TAPERKEY_CLASS"],
+        number=int(told["TAPERKEY_NUMBER"]),
+        name=told.get("TAPERKEY_NAME", ""),
+    )
+    if read_name_tag(folder) != tag:
+        write_name_tag(folder, tag)
+    take_returned(folder)
+    sign_pages(runnable_pages(folder=folder), data=data)
+
+
+def prepare_staff(folder: Path) -> None:
+    """Write what the marking screen needs into the class folder."""
+    from taperkey.classroom.markingscreen import write_screen_config
+
+    write_screen_config(open_class(folder))
+
+
+def main() -> None:
+    """Prepare, then become the page server."""
+    told = dict(os.environ)
+    state = Path(told["TAPERKEY_STATE"])
+    for old in state.iterdir():  # what an earlier run left
+        shutil.rmtree(old, ignore_errors=True)
+    staff = told["TAPERKEY_ROLE"] == "staff"
+    folder = Path(told["TAPERKEY_CLASS_FOLDER"]) if staff else default_folder()
+    env = lab_environment(state=state, token="", quiet=not staff)
+    del env["JUPYTER_TOKEN"]
+    env.update({name: value for name, value in told.items() if name.startswith(_HUBS_OWN)})
+    try:
+        if staff:
+            prepare_staff(folder)
+        else:
+            prepare_apprentice(folder, told, data=state / "data")
+    except (OSError, ValueError) as error:
+        # The pages that are there still open; what is wrong stands in the hub's log.
+        print(f"{told['TAPERKEY_ACCOUNT']}: {error}", file=sys.stderr, flush=True)
+    lab = lab_command(root=folder, port=1, quiet=not staff)
+    flags = [one for one in lab[3:] if one.startswith(("--LabApp.", "--ContentsManager.", "--Ke"))]
+    flags += [
+        f"--ServerApp.root_dir={folder}",
+        f"--ServerApp.terminals_enabled={staff}",
+        f"--MappingKernelManager.cull_idle_timeout={IDLE_KERNEL_SECONDS}",
+        "--MappingKernelManager.cull_interval=120",
+        f"--ServerApp.shutdown_no_activity_timeout={IDLE_SERVER_SECONDS}",
+        "--Application.log_level=WARN",
+    ]
+    flags = [one for one in flags if not one.startswith("--LabApp.default_url")]
+    os.chdir(folder if folder.is_dir() else "/")
+    os.execve(sys.executable, [sys.executable, "-c", START, *flags], env)
+
+
+if __name__ == "__main__":
+    main()

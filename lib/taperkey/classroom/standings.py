@@ -1,0 +1,139 @@
+"""Everything the report, the status and the marks show, gathered once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+
+from taperkey.classroom.classfolder import ClassError, ClassFolder
+from taperkey.classroom.outcomes import Outcome, SkillStanding, page_totals, skill_standing
+from taperkey.marking.lateness import Lateness
+from taperkey.marking.records import (
+    ManualMark,
+    MarkRecord,
+    final_marks,
+    manual_marks,
+    read_records,
+    totals,
+)
+from taperkey.worksheet.bank import PAGES
+
+__all__ = ["PageSum", "Standings", "gather", "in_one_sentence"]
+
+Manual = Mapping[tuple[int, str], Mapping[str, ManualMark]]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PageSum:
+    """What one apprentice's exercise comes to.
+
+    Attributes
+    ----------
+    mark : float
+        Marks earned so far, without lateness.
+    out_of : float
+        Marks possible so far.
+    waiting : int
+        Answers that wait for the assessor.
+    late : Lateness
+        How it stands to its due date.
+    """
+
+    mark: float
+    out_of: float
+    waiting: int
+    late: Lateness
+
+    @property
+    def counts(self) -> float:
+        """Marks that count, after lateness."""
+        return self.mark * self.late.keeps
+
+
+@dataclass(frozen=True)
+class Standings:
+    """Outcomes, records and what was given by hand, of everyone on the class list."""
+
+    class_folder: ClassFolder
+    outcomes: tuple[Outcome, ...]
+    records: Mapping[tuple[int, str], MarkRecord] = field(default_factory=dict)
+    manual: Manual = field(default_factory=dict)
+
+    def of(self, number: int) -> list[Outcome]:
+        """Return the outcomes of one apprentice."""
+        return [one for one in self.outcomes if one.number == number]
+
+    def skill(self, number: int, keys: Sequence[str]) -> SkillStanding:
+        """Return how one apprentice stands in the skill with these questions."""
+        return skill_standing([one for one in self.of(number) if one.key in keys])
+
+    def sums(self) -> dict[tuple[int, str], PageSum]:
+        """Return what each exercise comes to, by apprentice and exercise."""
+        dates = self.class_folder.dates
+        found = {}
+        for (number, page), (mark, out_of, waiting) in page_totals(self.outcomes).items():
+            record = self.records[number, page]
+            found[number, page] = PageSum(
+                mark=mark,
+                out_of=out_of,
+                waiting=waiting,
+                late=dates.lateness(exercise=page, made=record.made, came=record.came),
+            )
+        return found
+
+
+def gather(class_folder: ClassFolder) -> Standings:
+    """Collect records and the assessor's marks of everyone on the class list."""
+    with in_one_sentence():
+        manual = manual_marks(class_folder.folder)
+        records = read_records(class_folder.folder)
+    outcomes: list[Outcome] = []
+    kept = {}
+    for record in records:
+        if record.number not in class_folder.names or record.exercise not in PAGES:
+            continue
+        kept[record.number, record.exercise] = record
+        given = manual.get((record.number, record.exercise), {})
+        outcomes += _outcomes(record, given)
+    return Standings(class_folder, tuple(outcomes), kept, manual)
+
+
+def _outcomes(record: MarkRecord, given: Mapping[str, ManualMark]) -> list[Outcome]:
+    marks = final_marks(record, given)
+    sums = totals(record, given)
+    questions = {one.key: one for one in PAGES[record.exercise].questions}
+    found = []
+    for verdict in record.verdicts:
+        if verdict.key not in questions:
+            continue
+        waiting = verdict.key in sums.waiting
+        state: str = verdict.state
+        if questions[verdict.key].by_assessor and state != "blank":
+            state = "waiting" if waiting else "marked"
+        one = Outcome(
+            number=record.number,
+            page=record.exercise,
+            key=verdict.key,
+            state=state,
+            mark=None if waiting else marks[verdict.key],
+            out_of=verdict.out_of,
+            slip=verdict.slip,
+            reason=verdict.reason,
+            critical=verdict.key in sums.critical,
+        )
+        if verdict.key in record.moderations and marks[verdict.key] >= verdict.out_of:
+            one = replace(one, slip="", reason="")  # the assessor found that it was none
+        found.append(one)
+    return found
+
+
+@contextmanager
+def in_one_sentence() -> Iterator[None]:
+    """Turn what the marking refuses into a refusal of the class."""
+    try:
+        yield
+    except RuntimeError as error:
+        if type(error).__module__.startswith("taperkey."):
+            raise ClassError(str(error)) from error
+        raise

@@ -1,0 +1,75 @@
+"""The class at a glance, as lines to print."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from taperkey.classroom.classfolder import ClassFolder
+from taperkey.classroom.intake import REASONS
+from taperkey.classroom.marks import plain
+from taperkey.classroom.standings import PageSum, gather
+from taperkey.marking.lateness import utc_text
+from taperkey.worksheet.bank import PAGES
+
+__all__ = ["set_aside_lines", "status_lines"]
+
+
+def set_aside_lines(class_folder: ClassFolder) -> list[str]:
+    """Return what was set aside, and why, a line each."""
+    try:
+        text = (class_folder.set_aside / REASONS).read_text("utf-8", errors="replace")
+    except FileNotFoundError:
+        return []
+    return [line for line in text.splitlines() if line.strip()]
+
+
+def _kept(class_folder: ClassFolder, number: int, page: str) -> int:
+    return len(list((class_folder.hand_ins / f"{number:03d}" / page).glob("*.json")))
+
+
+def _told(total: PageSum | None, kept: int, overdue: bool) -> str:
+    if total is None:
+        return "handed in" if kept else "overdue" if overdue else "not handed in"
+    told = f"{plain(total.mark)} of {plain(total.out_of)}"
+    told += f", {total.waiting} waiting" if total.waiting else ""
+    return told + (f", {total.late.words}" if total.late.days else "")
+
+
+def status_lines(class_folder: ClassFolder, *, now: datetime | None = None) -> list[str]:
+    """Return who has handed in what, late, waiting, as lines to print.
+
+    Parameters
+    ----------
+    class_folder : ClassFolder
+        The class.
+    now : datetime, optional
+        What "overdue" is judged at; left out, the clock of this machine.
+    """
+    now = now or datetime.now(UTC)
+    sums = gather(class_folder).sums()
+    width = max(len(one.name) for one in class_folder.roster)
+    due = class_folder.dates.due
+    table = []
+    for one in class_folder.roster:
+        cells = []
+        for page in PAGES:
+            overdue = page in due and now > due[page]
+            kept = _kept(class_folder, one.number, page)
+            cells.append(f"{page}: {_told(sums.get((one.number, page)), kept, overdue)}")
+        table.append(cells)
+    widths = [max(len(row[place]) for row in table) for place in range(len(PAGES))]
+    lines = [f"{class_folder.title} ({class_folder.code}), {len(class_folder.roster)} apprentices"]
+    for one, cells in zip(class_folder.roster, table, strict=True):
+        told = "  ".join(f"{cell:<{wide}}" for cell, wide in zip(cells, widths, strict=True))
+        lines.append(f"{one.number:03d} {one.name:<{width}}  {told}".rstrip())
+    dates = [f"{page} {utc_text(due[page])}" for page in PAGES if page in due]
+    if dates:
+        lines.append(f"Due: {', '.join(dates)}. {class_folder.dates.rule}")
+    found = class_folder.inbox.rglob("*") if class_folder.inbox.is_dir() else ()
+    inbox = sum(1 for path in found if path.is_file())
+    if inbox:
+        lines.append(f"In inbox, not taken in yet: {inbox}. Take in and mark: taperkey mark.")
+    aside = set_aside_lines(class_folder)
+    if aside:
+        lines.append(f"Set aside: {len(aside)}. Reasons: {class_folder.set_aside / REASONS}")
+    return lines

@@ -1,0 +1,255 @@
+"""What a mechanic has in hand for a whole job: readings, the key wanted, the rig at hand.
+
+The forms and the job file fill these; `whole_job` works the job out from them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from taperkey.formulas.key import FITTING_ALLOWANCE_IN
+
+__all__ = [
+    "DEEPEST_PASS_IN",
+    "HEIGHT_SD_IN",
+    "RELIEF_CUT_IN",
+    "SEAT_PRESSURE_PSI",
+    "SIDE_CLEARANCE_IN",
+    "STEP_RELIEF_IN",
+    "Finding",
+    "JobInputs",
+    "KeyInputs",
+    "OpeningInputs",
+    "PullInputs",
+]
+
+HEIGHT_SD_IN = 0.0005  # telescoping gauge and micrometer: common practice
+SIDE_CLEARANCE_IN = 0.002  # key less than its slot, both sides together: common practice
+STEP_RELIEF_IN = 1 / 32  # the step keeps off the corner: common practice
+RELIEF_CUT_IN = 1 / 32  # straight cut opposite the taper: common practice
+DEEPEST_PASS_IN = 0.050  # in cold-drawn stock, ordinary mill and vise: common practice
+SEAT_PRESSURE_PSI = (8_000.0, 14_000.0)  # after a sledge drive: estimate of this course
+
+
+def _in_inches(value: float, dimension: str) -> str:
+    places = {"length": ".4f", "force": ",.0f", "taper": ".5f"}.get(dimension, "g")
+    unit = {"length": "in", "force": "lbf", "taper": "in/in"}.get(dimension, "")
+    return f"{value:{places}} {unit}".rstrip()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """Something the numbers say: a stop, or a place to look.
+
+    Attributes
+    ----------
+    level : str
+        "stop" (do not go on) or "look".
+    stage : str
+        "measure", "make", "fit" or "pull".
+    words : str
+        What was found and what to do, with {} where a number stands.
+    numbers : tuple of (float, str)
+        Those numbers in the course's own units, each with its dimension.
+    """
+
+    level: Literal["stop", "look"]
+    stage: Literal["measure", "make", "fit", "pull"]
+    words: str
+    numbers: tuple[tuple[float, str], ...] = ()
+
+    @property
+    def sentence(self) -> str:
+        """The words with their numbers in inches and pounds."""
+        return self.told(_in_inches)
+
+    def told(self, write: Callable[[float, str], str]) -> str:
+        """Return the words with the numbers as `write` puts them: value and dimension to text."""
+        return self.words.format(*(write(value, dimension) for value, dimension in self.numbers))
+
+
+@dataclass(frozen=True, kw_only=True)
+class OpeningInputs:
+    """The opening as it was measured.
+
+    Attributes
+    ----------
+    distances_in : tuple of float
+        Stations inward from the mouth, 0 or more, each once [in].
+    readings_in : tuple of tuple of float
+        Readings of the height at each station [in].
+    hub_widths_in, shaft_widths_in : tuple of float
+        Readings of the slot widths [in].
+    hub_length_in : float
+        Length of the slot in the hub [in].
+    shaft_diameter_in : float
+        Shaft diameter [in].
+    keyway_at_bottom : bool
+        Whether the keyway was turned to the bottom for the heights.
+    height_sd_in : float
+        Standard uncertainty of one height as the shop takes it [in].
+    bore_in : float or None
+        Bore, for the clearance [in].
+    shaft_slot_depth_in : float or None
+        Depth of the shaft slot along its side wall [in].
+    slot_radius_in : float or None
+        Radius in the corner of the slot [in].
+    """
+
+    distances_in: tuple[float, ...]
+    readings_in: tuple[tuple[float, ...], ...]
+    hub_widths_in: tuple[float, ...]
+    shaft_widths_in: tuple[float, ...]
+    hub_length_in: float
+    shaft_diameter_in: float
+    keyway_at_bottom: bool
+    height_sd_in: float = HEIGHT_SD_IN
+    bore_in: float | None = None
+    shaft_slot_depth_in: float | None = None
+    slot_radius_in: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeyInputs:
+    """The key wanted, and how it is cut.
+
+    Attributes
+    ----------
+    engaged_length_in : float or None
+        Length of the fitted key in the slot; None for the whole hub [in].
+    outside_in : float
+        Length of the fitted key that stays outside the mouth [in].
+    allowance_in : float
+        Over size in height for fitting and drive [in].
+    side_clearance_in : float
+        Key less than its slot, both sides together [in].
+    steel_name : str
+        Steel of the key, from the table.
+    bar_width_in, bar_height_in : float or None
+        Bar at hand; None to choose one from the list [in].
+    relief_cut_in, deepest_pass_in : float
+        Straight cut opposite the taper; deepest pass of the taper cut [in].
+    thread_name : str
+        Thread in the large end, from the table; empty for an untapped key.
+    hole_depth_in : float or None
+        Depth of the tapped hole; None for one and a half diameters [in].
+    torque_lbf_in : float or None
+        Steady torque of the drive; None when the strength is not asked for [lbf_in].
+    service_factor, design_factor : float
+        Peak over steady torque; yield over allowable stress [-].
+    """
+
+    engaged_length_in: float | None = None
+    outside_in: float = 0.0
+    allowance_in: float = FITTING_ALLOWANCE_IN
+    side_clearance_in: float = SIDE_CLEARANCE_IN
+    steel_name: str = "1018 cold-drawn"
+    bar_width_in: float | None = None
+    bar_height_in: float | None = None
+    relief_cut_in: float = RELIEF_CUT_IN
+    deepest_pass_in: float = DEEPEST_PASS_IN
+    thread_name: str = ""
+    hole_depth_in: float | None = None
+    torque_lbf_in: float | None = None
+    service_factor: float = 1.0
+    design_factor: float = 2.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class PullInputs:
+    """The pull of the key that is in the slot, and the rig at hand.
+
+    Attributes
+    ----------
+    method : str
+        "strongback", "hollow-plunger", "welded strongback" or "sliding weight".
+    surface : str
+        State of the faces: "lubricated", "dry" or "rusted".
+    seat_pressure_psi : tuple of float
+        Low and high end of the mean pressure on the faces [psi].
+    travel_after_contact_in : tuple of float or None
+        Low and high end of the travel after full contact, where it was noted [in].
+    jack_tons, jacks, jack_share : float, int, float
+        Rating of each jack in US tons, how many, and the share of the rating used.
+    jack_hole_in, jack_piston_in2 : float or None
+        Centre hole of a hollow-plunger jack [in]; piston area of a jack [in2].
+    thread_name, grade_name : str
+        Thread and grade of the rod, from the tables; an empty grade is an unknown one.
+    rod_condition : float
+        1 for a rod in good order, less for a worn one [-].
+    rod_thread_in : float or None
+        Length of thread on the rod beyond the key's end [in].
+    engagement_in : float or None
+        Full thread in the key; None for one and a half diameters [in].
+    nut_height_in : float or None
+        Height of the nut; None for one diameter [in].
+    steel_name : str
+        Steel of the key in the slot.
+    bar_width_in, bar_depth_in, bar_span_in, bar_hole_in : float
+        Strongback: width, depth along the pull, distance of the jacks, hole [in].
+    bar_steel_name : str
+        Steel of the strongback.
+    seat_area_in2, seat_steel_name : float, str
+        Area under each jack foot [in2], and the metal it stands on.
+    weld_kind, weld_size_in, weld_length_in, weld_sides, electrode_name
+        Weld of a welded strongback: "fillet" or "groove", size and length on each side [in],
+        sides welded, electrode class.
+    weight_lbf, blow_speed_in_per_s, rod_length_in : float
+        Sliding weight [lbf], its speed at the stop [in/s], rod under load [in].
+    """
+
+    method: str
+    surface: str
+    seat_pressure_psi: tuple[float, float] = SEAT_PRESSURE_PSI
+    travel_after_contact_in: tuple[float, float] | None = None
+    jack_tons: float = 10.0
+    jacks: int = 2
+    jack_share: float = 0.8
+    jack_hole_in: float | None = None
+    jack_piston_in2: float | None = None
+    thread_name: str = ""
+    grade_name: str = ""
+    rod_condition: float = 1.0
+    rod_thread_in: float | None = None
+    engagement_in: float | None = None
+    nut_height_in: float | None = None
+    steel_name: str = "1018 cold-drawn"
+    bar_width_in: float = 4.0
+    bar_depth_in: float = 3.0
+    bar_span_in: float = 12.0
+    bar_hole_in: float = 0.0
+    bar_steel_name: str = "A36 plate"
+    seat_area_in2: float = 3.0
+    seat_steel_name: str = "A36 plate"
+    weld_kind: str = "fillet"
+    weld_size_in: float = 0.5
+    weld_length_in: float = 2.0
+    weld_sides: int = 2
+    electrode_name: str = "E70"
+    weight_lbf: float = 30.0
+    blow_speed_in_per_s: float = 120.0
+    rod_length_in: float = 36.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class JobInputs:
+    """A whole job.
+
+    Attributes
+    ----------
+    standard : str
+        "inch" for 1:96 and the inch key table, "metric" for 1:100 and the metric one.
+    opening : OpeningInputs
+        Readings.
+    key : KeyInputs
+        Key to be made.
+    pull : PullInputs or None
+        Key to be pulled, or None where none is.
+    """
+
+    standard: Literal["inch", "metric"]
+    opening: OpeningInputs
+    key: KeyInputs
+    pull: PullInputs | None = None

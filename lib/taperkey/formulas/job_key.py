@@ -1,0 +1,524 @@
+"""The key of a whole job: blank, step, eased edges, tapped end, bar, cuts, strength."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from taperkey.formulas.cutting import CuttingPlan, StockChoice, choose_stock, cutting_plan
+from taperkey.formulas.job_inputs import STEP_RELIEF_IN, Finding, KeyInputs, OpeningInputs
+from taperkey.formulas.job_opening import OpeningFigures
+from taperkey.formulas.key import KeyBlank, key_blank, travel_for_height_in
+from taperkey.formulas.key_form import SteppedKey, TappedEnd, stepped_key, tapped_end
+from taperkey.formulas.strength import KeyStrength, key_strength
+from taperkey.formulas.workings import Workings
+from taperkey.tables.keys import keyseat_fillet
+from taperkey.tables.strengths import steel
+from taperkey.tables.threads import thread
+
+__all__ = ["KeyFigures", "work_key"]
+
+_ODD_PARTS = 64  # the chamfer is rounded up to the next 1/64 in
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeyFigures:
+    """The key to be made.
+
+    Attributes
+    ----------
+    blank : KeyBlank
+        Heights, length, first stand-out [in].
+    hub_width_in, shaft_width_in : float
+        Widths of the key; alike unless it is stepped [in].
+    stepped : SteppedKey or None
+        Widths and heights of a stepped key [in].
+    chamfer_in : float
+        Leg of the eased edges [in].
+    travel_per_thousandth_in : float
+        Travel for 0.001 in of height [in].
+    stock : StockChoice or None
+        Bar chosen from the list; None where the bar is given [in].
+    bar_width_in, bar_height_in : float
+        Bar that the key is cut from [in].
+    plan : CuttingPlan
+        Cuts in order [in].
+    tapped : TappedEnd or None
+        Walls round the tapped hole [in].
+    hole_depth_in : float
+        Depth of that hole, 0 without one [in].
+    strength : KeyStrength or None
+        Key under the drive torque, where that was given.
+    """
+
+    blank: KeyBlank
+    hub_width_in: float
+    shaft_width_in: float
+    stepped: SteppedKey | None
+    chamfer_in: float
+    travel_per_thousandth_in: float
+    stock: StockChoice | None
+    bar_width_in: float
+    bar_height_in: float
+    plan: CuttingPlan
+    tapped: TappedEnd | None
+    hole_depth_in: float
+    strength: KeyStrength | None
+
+
+def work_key(
+    *,
+    key: KeyInputs,
+    opening: OpeningInputs,
+    figures: OpeningFigures,
+    workings: Workings,
+    findings: list[Finding],
+) -> KeyFigures:
+    """Work out the key to be made for an opening whose large end is known.
+
+    H = h0 + t e + a; Hs = h0 - t L + a; stand-out = a / t
+
+    Parameters
+    ----------
+    key : KeyInputs
+        The key wanted.
+    opening : OpeningInputs
+        Readings.
+    figures : OpeningFigures
+        What they say; the large end must be decided.
+    workings : Workings
+        Takes up every number.
+    findings : list of Finding
+        Takes up what the numbers say.
+
+    Returns
+    -------
+    KeyFigures
+        Lengths in [in].
+
+    Raises
+    ------
+    ValueError
+        If a value is out of its range or against another one.
+
+    Assumptions
+    -----------
+    As `key_blank`, `stepped_key` and `cutting_plan`.
+
+    Source
+    ------
+    `key_blank`, `stepped_key`, `choose_stock`, `cutting_plan`, `key_strength`.
+    """
+    blank = _blank(key, opening, figures, workings)
+    t = figures.cut_taper_in_per_in
+    per = workings.worked(
+        "travel-per-thousandth",
+        "travel for one thousandth of an inch of height",
+        float(travel_for_height_in(height_in=0.001, taper_in_per_in=t)),
+        formula="travel = 0.001 in ÷ taper",
+        inputs=["cut-taper"],
+        source="definition of the taper",
+    )
+    stepped, hub_width, shaft_width = _widths(key, opening, figures, blank, workings)
+    chamfer = _chamfer(opening, blank, workings, findings)
+    tapped, depth = _tapped(key, figures, blank, min(hub_width, shaft_width), workings, findings)
+    stock, bar_width, bar_height = _bar(key, blank, max(hub_width, shaft_width), workings)
+    plan = _cuts(key, blank, bar_height, workings)
+    strength = _strength(key, opening, blank, min(hub_width, shaft_width), workings, findings)
+    return KeyFigures(
+        blank=blank,
+        hub_width_in=hub_width,
+        shaft_width_in=shaft_width,
+        stepped=stepped,
+        chamfer_in=chamfer,
+        travel_per_thousandth_in=per,
+        stock=stock,
+        bar_width_in=bar_width,
+        bar_height_in=bar_height,
+        plan=plan,
+        tapped=tapped,
+        hole_depth_in=depth,
+        strength=strength,
+    )
+
+
+def _blank(
+    key: KeyInputs, opening: OpeningInputs, figures: OpeningFigures, workings: Workings
+) -> KeyBlank:
+    length = opening.hub_length_in if key.engaged_length_in is None else key.engaged_length_in
+    if length > opening.hub_length_in + 1e-9:
+        raise ValueError(
+            f"length of the key in the slot is {length:.6g} in; it must be"
+            f" {opening.hub_length_in:.6g} in or less, the length of the hub. What stands outside"
+            " the mouth is a number of its own."
+        )
+    blank = key_blank(
+        mouth_height_in=figures.entry_height_in,
+        taper_in_per_in=figures.cut_taper_in_per_in,
+        engaged_length_in=length,
+        allowance_in=key.allowance_in,
+        extra_length_in=key.outside_in,
+    )
+    workings.reading("engaged-length", "length of the fitted key in the slot", length)
+    workings.reading("outside", "length of the fitted key outside the slot", key.outside_in)
+    workings.assumed(
+        "allowance",
+        "over size in height for fitting and drive",
+        key.allowance_in,
+        source="0.010 in: common practice",
+    )
+    workings.worked(
+        "large-end",
+        "height of the blank at its large end",
+        blank.large_end_height_in,
+        formula="height where the key enters + taper × length outside + allowance",
+        inputs=["entry-height", "cut-taper", "outside", "allowance"],
+        source="straight line; allowance: common practice",
+    )
+    workings.worked(
+        "small-end",
+        "height of the blank at its small end",
+        blank.small_end_height_in,
+        formula="height where the key enters − taper × length in the slot + allowance",
+        inputs=["entry-height", "cut-taper", "engaged-length", "allowance"],
+        source="straight line; allowance: common practice",
+    )
+    workings.worked(
+        "blank-length",
+        "length of the blank",
+        blank.length_in,
+        formula="length in the slot + length outside",
+        inputs=["engaged-length", "outside"],
+        source="sum",
+    )
+    workings.worked(
+        "stand-out",
+        "how far the new blank stands out of its final place",
+        blank.stand_out_in,
+        formula="allowance ÷ taper",
+        inputs=["allowance", "cut-taper"],
+        source="definition of the taper",
+    )
+    return blank
+
+
+def _widths(
+    key: KeyInputs,
+    opening: OpeningInputs,
+    figures: OpeningFigures,
+    blank: KeyBlank,
+    workings: Workings,
+) -> tuple[SteppedKey | None, float, float]:
+    workings.assumed(
+        "side-clearance",
+        "key less than its slot in width, both sides together",
+        key.side_clearance_in,
+        source="0.002 in: common practice",
+    )
+    if not figures.step_asked:
+        width = min(figures.hub_width_in, figures.shaft_width_in) - key.side_clearance_in
+        workings.worked(
+            "key-width",
+            "width of the key",
+            width,
+            formula="narrower slot − side clearance",
+            inputs=["hub-width", "shaft-width", "side-clearance"],
+            source="common practice",
+        )
+        return None, width, width
+    depth = opening.shaft_slot_depth_in
+    if depth is None:
+        raise ValueError(
+            "depth of the shaft slot is not given; it must be there for a stepped key. Measure it"
+            " along the side wall of the slot."
+        )
+    stepped = stepped_key(
+        hub_slot_width_in=figures.hub_width_in,
+        shaft_slot_width_in=figures.shaft_width_in,
+        shaft_slot_side_depth_in=depth,
+        large_end_height_in=blank.large_end_height_in,
+        small_end_height_in=blank.small_end_height_in,
+        side_clearance_in=key.side_clearance_in,
+        relief_in=STEP_RELIEF_IN,
+    )
+    workings.assumed(
+        "step-relief",
+        "height by which the step keeps off",
+        STEP_RELIEF_IN,
+        source="common practice",
+    )
+    for place, width in (("hub", stepped.hub_width_in), ("shaft", stepped.shaft_width_in)):
+        workings.worked(
+            f"key-{place}-width",
+            f"width of the key in the {place}",
+            width,
+            formula="slot width − side clearance",
+            inputs=[f"{place}-width", "side-clearance"],
+            source="common practice",
+        )
+    workings.worked(
+        "step",
+        "step on each side",
+        stepped.step_in,
+        formula="difference of the key's widths ÷ 2",
+        inputs=["key-hub-width", "key-shaft-width"],
+        source="slots centred on each other",
+    )
+    workings.worked(
+        "shaft-portion",
+        "height of the key's shaft portion",
+        stepped.shaft_portion_height_in,
+        formula="depth of the shaft slot, "
+        + ("plus" if stepped.wide_portion == "hub" else "less")
+        + " what the step keeps off",
+        inputs=["shaft-slot-depth", "step-relief"],
+        source="stepped keys for worn slots: common practice",
+    )
+    return stepped, stepped.hub_width_in, stepped.shaft_width_in
+
+
+def _chamfer(
+    opening: OpeningInputs, blank: KeyBlank, workings: Workings, findings: list[Finding]
+) -> float:
+    fillet = keyseat_fillet(key_height_in=blank.large_end_height_in)
+    table = workings.assumed(
+        "table-chamfer",
+        "chamfer for this height of key",
+        fillet.chamfer_in,
+        source=f"ASME B17.1, suggested fillets and chamfers ({fillet.status})",
+    )
+    inputs = ["table-chamfer"]
+    chamfer = table
+    if opening.slot_radius_in is not None:
+        radius = workings.reading("slot-radius", "radius in the slot", opening.slot_radius_in)
+        inputs.append("slot-radius")
+        if radius >= table:
+            chamfer = (int(radius * _ODD_PARTS + 1e-9) + 1) / _ODD_PARTS
+            findings.append(
+                Finding(
+                    level="look",
+                    stage="make",
+                    words="The radius in the slot is {}, not below the {} chamfer of the table:"
+                    " the edges are eased by {} instead, or the key rides on its corners.",
+                    numbers=((radius, "length"), (table, "length"), (chamfer, "length")),
+                )
+            )
+    return workings.worked(
+        "chamfer",
+        "eased edges, leg at 45°",
+        chamfer,
+        formula="chamfer of the table, but above the radius in the slot",
+        inputs=inputs,
+        source="ASME B17.1; the chamfer must be larger than the radius",
+    )
+
+
+def _tapped(
+    key: KeyInputs,
+    figures: OpeningFigures,
+    blank: KeyBlank,
+    width: float,
+    workings: Workings,
+    findings: list[Finding],
+) -> tuple[TappedEnd | None, float]:
+    def say(level: Literal["stop", "look"], words: str, *lengths_in: float) -> None:
+        numbers = tuple((one, "length") for one in lengths_in)
+        findings.append(Finding(level=level, stage="make", words=words, numbers=numbers))
+
+    if not key.thread_name:
+        say(
+            "look",
+            "The new key is not tapped: there is no bolt to take the hammer, and nothing to pull"
+            " by later. Drill and tap the large end unless the key has a gib head.",
+        )
+        return None, 0.0
+    size = thread(name=key.thread_name)
+    depth = 1.5 * size.diameter_in if key.hole_depth_in is None else key.hole_depth_in
+    workings.assumed(
+        "thread", f"thread {size.name}, diameter", size.diameter_in, source=size.source
+    )
+    if key.hole_depth_in is None:
+        workings.worked(
+            "hole-depth",
+            "depth of full thread in the key",
+            depth,
+            formula="1.5 × diameter",
+            inputs=["thread"],
+            source="common practice",
+        )
+    else:
+        workings.reading("hole-depth", "depth of full thread in the key", depth)
+    if depth >= blank.length_in:
+        raise ValueError(
+            f"depth of the tapped hole is {depth:.6g} in; it must be below {blank.length_in:.6g}"
+            " in, the length of the key. Measure both again."
+        )
+    end = tapped_end(
+        width_in=width,
+        large_end_height_in=blank.large_end_height_in,
+        taper_in_per_in=figures.cut_taper_in_per_in,
+        hole_diameter_in=size.diameter_in,
+        hole_depth_in=depth,
+    )
+    wall = workings.worked(
+        "wall",
+        "least wall round the tapped hole",
+        min(end.top_wall_in, end.side_wall_in),
+        formula="half of what height or width leave beside the thread, at the hole's bottom",
+        inputs=["large-end", "cut-taper", "thread", "hole-depth"],
+        source="rectangle less circle",
+    )
+    if not end.fits:
+        say(
+            "stop",
+            f"{size.name} does not fit in the end of the key: {{}} of thread in {{}} of height and"
+            " {} of width. Choose a smaller thread.",
+            size.diameter_in,
+            blank.large_end_height_in,
+            width,
+        )
+    elif wall < size.diameter_in / 8:
+        say(
+            "look",
+            f"Only {{}} of wall is left round the {size.name} hole. A smaller thread of a stronger"
+            " grade leaves more of the key.",
+            wall,
+        )
+    return end, depth
+
+
+def _bar(
+    key: KeyInputs, blank: KeyBlank, width: float, workings: Workings
+) -> tuple[StockChoice | None, float, float]:
+    workings.assumed(
+        "relief-cut", "straight relief cut", key.relief_cut_in, source="common practice"
+    )
+    if key.bar_width_in is not None and key.bar_height_in is not None:
+        if key.bar_width_in < width - 1e-9:
+            raise ValueError(
+                f"width of the bar is {key.bar_width_in:.6g} in; it must be {width:.6g} in or more,"
+                " the width of the key. Take a wider bar."
+            )
+        workings.reading("bar-width", "width of the bar at hand", key.bar_width_in)
+        workings.reading("bar-height", "height of the bar at hand", key.bar_height_in)
+        return None, key.bar_width_in, key.bar_height_in
+    stock = choose_stock(
+        key_width_in=width,
+        key_height_in=blank.large_end_height_in,
+        height_clean_up_in=key.relief_cut_in,
+    )
+    source = f"smallest bar of the list; tolerance ASME B17.1 ({stock.tolerance.status})"
+    widths = ["key-width"] if "key-width" in workings else ["key-hub-width", "key-shaft-width"]
+    for name, value in (("width", stock.width_in), ("height", stock.height_in)):
+        workings.worked(
+            f"bar-{name}",
+            f"{name} of the bar",
+            value,
+            formula="smallest bar that holds key and relief cut at the low limit of its tolerance",
+            inputs=["large-end", "relief-cut", *widths],
+            source=source,
+        )
+    return stock, stock.width_in, stock.height_in
+
+
+def _cuts(key: KeyInputs, blank: KeyBlank, bar_height: float, workings: Workings) -> CuttingPlan:
+    plan = cutting_plan(
+        stock_height_in=bar_height,
+        large_end_height_in=blank.large_end_height_in,
+        small_end_height_in=blank.small_end_height_in,
+        length_in=blank.length_in,
+        relief_cut_in=key.relief_cut_in,
+        deepest_pass_in=key.deepest_pass_in,
+    )
+    source = "subtraction; relief cut and master key: common practice"
+    workings.worked(
+        "height-after-relief",
+        "height after the relief cut",
+        plan.height_after_relief_in,
+        formula="height of the bar − relief cut",
+        inputs=["bar-height", "relief-cut"],
+        source=source,
+    )
+    for end in ("large", "small"):
+        workings.worked(
+            f"{end}-end-cut",
+            f"depth of the taper cut at the {end} end",
+            plan.large_end_cut_in if end == "large" else plan.small_end_cut_in,
+            formula=f"height after the relief cut − height of the {end} end",
+            inputs=["height-after-relief", f"{end}-end"],
+            source=source,
+        )
+    workings.worked(
+        "master-rise",
+        "rise of the master key along the blank",
+        plan.master_key_rise_in,
+        formula="height of the large end − height of the small end",
+        inputs=["large-end", "small-end"],
+        source=source,
+    )
+    return plan
+
+
+def _strength(
+    key: KeyInputs,
+    opening: OpeningInputs,
+    blank: KeyBlank,
+    width: float,
+    workings: Workings,
+    findings: list[Finding],
+) -> KeyStrength | None:
+    if key.torque_lbf_in is None:
+        return None
+    metal = steel(name=key.steel_name)
+    mean = (blank.large_end_height_in + blank.small_end_height_in) / 2
+    depth = opening.shaft_slot_depth_in
+    bears = mean / 2 if depth is None else min(depth, mean - depth)
+    engaged = opening.hub_length_in if key.engaged_length_in is None else key.engaged_length_in
+    strength = key_strength(
+        torque_lbf_in=key.torque_lbf_in,
+        shaft_diameter_in=opening.shaft_diameter_in,
+        width_in=width,
+        bearing_height_in=bears,
+        length_in=engaged,
+        yield_psi=metal.yield_psi,
+        design_factor=key.design_factor,
+        service_factor=key.service_factor,
+    )
+    workings.reading("torque", "steady torque of the drive", key.torque_lbf_in, "torque")
+    workings.assumed(
+        "key-yield",
+        f"yield strength of {metal.name}",
+        metal.yield_psi,
+        "pressure",
+        source=f"{metal.source} ({metal.status})",
+    )
+    workings.assumed(
+        "service-factor", "peak over steady torque", key.service_factor, "number",
+        source="stated on the job",
+    )  # fmt: skip
+    workings.assumed(
+        "design-factor", "yield over allowable stress", key.design_factor, "number",
+        source="stated on the job",
+    )  # fmt: skip
+    workings.worked(
+        "torque-capacity",
+        f"steady torque that the key carries in {strength.governs}",
+        strength.torque_capacity_lbf_in,
+        "torque",
+        formula="torque ÷ share of the allowable stress that it uses",
+        inputs=[
+            *("torque", "shaft-diameter", "large-end", "small-end", "engaged-length"),
+            *("key-yield", "service-factor", "design-factor"),
+        ],
+        source="shear and crushing, Shigley, Mechanical Engineering Design",
+    )
+    if not strength.within:
+        findings.append(
+            Finding(
+                level="stop",
+                stage="make",
+                words="The key is not strong enough for the torque as given:"
+                f" {strength.reason[:-1]}. Ask whoever answers for the drive before it is made.",
+            )
+        )
+    return strength

@@ -1,0 +1,567 @@
+"""The pull of a whole job: force to expect, the rig link by link, go or stop, load steps."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from taperkey.checks import require_in
+from taperkey.formulas.chain import (
+    REQUIRED_LINKS,
+    CapacityChain,
+    PullDecision,
+    capacity_chain,
+    pull_decision,
+)
+from taperkey.formulas.job_inputs import Finding, KeyInputs, OpeningInputs, PullInputs
+from taperkey.formulas.job_opening import OpeningFigures
+from taperkey.formulas.pull import PullRange, SlidingWeight, pull_range, sliding_weight
+from taperkey.formulas.reversed_hub import pull_from_small_end
+from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
+from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
+from taperkey.formulas.seat import SeatRange, combined_seat, seat_from_pressure, seat_from_travel
+from taperkey.formulas.workings import Workings
+from taperkey.tables.rigging import friction_range
+from taperkey.tables.strengths import electrode_strength_psi, steel
+from taperkey.tables.threads import thread
+
+__all__ = ["LOAD_SHARES", "LoadStep", "PullFigures", "work_pull"]
+
+LOAD_SHARES = (0.25, 0.5, 0.75, 0.9, 1.0)  # of the load to stop at: common practice
+_BEARING_SHARE = (0.7, 1.0)  # of the face that bears: estimate of this course
+_BLOW_SHARE = (0.5, 0.9)  # of a blow that reaches the key: estimate of this course
+
+
+@dataclass(frozen=True, kw_only=True)
+class LoadStep:
+    """One step of the load.
+
+    Attributes
+    ----------
+    share : float
+        Of the load to stop at [-].
+    load_lbf : float
+        Pull on the key [lbf].
+    each_lbf : float
+        On each jack [lbf].
+    gauge_psi : float or None
+        Pressure on the pump's gauge, where the piston's area was given [psi].
+    """
+
+    share: float
+    load_lbf: float
+    each_lbf: float
+    gauge_psi: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class PullFigures:
+    """The pull of the key that is in the slot.
+
+    Attributes
+    ----------
+    seat : SeatRange
+        Force on the faces [lbf].
+    friction : tuple of float
+        Low and high end [-].
+    pull : PullRange
+        Pull on the large end that starts the key [lbf].
+    blow : SlidingWeight or None
+        One blow of a sliding weight.
+    links : tuple of Link
+        Links that could be worked out.
+    chain : CapacityChain or None
+        The rig against the pull; None where a link could not be worked out.
+    decision : PullDecision
+        Go or stop.
+    steps : tuple of LoadStep
+        Steps of the load; empty at a stop and for a sliding weight.
+    """
+
+    seat: SeatRange
+    friction: tuple[float, float]
+    pull: PullRange
+    blow: SlidingWeight | None
+    links: tuple[Link, ...]
+    chain: CapacityChain | None
+    decision: PullDecision
+    steps: tuple[LoadStep, ...]
+
+
+def work_pull(
+    *,
+    pull: PullInputs,
+    key: KeyInputs,
+    opening: OpeningInputs,
+    figures: OpeningFigures,
+    workings: Workings,
+    findings: list[Finding],
+) -> PullFigures:
+    """Work out the pull of the key that is in the slot, and hold the rig against it.
+
+    P = N (mu + tan(phi - alpha)), both ends; capacity = that of the weakest link
+
+    Parameters
+    ----------
+    pull : PullInputs
+        State of the key and the rig at hand.
+    key : KeyInputs
+        For the length in the slot and the side clearance.
+    opening : OpeningInputs
+        Readings.
+    figures : OpeningFigures
+        What they say.
+    workings : Workings
+        Takes up every number.
+    findings : list of Finding
+        Takes up what the numbers say.
+
+    Returns
+    -------
+    PullFigures
+        Forces in [lbf].
+
+    Raises
+    ------
+    ValueError
+        If a value is out of its range, not in a table, or against another one.
+
+    Assumptions
+    -----------
+    The key in the slot fills it: as wide as the narrower slot less the side clearance, as long
+    as the new one, as high as the opening. Seat force by pressure, an estimate of this course,
+    and by the travel after contact where that was noted.
+
+    Source
+    ------
+    `pull_range`, `capacity_chain`, `pull_decision`, and the links of `rig` and `rod`.
+    """
+    require_in("method", pull.method, REQUIRED_LINKS, "Choose the rig first.")
+    width, height, length = _key_in_slot(key, opening, figures, workings)
+    taper = abs(figures.taper_in_per_in)
+    if figures.end == "undecided":
+        taper = figures.cut_taper_in_per_in
+    seat = _seat(pull, width, height, length, taper, workings)
+    friction = friction_range(state=pull.surface)
+    for end, mu in (("low", friction.low), ("high", friction.high)):
+        workings.assumed(
+            f"friction-{end}", f"friction of {pull.surface} faces, {end} end", mu, "number",
+            source=f"friction table of the course ({friction.status})",
+        )  # fmt: skip
+    expected = pull_range(
+        seat_low_lbf=seat.low_lbf,
+        seat_high_lbf=seat.high_lbf,
+        friction_low=friction.low,
+        friction_high=friction.high,
+        taper_in_per_in=taper,
+    )
+    slope = "taper" if figures.end != "undecided" else "cut-taper"
+    for end, force in (("low", expected.low_lbf), ("high", expected.high_lbf)):
+        workings.worked(
+            f"pull-{end}",
+            f"pull on the large end, {end} end",
+            force,
+            "force",
+            formula="seat force × (friction + tan(friction angle − taper angle))",
+            inputs=[f"seat-{end}", f"friction-{end}", slope],
+            source="wedge with dry friction, any statics text",
+        )
+    blow = _blow(pull, expected, workings)
+    links = _links(pull, width, height, figures, workings)
+    chain = _chain(pull, links, expected, blow, workings)
+    decision = pull_decision(
+        chain=chain,
+        showing_end={"mouth": "large", "inside": "small", "undecided": "unknown"}[figures.end],
+        rod_grade_known=bool(pull.grade_name),
+        key_tapped=bool(pull.thread_name),
+    )
+    say = _sayer(findings)
+    _judge_way(pull, figures, seat, expected, taper, friction.low, say)
+    _judge_rig(links, chain, blow, expected, say)
+    _judge_rod(pull, key, say)
+    if decision.go and any(one.level == "stop" and one.stage == "pull" for one in findings):
+        decision = PullDecision(go=False, reasons=decision.reasons, stop_at_lbf=None)
+    steps = _steps(pull, decision, workings) if blow is None else ()
+    return PullFigures(
+        seat=seat,
+        friction=(friction.low, friction.high),
+        pull=expected,
+        blow=blow,
+        links=links,
+        chain=chain,
+        decision=decision,
+        steps=steps,
+    )
+
+
+def _key_in_slot(
+    key: KeyInputs, opening: OpeningInputs, figures: OpeningFigures, workings: Workings
+) -> tuple[float, float, float]:
+    width = min(figures.hub_width_in, figures.shaft_width_in)
+    length = opening.hub_length_in if key.engaged_length_in is None else key.engaged_length_in
+    height = sum(figures.heights_in) / len(figures.heights_in)
+    workings.worked(
+        "old-width", "width of the key in the slot", width,
+        formula="the narrower slot", inputs=["hub-width", "shaft-width"], source="own rule",
+    )  # fmt: skip
+    workings.worked(
+        "old-height", "mean height of the key in the slot", height,
+        formula="mean of the heights at the stations",
+        inputs=[f"height-{place}" for place in range(1, len(figures.heights_in) + 1)],
+        source="own rule",
+    )  # fmt: skip
+    if "engaged-length" not in workings:
+        workings.reading("engaged-length", "length of the key in the slot", length)
+    return width, height, length
+
+
+def _seat(
+    pull: PullInputs, width: float, height: float, length: float, taper: float, workings: Workings
+) -> SeatRange:
+    low, high = pull.seat_pressure_psi
+    estimates = [
+        seat_from_pressure(
+            pressure_low_psi=low,
+            pressure_high_psi=high,
+            width_in=width,
+            contact_length_in=length,
+            bearing_share_low=_BEARING_SHARE[0],
+            bearing_share_high=_BEARING_SHARE[1],
+        )
+    ]
+    inputs: dict[str, list[str]] = {"low": [], "high": []}
+    for end, psi, share in (("low", low, _BEARING_SHARE[0]), ("high", high, _BEARING_SHARE[1])):
+        workings.assumed(
+            f"seat-pressure-{end}", f"pressure on the faces, {end} end", psi, "pressure",
+            source="stated on the job; 8,000 to 14,000 psi is an estimate of this course",
+        )  # fmt: skip
+        workings.assumed(
+            f"bearing-share-{end}", f"share of the face that bears, {end} end", share, "number",
+            source="estimate of this course",
+        )  # fmt: skip
+        inputs[end] = [f"seat-pressure-{end}", f"bearing-share-{end}", "old-width",
+                       "engaged-length"]  # fmt: skip
+    formula = "pressure × width × length in the slot × share that bears"
+    if pull.travel_after_contact_in is not None:
+        near, far = pull.travel_after_contact_in
+        estimates.append(
+            seat_from_travel(
+                travel_low_in=near,
+                travel_high_in=far,
+                taper_in_per_in=taper,
+                height_in=height,
+                width_in=width,
+                contact_length_in=length,
+            )
+        )
+        for end, travel in (("low", near), ("high", far)):
+            workings.reading(
+                f"contact-travel-{end}", f"travel after full contact, {end} end", travel
+            )
+            inputs[end] += [f"contact-travel-{end}", "old-height", "taper"]
+        formula += ", or by travel × taper ÷ give: the wider range of the two"
+    seat = combined_seat(estimates=estimates)
+    for end, force in (("low", seat.low_lbf), ("high", seat.high_lbf)):
+        workings.worked(
+            f"seat-{end}", f"force on the faces, {end} end", force, "force",
+            formula=formula, inputs=inputs[end], source="force over area; elastic squeeze",
+        )  # fmt: skip
+    return seat
+
+
+def _blow(pull: PullInputs, expected: PullRange, workings: Workings) -> SlidingWeight | None:
+    if pull.method != "sliding weight" or not pull.thread_name:
+        return None
+    blow = sliding_weight(
+        weight_lbf=pull.weight_lbf,
+        speed_in_per_s=pull.blow_speed_in_per_s,
+        useful_share_low=_BLOW_SHARE[0],
+        useful_share_high=_BLOW_SHARE[1],
+        stress_area_in2=thread(name=pull.thread_name).stress_area_in2,
+        length_in=pull.rod_length_in,
+        pull_low_lbf=max(expected.low_lbf, 1.0),
+        pull_high_lbf=max(expected.high_lbf, 1.0),
+    )
+    workings.reading("weight", "sliding weight", pull.weight_lbf, "force")
+    workings.reading("rod-length", "rod under load", pull.rod_length_in)
+    for end, peak in (("low", blow.peak_low_lbf), ("high", blow.peak_high_lbf)):
+        workings.worked(
+            f"blow-{end}", f"peak force of one blow, {end} end", peak, "force",
+            formula="√(2 × useful share × energy × stiffness of the rod)",
+            inputs=["weight", "rod-length"],
+            source="work and energy; speed 10 ft/s and shares 0.5 to 0.9 assumed here",
+        )  # fmt: skip
+    return blow
+
+
+def _links(
+    pull: PullInputs, width: float, height: float, figures: OpeningFigures, workings: Workings
+) -> tuple[Link, ...]:
+    needed = REQUIRED_LINKS[pull.method]
+    links: list[Link] = []
+    if "jacks" in needed:
+        links.append(
+            jacks_link(rated_tons=pull.jack_tons, number=pull.jacks, working_share=pull.jack_share)
+        )
+    if "rod" in needed and pull.thread_name and pull.grade_name:
+        links.extend(_rod_links(pull, width, figures))
+    if "strongback" in needed:
+        links.append(
+            strongback_link(
+                width_in=pull.bar_width_in,
+                depth_in=pull.bar_depth_in,
+                span_in=pull.bar_span_in,
+                hole_in=0.0 if pull.method == "welded strongback" else _bar_hole(pull),
+                yield_psi=steel(name=pull.bar_steel_name).yield_psi,
+            )
+        )
+    if "weld" in needed:
+        weakest = min(
+            steel(name=pull.steel_name).tensile_psi, steel(name=pull.bar_steel_name).tensile_psi
+        )
+        links.append(
+            weld_link(
+                kind=pull.weld_kind,
+                size_in=pull.weld_size_in,
+                length_each_side_in=pull.weld_length_in,
+                sides=pull.weld_sides,
+                electrode_psi=electrode_strength_psi(name=pull.electrode_name),
+                key_tensile_psi=weakest,
+            )
+        )
+    if "seat" in needed:
+        links.append(
+            seat_link(
+                area_each_in2=pull.seat_area_in2,
+                number=pull.jacks,
+                yield_psi=steel(name=pull.seat_steel_name).yield_psi,
+            )
+        )
+    for link in links:
+        workings.worked(
+            f"link-{link.name.replace(' ', '-')}",
+            f"what the {link.name} allow{'' if link.name == 'jacks' else 's'}",
+            link.capacity_lbf,
+            "force",
+            formula=link.basis,
+            inputs=[],
+            source=link.source,
+        )
+    return tuple(links)
+
+
+def _bar_hole(pull: PullInputs) -> float:
+    if pull.bar_hole_in:
+        return pull.bar_hole_in
+    return thread(name=pull.thread_name).diameter_in + 1 / 16 if pull.thread_name else 0.0
+
+
+def _rod_links(pull: PullInputs, width: float, figures: OpeningFigures) -> list[Link]:
+    size = thread(name=pull.thread_name)
+    metal = steel(name=pull.steel_name)
+    engagement = 1.5 * size.diameter_in if pull.engagement_in is None else pull.engagement_in
+    nut_height = size.diameter_in if pull.nut_height_in is None else pull.nut_height_in
+    # where the thread ends the key is lowest; an undecided slot has no slope to count
+    slope = figures.cut_taper_in_per_in if figures.end == "mouth" else 0.0
+    return [
+        rod_link(
+            thread_name=size.name,
+            grade_name=pull.grade_name,
+            condition_factor=pull.rod_condition,
+        ),
+        tapped_hole_link(
+            thread_name=size.name,
+            grade_name=pull.grade_name,
+            engagement_in=engagement,
+            key_yield_psi=metal.yield_psi,
+        ),
+        key_section_link(
+            width_in=width,
+            height_in=figures.heights_in[0] - slope * engagement,
+            hole_in=size.diameter_in,
+            key_yield_psi=metal.yield_psi,
+        ),
+        nut_link(
+            thread_name=size.name,
+            grade_name=pull.grade_name,
+            height_in=nut_height,
+            nut_yield_psi=metal.yield_psi,
+        ),
+    ]
+
+
+def _chain(
+    pull: PullInputs,
+    links: Sequence[Link],
+    expected: PullRange,
+    blow: SlidingWeight | None,
+    workings: Workings,
+) -> CapacityChain | None:
+    if len(links) < len(REQUIRED_LINKS[pull.method]):
+        return None
+    chain = capacity_chain(
+        method=pull.method,
+        links=links,
+        demand_low_lbf=expected.low_lbf if blow is None else blow.peak_low_lbf,
+        demand_high_lbf=expected.high_lbf if blow is None else blow.peak_high_lbf,
+    )
+    demand = "pull" if blow is None else "blow"
+    workings.worked(
+        "capacity",
+        f"pull that the rig allows: {chain.governing.name} governs",
+        chain.capacity_lbf,
+        "force",
+        formula="that of the weakest link",
+        inputs=[f"link-{link.name.replace(' ', '-')}" for link in links],
+        source="links in a row carry the same force",
+    )
+    workings.worked(
+        "margin",
+        "margin of the rig",
+        chain.margin_lbf,
+        "force",
+        formula="capacity − high end of the pull",
+        inputs=["capacity", f"{demand}-high"],
+        source="subtraction",
+    )
+    return chain
+
+
+_Say = Callable[..., None]
+
+
+def _sayer(findings: list[Finding]) -> _Say:
+    def say(level: Literal["stop", "look"], words: str, *numbers: float, of: str = "force") -> None:
+        marked = tuple((one, of) for one in numbers)
+        findings.append(Finding(level=level, stage="pull", words=words, numbers=marked))
+
+    return say
+
+
+def _judge_way(
+    pull: PullInputs,
+    figures: OpeningFigures,
+    seat: SeatRange,
+    expected: PullRange,
+    taper: float,
+    friction: float,
+    say: _Say,
+) -> None:
+    rod = "rod" in REQUIRED_LINKS[pull.method]
+    if figures.end == "inside":
+        small = pull_from_small_end(
+            pull_lbf=expected.high_lbf,
+            normal_force_lbf=seat.low_lbf,
+            taper_in_per_in=taper,
+            floor_friction=friction,
+            roof_friction=friction,
+        )
+        say(
+            "stop",
+            "The small end shows: no pull at this end draws the key. From {} on it goes further"
+            f" in, and each pound more adds {small.added_normal_per_pull:.1f} pounds to the grip.",
+            small.pull_to_move_lbf,
+        )
+    if rod and not pull.thread_name:
+        say("stop", "The key in the slot is not tapped: the rod has nothing to hold in.")
+    if rod and not pull.grade_name:
+        say(
+            "stop",
+            "The grade of the rod is not known, so its strength is not known. Take a rod with its"
+            " grade marked.",
+        )
+    if pull.surface == "rusted":
+        say(
+            "look",
+            "Rust that has grown across the faces can hold beyond any friction reckoned here. Soak"
+            " it first; heat only by a hot-work permit.",
+        )
+
+
+def _judge_rig(
+    links: Sequence[Link],
+    chain: CapacityChain | None,
+    blow: SlidingWeight | None,
+    expected: PullRange,
+    say: _Say,
+) -> None:
+    if chain is not None and not chain.within:
+        whole = chain.demand_low_lbf > chain.capacity_lbf
+        weakest = next(link for link in links if link.name == chain.governing.name)
+        does = "allow" if weakest.name == "jacks" else "allows"
+        say(
+            "stop",
+            f"{'The whole' if whole else 'The high end of the'} pull is above what the"
+            f" {weakest.name} {does}: {{}} to {{}} against {{}}. "
+            + ("This rig cannot draw the key: " if whole else "A stronger rig is needed: ")
+            + f"{weakest.advice}.",
+            chain.demand_low_lbf,
+            chain.demand_high_lbf,
+            chain.capacity_lbf,
+        )
+    if blow is not None and blow.moves != "yes":
+        say(
+            "stop" if blow.moves == "no" else "look",
+            "One blow brings {} to {} on the rod, and the key asks for {} to {}: "
+            + (
+                "blows only shake it. Another rig is needed."
+                if blow.moves == "no"
+                else "it may move or not. Watch a mark on the key, and stop if it stands still."
+            ),
+            blow.peak_low_lbf,
+            blow.peak_high_lbf,
+            expected.low_lbf,
+            expected.high_lbf,
+        )
+
+
+def _judge_rod(pull: PullInputs, key: KeyInputs, say: _Say) -> None:
+    if not pull.thread_name or "rod" not in REQUIRED_LINKS[pull.method]:
+        return
+    rod = thread(name=pull.thread_name).diameter_in
+    hole = {"hollow-plunger": pull.jack_hole_in, "strongback": pull.bar_hole_in}.get(pull.method)
+    if hole and hole < rod:
+        part = "jack" if pull.method == "hollow-plunger" else "strongback"
+        say(
+            "stop",
+            f"The rod does not go through the {part}: {{}} of rod, {{}} of hole.",
+            rod,
+            hole,
+            of="length",
+        )
+    if pull.rod_thread_in is not None:
+        engagement = 1.5 * rod if pull.engagement_in is None else pull.engagement_in
+        left = pull.rod_thread_in - engagement - (pull.nut_height_in or rod)
+        if key.outside_in > left:
+            say(
+                "stop",
+                "The key stands out more than the thread allows: {} outside, and {} of thread left"
+                " on the rod beside key and nut. Take a longer rod, or pack the strongback.",
+                key.outside_in,
+                max(left, 0.0),
+                of="length",
+            )
+
+
+def _steps(pull: PullInputs, decision: PullDecision, workings: Workings) -> tuple[LoadStep, ...]:
+    if decision.stop_at_lbf is None:
+        return ()
+    workings.worked(
+        "stop-at", "pull at which pumping stops", decision.stop_at_lbf, "force",
+        formula="capacity of the rig", inputs=["capacity"], source="own rule",
+    )  # fmt: skip
+    area = pull.jack_piston_in2
+    steps = []
+    for share in LOAD_SHARES:
+        load = share * decision.stop_at_lbf
+        each = load / pull.jacks
+        steps.append(
+            LoadStep(
+                share=share,
+                load_lbf=load,
+                each_lbf=each,
+                gauge_psi=each / area if area else None,
+            )
+        )
+    return tuple(steps)

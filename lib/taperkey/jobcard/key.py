@@ -1,0 +1,325 @@
+"""What exercise 03 has in hand: the measured slot, bars on the rack, and what the drive asks."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from taperkey.bench.draws import Draws
+from taperkey.formulas.key import metric_keyseat_depths
+from taperkey.formulas.strength import LBF_IN_PER_MIN_PER_HP, SHEAR_SHARE, solid_shaft_torque_lbf_in
+from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
+from taperkey.tables.strengths import steel
+
+__all__ = ["HP_PER_KW", "RackBar", "KeyOrder", "draw"]
+
+HP_PER_KW = 1 / 0.745699872
+KEY_STEEL = "1018 cold-drawn"
+
+_Kind = Literal["ordinary", "hub wide", "off", "short", "one size up", "shaft wide"]
+_TURNS: tuple[_Kind, ...] = ("ordinary", "hub wide", "off", "short", "one size up", "shaft wide")
+
+# Slot corner radii that a radius gauge finds, small to large.
+_RADII_IN = (1 / 64, 1 / 32, 1 / 16, 1 / 8, 3 / 16, 1 / 4)
+_RADII_MM = (0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.6)
+# Key that belongs to each of them: smallest height at which it is met.
+_FROM_IN = (0.0, 0.28, 0.45, 0.95, 1.7, 2.2)
+_FROM_MM = (0.0, 8.5, 10.5, 13.0, 17.0, 24.0, 30.0)
+_CLEARANCE = {"inch": 0.002, "metric": 0.05 / MM_PER_IN}  # both sides together
+_PLAIN_LIMIT = {"inch": 0.004, "metric": 0.10 / MM_PER_IN}  # up to there a plain key serves
+_SPEEDS_RPM = (12, 15, 18, 20, 24, 30, 36, 40, 48, 60, 75, 90, 120, 150, 180, 240, 300, 360, 450)
+_SHAFT_STRESS_PSI = 6000.0  # torsion of a keyed shaft at the drive's torque: common practice
+
+
+@dataclass(frozen=True, kw_only=True)
+class RackBar:
+    """A bar on the rack, as the micrometer finds it.
+
+    Attributes
+    ----------
+    name : str
+        Such as "bar B".
+    nominal_width_in, nominal_height_in : float
+        Size it is called by [in].
+    width_in, height_in : float
+        Measured [in].
+    """
+
+    name: str
+    nominal_width_in: float
+    nominal_height_in: float
+    width_in: float
+    height_in: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeyOrder:
+    """What is known before a key is made.
+
+    Attributes
+    ----------
+    mouth_height_in : float
+        Height of the opening at the mouth, keyway at the bottom [in].
+    taper_in_per_in : float
+        Taper of the opening from a long base [in/in].
+    engaged_length_in : float
+        Length of the finished key inside the hub [in].
+    outside_length_in : float
+        Length of the finished key that stays outside the mouth [in].
+    hub_width_in, shaft_width_in : float
+        Widths of both slots [in].
+    side_clearance_in : float
+        What the key is narrower than each slot, both sides together [in].
+    plain_limit_in : float
+        Up to this difference of the slots a plain key serves [in].
+    slot_radius_in : float
+        Radius in the corners of the slots [in].
+    allowance_in : float
+        Over size in height for fitting and drive [in].
+    straight_cut_in : float
+        Straight cut on the face opposite the taper [in].
+    least_taper_cut_in : float
+        Least that the taper cut must take off at the large end [in].
+    rack : tuple of RackBar
+        Bars of key steel on the rack.
+    power_hp, speed_rpm : float
+        What the drive carries at most [hp], [rev/min].
+    bearing_length_in : float
+        Length over which both slots have sound sides [in].
+    shaft_side_in, hub_side_in : float
+        Height over which the key's side bears in the shaft and, at least, in the hub [in].
+    allowed_shear_psi, allowed_crushing_psi : float
+        What the plant's engineer allows for this key and drive [psi].
+    """
+
+    mouth_height_in: float
+    taper_in_per_in: float
+    engaged_length_in: float
+    outside_length_in: float
+    hub_width_in: float
+    shaft_width_in: float
+    side_clearance_in: float
+    plain_limit_in: float
+    slot_radius_in: float
+    allowance_in: float
+    straight_cut_in: float
+    least_taper_cut_in: float
+    rack: tuple[RackBar, ...]
+    power_hp: float
+    speed_rpm: float
+    bearing_length_in: float
+    shaft_side_in: float
+    hub_side_in: float
+    allowed_shear_psi: float
+    allowed_crushing_psi: float
+
+    @property
+    def length_in(self) -> float:
+        """Whole length of the key [in]."""
+        return self.engaged_length_in + self.outside_length_in
+
+    @property
+    def large_end_height_in(self) -> float:
+        """Height of the new key at its large end, allowance included [in]."""
+        return (
+            self.mouth_height_in + self.taper_in_per_in * self.outside_length_in + self.allowance_in
+        )
+
+    @property
+    def key_width_in(self) -> float:
+        """Width of the key, of a stepped key its wide portion [in]."""
+        return max(self.hub_width_in, self.shaft_width_in) - self.side_clearance_in
+
+
+def _stepped(value_in: float, system: System, *, inch: float, mm: float) -> float:
+    """Round to a step of the system's rule."""
+    step = inch if system == "inch" else mm / MM_PER_IN
+    return round(value_in / step) * step
+
+
+def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
+    """Draw the order for a key: the ordinary case and each trap in turn."""
+    kind = _TURNS[turn % len(_TURNS)]
+    system = drive.system
+    inch = system == "inch"
+    taper = drive.standard_taper_in_per_in
+    if kind == "off":
+        steep = draws.uniform(low=0, high=1) < 0.5
+        taper = 1 / draws.uniform(low=74 if steep else 118, high=82 if steep else 132)
+    taper = round(taper, 5)
+    mouth = rounded(drive.key_height_in + draws.uniform(low=0.004, high=0.030), system)
+    outside = (
+        0.25 * draws.whole(low=2, high=6) if inch else 5 * draws.whole(low=3, high=8) / MM_PER_IN
+    )
+    allowance = (
+        (0.008, 0.010, 0.012)[draws.whole(low=0, high=2)]
+        if inch
+        else (0.20, 0.25, 0.30)[draws.whole(low=0, high=2)] / MM_PER_IN
+    )
+    hub, shaft = _widths(draws, kind, drive)
+    side_depth = _side_depth(drive)
+    place = _radius_place(draws, drive)
+    radius = _RADII_IN[place] if inch else _RADII_MM[place] / MM_PER_IN
+    ease = 1.25 * radius + 0.005
+    small = mouth - taper * drive.hub_length_in
+    straight = _stepped(draws.uniform(low=0.020, high=0.045), system, inch=0.005, mm=0.1)
+    least = _stepped(draws.uniform(low=0.010, high=0.020), system, inch=0.005, mm=0.1)
+    large = mouth + taper * outside + allowance
+    wide = max(hub, shaft) - _CLEARANCE[system]
+    straight, rack = _rack(
+        draws, kind, drive, wide=wide, large=large, straight=straight, least=least
+    )
+    shaft_side = _side(side_depth - ease, system)
+    hub_side = _side((mouth + small) / 2 - side_depth - ease, system)
+    yield_psi = steel(name=KEY_STEEL).yield_psi
+    factor = (3.0, 3.5, 4.0)[draws.whole(low=0, high=2)]
+    crushing = _stress(yield_psi / factor, system)
+    shear = _stress(SHEAR_SHARE * yield_psi / factor, system)
+    per_in = (
+        min(shear * min(hub, shaft), crushing * min(shaft_side, hub_side))
+        * drive.shaft_diameter_in
+        / 2
+    )
+    torque = solid_shaft_torque_lbf_in(
+        shaft_diameter_in=drive.shaft_diameter_in, shear_stress_psi=_SHAFT_STRESS_PSI
+    )
+    used = draws.uniform(low=0.45, high=0.8)
+    torque = min(torque, used * per_in * drive.hub_length_in)
+    bearing = drive.hub_length_in
+    if kind == "short":  # the rest of the hub slot is broken out
+        over = draws.uniform(low=1.2, high=1.6)
+        bearing = min(torque / (per_in * over), 0.75 * bearing)
+        bearing = max(_stepped(bearing, system, inch=0.25, mm=5.0), 0.5)
+        torque = over * per_in * bearing
+    speeds = [one for one in _SPEEDS_RPM if 70 <= one * drive.shaft_diameter_in <= 900]
+    speed = float(speeds[draws.whole(low=0, high=len(speeds) - 1)])
+    power = torque * 2 * math.pi * speed / LBF_IN_PER_MIN_PER_HP
+    power = _figures(power) if inch else _figures(power / HP_PER_KW) * HP_PER_KW
+    return KeyOrder(
+        mouth_height_in=mouth,
+        taper_in_per_in=taper,
+        engaged_length_in=drive.hub_length_in,
+        outside_length_in=outside,
+        hub_width_in=hub,
+        shaft_width_in=shaft,
+        side_clearance_in=_CLEARANCE[system],
+        plain_limit_in=_PLAIN_LIMIT[system],
+        slot_radius_in=radius,
+        allowance_in=allowance,
+        straight_cut_in=straight,
+        least_taper_cut_in=least,
+        rack=rack,
+        power_hp=power,
+        speed_rpm=speed,
+        bearing_length_in=bearing,
+        shaft_side_in=shaft_side,
+        hub_side_in=hub_side,
+        allowed_shear_psi=shear,
+        allowed_crushing_psi=crushing,
+    )
+
+
+def _widths(draws: Draws, kind: _Kind, drive: Drive) -> tuple[float, float]:
+    """Return measured widths of hub and shaft slot."""
+    narrow = drive.key_width_in + draws.uniform(low=0.0002, high=0.0015)
+    more = draws.uniform(low=0.0016, high=0.0030)
+    if kind in ("hub wide", "shaft wide"):
+        more = draws.uniform(low=0.014, high=0.016 + min(0.030, 0.05 * drive.key_width_in))
+    narrow, wide = rounded(narrow, drive.system), rounded(narrow + more, drive.system)
+    return (narrow, wide) if kind == "shaft wide" else (wide, narrow)
+
+
+def _side_depth(drive: Drive) -> float:
+    """Return the depth of the shaft slot along its side wall, as the standard has it."""
+    if drive.system == "inch":
+        return drive.key_height_in / 2
+    depths = metric_keyseat_depths(shaft_diameter_in=drive.shaft_diameter_in)
+    return drive.shaft_diameter_in - depths.chord_rise_in - depths.shaft_depth_in
+
+
+def _radius_place(draws: Draws, drive: Drive) -> int:
+    """Return which of the radii the slot has: what belongs to its key, or the next smaller."""
+    inch = drive.system == "inch"
+    height = drive.key_height_in if inch else drive.key_height_in * MM_PER_IN
+    starts = _FROM_IN if inch else _FROM_MM
+    last = max(place for place, start in enumerate(starts) if height >= start)
+    return max(0, last - draws.whole(low=0, high=1))
+
+
+def _side(value_in: float, system: System) -> float:
+    """Round a bearing height as a rule and a depth gauge give it."""
+    return max(round(_stepped(value_in, system, inch=0.005, mm=0.1), 6), 0.02)
+
+
+def _stress(value_psi: float, system: System) -> float:
+    """Round a stress as an engineer writes it: to 100 psi, or to 1 MPa."""
+    step = 100.0 if system == "inch" else 145.037738
+    return round(value_psi / step) * step
+
+
+def _figures(value: float) -> float:
+    """Round to three figures."""
+    return round(value, 2 - math.floor(math.log10(value)))
+
+
+def _ladder(low_in: float, system: System, up: int) -> float:
+    """Return the bar size `up` steps above the largest one that is not above `low_in`."""
+    if system == "metric":
+        step = 1 if low_in * MM_PER_IN < 12 else 2 if low_in * MM_PER_IN < 32 else 3
+        return (math.floor(low_in * MM_PER_IN / step + 1e-9) + up) * step / MM_PER_IN
+    step_in = 1 / 32 if low_in < 0.5 else 1 / 16 if low_in < 1.2 else 1 / 8
+    return (math.floor(low_in / step_in + 1e-9) + up) * step_in
+
+
+def _rack(
+    draws: Draws,
+    kind: _Kind,
+    drive: Drive,
+    *,
+    wide: float,
+    large: float,
+    straight: float,
+    least: float,
+) -> tuple[float, tuple[RackBar, ...]]:
+    """Return the straight cut and five bars; where one size up is the trap, the cut makes it so."""
+    system = drive.system
+
+    def measured(nominal: float) -> float:
+        """Return what a cold-drawn bar measures: never over size."""
+        return rounded(nominal - draws.uniform(low=0.0004, high=0.0024), system)
+
+    need = large + straight + least
+    height = _ladder(large, system, 1)
+    if kind == "one size up":
+        low = height - 0.003 - large - least  # the next bar fails by a few thousandths
+        straight = max(straight, _stepped(low + 0.012, system, inch=0.005, mm=0.1))
+        need = large + straight + least
+    fits = 1
+    while _ladder(large, system, fits) - 0.003 < need:
+        fits += 1
+    width = _ladder(wide + 0.004, system, 1)
+    narrow = _ladder(wide - 0.004, system, 0)
+    right = (width, _ladder(large, system, fits))
+    others = [
+        (width, _ladder(large, system, fits - 2)),
+        (narrow, _ladder(large, system, fits + 1)),
+        (width, _ladder(large, system, fits + 1)),
+        (width, _ladder(large, system, fits + 2)),
+    ]
+    sizes = [right, (narrow, right[1]), (width, _ladder(large, system, fits - 1))]
+    for left in (3, 2):
+        sizes.append(others.pop(draws.whole(low=0, high=left)))
+    bars = []
+    for letter in "ABCDE":  # as they lie on the rack, in no order
+        across, up = sizes.pop(draws.whole(low=0, high=len(sizes) - 1))
+        bars.append(
+            RackBar(
+                name=f"bar {letter}",
+                nominal_width_in=across,
+                nominal_height_in=up,
+                width_in=measured(across),
+                height_in=measured(up),
+            )
+        )
+    return straight, tuple(bars)

@@ -1,0 +1,105 @@
+"""What exercise 01 has in hand: readings of one opening, and what another shift did."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from taperkey.bench.draws import Draws
+from taperkey.bench.slot import KEYWAY_AT_BOTTOM_RAD, SlotParameters, TrueSlot, draw_slot
+from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
+
+__all__ = ["OpeningReadings", "draw", "read_height"]
+
+SCATTER_IN = 0.0003  # of one reading by a steady hand; experience figure, from memory
+FIRST_STATION_IN = 0.25  # the gauge stands this far inside at "the mouth"
+
+
+@dataclass(frozen=True, kw_only=True)
+class OpeningReadings:
+    """Readings of one opening, keyway at the bottom, and what another shift did.
+
+    Attributes
+    ----------
+    mouth_in : tuple of float
+        Five readings of the height at the mouth; one may be bad [in].
+    inside_in : tuple of float
+        Three readings at the inside station [in].
+    inside_station_in : float
+        Distance of that station from the mouth [in].
+    hub_width_in, shaft_width_in : tuple of float
+        Three readings each of the slot widths [in].
+    bore_in, shaft_in : float
+        Measured diameters of bore and shaft [in].
+    off_bottom_deg : int
+        How far from the bottom the keyway stood when another shift measured [deg].
+    """
+
+    mouth_in: tuple[float, ...]
+    inside_in: tuple[float, ...]
+    inside_station_in: float
+    hub_width_in: tuple[float, ...]
+    shaft_width_in: tuple[float, ...]
+    bore_in: float
+    shaft_in: float
+    off_bottom_deg: int
+
+
+def read_height(
+    slot: TrueSlot, station_in: float, draws: Draws, system: System, *, excess_in: float = 0.0
+) -> float:
+    """Return one height as a steady hand reads it; a gauge not rocked through reads high [in]."""
+    height = float(slot.height_in(FIRST_STATION_IN + station_in, 0.0, KEYWAY_AT_BOTTOM_RAD))
+    return rounded(height + excess_in + draws.normal(deviation=SCATTER_IN), system)
+
+
+def draw(*, draws: Draws, turn: int, drive: Drive) -> OpeningReadings:
+    """Draw the readings; every second apprentice or so has a worn hub slot."""
+    system = drive.system
+    clearance = rounded(draws.uniform(low=0.006, high=0.016), system)
+    mouth = drive.key_height_in + draws.uniform(low=0.004, high=0.030)
+    wide = draws.uniform(low=0.0, high=1.0) < 0.4  # a worn hub slot: a stepped key later
+    hub_width = drive.key_width_in + 0.0005
+    hub_width += draws.uniform(low=0.008, high=0.030) if wide else 0.0035
+    shaft_width = drive.key_width_in + draws.uniform(low=0.0, high=0.001)
+    slot = draw_slot(
+        parameters=SlotParameters(
+            length_in=drive.hub_length_in,
+            mouth_height_in=mouth,
+            taper_in_per_in=drive.standard_taper_in_per_in,
+            hub_width_in=hub_width,
+            shaft_width_in=shaft_width,
+            diametral_clearance_in=clearance,
+        ),
+        seed=int(draws.uniform(low=0, high=1e9)),
+    )
+    inside = float(draws.whole(low=1, high=3))
+    station = inside if system == "inch" else 25.0 * inside / MM_PER_IN
+    bad = draws.whole(low=0, high=6)  # 5 and 6: none is bad
+    mouth_in = tuple(
+        read_height(
+            slot,
+            0.0,
+            draws,
+            system,
+            excess_in=draws.uniform(low=0.006, high=0.011) if place == bad else 0.0,
+        )
+        for place in range(5)
+    )
+    inside_in = tuple(read_height(slot, station, draws, system) for _ in range(3))
+
+    def widths(middle: float) -> tuple[float, ...]:
+        return tuple(rounded(middle + draws.normal(deviation=SCATTER_IN), system) for _ in range(3))
+
+    bore = rounded(
+        drive.shaft_diameter_in + draws.uniform(low=0.0005, high=0.003) + clearance, system
+    )
+    return OpeningReadings(
+        mouth_in=mouth_in,
+        inside_in=inside_in,
+        inside_station_in=station,
+        hub_width_in=widths(hub_width),
+        shaft_width_in=widths(shaft_width),
+        bore_in=bore,
+        shaft_in=rounded(bore - clearance, system),
+        off_bottom_deg=(45, 60, 75, 120, 135, 150)[draws.whole(low=0, high=5)],
+    )

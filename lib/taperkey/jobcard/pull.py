@@ -1,0 +1,371 @@
+"""What exercise 05 has in hand: a key to draw, how hard it sits, and the rig in the crib."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from taperkey.bench.draws import Draws
+from taperkey.formulas.pull import sliding_weight
+from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
+from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
+from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
+from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
+from taperkey.tables.rigging import friction_range, jack, jack_names
+from taperkey.tables.strengths import electrode_strength_psi, steel
+from taperkey.tables.threads import thread
+from taperkey.units import to_internal
+
+__all__ = [
+    "JACK_SHARE",
+    "ROD_SHARE",
+    "SMALLEST_SHAFT_IN",
+    "ListedLink",
+    "PullCase",
+    "RigName",
+    "draw",
+]
+
+SMALLEST_SHAFT_IN = 2.9  # below it a key is too low for the threads of the tables
+JACK_SHARE = 0.8  # of the rating; common practice
+ROD_SHARE = 0.75  # of the proof strength; common practice
+KN_PER_TONNE = 9.80665  # a tonne's weight at standard gravity [kN]
+
+RigName = Literal["strongback", "hollow-plunger", "welded strongback"]
+KeyEnd = Literal["tapped", "plain"]
+SeatRoute = Literal["pressure", "push"]
+_Kind = Literal["ordinary", "reversed", "weak rod", "rusted", "not tapped"]
+_TURNS: tuple[_Kind, ...] = (
+    "ordinary",
+    "reversed",
+    "weak rod",
+    "rusted",
+    "not tapped",
+    "ordinary",
+)
+
+_SCATTER_IN = 0.0003  # of one height by a steady hand; experience figure, from memory
+_KEY_STEEL = "1018 cold-drawn"
+_PLAIN_BAR = "ASTM A36 threaded bar"
+_GRADES: dict[System, tuple[str, ...]] = {
+    "inch": ("SAE J429 grade 5", "SAE J429 grade 8", "ASTM A193 B7"),
+    "metric": ("ISO 898-1 class 8.8", "ISO 898-1 class 10.9", "ASTM A193 B7"),
+}
+_THREADS: dict[System, tuple[str, ...]] = {
+    "inch": (
+        *("1/2-13 UNC", "5/8-11 UNC", "3/4-10 UNC", "7/8-9 UNC", "1-8 UNC"),
+        *("1-1/8-7 UNC", "1-1/4-7 UNC", "1-1/2-6 UNC"),
+    ),
+    "metric": ("M12", "M16", "M20", "M24", "M30", "M36"),
+}
+_SOLID_TONS = (5.0, 10.0, 20.0, 30.0, 50.0, 100.0)
+_WEIGHTS_LB = (30.0, 20.0, 12.0, 8.0)
+_HIGHEST_PRESSURE_PSI = 14_000.0  # mean, after a sledge drive; estimate of this course
+
+
+@dataclass(frozen=True, kw_only=True)
+class ListedLink:
+    """A link of the rig as the planner's sheet has it: its name and working load [lbf]."""
+
+    name: str
+    capacity_lbf: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class PullCase:
+    """A key to draw, as the work order and the crib list have it.
+
+    Attributes
+    ----------
+    near_height_in, far_height_in : float
+        Height of the opening at the end that can be reached and near the other [in].
+    base_in : float
+        Distance between those two stations [in].
+    width_in, height_in, contact_length_in : float
+        Key, and its length inside the hub [in].
+    end : str
+        "tapped" or "plain": the end that shows.
+    seat_route : str
+        How the seat is known: by the "pressure" on the faces or by the "push" at the last drive.
+    seat_low, seat_high : float
+        That pressure [psi] or that push [lbf].
+    drive_friction : float
+        Friction of the faces on the day they were driven [-].
+    faces : str
+        State of the faces today, a row of the friction table.
+    friction_low, friction_high : float
+        Friction today, inside that row [-].
+    rig : str
+        Rig in the crib, a method of ``formulas.chain``.
+    jack_rating : float
+        As marked on each jack: US tons on an inch card, tonnes on a metric one.
+    jack_rated_tons : float
+        The same in US tons [tons].
+    jack_number : int
+        How many pull.
+    thread_name, grade_name : str
+        Rod in the crib, rows of the thread and grade tables.
+    rod_marked : bool
+        Whether the rod carries its grade; without it, it is reckoned as plain bar.
+    listed : tuple of ListedLink
+        The other links with their working loads.
+    sliding_weight_lbf : float
+        Peak at the stop of the sliding weight in the crib; 0 where there is none [lbf].
+    """
+
+    near_height_in: float
+    far_height_in: float
+    base_in: float
+    width_in: float
+    height_in: float
+    contact_length_in: float
+    end: KeyEnd
+    seat_route: SeatRoute
+    seat_low: float
+    seat_high: float
+    drive_friction: float
+    faces: str
+    friction_low: float
+    friction_high: float
+    rig: RigName
+    jack_rating: float
+    jack_rated_tons: float
+    jack_number: int
+    thread_name: str
+    grade_name: str
+    rod_marked: bool
+    listed: tuple[ListedLink, ...]
+    sliding_weight_lbf: float
+
+    @property
+    def uses_rod(self) -> bool:
+        """Whether the rig holds the key by a rod."""
+        return self.rig != "welded strongback"
+
+    def jacks(self) -> Link:
+        """Return the jacks as a link."""
+        return jacks_link(
+            rated_tons=self.jack_rated_tons, number=self.jack_number, working_share=JACK_SHARE
+        )
+
+    def rod(self) -> Link:
+        """Return the rod as a link."""
+        return rod_link(
+            thread_name=self.thread_name, grade_name=self.grade_name, working_share=ROD_SHARE
+        )
+
+
+def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
+    """Draw the case: the ordinary pull and each trap in turn.
+
+    The seat is set from the rig, not the other way round, so that a rig of the crib
+    carries a clean key and a rusted one defeats it.
+    """
+    kind = _TURNS[turn % len(_TURNS)]
+    system = drive.system
+    width, height, length = drive.key_width_in, drive.key_height_in, drive.hub_length_in
+    taper = drive.standard_taper_in_per_in
+    names = _THREADS[system]
+    fitting = [name for name in names if thread(name=name).diameter_in <= 0.62 * height]
+    thread_name = fitting[-1] if fitting else names[0]
+    grades = _GRADES[system]
+    strong = grades[draws.whole(low=0, high=len(grades) - 1)]
+    plain = kind == "not tapped"
+    hollow = draws.uniform(low=0.0, high=1.0) < 0.35 and not plain
+    rig: RigName = "welded strongback" if plain else "hollow-plunger" if hollow else "strongback"
+    base = length - (1.0 if system == "inch" else 20.0 / MM_PER_IN)
+    large = height + draws.uniform(low=0.004, high=0.030)
+    reversed_hub = kind == "reversed"
+    near = large - (length * taper if reversed_hub else 0.0)
+    near_height, far_height = (
+        rounded(at + draws.normal(deviation=_SCATTER_IN), system)
+        for at in (near, near + (base if reversed_hub else -base) * taper)
+    )
+    holds = _holds(draws, rig, thread_name, strong, width, near)
+    weakest_hold = min(link.capacity_lbf for link in holds)
+    jack_tons, number = _jacks(draws, rig, weakest_hold, thread(name=thread_name).diameter_in)
+    rating, tons = _marked(jack_tons, system)
+    jacks = jacks_link(rated_tons=tons, number=number, working_share=JACK_SHARE).capacity_lbf
+    weak = kind == "weak rod" or (not plain and reversed_hub and draws.whole(low=0, high=2) == 0)
+    grade = _PLAIN_BAR if weak else strong
+    rod = rod_link(
+        thread_name=thread_name, grade_name=grade, working_share=ROD_SHARE
+    ).capacity_lbf
+    listed = tuple(
+        ListedLink(name=link.name, capacity_lbf=_down(link.capacity_lbf, system))
+        for link in (*holds, *_under(draws, rig, thread_name, jacks))
+        if link.name != "rod"
+    )
+    carried = min(jacks, *(link.capacity_lbf for link in listed))
+    if kind == "weak rod":
+        pull = draws.uniform(low=max(1.15 * rod, 0.55 * carried), high=0.9 * carried)
+    else:
+        pull = draws.uniform(low=0.5, high=0.86) * (carried if weak or plain else min(carried, rod))
+    clean = friction_range(state="lubricated")
+    today = friction_range(state="rusted" if kind == "rusted" else "lubricated")
+    friction_low = round(today.low + 0.01 * draws.whole(low=0, high=3), 2)
+    friction_high = round(today.high - 0.01 * draws.whole(low=0, high=3), 2)
+    drive_friction = round(clean.low + 0.01 * draws.whole(low=0, high=4), 2)
+    clean_high = clean.high if kind == "rusted" else friction_high
+    normal = pull / withdraw_ratio(
+        taper_in_per_in=taper, floor_friction=clean_high, roof_friction=clean_high
+    )
+    route, low, high = _seat(draws, normal, width * length, taper, drive_friction, system)
+    return PullCase(
+        near_height_in=near_height,
+        far_height_in=far_height,
+        base_in=base,
+        width_in=width,
+        height_in=height,
+        contact_length_in=length,
+        end="plain" if plain else "tapped",
+        seat_route=route,
+        seat_low=low,
+        seat_high=high,
+        drive_friction=drive_friction,
+        faces=today.state,
+        friction_low=friction_low,
+        friction_high=friction_high,
+        rig=rig,
+        jack_rating=rating,
+        jack_rated_tons=tons,
+        jack_number=number,
+        thread_name=thread_name,
+        grade_name=grade,
+        rod_marked=not weak,
+        listed=listed,
+        sliding_weight_lbf=_sliding_peak(thread_name, 0.4 * pull, system),
+    )
+
+
+def _holds(
+    draws: Draws, rig: RigName, thread_name: str, grade: str, width: float, near: float
+) -> tuple[Link, ...]:
+    """Return the links that hold the key, with a rod of the strong grade among them."""
+    key = steel(name=_KEY_STEEL)
+    if rig == "welded strongback":
+        legs = [leg for leg in (0.375, 0.5, 0.625, 0.75) if leg <= near / 2] or [0.375]
+        leg = legs[-1] if len(legs) < 2 else legs[-1 - draws.whole(low=0, high=1)]
+        return (
+            weld_link(
+                kind="fillet",
+                size_in=leg,
+                length_each_side_in=width,
+                sides=2,
+                electrode_psi=electrode_strength_psi(name="E70"),
+                key_tensile_psi=key.tensile_psi,
+            ),
+        )
+    size = thread(name=thread_name)
+    engaged = (1.0, 1.25, 1.5)[draws.whole(low=0, high=2)] * size.diameter_in
+    return (
+        rod_link(thread_name=thread_name, grade_name=grade, working_share=ROD_SHARE),
+        tapped_hole_link(
+            thread_name=thread_name,
+            grade_name=grade,
+            engagement_in=engaged,
+            key_yield_psi=key.yield_psi,
+        ),
+        key_section_link(
+            width_in=width,
+            height_in=near,
+            hole_in=size.diameter_in,
+            key_yield_psi=key.yield_psi,
+        ),
+        nut_link(
+            thread_name=thread_name,
+            grade_name=grade,
+            height_in=size.diameter_in,
+            nut_yield_psi=92_000.0,  # as a grade 5 part
+        ),
+    )
+
+
+def _under(draws: Draws, rig: RigName, thread_name: str, jacks: float) -> tuple[Link, ...]:
+    """Return strongback and seat, of sizes that a crib would have for those jacks."""
+    plate = steel(name="A36 plate").yield_psi
+    wanted = jacks * draws.uniform(low=0.85, high=1.7)
+    hole = 0.0 if rig == "welded strongback" else thread(name=thread_name).diameter_in + 1 / 16
+    links = []
+    if rig != "hollow-plunger":
+        depth = 1.5
+        while True:
+            bar = strongback_link(
+                width_in=4.0, depth_in=depth, span_in=12.0, hole_in=hole, yield_psi=plate
+            )
+            if bar.capacity_lbf >= wanted or depth > 12:
+                break
+            depth += 0.25
+        links.append(bar)
+    feet = 1 if rig == "hollow-plunger" else 2
+    area = math.ceil(1.67 * 1.4 * jacks / (feet * plate))
+    links.append(seat_link(area_each_in2=float(max(1, area)), number=feet, yield_psi=plate))
+    return tuple(links)
+
+
+def _jacks(draws: Draws, rig: RigName, hold: float, rod_in: float) -> tuple[float, int]:
+    """Return rating in tons and number of jacks, near what holds the key."""
+    wanted = hold * draws.uniform(low=0.75, high=1.6)
+    if rig != "hollow-plunger":
+        fitting = [tons for tons in _SOLID_TONS if 2 * 2000 * JACK_SHARE * tons >= wanted]
+        return (fitting[0] if fitting else _SOLID_TONS[-1]), 2
+    hollow = [one for one in (jack(name=name) for name in jack_names()) if one.hole_in]
+    over = [one for one in hollow if (one.hole_in or 0) > rod_in]
+    fits = [one for one in over if one.rated_lbf * JACK_SHARE >= wanted]
+    return (fits[0] if fits else over[-1]).rated_tons, 1
+
+
+def _marked(tons: float, system: System) -> tuple[float, float]:
+    """Return the rating as it is marked on the jack, and in US tons."""
+    if system == "inch":
+        return tons, tons
+    lbf = to_internal(tons * KN_PER_TONNE, dimension="force", unit="kN")
+    return tons, lbf / to_internal(1.0, dimension="force", unit="tons")
+
+
+def _down(capacity: float, system: System) -> float:
+    """Return a working load as it is chalked on the rig: down to 100 lbf, or to 0.5 kN."""
+    if system == "inch":
+        return 100.0 * math.floor(capacity / 100)
+    half = to_internal(0.5, dimension="force", unit="kN")
+    return half * math.floor(capacity / half)
+
+
+def _seat(
+    draws: Draws, normal: float, area: float, taper: float, friction: float, system: System
+) -> tuple[SeatRoute, float, float]:
+    """Return how the seat is known, and its two ends, rounded as on a card."""
+    spread = draws.uniform(low=0.60, high=0.80)
+    pressure = normal / area
+    if draws.uniform(low=0.0, high=1.0) < 0.5 and 2_500 < pressure < _HIGHEST_PRESSURE_PSI:
+        step = 100.0 if system == "inch" else to_internal(1.0, dimension="pressure", unit="MPa")
+        return "pressure", step * round(spread * pressure / step), step * round(pressure / step)
+    push = normal * drive_ratio(
+        taper_in_per_in=taper, floor_friction=friction, roof_friction=friction
+    )
+    step = 200.0 if system == "inch" else to_internal(1.0, dimension="force", unit="kN")
+    return "push", step * round(spread * push / step), step * round(push / step)
+
+
+def _sliding_peak(thread_name: str, most: float, system: System) -> float:
+    """Return the peak of the largest sliding weight that stays below a pull; 0 for none.
+
+    Source
+    ------
+    10 ft/s at the stop, half to nine tenths useful, 36 in of rod: assumed here.
+    """
+    for weight in _WEIGHTS_LB:
+        blow = sliding_weight(
+            weight_lbf=weight,
+            speed_in_per_s=120.0,
+            useful_share_low=0.5,
+            useful_share_high=0.9,
+            stress_area_in2=thread(name=thread_name).stress_area_in2,
+            length_in=36.0,
+            pull_low_lbf=most,
+            pull_high_lbf=most,
+        )
+        if blow.peak_high_lbf <= most:
+            return _down(blow.peak_high_lbf, system)
+    return 0.0

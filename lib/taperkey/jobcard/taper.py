@@ -1,0 +1,115 @@
+"""What exercise 02 has in hand: heights at stations along one opening, and a parallel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from taperkey.bench.draws import Draws
+from taperkey.bench.slot import SlotParameters, draw_slot
+from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
+from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
+from taperkey.jobcard.measure import read_height
+
+__all__ = ["HEIGHT_SD_IN", "StationReadings", "draw"]
+
+HEIGHT_SD_IN = 0.0003  # of one height as the shop takes it: the mean of three readings
+
+_Kind = Literal["ordinary", "other standard", "short", "off", "reversed"]
+_TURNS: tuple[_Kind, ...] = ("ordinary", "reversed", "off", "ordinary", "short", "other standard")
+# Never 10 or 12 in, never 100 mm: there a forgotten division would give the right figures.
+_BASES: dict[System, dict[str, float]] = {
+    "inch": {"other standard": 11.0, "ordinary": 9.0, "short": 1.5},
+    "metric": {
+        "other standard": 280.0 / MM_PER_IN,
+        "ordinary": 225.0 / MM_PER_IN,
+        "short": 40.0 / MM_PER_IN,
+    },
+}
+_OTHER_BASE: dict[System, float] = {"inch": 7.5, "metric": 180.0 / MM_PER_IN}
+
+
+@dataclass(frozen=True, kw_only=True)
+class StationReadings:
+    """Heights along one opening.
+
+    Attributes
+    ----------
+    distances_in : tuple of float
+        Stations from the mouth; the first is 0 [in].
+    heights_in : tuple of float
+        Height at each, the mean of three readings [in].
+    height_sd_in : float
+        Standard uncertainty of each height [in].
+    parallel_height_in : float
+        Large end of an adjustable parallel, ground to the standard taper of the
+        drive's system, slid in from the
+        larger end of another slot until tight [in].
+    parallel_stand_out_in : float
+        How far that large end stood out of the slot [in].
+    """
+
+    distances_in: tuple[float, ...]
+    heights_in: tuple[float, ...]
+    height_sd_in: float
+    parallel_height_in: float
+    parallel_stand_out_in: float
+
+    @property
+    def base_in(self) -> float:
+        """Distance between the first and the last station [in]."""
+        return self.distances_in[-1] - self.distances_in[0]
+
+
+def draw(*, draws: Draws, turn: int, drive: Drive) -> StationReadings:
+    """Draw the readings: the ordinary case and each trap in turn."""
+    kind = _TURNS[turn % len(_TURNS)]
+    system = drive.system
+    ordinary = drive.standard_taper_in_per_in
+    off = 1 / (
+        draws.uniform(low=72, high=82)
+        if draws.uniform(low=0, high=1) < 0.5
+        else draws.uniform(low=118, high=135)
+    )
+    taper = {
+        "ordinary": ordinary,
+        "other standard": STANDARD_METRIC if system == "inch" else STANDARD_INCH,
+        "short": ordinary,
+        "off": off,
+        "reversed": -ordinary,
+    }[kind]
+    count = {"short": 2, "other standard": 3}.get(kind) or draws.whole(low=3, high=4)
+    base = _BASES[system].get(kind, _OTHER_BASE[system])
+    slot = draw_slot(
+        parameters=SlotParameters(
+            length_in=base + 1.0,
+            mouth_height_in=drive.key_height_in + draws.uniform(low=0.004, high=0.030),
+            taper_in_per_in=taper,
+            hub_width_in=drive.key_width_in + 0.002,
+            shaft_width_in=drive.key_width_in,
+            form_error_in=0.0004,
+            waviness_in=0.0002,
+            high_spot_count=0,
+        ),
+        seed=int(draws.uniform(low=0, high=1e9)),
+    )
+    places = {"inch": 2, "metric": 0}[system]
+    scale = {"inch": 1.0, "metric": MM_PER_IN}[system]
+    distances = tuple(
+        round(scale * base * place / (count - 1), places) / scale for place in range(count)
+    )
+    heights = tuple(
+        rounded(sum(read_height(slot, at, draws, system) for _ in range(3)) / 3, system)
+        for at in distances
+    )
+    stand_out = round(draws.uniform(low=0.5, high=2.5), 2)
+    if system == "metric":
+        stand_out = round(stand_out * MM_PER_IN) / MM_PER_IN
+    opening = drive.key_height_in + draws.uniform(low=0.01, high=0.06)
+    return StationReadings(
+        distances_in=distances,
+        heights_in=heights,
+        height_sd_in=HEIGHT_SD_IN,
+        parallel_height_in=rounded(opening + stand_out * ordinary, system),
+        parallel_stand_out_in=stand_out,
+    )

@@ -1,0 +1,249 @@
+"""Kept hand-ins: when each came, and which one counts.
+
+``arrivals.csv`` in the class folder holds a line for every hand-in that was
+taken in: when it came, by the clock of the machine that runs the class, and in
+which run. That clock orders hand-ins of different runs: the one taken in by the
+later run counts, whatever its own clock says. Files of one run lay in the inbox
+together, so among them the time at which the page says it was made decides. A
+file that is on no line, put there by hand, counts as before all runs.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from taperkey.marking.register import Register
+from taperkey.worksheet.bank import PAGES
+from taperkey.worksheet.handin import HandIn, HandInError, read_hand_in
+
+__all__ = [
+    "Arrival",
+    "Kept",
+    "arrivals_register",
+    "kept_of",
+    "newest_kept",
+    "read_arrivals",
+    "require_place",
+]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Arrival:
+    """One line of the register of arrivals.
+
+    Attributes
+    ----------
+    run : int
+        Which taking-in it came with; 1 is the first of the class.
+    came : str
+        When that was, UTC, such as "2026-11-25T12:00:00Z".
+    number, exercise : int and str
+        Whose, and of which exercise.
+    made : str
+        When its page says it was made, UTC.
+    sha256 : str
+        Of the file's bytes.
+    kept_as, source : str
+        Where it is kept, from the class folder on, and what it was called in the inbox.
+    """
+
+    run: int
+    came: str
+    number: int
+    exercise: str
+    made: str
+    sha256: str
+    kept_as: str
+    source: str = ""
+
+    def cells(self) -> tuple[str, ...]:
+        """Return the line as it stands in the register."""
+        return (
+            str(self.run),
+            self.came,
+            str(self.number),
+            self.exercise,
+            self.made,
+            self.sha256,
+            self.kept_as,
+            self.source,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kept:
+    """A kept hand-in, read."""
+
+    path: Path
+    content: bytes
+    hand_in: HandIn
+    arrival: Arrival | None = None
+
+    @property
+    def sha256(self) -> str:
+        """Digest of the file's bytes."""
+        return hashlib.sha256(self.content).hexdigest()
+
+    @property
+    def made(self) -> datetime:
+        """When its page says it was made, UTC, without a zone."""
+        return datetime.fromisoformat(self.hand_in.made).replace(tzinfo=None)
+
+    @property
+    def came(self) -> str:
+        """When it was taken in, UTC; empty where no line says so."""
+        return self.arrival.came if self.arrival else ""
+
+    @property
+    def run(self) -> int:
+        """Which run took it in; 0 where no line says so."""
+        return self.arrival.run if self.arrival else 0
+
+    @property
+    def title(self) -> str:
+        """Whose it is, in words."""
+        return f"Apprentice {self.hand_in.number:03d}, {self.hand_in.page}"
+
+    @property
+    def rank(self) -> tuple[int, str, str]:
+        """What the one that counts is the largest by."""
+        return (self.run, self.hand_in.made, self.path.name)
+
+
+def arrivals_register(folder: Path) -> Register:
+    """Return the register of arrivals of a class folder."""
+    return Register(
+        path=folder / "arrivals.csv",
+        columns=(
+            "run", "came", "number", "exercise", "made", "sha256", "kept as", "came as",
+        ),
+    )  # fmt: skip
+
+
+def read_arrivals(folder: Path) -> list[Arrival]:
+    """Return the arrivals in order; a line with a number that is none is passed over."""
+    found = []
+    for line in arrivals_register(folder).lines():
+        try:
+            run, number = int(line["run"]), int(line["number"])
+        except ValueError:
+            continue
+        found.append(
+            Arrival(
+                run=run,
+                came=line["came"],
+                number=number,
+                exercise=line["exercise"],
+                made=line["made"],
+                sha256=line["sha256"],
+                kept_as=line["kept as"],
+                source=line["came as"],
+            )
+        )
+    return found
+
+
+def first_arrivals(arrivals: Iterable[Arrival]) -> dict[tuple[int, str, str], Arrival]:
+    """Return the first arrival of each file, by number, exercise and sha256."""
+    found: dict[tuple[int, str, str], Arrival] = {}
+    for one in arrivals:
+        found.setdefault((one.number, one.exercise, one.sha256), one)
+    return found
+
+
+def kept_of(
+    *, folder: Path, class_code: str, number: int, exercise: str, arrivals: Iterable[Arrival]
+) -> tuple[list[Kept], dict[str, str]]:
+    """Read every kept hand-in of one apprentice and exercise.
+
+    Parameters
+    ----------
+    folder : Path
+        The class folder.
+    class_code : str
+        The class, such as "QQ-26".
+    number : int
+        The apprentice's number.
+    exercise : str
+        Such as "01-measure".
+    arrivals : iterable of Arrival
+        The register.
+
+    Returns
+    -------
+    list of Kept
+        Those that can be read, the one that counts last.
+    dict of str to str
+        A sentence for each file that cannot be used, by its name.
+    """
+    first = first_arrivals(arrivals)
+    kept, broken = [], {}
+    place = folder / "hand-ins" / f"{number:03d}" / exercise
+    for path in sorted(place.glob("*.json")):
+        try:
+            content = path.read_bytes()
+            hand_in = read_hand_in(content)
+            require_place(hand_in, class_code=class_code, number=number, exercise=exercise)
+        except (OSError, HandInError) as error:
+            broken[path.name] = str(error)
+            continue
+        digest = hashlib.sha256(content).hexdigest()
+        arrival = first.get((number, exercise, digest))
+        kept.append(Kept(path=path, content=content, hand_in=hand_in, arrival=arrival))
+    return sorted(kept, key=lambda one: one.rank), broken
+
+
+def newest_kept(
+    *, folder: Path, class_code: str, roster: Mapping[int, str]
+) -> tuple[list[Kept], list[str]]:
+    """Return the hand-in that counts of each apprentice and exercise, and what is wrong.
+
+    Where a file that cannot be read would be the one that counts, none is returned: an older one
+    is not marked in its place.
+    """
+    found: list[Kept] = []
+    problems: list[str] = []
+    arrivals = read_arrivals(folder)
+    by_name = {one.kept_as.rsplit("/", 1)[-1]: one.run for one in arrivals}
+    for place in sorted((folder / "hand-ins").glob("[0-9][0-9][0-9]/*")):
+        if not place.is_dir():
+            continue
+        number, exercise = int(place.parent.name), place.name
+        title = f"Apprentice {number:03d}, {exercise}"
+        if exercise not in PAGES:
+            problems.append(f"{title}: the course has no such exercise. Set the folder aside.")
+            continue
+        if number not in roster:
+            problems.append(f"{title}: the number is not on the roster. Add it, or set it aside.")
+            continue
+        kept, broken = kept_of(
+            folder=folder,
+            class_code=class_code,
+            number=number,
+            exercise=exercise,
+            arrivals=(one for one in arrivals if (one.number, one.exercise) == (number, exercise)),
+        )
+        problems += [f"{title}: {name} was not marked. {why}" for name, why in broken.items()]
+        worst = max(((by_name.get(name, 0), name) for name in broken), default=(-1, ""))
+        if kept and (kept[-1].run, kept[-1].path.name) > worst:
+            found.append(kept[-1])
+    return found, problems
+
+
+def require_place(hand_in: HandIn, *, class_code: str, number: int, exercise: str) -> None:
+    """Refuse a hand-in that lies where another's should.
+
+    Raises
+    ------
+    HandInError
+        One sentence.
+    """
+    if (hand_in.class_code, hand_in.number, hand_in.page) != (class_code, number, exercise):
+        raise HandInError(
+            f"It says class {hand_in.class_code}, number {hand_in.number}, {hand_in.page}; it "
+            f"must be class {class_code}, number {number}, {exercise}. Move it where it belongs."
+        )

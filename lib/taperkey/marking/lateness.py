@@ -1,0 +1,129 @@
+"""When a hand-in counts as handed in, whether that is late, and what it costs.
+
+A page says when it was made, by the apprentice's clock; the register says when
+it came, by the clock of the class. A hand-in counts as handed in when it was
+made, but never later than it came, and never earlier than a stated number of
+days before it came: the time that it may have been on its way and in the inbox.
+So a clock that is wrong, or was turned back, gains those days at most.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+__all__ = ["LatePolicy", "Lateness", "handed_in_at", "how_late", "utc_of", "utc_text"]
+
+DAY_S = 86_400.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class LatePolicy:
+    """What lateness costs.
+
+    Attributes
+    ----------
+    percent_per_day : float
+        Of the marks earned, for each day begun; 0 where lateness is only noted [%].
+    floor_percent : float
+        Share of the marks earned that is never gone below [%].
+    days_on_the_way : float
+        How long a hand-in may have been on its way [days].
+    """
+
+    percent_per_day: float = 0.0
+    floor_percent: float = 0.0
+    days_on_the_way: float = 7.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lateness:
+    """How one hand-in stands to its due date.
+
+    Attributes
+    ----------
+    handed_in : datetime
+        When it counts as handed in, UTC.
+    due : datetime or None
+        Its due date, UTC; None where there is none.
+    days : int
+        Days begun since then; 0 where it is in time.
+    keeps : float
+        Share of the marks earned that it keeps, 0 to 1.
+    """
+
+    handed_in: datetime
+    due: datetime | None = None
+    days: int = 0
+    keeps: float = 1.0
+
+    @property
+    def words(self) -> str:
+        """How late, in words; empty where it is in time."""
+        if not self.days:
+            return ""
+        return f"{self.days} day{'' if self.days == 1 else 's'} late"
+
+
+def utc_of(text: str) -> datetime:
+    """Read a time such as "2026-11-25T12:00:00Z"."""
+    return datetime.fromisoformat(text.replace("Z", "+00:00")).astimezone(UTC)
+
+
+def utc_text(moment: datetime) -> str:
+    """Write a time such as "2026-11-25 12:00 UTC"."""
+    return moment.astimezone(UTC).strftime("%Y-%m-%d %H:%M UTC")
+
+
+def handed_in_at(*, made: datetime, came: datetime | None, days_on_the_way: float) -> datetime:
+    """Return when a hand-in counts as handed in.
+
+    Examples
+    --------
+    >>> monday, friday = utc_of("2026-11-23T08:00:00Z"), utc_of("2026-11-27T08:00:00Z")
+    >>> handed_in_at(made=monday, came=friday, days_on_the_way=7).day
+    23
+    >>> handed_in_at(made=monday, came=friday, days_on_the_way=1).day
+    26
+    >>> handed_in_at(made=friday, came=monday, days_on_the_way=7).day
+    23
+    """
+    if came is None:
+        return made
+    return min(max(made, came - timedelta(days=days_on_the_way)), came)
+
+
+def how_late(
+    *, made: datetime, came: datetime | None, due: datetime | None, policy: LatePolicy
+) -> Lateness:
+    """Return how a hand-in stands to its due date.
+
+    keeps = max(floor, 1 − percent × days), with every day begun counted.
+
+    Parameters
+    ----------
+    made : datetime
+        When its page says it was made.
+    came : datetime or None
+        When it was taken in; None where that is not known.
+    due : datetime or None
+        The due date; None for none.
+    policy : LatePolicy
+        What lateness costs.
+
+    Examples
+    --------
+    >>> due = utc_of("2026-11-25T12:00:00Z")
+    >>> one = how_late(made=utc_of("2026-11-26T13:00:00Z"), came=None, due=due,
+    ...                policy=LatePolicy(percent_per_day=10, floor_percent=50))
+    >>> one.days, one.keeps
+    (2, 0.8)
+    """
+    moment = handed_in_at(made=made, came=came, days_on_the_way=policy.days_on_the_way)
+    if due is None or moment <= due:
+        return Lateness(handed_in=moment, due=due)
+    days = math.ceil((moment - due).total_seconds() / DAY_S)
+    percent = max(policy.floor_percent, 100.0 - policy.percent_per_day * days)
+    keeps = percent / 100 if policy.percent_per_day else 1.0
+    return Lateness(handed_in=moment, due=due, days=days, keeps=keeps)

@@ -1,0 +1,160 @@
+"""The released page, and the notebook that the assessor sees, built from it.
+
+Of a hand-in only the raw text of known questions goes in, and that as inert
+text: neither HTML nor markdown nor mathematics nor one of nbgrader's own marks.
+"""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import nbformat
+from nbformat import NotebookNode
+
+from taperkey.worksheet.bank import PAGES
+from taperkey.worksheet.question import Page, Practical, Question, Verdict, Written
+
+__all__ = ["MarkingError", "guides", "inert", "rebuild", "released_page", "shown"]
+
+_GUIDE = re.compile(r"^.*BEGIN MARK SCHEME.*$", re.MULTILINE)
+_POINT = re.compile(r"\s+(?=\d+ marks?\b)")
+_HIDDEN = ("<!-- BEGIN MARK SCHEME -->", "<!-- END MARK SCHEME -->")  # nbgrader's marks, unseen
+
+
+class MarkingError(RuntimeError):
+    """The class, or one hand-in, cannot be marked; the text is one sentence and what to do."""
+
+
+def guides(page: Page) -> dict[str, str]:
+    """Return the marking guides of a page by question key."""
+    return {
+        question.key: question.kind.guide
+        for question in page.questions
+        if isinstance(question.kind, (Written, Practical))
+    }
+
+
+def released_page(*, exercises: Path, exercise: str) -> Any:
+    """Read a released page, without anything it may have shown.
+
+    Raises
+    ------
+    MarkingError
+        One sentence, where it is not there or does not hold the questions.
+    """
+    path = exercises / exercise / f"{exercise}.ipynb"
+    try:
+        page: Any = nbformat.read(path, as_version=4)  # type: ignore[no-untyped-call]
+    except Exception as error:
+        raise MarkingError(
+            f"The released page {path} cannot be read. Make the released pages again from their "
+            "masters."
+        ) from error
+    held = set()
+    for cell in page.cells:
+        if cell.cell_type == "code":
+            cell.outputs, cell.execution_count = [], None
+        about = cell.metadata.get("nbgrader", {})
+        if about.get("grade") or about.get("task"):
+            held.add(about["grade_id"])
+    wanted = {question.key for question in PAGES[exercise].questions}
+    if held != wanted:
+        raise MarkingError(
+            f"The released page {exercise} does not hold the course's questions "
+            f"({', '.join(sorted(held ^ wanted))}). Make the released pages again from their "
+            "masters."
+        )
+    return page
+
+
+def rebuild(*, page: Any, questions: Page, verdicts: Sequence[Verdict]) -> Any:
+    """Return the notebook that the assessor sees, built from the released page.
+
+    Parameters
+    ----------
+    page : notebook
+        The released page; left as it is.
+    questions : Page
+        Its questions.
+    verdicts : sequence of Verdict
+        One a question.
+    """
+    notebook = copy.deepcopy(page)
+    judged = {verdict.key: verdict for verdict in verdicts}
+    for cell in notebook.cells:
+        if cell.cell_type == "code":
+            cell.outputs, cell.execution_count = [], None
+        about = cell.metadata.get("nbgrader", {})
+        verdict = judged.get(about.get("grade_id", ""))
+        if verdict is None:
+            continue
+        if about.get("task"):
+            cell.source = _task_source(cell.source, questions.question(verdict.key), verdict)
+        elif about.get("grade"):
+            cell.outputs = _outputs(verdict)
+    return notebook
+
+
+def _outputs(verdict: Verdict) -> list[Any]:
+    entered = shown(verdict.entered).strip()
+    lines = [f"Entry: {entered}" if entered else "No entry", verdict.reason]
+    if verdict.slip:
+        lines.append(f"Slip: {verdict.slip}")
+    if verdict.critical:
+        lines.insert(0, "SAFETY-CRITICAL, NOT RIGHT")
+    lines.append(f"Mark: {verdict.mark:g} of {verdict.out_of:g}")
+    outputs: list[dict[str, Any]] = [
+        {"output_type": "display_data", "data": {"text/plain": "\n".join(lines)}, "metadata": {}},
+        {
+            "output_type": "execute_result",
+            "data": {"text/plain": str(float(verdict.mark))},
+            "metadata": {},
+            "execution_count": None,
+        },
+    ]
+    return [NotebookNode(one) for one in outputs]  # type: ignore[no-untyped-call]
+
+
+def _task_source(source: str, question: Question, verdict: Verdict) -> str:
+    parts = [_GUIDE.split(source)[0].rstrip()]
+    if isinstance(question.kind, Written):
+        if verdict.entered.strip():
+            answer = inert(verdict.entered.strip("\n"))
+            parts.append(
+                "**The apprentice wrote:**\n\n"
+                f'<pre class="answer" style="white-space: pre-wrap">{answer}</pre>'
+            )
+        else:
+            parts.append("**The apprentice wrote nothing.**")
+    if isinstance(question.kind, (Written, Practical)):
+        points = _POINT.sub("\n- ", " " + question.kind.guide.strip()).strip()
+        parts.append(f"{_HIDDEN[0]}\n\n**Marking guide**\n\n{points}\n\n{_HIDDEN[1]}")
+    return "\n\n".join(parts)
+
+
+def shown(text: str) -> str:
+    """Return the text with one kind of line end and no control characters."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n")
+    return "".join(
+        sign if sign in "\n\t" or (sign >= " " and not "\x7f" <= sign <= "\x9f") else "\ufffd"
+        for sign in lines
+    )
+
+
+def inert(text: str) -> str:
+    """Return text as HTML in which nothing is left to interpret.
+
+    All but letters and digits is written as a numbered character, so neither HTML nor markdown
+    nor mathematics nor one of nbgrader's marks can begin, and the whole is one line. It belongs
+    in a ``<pre>``.
+
+    Examples
+    --------
+    >>> inert("a < b")
+    'a&#32;&#60;&#32;b'
+    """
+    return "".join(sign if sign.isalnum() else f"&#{ord(sign)};" for sign in shown(text))

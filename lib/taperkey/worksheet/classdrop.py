@@ -1,0 +1,75 @@
+"""The way to the class and back, where a hub serves the course.
+
+The hub names two folders of the apprentice's own: the drop, where a hand-in is
+put for the class to take, and the place where feedback lies for the apprentice
+to read. Without a hub there are neither, and hand-ins travel as files.
+"""
+
+from __future__ import annotations
+
+import os
+import secrets
+from html import escape
+from pathlib import Path
+
+from taperkey.files import write_whole
+
+__all__ = ["feedback_note", "put_in_drop", "take_returned"]
+
+LARGEST_BYTES = 5_000_000
+FEEDBACK = "feedback"
+
+
+def put_in_drop(path: Path) -> bool:
+    """Put a copy of a hand-in into the class's drop; False where there is no drop.
+
+    Raises
+    ------
+    OSError
+        The drop does not take it.
+    """
+    drop = os.environ.get("TAPERKEY_DROP")
+    if not drop:
+        return False
+    content = path.read_bytes()
+    stem = Path(drop) / f"{secrets.token_hex(6)}_{path.name}"
+    coming = stem.with_name(stem.name + ".part")
+    # The keeper's group owns the drop; the file is for the keeper to read and for nobody else,
+    # which the folder's own rights see to.
+    handle = os.open(coming, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            os.chmod(coming, 0o644)
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.rename(coming, stem)
+    except BaseException:
+        coming.unlink(missing_ok=True)
+        raise
+    return True
+
+
+def take_returned(root: Path) -> list[str]:
+    """Copy feedback that has come into the course folder; return the exercises that have some.
+
+    Nothing is lost where it cannot be read or written: the next opening tries again.
+    """
+    place = os.environ.get("TAPERKEY_RETURNED")
+    if place:
+        try:
+            for path in sorted(Path(place).glob("*.html")):
+                if path.stat().st_size <= LARGEST_BYTES:
+                    write_whole(root / FEEDBACK / path.name, path.read_bytes())
+        except OSError:
+            pass
+    return sorted(path.stem for path in (root / FEEDBACK).glob("*.html"))
+
+
+def feedback_note(root: Path, page: str) -> str:
+    """Return a line with a link to the feedback on this exercise, or nothing."""
+    if page not in take_returned(root):
+        return ""
+    base = os.environ.get("JUPYTERHUB_SERVICE_PREFIX", "/")
+    address = escape(f"{base}files/{FEEDBACK}/{page}.html", quote=True)
+    return f'<a href="{address}" target="_blank">Your feedback on this exercise has come: read it.</a>'

@@ -1,0 +1,142 @@
+"""Marking one's own hand-in, for somebody who learns alone.
+
+The same judgement as the assessor's, on the entries as they were handed in.
+What a person has to mark is laid beside its marking guide, to compare. Nothing
+here saves or shows anything.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from taperkey.jobcard import JobCard
+from taperkey.worksheet.question import (
+    Page,
+    Practical,
+    Question,
+    Verdict,
+    WorkedLine,
+    Written,
+    judge_page,
+    right_answers,
+    show_answer,
+)
+
+__all__ = ["OwnEntry", "OwnMarking", "guide_points", "mark_own"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnEntry:
+    """One question of an own marking.
+
+    Attributes
+    ----------
+    question : Question
+        As it is asked on this card.
+    verdict : Verdict
+        How the entry was judged.
+    lines : tuple of WorkedLine
+        The worked solution on this card.
+    answer : str
+        The right answer, where the last line does not say it already.
+    guide : tuple of str
+        What to look for, where a person has to mark.
+    """
+
+    question: Question
+    verdict: Verdict
+    lines: tuple[WorkedLine, ...]
+    answer: str
+    guide: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnMarking:
+    """A whole hand-in, marked by the person who wrote it."""
+
+    page: Page
+    card: JobCard
+    entries: tuple[OwnEntry, ...]
+
+    @property
+    def judged(self) -> tuple[OwnEntry, ...]:
+        """What the course can mark by itself."""
+        return tuple(one for one in self.entries if not one.question.by_assessor)
+
+    @property
+    def mark(self) -> float:
+        """Marks of what the course can mark."""
+        return sum(one.verdict.mark for one in self.judged)
+
+    @property
+    def out_of(self) -> float:
+        """Marks possible there."""
+        return sum(one.verdict.out_of for one in self.judged)
+
+    @property
+    def critical(self) -> tuple[str, ...]:
+        """Labels of the safety-critical entries that are not right."""
+        return tuple(one.question.label for one in self.judged if one.verdict.critical)
+
+    def note(self, *, made: str) -> dict[str, object]:
+        """Return what the entries file keeps of it, for the page of progress."""
+        return {
+            "made": made,
+            "marks": {
+                one.question.key: [one.verdict.mark, one.verdict.out_of] for one in self.judged
+            },
+            "critical": [one.question.key for one in self.judged if one.verdict.critical],
+        }
+
+
+def mark_own(*, page: Page, card: JobCard, entries: Mapping[str, str]) -> OwnMarking:
+    """Mark a hand-in.
+
+    Parameters
+    ----------
+    page : Page
+        The exercise.
+    card : JobCard
+        The job card that the answers belong to.
+    entries : mapping of str to str
+        Raw text by question key, as handed in.
+
+    Returns
+    -------
+    OwnMarking
+        One entry a question, in the page's order.
+    """
+    right = right_answers(page, card)
+    marked = []
+    for verdict in judge_page(page, card, entries):
+        question = page.question(verdict.key).on(card)
+        lines = tuple(question.worked(card, right))
+        answer = ""
+        if question.key in right:
+            answer = show_answer(question, right[question.key])
+            if lines and lines[-1].result == answer:
+                answer = ""
+        kind = question.kind
+        guide = guide_points(kind.guide) if isinstance(kind, (Written, Practical)) else ()
+        marked.append(
+            OwnEntry(question=question, verdict=verdict, lines=lines, answer=answer, guide=guide)
+        )
+    return OwnMarking(page=page, card=card, entries=tuple(marked))
+
+
+def guide_points(guide: str) -> tuple[str, ...]:
+    """Return the points of a marking guide, one a line.
+
+    Examples
+    --------
+    >>> guide_points("1 mark: it hangs. 2 marks: so the gap is below.")
+    ('1 mark: it hangs.', '2 marks: so the gap is below.')
+    >>> guide_points("1 mark each: locked out; zero looked at.")
+    ('1 mark: locked out', '1 mark: zero looked at.')
+    """
+    each = re.match(r"(\d+ marks?) each: ", guide)
+    if each:
+        return tuple(f"{each[1]}: {point}" for point in guide[each.end() :].split("; "))
+    return tuple(part.strip() for part in re.split(r"\s(?=\d+ marks?: )", guide) if part.strip())

@@ -1,0 +1,257 @@
+"""Kept bench sessions: where they are, how one is read from a file, and what it came to.
+
+A session is kept as a note in the entries file of its page's folder. Here it is
+only read: a file that cannot be used is left as it is.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from taperkey.checks import require_in
+from taperkey.worksheet.entries import FORMAT, MOST_BYTES
+from taperkey.worksheet.fitting_book import FittingBook
+from taperkey.worksheet.measuring_pages import MeasuringPages
+from taperkey.worksheet.pulling_book import PullingBook
+
+__all__ = ["BENCHES", "open_book", "read_session", "sum_up", "summing_up_in_words"]
+
+BENCHES: Mapping[str, str] = MappingProxyType(
+    {"measuring": "measuring bench", "fitting": "bench:fitting", "pulling": "bench:pulling"}
+)
+"""Name of each bench, and the key under which its session is kept."""
+
+FILE_NAME = "answers.json"
+_PLACES = ("", "lessons")
+_LABELS: Mapping[str, str] = MappingProxyType(
+    {
+        "readings": "Readings taken",
+        "written": "Written down",
+        "struck_out": "Struck out",
+        "misread": "Not written as the micrometer showed",
+        "not_at_bottom": "Keyway not at the bottom",
+        "stations": "Stations",
+        "longest_base_in": "Longest base",
+        "scatter_in": "Scatter at one place",
+        "mouth_in": "Height at the mouth, by the readings",
+        "taper_in_per_in": "Taper, by the readings",
+        "true_mouth_in": "Height at the mouth, true",
+        "true_taper_in_per_in": "Taper, true",
+        "worst_station_off_in": "Farthest off at a station",
+        "driven": "Driven",
+        "home": "Home",
+        "fittings": "Fittings",
+        "strokes": "File strokes",
+        "unmarked_strokes": "of them where no mark was",
+        "pushes_not_cleaned": "Pushes without cleaning",
+        "first_stand_out_in": "Stand-out at the first push",
+        "draw_in": "Stand-out at the last push",
+        "stand_out_in": "Stand-out at the end",
+        "travel_in": "Travel by filing",
+        "filed_off_in": "Metal filed off, both faces, mean",
+        "travel_per_thousandth_in": "Travel for a thousandth filed off",
+        "over_filed_in": "Over-filed by",
+        "bright_share": "Bright at the last push",
+        "bearing_share": "Faces that press after the drive",
+        "feeler_top_in": "Feeler 0.0015 in goes in at the top",
+        "feeler_bottom_in": "Feeler 0.0015 in goes in at the bottom",
+        "feeler_sides": "Feeler 0.0015 in goes in at the sides",
+        "seat_force_lbf": "Push at the end of the drive",
+        "mean_pressure_psi": "Pressure on the faces, mean",
+        "over": "Brought to an end",
+        "outcome": "Outcome",
+        "stopped": "Stopped and called someone",
+        "ends_measured": "Both ends measured",
+        "small_end_shows": "Hub turned round, small end shows",
+        "loads": "Pulls, blows and pushes",
+        "peak_lbf": "Highest load",
+        "start_lbf": "Load that starts it now",
+        "start_first_lbf": "Load that started it as found",
+        "expected_low_lbf": "Expected, low",
+        "expected_high_lbf": "Expected, high",
+        "weakest": "Weakest link of the rig",
+        "weakest_lbf": "Its working load",
+        "margin_lbf": "Working load less the load that starts it",
+        "links_broken": "Links that gave way",
+        "links_over_working": "Links over their working load",
+        "faults": "Faults",
+    }
+)
+#: What stays hidden until the apprentice has finished, bench by bench.
+_HIDDEN: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "measuring": ("true_mouth_in", "true_taper_in_per_in", "worst_station_off_in"),
+        "fitting": (),
+        "pulling": ("small_end_shows", "start_lbf", "start_first_lbf", "margin_lbf"),
+    }
+)
+_SHARES = ("bright_share", "bearing_share")
+
+Book = FittingBook | MeasuringPages | PullingBook
+
+
+def open_book(*, bench: str, record: Any) -> Book:
+    """Return the book of a kept session, as it was left.
+
+    Parameters
+    ----------
+    bench : str
+        A key of :data:`BENCHES`.
+    record : dict
+        What the bench kept.
+
+    Raises
+    ------
+    ValueError
+        If the record is not of this bench, or cannot be played again.
+    """
+    require_in("bench", bench, BENCHES)
+    book: Book
+    if bench == "measuring":
+        book = MeasuringPages(seed=0)
+    elif bench == "fitting":
+        book = FittingBook(seed=0)
+    else:
+        book = PullingBook(seed=0)
+    book.restore(record)
+    return book
+
+
+def sum_up(*, bench: str, record: Any) -> dict[str, Any]:
+    """Return what a kept session came to, in plain numbers that an exercise can mark.
+
+    Parameters
+    ----------
+    bench : str
+        A key of :data:`BENCHES`.
+    record : dict
+        What the bench kept; of the measuring bench the page that lies open counts.
+
+    Returns
+    -------
+    dict
+        Flat, ready for JSON, units in the names: see `numbers` of
+        :class:`~taperkey.worksheet.measuring_book.MeasuringBook`,
+        :class:`~taperkey.worksheet.fitting_book.FittingBook` and
+        :class:`~taperkey.worksheet.pulling_book.PullingBook`. The same record gives the
+        same numbers every time. Hidden values are in it.
+
+    Raises
+    ------
+    ValueError
+        If the record is not of this bench, or cannot be played again.
+    """
+    book = open_book(bench=bench, record=record)
+    return (book.book if isinstance(book, MeasuringPages) else book).numbers()
+
+
+def summing_up_in_words(
+    *, bench: str, numbers: Mapping[str, Any], hidden: bool
+) -> list[tuple[str, str]]:
+    """Return the summing-up as lines of a table: what, and how much with its unit.
+
+    Parameters
+    ----------
+    bench : str
+        A key of :data:`BENCHES`.
+    numbers : mapping
+        From :func:`sum_up`.
+    hidden : bool
+        Whether hidden values are told as well.
+    """
+    kept_back = () if hidden else _HIDDEN[bench]
+    return [
+        (_LABELS[name], _with_unit(name, value))
+        for name, value in numbers.items()
+        if name not in kept_back
+    ]
+
+
+def _with_unit(name: str, value: Any) -> str:
+    if value is None:
+        return "–"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(value) or "none"
+    if isinstance(value, str):
+        return value or "–"
+    if name in _SHARES:
+        return f"{100 * value:.0f} %"
+    if name.endswith("_in_per_in"):
+        return f"{value:.5f} in/in ({12 * value:.4f} in per foot)"
+    if name in ("filed_off_in", "over_filed_in", "scatter_in", "worst_station_off_in"):
+        return f"{1000 * value:.1f} thousandths"
+    if name.startswith("feeler"):
+        return f"{value:.2f} in" if value >= 0.125 else "nowhere"
+    if name.endswith("_in"):
+        return f"{value:.4f} in" if "mouth" in name else f"{value:.3f} in"
+    if name.endswith("_lbf"):
+        return f"{value:,.0f} lbf"
+    if name.endswith("_psi"):
+        return f"{value:,.0f} psi"
+    return f"{value:,}"
+
+
+def read_session(*, place: str, bench: str, beside: Path) -> Any:
+    """Return the record that a bench kept in an apprentice's folder; the file is only read.
+
+    Parameters
+    ----------
+    place : str
+        Path as typed: the entries file, the folder it is in, or the course folder.
+    bench : str
+        A key of :data:`BENCHES`.
+    beside : Path
+        Folder that a path without a beginning is counted from.
+
+    Raises
+    ------
+    ValueError
+        One sentence: nothing typed, nothing there, damaged, another file, no session.
+    """
+    require_in("bench", bench, BENCHES)
+    typed = place.strip().strip("\"'").strip()
+    if not typed:
+        raise ValueError("No path is typed. Type the apprentice's folder, or its answers.json.")
+    try:
+        path = _entries_file(beside / Path(typed).expanduser())
+        raw = path.read_bytes() if path.stat().st_size <= MOST_BYTES else b""
+    except FileNotFoundError:
+        raise ValueError(
+            f"Nothing is there: {typed}. Look at the path again; it leads to the apprentice's"
+            f" folder or to its {FILE_NAME}."
+        ) from None
+    except (OSError, ValueError, RuntimeError) as error:
+        why = getattr(error, "strerror", None) or "the path cannot be one"
+        raise ValueError(f"It cannot be read ({why}): {typed}. Ask who keeps it.") from None
+    try:
+        content = json.loads(raw.decode("utf-8"))
+    except (ValueError, RecursionError):
+        raise ValueError(
+            f"The file is damaged and was left as it is: {typed}. Ask for it once more."
+        ) from None
+    if not isinstance(content, dict) or content.get("format") != FORMAT:
+        raise ValueError(
+            f"This is not a file of answers of the course: {typed}. Choose {FILE_NAME}."
+        )
+    notes = content.get("notes")
+    record = notes.get(BENCHES[bench]) if isinstance(notes, dict) else None
+    if not record:
+        raise ValueError(f"No session of the {bench} bench is kept there: {typed}.")
+    return record
+
+
+def _entries_file(path: Path) -> Path:
+    """Return the entries file that a path leads to."""
+    if not path.is_dir():
+        return path
+    for place in _PLACES:
+        found = path / place / FILE_NAME
+        if found.is_file():
+            return found
+    raise FileNotFoundError(path)
