@@ -12,6 +12,7 @@ apprentice's own earlier entries first, then on the right ones.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
@@ -250,6 +251,17 @@ class Question:
     picture: Callable[[JobCard], str] | None = None
     metric: Question | None = None
 
+    def tolerated(self, card: JobCard, given: Given) -> float:
+        """Return how far off agrees: what the readings allow, or half the last place asked for."""
+        tolerance = self.tolerance(card, given)
+        if isinstance(self.kind, Measure):
+            half_place = 0.5 * 10.0**-self.kind.places
+            return max(
+                tolerance,
+                to_internal(half_place, dimension=self.kind.dimension, unit=self.kind.unit),
+            )
+        return tolerance
+
     @property
     def by_assessor(self) -> bool:
         """Whether a person marks it."""
@@ -437,10 +449,35 @@ def _agrees(answer: Answer, wanted: Answer, tolerance: float) -> bool:
     return answer == wanted
 
 
+_DECIMALS = re.compile(r"\d*[.,](\d+)")
+
+
+def _rounding(question: Question, text: str) -> float:
+    """Return half the last decimal place typed, in the course's own unit; 0 without decimals."""
+    kind = question.kind
+    found = _DECIMALS.search(text)
+    if not isinstance(kind, Measure) or found is None:
+        return 0.0
+    unit = parse_quantity(
+        text, dimension=kind.dimension, default_unit=kind.unit, label=question.label
+    ).unit
+    return to_internal(0.5 * 10.0 ** -len(found[1]), dimension=kind.dimension, unit=unit)
+
+
 def _slip_of(
-    question: Question, card: JobCard, answer: Answer, givens: Sequence[Given], tolerance: float
+    question: Question,
+    card: JobCard,
+    answer: Answer,
+    givens: Sequence[Given],
+    *,
+    tolerance: float,
+    rounding: float,
 ) -> Slip | None:
-    """Return the known slip whose value lies nearest, within its share of the tolerance."""
+    """Return the known slip whose value lies nearest.
+
+    Near is its share of the tolerance, or the rounding of what was typed, up to
+    3 % of the value.
+    """
     best: tuple[float, Slip] | None = None
     for given in givens:
         for slip in question.slips:
@@ -454,6 +491,7 @@ def _slip_of(
             if isinstance(answer, float) and isinstance(value, (int, float)):
                 scale = abs(value / wanted) if isinstance(wanted, float) and wanted else 1.0
                 allowed = tolerance * min(max(scale, 0.02), 1e4)
+                allowed = max(allowed, min(rounding, 0.03 * abs(value)))
                 distance = abs(answer - value) / allowed if allowed else math.inf
                 if distance <= 1 + 1e-9 and (best is None or distance < best[0]):
                     best = (distance, slip)
@@ -519,7 +557,7 @@ def judge(
     except EntryError as error:
         return verdict("unreadable", 0.0, str(error))
     wanted = question.expected(card, right)
-    tolerance = question.tolerance(card, right)
+    tolerance = question.tolerated(card, right)
     if _agrees(answer, wanted, tolerance):
         return verdict("right", 1.0, "Right.")
     givens: list[Given] = [right]
@@ -527,13 +565,15 @@ def judge(
         givens.insert(0, own)
         try:
             carried = question.expected(card, own)
-            if _agrees(answer, carried, question.tolerance(card, own)):
+            if _agrees(answer, carried, question.tolerated(card, own)):
                 return verdict(
                     "carried", 1.0, "Right, worked on from your earlier entry, which was off."
                 )
         except (ArithmeticError, ValueError, LookupError):
             givens = [right]
-    slip = _slip_of(question, card, answer, givens, tolerance)
+    slip = _slip_of(
+        question, card, answer, givens, tolerance=tolerance, rounding=_rounding(question, text)
+    )
     if slip:
         return verdict("slip", slip.share, slip.sentence, slip.name)
     hint = question.hint or "Go through the steps of the lesson again with the card beside you."

@@ -59,7 +59,7 @@ def unclear(page: Page, card: JobCard) -> str:
         question = asked.on(card)
         if question.by_assessor:
             continue
-        tolerance = question.tolerance(card, right)
+        tolerance = question.tolerated(card, right)
         wanted = right[question.key]
         seen: list[tuple[str, Answer]] = [("right", wanted)]
         for slip in question.slips:
