@@ -44,6 +44,13 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("folder", type=Path, metavar="FOLDER", help="a new or empty folder")
     demo.set_defaults(do=_demo)
 
+    sheet = verbs.add_parser("sheet", help="a job sheet from your own readings: HTML and PDF")
+    sheet.add_argument("file", nargs="?", type=Path, metavar="JOBFILE", help="TOML or JSON")
+    sheet.add_argument("--new", type=Path, metavar="FILE", help="write a job file to begin from")
+    sheet.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="A4 or Letter (A4)")
+    sheet.add_argument("--out", type=Path, metavar="FOLDER", help="left out: beside the job file")
+    sheet.set_defaults(do=_sheet)
+
     group = verbs.add_parser("class", help="set up a class, print its job cards, see who is where")
     steps = group.add_subparsers(dest="step", metavar="", title="what to do", required=True)
     new = steps.add_parser("new", help="set up a class folder from a class list")
@@ -60,10 +67,25 @@ def _parser() -> argparse.ArgumentParser:
         ("cards", "write the job cards, one a page, to print", _class_cards),
         ("status", "who has handed in what, and what waits", _class_status),
         ("release", "put the worked solutions into the feedback", _class_release),
+        ("verify", "trace every mark to its hand-in and work it out again", _class_verify),
     ):
         step = steps.add_parser(name, help=told)
         step.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
         step.set_defaults(do=do)
+    change = steps.add_parser(
+        "moderate", help="put another mark in the place of one, with a reason"
+    )
+    change.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
+    change.add_argument("--number", type=int, required=True, metavar="N", help="apprentice number")
+    change.add_argument("--entry", required=True, metavar="ENTRY", help="such as 02-per-foot")
+    instead = change.add_mutually_exclusive_group(required=True)
+    instead.add_argument("--mark", type=float, metavar="MARK", help="the mark that counts")
+    instead.add_argument("--withdraw", action="store_true", help="take the moderation back")
+    change.add_argument(
+        "--reason", required=True, metavar="TEXT", help="why; it is on the feedback"
+    )
+    change.add_argument("--by", required=True, metavar="NAME", help="who decides")
+    change.set_defaults(do=_class_moderate)
 
     serve = steps.add_parser("serve", help="serve the course to a class on a network")
     serve.add_argument("folder", type=Path, metavar="CLASSFOLDER", help="class folder")
@@ -93,6 +115,8 @@ def _parser() -> argparse.ArgumentParser:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; return 0, or 2 after a refusal of one sentence."""
+    # An optional checker of web-address formats takes a second to load and nothing here uses it.
+    sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a window that cannot show × still gets the rest
@@ -102,7 +126,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         parser.print_help()
         return 0
     try:
-        if options.do in (_mark, _report, _class_cards, _class_status, _class_release):
+        if options.do in _CLASS_WORK:
             _before_class_work(options)
         code: int = options.do(options)
     except KeyboardInterrupt:
@@ -188,6 +212,45 @@ def _demo(options: argparse.Namespace) -> int:
     return 0
 
 
+def _sheet(options: argparse.Namespace) -> int:
+    from datetime import date
+
+    from taperkey.worksheet.jobsheet.job import JobError, read_job
+    from taperkey.worksheet.jobsheet.onpaper import write_sheet, write_template
+
+    if (options.new is None) == (options.file is None):
+        raise ValueError(
+            "Give a job file, or --new and a name for a job file to begin from: "
+            "taperkey sheet --new job.toml"
+        )
+    if options.new is not None:
+        write_template(options.new)
+        print(f"Job file to fill in: {options.new}")
+        print(f"Then: taperkey sheet {_typed(options.new)}")
+        return 0
+    path: Path = options.file
+    try:
+        written = write_sheet(
+            job=read_job(path),
+            folder=options.out or path.parent,
+            name=f"{path.stem}-sheet",
+            paper=options.paper,
+            today=date.today(),
+        )
+    except JobError as error:
+        print(f"No sheet was made from {path.name}:", file=sys.stderr)
+        for problem in error.problems:
+            print(f"- {' '.join(problem.split())}", file=sys.stderr)
+        return 2
+    for stop in written.sheet.stops:
+        print(f"STOP: {stop}")
+    for look in written.sheet.looks:
+        print(f"Look again: {look}")
+    print(f"To look at: {written.html}")
+    print(f"To print:   {written.pdf}")
+    return 0
+
+
 def _class_new(options: argparse.Namespace) -> int:
     from taperkey.classroom.classfolder import new_class
     from taperkey.classroom.roster import read_roster
@@ -212,15 +275,15 @@ def _class_cards(options: argparse.Namespace) -> int:
 
 def _class_status(options: argparse.Namespace) -> int:
     from taperkey.classroom.classfolder import open_class
-    from taperkey.classroom.report import status_lines
+    from taperkey.classroom.status import status_lines
 
     print("\n".join(status_lines(open_class(options.folder))))
     return 0
 
 
 def _class_release(options: argparse.Namespace) -> int:
+    from taperkey.classroom.assessing import release_solutions
     from taperkey.classroom.classfolder import open_class
-    from taperkey.classroom.report import release_solutions
 
     count = release_solutions(open_class(options.folder))
     print(f"{_count(count, 'feedback page')} now with worked solutions.")
@@ -228,9 +291,48 @@ def _class_release(options: argparse.Namespace) -> int:
     return 0
 
 
-def _mark(options: argparse.Namespace) -> int:
+def _class_verify(options: argparse.Namespace) -> int:
+    from taperkey.classroom.assessing import verify_class
     from taperkey.classroom.classfolder import open_class
-    from taperkey.classroom.report import mark_and_report
+
+    found = verify_class(open_class(options.folder), progress=_progress("Verifying"))
+    for one in (*found.differences, *found.notes):
+        print(one)
+    print(
+        f"{_count(found.hand_ins, 'hand-in')}, {_count(found.records, 'record')}, "
+        f"{_count(found.marks, 'mark')} worked out again, {found.by_hand} by hand looked up: "
+        + (
+            _count(len(found.differences), "difference") + "."
+            if found.differences
+            else "everything agrees."
+        )
+    )
+    return 1 if found.differences else 0
+
+
+def _class_moderate(options: argparse.Namespace) -> int:
+    from taperkey.classroom.assessing import moderate_mark
+    from taperkey.classroom.classfolder import open_class
+
+    act = moderate_mark(
+        open_class(options.folder),
+        number=options.number,
+        entry=options.entry,
+        mark=None if options.withdraw else options.mark,
+        reason=options.reason,
+        by=options.by,
+    )
+    before = "no mark yet" if act.instead_of is None else f"{act.instead_of:g}"
+    if act.mark is None:
+        print(f"Apprentice {options.number:03d}, {act.entry}: the moderation is withdrawn.")
+    else:
+        print(f"Apprentice {options.number:03d}, {act.entry}: {act.mark:g} instead of {before}.")
+    return 0
+
+
+def _mark(options: argparse.Namespace) -> int:
+    from taperkey.classroom.assessing import mark_and_report
+    from taperkey.classroom.classfolder import open_class
 
     class_folder = open_class(options.folder)
     if options.screen:
@@ -256,10 +358,10 @@ def _mark(options: argparse.Namespace) -> int:
 
 
 def _report(options: argparse.Namespace) -> int:
+    from taperkey.classroom.assessing import report_again
     from taperkey.classroom.classfolder import open_class
-    from taperkey.classroom.report import write_report
 
-    print(f"Report: {write_report(open_class(options.folder))}")
+    print(f"Report: {report_again(open_class(options.folder))}")
     return 0
 
 
@@ -271,6 +373,16 @@ def _typed(path: Path) -> str:
     text = str(path)
     return f'"{text}"' if " " in text else text
 
+
+_CLASS_WORK = (
+    _mark,
+    _report,
+    _class_cards,
+    _class_status,
+    _class_release,
+    _class_verify,
+    _class_moderate,
+)
 
 if __name__ == "__main__":
     raise SystemExit(main())

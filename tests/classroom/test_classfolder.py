@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import os
 import stat
 
 import pytest
+from markupsafe import escape
 
 from taperkey.classroom.cards import write_cards
 from taperkey.classroom.classfolder import ClassError, new_class, open_class
@@ -140,12 +142,14 @@ def test_title_saved_by_an_editor_with_a_mark_in_front(folder):
 
 def test_two_runs_do_not_work_at_once(folder):
     opened = open_class(folder)
-    with opened.alone():
+    with opened.alone("marking"):
+        holder = json.loads((folder / ".class.holder.json").read_text("utf-8"))
         with pytest.raises(ClassError) as refusal, open_class(folder).alone():
             pass
         assert str(refusal.value) == (
-            f"class folder is {folder}, and another run is at work in it; it must end first. "
-            "Wait for it, then start this one again."
+            f"class folder is {folder}, and another run is at work in it (marking, by "
+            f"{holder['who']} on {holder['machine']} since {holder['since'][11:16]}); it must end "
+            "first. Wait for it, then start this one again."
         )
     with open_class(folder).alone():
         assert opened.released() == ()
@@ -183,4 +187,4 @@ def test_job_cards_one_a_page_with_each_apprentices_own_numbers(folder):
         ]
         assert facts[0] != facts[1]
         for fact in (fact for card in facts for fact in card):
-            assert f"<td>{fact.value}</td>" in text
+            assert f"<td>{escape(fact.value)}</td>" in text

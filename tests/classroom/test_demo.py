@@ -9,9 +9,10 @@ from html import escape
 
 import pytest
 
+from taperkey.classroom.assessing import mark_and_report, release_solutions
 from taperkey.classroom.classfolder import open_class
 from taperkey.classroom.demo import CODE, HABITS, numbers_by_name, run_demo, typed_entries
-from taperkey.classroom.report import gather, mark_and_report, release_solutions
+from taperkey.classroom.standings import gather
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.question import right_answers, show_answer
 

@@ -296,9 +296,8 @@ def test_zero_error_is_in_the_reading_and_named_at_the_end():
 def test_opening_too_small_for_the_inside_micrometer_is_said():
     bench = measuring_bench(seed=5).face
     take_with(bench, "inside micrometer")
-    assert (
-        words(bench.words).strip() == "The inside micrometer does not go in: it starts at 1.5 in."
-    )
+    assert "The inside micrometer does not go in: it starts at 1.5 in." in words(bench.words)
+    assert "Choose the larger opening at the top." in words(bench.words)
     assert bench.book.session.readings() == ()
     assert bench.book.waiting is None
     take_with(bench, "telescoping gauge")
@@ -374,3 +373,113 @@ def test_controls_and_words_are_those_of_the_tool():
     assert bench.stand_out.widget.layout.display is None
     assert bench.lean.widget.layout.display == "none"
     assert "Slide it in until it is tight" in words(bench.gauge_words)
+
+
+# slots and pages
+
+
+def test_inside_micrometer_goes_into_the_larger_practice_slot():
+    bench = measuring_bench(seed=5).face
+    bench.size.value = "about 2 in"
+    assert "The slot is about 2 in high now. Its page is empty yet." in words(bench.slot_words)
+    at_the_bottom(bench)
+    take_with(bench, "inside micrometer")
+    true = float(bench.book.session.slot.height_in(2.0))
+    assert 1.95 < true < 2.1
+    assert bench.book.shown_in(1) == pytest.approx(true, abs=0.003)  # hand, form error
+    assert "<svg" in bench.micrometer.value
+
+
+def test_each_size_keeps_its_own_page_and_both_come_back():
+    store = JsonStore()
+    bench = measuring_bench(seed=5, store=store).face
+    at_the_bottom(bench)
+    bench.measure()
+    write(bench)
+    small = bench.book.record()
+    bench.size.value = "about 2 in"
+    assert bench.book.notes == []
+    at_the_bottom(bench)
+    take_with(bench, "inside micrometer")
+    write(bench)
+    large = bench.book.record()
+    again = measuring_bench(store=store).face
+    assert again.size.value == "about 2 in"
+    assert again.book.record() == large
+    assert again.tool.value == "inside micrometer"
+    again.size.value = "about 1 in"
+    assert "Your earlier readings of it are back." in words(again.slot_words)
+    assert again.book.record() == small
+    again.size.value = "about 2 in"
+    assert again.book.record() == large
+
+
+def test_another_slot_starts_an_empty_page_and_the_earlier_one_can_be_fetched_back():
+    store = JsonStore()
+    bench = measuring_bench(seed=5, store=store).face
+    assert bench.back.disabled
+    at_the_bottom(bench)
+    bench.measure()
+    write(bench)
+    bench.reveal()
+    kept, slot = bench.book.record(), bench.book.session.slot
+    bench.another.click()
+    assert bench.book.notes == []
+    assert bench.book.session.slot != slot
+    assert words(bench.hidden_words).strip() == ""
+    assert bench.profile.value == ""
+    bench = measuring_bench(store=store).face
+    assert bench.book.notes == []
+    bench.size.value = "about 2 in"
+    bench.back.click()
+    assert bench.size.value == "about 1 in"
+    assert bench.book.record() == kept
+    assert bench.book.session.slot == slot
+    assert "true opening" in words(bench.hidden_words)
+    assert bench.back.disabled  # the empty page is not worth keeping
+
+
+def test_fetching_back_keeps_what_was_begun_meanwhile():
+    bench = measuring_bench(seed=5).face
+    at_the_bottom(bench)
+    bench.measure()
+    write(bench)
+    first = bench.book.record()
+    bench.another.click()
+    at_the_bottom(bench)
+    bench.measure()
+    write(bench)
+    second = bench.book.record()
+    bench.size.value = "about 2 in"
+    bench.back.click()
+    assert bench.book.record() == first
+    bench.back.click()
+    assert bench.book.record() == second
+
+
+def test_given_slot_is_the_only_one():
+    bench = measuring_bench(seed=5, slot=big_slot()).face
+    assert bench.size.layout.display == "none"
+    with pytest.raises(ValueError, match=r"^This bench has one slot only\. Strike readings out"):
+        bench.pages.start_over()
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({}, "as usual"),
+        ({"part": 108}, "hub 40 °F warmer"),
+        ({"part": 40, "tool": 68}, "hub 28 °F colder"),
+        ({"part": 90, "tool": 90}, "all at 90 °F"),
+        ({"zero_error": 0.5}, "micrometer 0.5 thousandths high"),
+        ({"zero_error": -2, "part": 78}, "hub 10 °F warmer, micrometer 2 thousandths low"),
+        ({"hand": 0.0}, "first day's hand"),
+        ({"hand": 1.0}, "steady hand"),
+    ],
+)
+def test_folded_conditions_say_what_differs(changes, said):
+    folded = measuring_bench(seed=5).face.conditions
+    for name, value in changes.items():
+        control = getattr(folded, name)
+        getattr(control, "slider", control).value = value
+    assert folded.button.description == f"Conditions: {said} (show)"

@@ -8,12 +8,13 @@ from html import unescape
 
 import pytest
 
+from taperkey.formulas.chain import REQUIRED_LINKS
 from taperkey.worksheet.controls import MemoryStore
 from taperkey.worksheet.faces_force import force_explorer, forces_of
 from taperkey.worksheet.faces_pull import STORE_KEY, pulling_bench
 from taperkey.worksheet.pulling_book import FAULTS
 from taperkey.worksheet.pulling_cases import KINDS, draw_case
-from taperkey.worksheet.pulling_rigs import links_of
+from taperkey.worksheet.pulling_rigs import links_of, one_blow, reckoned_links
 
 
 def words(box):
@@ -335,3 +336,137 @@ def test_rounding_noise_of_a_slider_never_reaches_the_box():
     bench.load.slider.value = 4999.999999999999  # as a browser sends it
     assert bench.load.box.value == 5000
     assert bench.load.value == 5000
+
+
+# the links
+
+
+@pytest.mark.parametrize(
+    ("name", "end", "method"),
+    [
+        ("two jacks", "tapped", "strongback"),
+        ("hollow-plunger jack", "tapped", "hollow-plunger"),
+        ("sliding weight", "tapped", "sliding weight"),
+        ("two jacks", "plain", "welded strongback"),
+    ],
+)
+def test_every_rig_has_the_links_that_its_method_needs(name, end, method):
+    case = next(
+        case
+        for case in (draw_case(kind="any", seed=seed) for seed in range(200))
+        if case.end == end
+    )
+    links = reckoned_links(case=case, rig=name, hold=case.holds[0])
+    names = ["tapped hole" if one.link.name == "thread" else one.link.name for one in links]
+    assert sorted(names) == sorted(REQUIRED_LINKS[method])
+    for one in links:
+        assert re.search(r"\d", one.basis), one.link.name
+        assert one.hurt.endswith(".")
+
+
+def test_links_of_a_1_in_key_worked_by_hand():
+    case = next(
+        case
+        for case in (draw_case(kind="serviced", seed=seed) for seed in range(200))
+        if case.end == "tapped" and case.width_in == 1.0
+    )
+    works = {
+        one.name: one.working_lbf for one in links_of(case=case, rig="two jacks", hold="marked rod")
+    }
+    # two jacks: 2 x 10 tons x 2,000 lbf x 0.8
+    assert works["jacks"] == 32_000
+    # 5/8-11 UNC: 0.226 in2 x 0.9 x 105,000 psi x 0.75 = 16,018 lbf
+    assert works["rod"] == 16_000
+    # (1 x 1 - pi/4 x 0.625^2) in2 x 54,000 psi / 1.5 = 24,955 lbf
+    assert works["key section"] == 24_900
+    # 2 feet x 3 in2 x 36,000 psi / 1.67 = 129,341 lbf
+    assert works["seat"] == 129_300
+
+
+def test_sliding_weight_has_its_real_links_and_says_why():
+    bench = bench_on("rusted", fits=lambda c: c.end == "tapped")
+    rig(bench, name="sliding weight")
+    assert list(bench.book.capacities_lbf()) == ["rod", "thread", "key section", "nut"]
+    assert "It has no jacks, no strongback and no seat on the hub" in words(bench.rig_words)
+    assert "rod governs at" in bench.chain.value
+    reasons = words(bench.reasons)
+    assert "stress area" in reasons
+    assert "The end of the key tears off around the hole" in reasons
+    bench.one_step()
+    assert "Struck a blow" in words(bench.table)
+    assert "Weakest link: rod" in words(bench.words)
+    bench.add_jacks()
+    assert "A sliding weight has no jacks." in words(bench.help_words)
+
+
+def peak_of(case):
+    return one_blow(case=case).peak_high_lbf
+
+
+def test_blow_too_hard_for_a_rod_without_marks_breaks_it():
+    bench = bench_on(
+        "rusted",
+        fits=lambda c: (
+            c.end == "tapped" and c.width_in == 1.0 and c.key.start_lbf > 1.2 * peak_of(c)
+        ),
+    )
+    # 5/8 in rod of A36: 0.226 in2 x 58,000 psi = 13,100 lbf; the blow peaks at 13,800 lbf
+    assert peak_of(bench.book.case) == pytest.approx(13_800, rel=0.01)
+    rig(bench, name="sliding weight", hold=1)
+    for _ in range(4):
+        if not bench.book.gone:
+            bench.one_step()
+    assert bench.book.gone == "rod"
+    assert "The rod parts and flies out" in words(bench.words)
+
+
+def test_larger_jacks_are_reckoned_as_such():
+    bench = bench_on("rusted", fits=lambda c: c.end != "tapped")
+    rig(bench)
+    bench.add_jacks()
+    assert "two 20-ton solid jacks, 80 % of the rating used" in words(bench.reasons)
+    assert "64,000 lbf" in words(bench.reasons)
+
+
+def test_pull_kept_with_jacks_without_limit_is_taken_up_and_they_stay_out_of_sight():
+    store = JsonStore()
+    bench = bench_on("rusted", fits=lambda c: c.end == "tapped", store=store)
+    rig(bench, name="sliding weight")
+    kept = store.get(STORE_KEY)
+    (step,) = kept["session"]["steps"]
+    step["links"] = [
+        {"name": "jacks", "working_lbf": 1e8, "breaking_lbf": 1e8},
+        *[one for one in step["links"] if one["name"] in ("rod", "thread")],
+    ]
+    store.set(STORE_KEY, kept)
+    again = pulling_bench(seed=1, store=store).face
+    assert list(again.book.capacities_lbf()) == ["rod", "thread"]
+    assert "sliding weight of 30 lb on a rod" in words(again.table)
+    again.one_step()
+    assert "Struck a blow" in words(again.table)
+
+
+def test_once_the_key_is_out_every_act_says_so_in_one_sentence():
+    bench = bench_on("serviced", fits=easy)
+    bench.measure()
+    rig(bench)
+    pull_on(bench)
+    for act in (bench.one_step, bench.raise_load):
+        act()
+        assert words(bench.words).strip() == (
+            "The key is out: there is nothing left to do to it. Start a new pull."
+        )
+
+
+def test_blows_come_in_round_numbers_up_to_what_the_weight_brings():
+    bench = bench_on("rusted", fits=lambda c: c.end == "tapped")
+    rig(bench, name="sliding weight")
+    peaks = []
+    for _ in range(5):
+        bench.one_step()
+        peaks.append(bench.book.load_lbf)
+    assert all(peak % 100 == 0 for peak in peaks)
+    assert peaks == sorted(peaks)
+    highest = peak_of(bench.book.case)
+    assert highest - 100 < peaks[-1] <= highest
+    assert f"last blow: {peaks[-1]:,.0f} lbf" in bench.chain.value

@@ -78,11 +78,13 @@ def test_practice_names_the_slip_and_not_the_answer(folder: Path) -> None:
     per_inch = float(re.search(r"taper per inch ([\d.]+) in/in", table).group(1))
     form.children[2].value = f"{per_inch:.5f} in/ft"
     said = words(form.children[4].value)
-    assert said == ("▲ This is the taper of one inch. A foot has more of them. 0 right of 1 tried.")
+    assert said == (
+        "▲ This is the taper of one inch. A foot has more of them. First answers: 0 right of 1."
+    )
     form.children[3].children[0].click()  # pressing Check again does not count twice
     assert words(form.children[4].value) == said
     form.children[2].value = f"{12 * per_inch:.4f} in/ft"
-    assert words(form.children[4].value) == "✓ Right. 1 right of 2 tried."
+    assert words(form.children[4].value) == "✓ Right. First answers: 0 right of 1."
     assert "How it is worked out" in form.children[5].value
     form.children[3].children[1].click()
     assert words(form.children[1].value) != table

@@ -247,9 +247,10 @@ def moderate_mark(
             only=(number, exercise),
         )
         if not result.marked:
-            why = next((one for one in result.problems if one.startswith(f"Apprentice {number:03d}")), "")
+            mine = (one for one in result.problems if one.startswith(f"Apprentice {number:03d}"))
             raise ClassError(
-                f"The moderation is kept, but the hand-in could not be marked with it. {why}".strip()
+                "The moderation is kept, but the hand-in could not be marked with it. "
+                + next(mine, "Mark the class again.")
             )
         manual = _note(class_folder, now)
         _write_one_feedback(class_folder, result.marked[0], manual)

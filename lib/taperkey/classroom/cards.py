@@ -7,6 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from markupsafe import Markup
+
 from taperkey.classroom.classfolder import ClassFolder
 from taperkey.files import write_whole
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card
@@ -64,6 +66,11 @@ def write_cards(class_folder: ClassFolder, *, progress: Progress | None = None) 
                     "name": apprentice.name,
                     "page": page,
                     "facts": [(fact.what, _unbroken(fact.value)) for fact in card_facts(card)],
+                    "pictures": [
+                        (question.label, Markup(question.picture(card)))  # drawn by the course
+                        for question in (one.on(card) for one in page.questions)
+                        if question.picture is not None
+                    ],
                 }
             )
             if progress:

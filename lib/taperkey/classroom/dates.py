@@ -162,7 +162,7 @@ def _policy(late: Mapping[str, Any], problems: list[str]) -> LatePolicy:
             f"[late] policy is “{PERCENT}”, but there is no percent_per_day; it must be "
             f"{_LATE['percent_per_day']}."
         )
-    elif percent == 0 and "percent_per_day" in late and kind == PERCENT:
+    elif kind == PERCENT and late["percent_per_day"] == 0:
         problems.append(f"[late] percent_per_day is 0; it must be {_LATE['percent_per_day']}.")
     return LatePolicy(
         percent_per_day=percent if kind == PERCENT else 0.0,

@@ -14,10 +14,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from taperkey.classroom.assessing import mark_and_report
 from taperkey.classroom.cards import write_cards
 from taperkey.classroom.classfolder import ClassFolder, new_class
 from taperkey.classroom.coursebook import CourseError, shipped_pages
-from taperkey.classroom.report import mark_and_report
 from taperkey.classroom.roster import Apprentice
 from taperkey.jobcard import JobCard
 from taperkey.units import EntryError, from_internal

@@ -273,7 +273,7 @@ def name_gradebook(class_folder: ClassFolder, address: str) -> None:
     """
     from taperkey.marking.address import AddressError, use_gradebook
 
-    if any(sign in address for sign in "\"\\\n\r") or not address.isprintable():
+    if any(sign in address for sign in '"\\\n\r') or not address.isprintable():
         raise HubError(
             "The gradebook's address holds a quotation mark or a line end. Write it without."
         )
@@ -408,9 +408,11 @@ def _start(class_folder: ClassFolder, settings: HubSettings) -> subprocess.Popen
 def _wait_until_up(process: subprocess.Popen[bytes], settings: HubSettings) -> bool:
     end = time.monotonic() + 60
     while time.monotonic() < end and process.poll() is None:
-        with contextlib.suppress(OSError), socket.create_connection(
-            ("127.0.0.1", settings.port + 1), timeout=1
-        ), socket.create_connection(("127.0.0.1", settings.port), timeout=1):
+        with (
+            contextlib.suppress(OSError),
+            socket.create_connection(("127.0.0.1", settings.port + 1), timeout=1),
+            socket.create_connection(("127.0.0.1", settings.port), timeout=1),
+        ):
             return True
         time.sleep(0.2)
     return False

@@ -163,9 +163,7 @@ def make_folders(class_folder: ClassFolder, settings: HubSettings) -> None:
     for name in settings.staff:
         _own(settings.state(name), keeper.pw_uid, group, 0o700)
     _close_class(class_folder.folder, keeper.pw_uid, group)
-    closed = next(
-        (one for one in settings.place.parents if not os.stat(one).st_mode & 0o001), None
-    )
+    closed = next((one for one in settings.place.parents if not os.stat(one).st_mode & 0o001), None)
     if closed is not None:
         raise HubError(
             f"place is {settings.place}, and other accounts cannot get through {closed}; every "
@@ -216,4 +214,3 @@ def become_keeper(folder: Path) -> None:
     os.setgid(entry.pw_gid)
     os.setuid(entry.pw_uid)
     os.environ["HOME"] = entry.pw_dir
-

@@ -103,9 +103,7 @@ def _read(drop: int, name: str, owner: int) -> bytes:
             raise _RefusedError("It belongs to another account; a hand-in must be one's own.")
         content = file.read(LARGEST_BYTES + 1)
     if len(content) > LARGEST_BYTES:
-        raise _RefusedError(
-            f"It has more than {LARGEST_BYTES:,} bytes; a hand-in must have fewer."
-        )
+        raise _RefusedError(f"It has more than {LARGEST_BYTES:,} bytes; a hand-in must have fewer.")
     return content
 
 

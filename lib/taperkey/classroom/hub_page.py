@@ -6,6 +6,7 @@ the class's keeper), started by the hub's spawner, which tells it who it is for.
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import sys
@@ -61,6 +62,22 @@ def prepare_staff(folder: Path) -> None:
     write_screen_config(open_class(folder))
 
 
+def offer_log_out(config: Path) -> None:
+    """Put "Log out" beside the other buttons: computers of a class are shared."""
+    path = config / "labconfig" / "default_setting_overrides.json"
+    settings = json.loads(path.read_text("utf-8"))
+    settings["@jupyterlab/notebook-extension:panel"]["toolbar"].append(
+        {
+            "name": "log-out",
+            "command": "hub:logout",
+            "label": "Log out",
+            "caption": "Leave, so that the next one can log in; what you entered is kept",
+            "rank": 2,
+        }
+    )
+    path.write_text(json.dumps(settings, indent=1), "utf-8")
+
+
 def main() -> None:
     """Prepare, then become the page server."""
     told = dict(os.environ)
@@ -76,6 +93,7 @@ def main() -> None:
         if staff:
             prepare_staff(folder)
         else:
+            offer_log_out(state / "config")
             prepare_apprentice(folder, told, data=state / "data")
     except (OSError, ValueError) as error:
         # The pages that are there still open; what is wrong stands in the hub's log.

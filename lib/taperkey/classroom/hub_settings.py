@@ -241,9 +241,7 @@ def read_hub_settings(
 def _apprentices(class_folder: ClassFolder) -> dict[str, int]:
     found: dict[str, int] = {}
     for one in class_folder.roster:
-        account = account_of(
-            class_code=class_folder.code, number=one.number, account=one.account
-        )
+        account = account_of(class_code=class_folder.code, number=one.number, account=one.account)
         _require_account(account, f"roster.csv, number {one.number}")
         if account in found:
             raise HubError(

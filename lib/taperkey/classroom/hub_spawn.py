@@ -25,6 +25,7 @@ from traitlets import Integer, Unicode
 
 from taperkey.classroom.classfolder import open_class
 from taperkey.classroom.hub_settings import HubSettings, read_hub_settings
+from taperkey.classroom.launch import START_PAGE
 
 __all__ = [
     "CourseSpawner",
@@ -71,9 +72,7 @@ class _Limited(Authenticator):  # type: ignore[misc]
         if name not in self.allowed_users:
             accepted = None
         else:
-            accepted = await maybe_future(
-                super().authenticate(handler, data)
-            )
+            accepted = await maybe_future(super().authenticate(handler, data))
         if accepted:
             tries.pop(name, None)
             return accepted
@@ -147,6 +146,8 @@ def tell_the_page(folder: str) -> Callable[[Any], None]:
                 "Your account is not on the class list. Ask your instructor to add it.",
             ) from None
         spawner.environment = {**spawner.environment, **told}
+        staff = told["TAPERKEY_ROLE"] == "staff"
+        spawner.default_url = "/lab" if staff else f"/doc/tree/{START_PAGE}"
 
     return hook
 

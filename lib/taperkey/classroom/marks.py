@@ -29,7 +29,7 @@ def marks_csv(standings: Standings) -> bytes:
         head += [question.key for question in page.questions]
         head += [f"{page.name} {what}" for what in _PER_PAGE]
     writer.writerow([*head, *skills])
-    sums = standings.sums()
+    sums = standings.sums
     for one in standings.class_folder.roster:
         marks = {outcome.key: outcome.mark for outcome in standings.of(one.number)}
         row: list[object] = [one.number, plain_cell(one.name)]

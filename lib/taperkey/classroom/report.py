@@ -1,142 +1,47 @@
-"""Marking a class and showing how it stands: ``report/index.html`` and ``marks.csv``.
+"""The class report: how the class stands, on one page, with ``marks.csv`` beside it.
 
-The report is one page that opens from the disk, prints, and needs no network.
-It holds no time of day, so the same marks give the same bytes.
+The report opens from the disk, prints, and needs no network. It holds no time
+of day that was not there before, so the same marks give the same bytes.
 """
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from taperkey.classroom.achievement import achievement_link, write_achievements
 from taperkey.classroom.cards import page_template
-from taperkey.classroom.classfolder import ClassError, ClassFolder
-from taperkey.classroom.hub_drop import collect, give_back
-from taperkey.classroom.intake import REASONS, IntakeResult, take_in
+from taperkey.classroom.classfolder import ClassFolder
+from taperkey.classroom.marks import marks_csv, plain
 from taperkey.classroom.outcomes import (
     COMPETENT_SHARE,
     Outcome,
-    SkillStanding,
     common_slips,
     item_figures,
-    page_totals,
-    skill_standing,
     skills_of,
 )
+from taperkey.classroom.standings import Standings, gather
+from taperkey.classroom.status import set_aside_lines
 from taperkey.files import write_whole
-from taperkey.marking.feedback import write_feedback
-from taperkey.marking.records import final_marks, manual_marks, read_records, totals
 from taperkey.worksheet.bank import PAGES, page_of
 from taperkey.worksheet.question import Practical
 
-if TYPE_CHECKING:
-    from taperkey.marking.marker import MarkingResult
+__all__ = ["write_report"]
 
-__all__ = [
-    "MarkedClass",
-    "Standings",
-    "gather",
-    "mark_and_report",
-    "plain_cell",
-    "release_solutions",
-    "status_lines",
-    "write_report",
-]
-
-Progress = Callable[[int, int], None]
+WIDE_MATRIX = 10  # skills; from there on its cells hold signs only
 SYMBOLS = {"competent": "✓", "not yet": "✗", "waiting": "…", "not handed in": "–"}
 MOST_SET_ASIDE = 40  # lines shown
 
 
-@dataclass(frozen=True)
-class MarkedClass:
-    """What a marking run did."""
-
-    intake: IntakeResult
-    lines: tuple[str, ...]
-    report: Path
-
-
-def mark_and_report(class_folder: ClassFolder, *, progress: Progress | None = None) -> MarkedClass:
-    """Take in the inbox, mark what is new, write feedback and the report.
-
-    Doing it again with nothing new changes no byte of the report.
-
-    Parameters
-    ----------
-    class_folder : ClassFolder
-        The class.
-    progress : callable, optional
-        Told how many hand-ins are done, and of how many.
-
-    Returns
-    -------
-    MarkedClass
-        What was taken in, lines to tell, and where the report is.
-    """
-    from taperkey.marking.marker import mark_class
-
-    with class_folder.alone(), _in_one_sentence():
-        collect(class_folder)
-        intake = take_in(class_folder)
-        result = mark_class(
-            folder=class_folder.folder,
-            class_code=class_folder.code,
-            roster=class_folder.names,
-            progress=progress,
-        )
-        _write_all_feedback(class_folder)
-        report = write_report(class_folder)
-        give_back(class_folder)
-    return MarkedClass(intake, tuple(_told(result)), report)
-
-
-def _told(result: MarkingResult) -> list[str]:
-    marked = len(result.marked)
-    lines = [f"{marked} marked, {result.skipped} marked before."]
-    return lines + [f"Not marked: {problem}" for problem in result.problems]
-
-
-def _write_all_feedback(class_folder: ClassFolder) -> int:
-    manual = manual_marks(class_folder.folder)
-    released = class_folder.released()
-    records = [one for one in read_records(class_folder.folder) if one.exercise in PAGES]
-    for record in records:
-        write_feedback(
-            folder=class_folder.folder,
-            record=record,
-            manual=manual.get((record.number, record.exercise), {}),
-            released=record.exercise in released,
-            name=class_folder.names.get(record.number, ""),
-        )
-    return len(records)
-
-
-def release_solutions(class_folder: ClassFolder) -> int:
-    """Put the worked solutions into every feedback page; return how many there are."""
-    with class_folder.alone(), _in_one_sentence():
-        class_folder.release()
-        count = _write_all_feedback(class_folder)
-        give_back(class_folder)
-        return count
-
-
 def write_report(class_folder: ClassFolder) -> Path:
-    """Write ``report/index.html`` and ``report/marks.csv``; return where the page is."""
+    """Write the report, ``marks.csv`` and the records of achievement; return where the page is."""
     standings = gather(class_folder)
     path = class_folder.report / "index.html"
-    write_whole(class_folder.report / "marks.csv", _marks_csv(standings))
+    write_whole(class_folder.report / "marks.csv", marks_csv(standings))
+    write_achievements(standings)
     write_whole(path, page_template("report.html.j2").render(**_shown(standings)).encode())
     return path
-
-
-def _plain(mark: float) -> str:
-    return f"{round(mark, 2):g}"
 
 
 def _label(key: str) -> str:
@@ -157,6 +62,7 @@ def _shown(standings: Standings) -> dict[str, Any]:
         {
             "number": f"{one.number:03d}",
             "name": one.name,
+            "link": achievement_link(one.number),
             "skills": [standings.skill(one.number, keys) for keys in skills.values()],
         }
         for one in class_folder.roster
@@ -169,6 +75,10 @@ def _shown(standings: Standings) -> dict[str, Any]:
         "symbols": SYMBOLS,
         "share": f"{COMPETENT_SHARE:.0%}".replace("%", " %"),
         "skills": list(skills),
+        "groups": _groups(skills),
+        "signs_only": len(skills) > WIDE_MATRIX,
+        "rule": class_folder.dates.rule,
+        "moderated": _moderated(standings),
         "matrix": matrix,
         "competent": [sum(one.state == "competent" for one in column) for column in columns],
         "pages": [_page_shown(standings, name) for name in PAGES],
@@ -189,24 +99,68 @@ def _shown(standings: Standings) -> dict[str, Any]:
             {"number": f"{one.number:03d}", "name": one.name, "steps": _next(standings, one.number)}
             for one in class_folder.roster
         ],
-        "set_aside": _set_aside_lines(class_folder)[-MOST_SET_ASIDE:],
-        "set_aside_count": len(_set_aside_lines(class_folder)),
-        "plain": _plain,
+        "set_aside": set_aside_lines(class_folder)[-MOST_SET_ASIDE:],
+        "set_aside_count": len(set_aside_lines(class_folder)),
+        "plain": plain,
     }
+
+
+def _groups(skills: Mapping[str, Sequence[str]]) -> list[tuple[str, int]]:
+    """Return the exercise that each run of skills is first met in, and how many they are."""
+    groups: list[tuple[str, int]] = []
+    for keys in skills.values():
+        name = page_of(keys[0]).name
+        if groups and groups[-1][0] == name:
+            groups[-1] = (name, groups[-1][1] + 1)
+        else:
+            groups.append((name, 1))
+    return groups
+
+
+def _moderated(standings: Standings) -> list[dict[str, str]]:
+    """Return every moderation in force."""
+    return [
+        {
+            "who": _who(standings.class_folder, [number]),
+            "label": _label(key) if any(key == one.key for one in PAGES[page].questions) else key,
+            "mark": plain(act.mark or 0.0),
+            "before": "no mark yet" if act.instead_of is None else plain(act.instead_of),
+            "by": act.by,
+            "date": act.at[:10],
+            "reason": act.reason,
+        }
+        for (number, page), record in standings.records.items()
+        for key, act in record.moderations.items()
+    ]
+
+
+def _late(standings: Standings) -> list[tuple[str, str]]:
+    """Return each exercise with who handed it in late, and how late."""
+    names = standings.class_folder.names
+    found = []
+    for page in PAGES:
+        late = [
+            f"{names[number]} ({number}), {total.late.words}"
+            for (number, name), total in standings.sums.items()
+            if name == page and total.late.days
+        ]
+        if late:
+            found.append((page, "; ".join(late)))
+    return found
 
 
 def _page_shown(standings: Standings, name: str) -> dict[str, Any]:
     """Return one exercise: its marks so far, and how each question went."""
     page = PAGES[name]
-    sums = page_totals(standings.outcomes)
+    sums = standings.sums
     rows = []
     percents = []
     for one in standings.class_folder.roster:
         total = sums.get((one.number, name))
         if total:
-            percent = 100 * total[0] / total[1] if total[1] else 0.0
+            percent = 100 * total.mark / total.out_of if total.out_of else 0.0
             percents.append(min(max(percent, 0.0), 100.0))
-            rows.append((f"{one.number:03d}", one.name, *total, round(percent)))
+            rows.append((f"{one.number:03d}", one.name, total, round(percent)))
     items = []
     for figures in item_figures(page, standings.outcomes):
         question = page.question(figures.key)
@@ -278,6 +232,7 @@ def _to_do(standings: Standings) -> dict[str, Any]:
             (_label(key), kind, len(numbers), _who(class_folder, numbers))
             for (key, kind), numbers in sorted(waiting.items())
         ],
+        "late": _late(standings),
         "missing": [
             (page, _who(class_folder, numbers)) for page, numbers in missing.items() if numbers
         ],
@@ -322,5 +277,5 @@ def _next(standings: Standings, number: int) -> list[tuple[str, str]]:
 
 def _state_words(one: Outcome) -> str:
     if one.state == "marked":
-        return f"{_plain(one.mark or 0.0)} of {_plain(one.out_of)}"
+        return f"{plain(one.mark or 0.0)} of {plain(one.out_of)}"
     return {"blank": "left blank", "unreadable": "could not be read"}.get(one.state, "not right")

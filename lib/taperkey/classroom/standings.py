@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from taperkey.classroom.classfolder import ClassError, ClassFolder
 from taperkey.classroom.outcomes import Outcome, SkillStanding, page_totals, skill_standing
@@ -60,16 +61,24 @@ class Standings:
     records: Mapping[tuple[int, str], MarkRecord] = field(default_factory=dict)
     manual: Manual = field(default_factory=dict)
 
+    @cached_property
+    def _by_number(self) -> dict[int, list[Outcome]]:
+        found: dict[int, list[Outcome]] = {}
+        for one in self.outcomes:
+            found.setdefault(one.number, []).append(one)
+        return found
+
     def of(self, number: int) -> list[Outcome]:
         """Return the outcomes of one apprentice."""
-        return [one for one in self.outcomes if one.number == number]
+        return self._by_number.get(number, [])
 
     def skill(self, number: int, keys: Sequence[str]) -> SkillStanding:
         """Return how one apprentice stands in the skill with these questions."""
         return skill_standing([one for one in self.of(number) if one.key in keys])
 
+    @cached_property
     def sums(self) -> dict[tuple[int, str], PageSum]:
-        """Return what each exercise comes to, by apprentice and exercise."""
+        """What each exercise comes to, by apprentice and exercise."""
         dates = self.class_folder.dates
         found = {}
         for (number, page), (mark, out_of, waiting) in page_totals(self.outcomes).items():

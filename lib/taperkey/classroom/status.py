@@ -46,7 +46,7 @@ def status_lines(class_folder: ClassFolder, *, now: datetime | None = None) -> l
         What "overdue" is judged at; left out, the clock of this machine.
     """
     now = now or datetime.now(UTC)
-    sums = gather(class_folder).sums()
+    sums = gather(class_folder).sums
     width = max(len(one.name) for one in class_folder.roster)
     due = class_folder.dates.due
     table = []

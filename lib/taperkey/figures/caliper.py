@@ -91,6 +91,9 @@ def draw_vernier_caliper(
     lead = 6 * scale.beam if kind == "inch" else 11 * scale.beam
     room = 640 / (span + lead + 2 * scale.beam)
     _strip(sheet, scale, reading, low=reading - lead, per=room, top=44, whole=True, first=0)
+    if kind == "inch" and (reading - math.floor(reading + 1e-9)) > 0.14:
+        # the inch number that counts lies left of what is shown
+        sheet.text(20, 50, f"◂ inch number {math.floor(reading + 1e-9)}", size=SMALL, bold=True)
     half = scale.lines // 2
     for row, first in enumerate((0, half)):
         low = reading + first * scale.vernier - 0.8 * scale.beam

@@ -87,8 +87,8 @@ def draw_cutting_plan(
     require_range("passes done", passes_done, 0, plan.passes)
     if passes_done and not relief_done:
         raise ValueError(
-            f"passes done is {passes_done}; it must be 0 before the straight cut. "
-            "Take the straight cut first."
+            f"passes done is {passes_done}; it must be 0 before the straight cut. With the skin "
+            "off one face only, the key bows: take the straight cut first."
         )
     along = (_RIGHT - _LEFT) / length_in
     most = 104.0 / max(plan.small_end_cut_in, 1.5 * plan.relief_cut_in)

@@ -409,7 +409,7 @@ def _notes(sheet: Sheet, key: _Key, x: float, y: float) -> None:
     if key.stepped:
         side = abs(key.hub_width - key.shaft_width) / 2
         wide = "hub" if key.hub_width > key.shaft_width else "shaft"
-        lines.append(f"Step {key.height(side)} each side, {wide} portion wide")
+        lines.append(f"Step {key.height(side)} each side, wide in the {wide}")
     if key.tapped is None:
         lines.append("Large end not tapped")
     if key.stand_out:

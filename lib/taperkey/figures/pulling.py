@@ -288,6 +288,7 @@ def draw_capacity_chain(
     demand_low_lbf: float,
     demand_high_lbf: float,
     load_lbf: float = 0.0,
+    load_words: str = "on now",
 ) -> Picture:
     """Draw what each link carries against the range of the pull.
 
@@ -298,7 +299,9 @@ def draw_capacity_chain(
     demand_low_lbf, demand_high_lbf : float
         Range of the pull the key may need [lbf].
     load_lbf : float
-        Pull on now; not drawn at 0 [lbf].
+        Pull on now, or the last blow; not drawn at 0 [lbf].
+    load_words : str
+        What that load is called.
 
     Returns
     -------
@@ -346,21 +349,23 @@ def draw_capacity_chain(
         x = left + load_lbf * per
         sheet.line(x, 62, x, foot + 4, ink=VERMILION, weight=HEAVY)
         sheet.arrowhead(x, 70, 0, 1, ink=VERMILION)
-        sheet.text(x, 24, f"on now: {load_lbf:,.0f} lbf", anchor="middle" if 200 < x < 500 else
-                   "start" if x <= 200 else "end", ink=VERMILION, bold=True)  # fmt: skip
+        side = "middle" if 200 < x < 500 else "start" if x <= 200 else "end"
+        words = f"{load_words}: {load_lbf:,.0f} lbf"
+        sheet.text(x, 24, words, anchor=side, ink=VERMILION, bold=True)
     sheet.line(left, foot + 4, right, foot + 4, weight=FINE)
     tick = round_step(reach / 3)
     for n in range(int(reach / tick) + 1):
         x = left + n * tick * per
         sheet.line(x, foot + 4, x, foot + 9, weight=FINE)
         sheet.text(x, foot + 25, f"{n * tick:,.0f}", anchor="middle", size=SMALL, ink=MUTED)
-    sheet.text(570, foot + 25, "lbf", size=SMALL, ink=MUTED)
+    sheet.text(604, foot + 25, "lbf", size=SMALL, ink=MUTED)
     said = _chain_sentence(weakest, capacity, demand_low_lbf, demand_high_lbf)
     first, rest = said.split(": ", 1)
     sheet.text(20, foot + 50, f"Hatched: {first},", bold=True)
     sheet.text(20, foot + 70, rest, bold=True)
     listed = ", ".join(f"{name} {value:,.0f} lbf" for name, value in capacities_lbf.items())
-    now = f" On now: {load_lbf:,.0f} lbf." if load_lbf else ""
+    called = load_words[:1].upper() + load_words[1:]
+    now = f" {called}: {load_lbf:,.0f} lbf." if load_lbf else ""
     return sheet.picture(
         f"What each link carries: {listed}. The key may need {demand_low_lbf:,.0f} to"
         f" {demand_high_lbf:,.0f} lbf.{now} Weakest link: {said}"

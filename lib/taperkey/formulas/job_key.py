@@ -8,7 +8,7 @@ from typing import Literal
 from taperkey.formulas.cutting import CuttingPlan, StockChoice, choose_stock, cutting_plan
 from taperkey.formulas.job_inputs import STEP_RELIEF_IN, Finding, KeyInputs, OpeningInputs
 from taperkey.formulas.job_opening import OpeningFigures
-from taperkey.formulas.key import KeyBlank, key_blank, travel_for_height_in
+from taperkey.formulas.key import KeyBlank, key_blank, key_size, travel_for_height_in
 from taperkey.formulas.key_form import SteppedKey, TappedEnd, stepped_key, tapped_end
 from taperkey.formulas.strength import KeyStrength, key_strength
 from taperkey.formulas.workings import Workings
@@ -18,6 +18,7 @@ from taperkey.tables.threads import thread
 
 __all__ = ["KeyFigures", "work_key"]
 
+_SAME_WIDTH_IN = 1 / 16
 _ODD_PARTS = 64  # the chamfer is rounded up to the next 1/64 in
 
 
@@ -71,6 +72,7 @@ def work_key(
     key: KeyInputs,
     opening: OpeningInputs,
     figures: OpeningFigures,
+    standard: str,
     workings: Workings,
     findings: list[Finding],
 ) -> KeyFigures:
@@ -86,6 +88,8 @@ def work_key(
         Readings.
     figures : OpeningFigures
         What they say; the large end must be decided.
+    standard : str
+        "inch" or "metric": which key table gives the eased edges.
     workings : Workings
         Takes up every number.
     findings : list of Finding
@@ -120,7 +124,7 @@ def work_key(
         source="definition of the taper",
     )
     stepped, hub_width, shaft_width = _widths(key, opening, figures, blank, workings)
-    chamfer = _chamfer(opening, blank, workings, findings)
+    chamfer = _chamfer(opening, figures, blank, standard, workings, findings)
     tapped, depth = _tapped(key, figures, blank, min(hub_width, shaft_width), workings, findings)
     stock, bar_width, bar_height = _bar(key, blank, max(hub_width, shaft_width), workings)
     plan = _cuts(key, blank, bar_height, workings)
@@ -277,10 +281,28 @@ def _widths(
     return stepped, stepped.hub_width_in, stepped.shaft_width_in
 
 
-def _chamfer(
-    opening: OpeningInputs, blank: KeyBlank, workings: Workings, findings: list[Finding]
+def _nominal_height(
+    opening: OpeningInputs, figures: OpeningFigures, blank: KeyBlank, standard: str
 ) -> float:
-    fillet = keyseat_fillet(key_height_in=blank.large_end_height_in)
+    """Return the table's key height where the slot is of the table's width, else the mean."""
+    mean = figures.entry_height_in - figures.cut_taper_in_per_in * blank.length_in / 2
+    try:
+        size = key_size(shaft_diameter_in=opening.shaft_diameter_in, system=standard)
+    except ValueError:
+        return mean
+    width = min(figures.hub_width_in, figures.shaft_width_in)
+    return size.height_in if abs(size.width_in - width) < _SAME_WIDTH_IN else mean
+
+
+def _chamfer(
+    opening: OpeningInputs,
+    figures: OpeningFigures,
+    blank: KeyBlank,
+    standard: str,
+    workings: Workings,
+    findings: list[Finding],
+) -> float:
+    fillet = keyseat_fillet(key_height_in=_nominal_height(opening, figures, blank, standard))
     table = workings.assumed(
         "table-chamfer",
         "chamfer for this height of key",

@@ -192,12 +192,14 @@ def work_opening(
     order = sorted(range(len(opening.distances_in)), key=lambda at: opening.distances_in[at])
     distances = tuple(opening.distances_in[at] for at in order)
     rows = tuple(opening.readings_in[at] for at in order)
-    heights = []
+    heights: list[float] = []
+    names: list[str] = []
     for place, (at, readings) in enumerate(zip(distances, rows, strict=True), start=1):
         workings.reading(f"station-{place}", f"station {place}, distance from the mouth", at)
         what = "height at the mouth" if at == 0 else f"height at station {place}"
         heights.append(_mean(workings, f"height-{place}", what, readings))
-        _look_for_odd(readings, what, findings)
+        names.append(what)
+    _look_for_odd(names, list(rows), findings)
     sd = _height_sd(opening, workings, findings)
     taper = taper_from_stations(distances_in=distances, heights_in=heights, height_sd_in=sd)
     t, u = taper.taper_in_per_in, taper.sd_in_per_in
@@ -271,19 +273,21 @@ def work_opening(
     return figures
 
 
-def _look_for_odd(readings: tuple[float, ...], what: str, findings: list[Finding]) -> None:
-    if len(readings) < _FEWEST_FOR_OUTLIER:
-        return
-    odd = find_outlier(readings_in=list(readings))
-    if odd.index is not None:
+def _look_for_odd(names: list[str], rows: list[tuple[float, ...]], findings: list[Finding]) -> None:
+    odd, rule = [], ""
+    for what, readings in zip(names, rows, strict=True):
+        if len(readings) >= _FEWEST_FOR_OUTLIER:
+            test = find_outlier(readings_in=list(readings))
+            if test.index is not None:
+                odd.append(f"{what}, reading {test.index + 1}")
+                rule = test.rule
+    if odd:
         findings.append(
             Finding(
                 level="look",
                 stage="measure",
-                words=f"{what[0].upper()}{what[1:]}: reading {odd.index + 1} stands"
-                f" {odd.statistic:.1f} standard deviations from the mean, more than the"
-                f" {odd.limit:.1f} of {odd.rule}. Find the reason and take it again; it is still"
-                " in the mean.",
+                words=f"Apart from the others by {rule}: {'; '.join(odd)}. Find the reason and take"
+                " it again; it is still in the mean.",
             )
         )
 

@@ -16,14 +16,13 @@ from taperkey.formulas.chain import (
 )
 from taperkey.formulas.job_inputs import Finding, KeyInputs, OpeningInputs, PullInputs
 from taperkey.formulas.job_opening import OpeningFigures
+from taperkey.formulas.job_rig import rig_links
 from taperkey.formulas.pull import PullRange, SlidingWeight, pull_range, sliding_weight
 from taperkey.formulas.reversed_hub import pull_from_small_end
-from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
-from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
+from taperkey.formulas.rig import Link
 from taperkey.formulas.seat import SeatRange, combined_seat, seat_from_pressure, seat_from_travel
 from taperkey.formulas.workings import Workings
 from taperkey.tables.rigging import friction_range
-from taperkey.tables.strengths import electrode_strength_psi, steel
 from taperkey.tables.threads import thread
 
 __all__ = ["LOAD_SHARES", "LoadStep", "PullFigures", "work_pull"]
@@ -168,7 +167,14 @@ def work_pull(
             source="wedge with dry friction, any statics text",
         )
     blow = _blow(pull, expected, workings)
-    links = _links(pull, width, height, figures, workings)
+    # an undecided or reversed slot has no slope to count on at this end
+    links = rig_links(
+        pull=pull,
+        width_in=width,
+        end_height_in=figures.heights_in[0],
+        taper_in_per_in=figures.cut_taper_in_per_in if figures.end == "mouth" else 0.0,
+    )
+    _keep_links(links, workings)
     chain = _chain(pull, links, expected, blow, workings)
     decision = pull_decision(
         chain=chain,
@@ -295,49 +301,7 @@ def _blow(pull: PullInputs, expected: PullRange, workings: Workings) -> SlidingW
     return blow
 
 
-def _links(
-    pull: PullInputs, width: float, height: float, figures: OpeningFigures, workings: Workings
-) -> tuple[Link, ...]:
-    needed = REQUIRED_LINKS[pull.method]
-    links: list[Link] = []
-    if "jacks" in needed:
-        links.append(
-            jacks_link(rated_tons=pull.jack_tons, number=pull.jacks, working_share=pull.jack_share)
-        )
-    if "rod" in needed and pull.thread_name and pull.grade_name:
-        links.extend(_rod_links(pull, width, figures))
-    if "strongback" in needed:
-        links.append(
-            strongback_link(
-                width_in=pull.bar_width_in,
-                depth_in=pull.bar_depth_in,
-                span_in=pull.bar_span_in,
-                hole_in=0.0 if pull.method == "welded strongback" else _bar_hole(pull),
-                yield_psi=steel(name=pull.bar_steel_name).yield_psi,
-            )
-        )
-    if "weld" in needed:
-        weakest = min(
-            steel(name=pull.steel_name).tensile_psi, steel(name=pull.bar_steel_name).tensile_psi
-        )
-        links.append(
-            weld_link(
-                kind=pull.weld_kind,
-                size_in=pull.weld_size_in,
-                length_each_side_in=pull.weld_length_in,
-                sides=pull.weld_sides,
-                electrode_psi=electrode_strength_psi(name=pull.electrode_name),
-                key_tensile_psi=weakest,
-            )
-        )
-    if "seat" in needed:
-        links.append(
-            seat_link(
-                area_each_in2=pull.seat_area_in2,
-                number=pull.jacks,
-                yield_psi=steel(name=pull.seat_steel_name).yield_psi,
-            )
-        )
+def _keep_links(links: Sequence[Link], workings: Workings) -> None:
     for link in links:
         workings.worked(
             f"link-{link.name.replace(' ', '-')}",
@@ -348,47 +312,6 @@ def _links(
             inputs=[],
             source=link.source,
         )
-    return tuple(links)
-
-
-def _bar_hole(pull: PullInputs) -> float:
-    if pull.bar_hole_in:
-        return pull.bar_hole_in
-    return thread(name=pull.thread_name).diameter_in + 1 / 16 if pull.thread_name else 0.0
-
-
-def _rod_links(pull: PullInputs, width: float, figures: OpeningFigures) -> list[Link]:
-    size = thread(name=pull.thread_name)
-    metal = steel(name=pull.steel_name)
-    engagement = 1.5 * size.diameter_in if pull.engagement_in is None else pull.engagement_in
-    nut_height = size.diameter_in if pull.nut_height_in is None else pull.nut_height_in
-    # where the thread ends the key is lowest; an undecided slot has no slope to count
-    slope = figures.cut_taper_in_per_in if figures.end == "mouth" else 0.0
-    return [
-        rod_link(
-            thread_name=size.name,
-            grade_name=pull.grade_name,
-            condition_factor=pull.rod_condition,
-        ),
-        tapped_hole_link(
-            thread_name=size.name,
-            grade_name=pull.grade_name,
-            engagement_in=engagement,
-            key_yield_psi=metal.yield_psi,
-        ),
-        key_section_link(
-            width_in=width,
-            height_in=figures.heights_in[0] - slope * engagement,
-            hole_in=size.diameter_in,
-            key_yield_psi=metal.yield_psi,
-        ),
-        nut_link(
-            thread_name=size.name,
-            grade_name=pull.grade_name,
-            height_in=nut_height,
-            nut_yield_psi=metal.yield_psi,
-        ),
-    ]
 
 
 def _chain(

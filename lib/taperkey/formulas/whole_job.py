@@ -95,6 +95,7 @@ def work_out(*, job: JobInputs) -> JobFigures:
             key=job.key,
             opening=job.opening,
             figures=opening,
+            standard=job.standard,
             workings=workings,
             findings=findings,
         )

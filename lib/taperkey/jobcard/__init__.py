@@ -10,14 +10,22 @@ One module an exercise says what its card holds and draws it.
 
 from taperkey.jobcard.card import EXERCISES, JobCard, draw_card, require_class_code
 from taperkey.jobcard.drive import Drive, System, rounded
+from taperkey.jobcard.fit import FitCase
+from taperkey.jobcard.key import KeyOrder
 from taperkey.jobcard.measure import OpeningReadings
+from taperkey.jobcard.pull import PullCase
+from taperkey.jobcard.start import StartReadings
 from taperkey.jobcard.taper import StationReadings
 
 __all__ = [
     "EXERCISES",
     "Drive",
+    "FitCase",
     "JobCard",
+    "KeyOrder",
     "OpeningReadings",
+    "PullCase",
+    "StartReadings",
     "StationReadings",
     "System",
     "draw_card",

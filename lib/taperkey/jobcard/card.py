@@ -9,18 +9,27 @@ from typing import Any
 
 from taperkey.bench.draws import Draws
 from taperkey.checks import require_range
-from taperkey.jobcard import measure, taper
-from taperkey.jobcard.drive import Drive, draw_drive
+from taperkey.jobcard import fit, key, measure, pull, start, taper
+from taperkey.jobcard.drive import Drive, System, draw_drive
+from taperkey.jobcard.fit import FitCase
+from taperkey.jobcard.key import KeyOrder
 from taperkey.jobcard.measure import OpeningReadings
+from taperkey.jobcard.pull import PullCase
+from taperkey.jobcard.start import StartReadings
 from taperkey.jobcard.taper import StationReadings
 
 __all__ = ["EXERCISES", "JobCard", "draw_card", "require_class_code"]
 
 _PARTS: dict[str, Callable[..., dict[str, Any]]] = {
+    "00-start": lambda **drawn: {"start": start.draw(**drawn)},
     "01-measure": lambda **drawn: {"opening": measure.draw(**drawn)},
     "02-taper": lambda **drawn: {"stations": taper.draw(**drawn)},
+    "03-key": lambda **drawn: {"key": key.draw(**drawn)},
+    "04-fit": lambda **drawn: {"fit": fit.draw(**drawn)},
+    "05-pull": lambda **drawn: {"pull": pull.draw(**drawn)},
 }
 EXERCISES = tuple(_PARTS)
+_SMALLEST_SHAFT_IN = {"05-pull": pull.SMALLEST_SHAFT_IN}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,10 +48,18 @@ class JobCard:
         How often the numbers were drawn again because two answers lay too close.
     drive : Drive
         The machine.
+    start : StartReadings or None
+        Tools to read and a drive to judge, exercise 00.
     opening : OpeningReadings or None
         Readings of one opening, exercise 01.
     stations : StationReadings or None
         Heights along one opening, exercise 02.
+    key : KeyOrder or None
+        An order for a key, exercise 03.
+    fit : FitCase or None
+        A key between two fittings, exercise 04.
+    pull : PullCase or None
+        A key to draw, exercise 05.
     """
 
     class_code: str
@@ -50,8 +67,12 @@ class JobCard:
     number: int
     attempt: int
     drive: Drive
+    start: StartReadings | None = None
     opening: OpeningReadings | None = None
     stations: StationReadings | None = None
+    key: KeyOrder | None = None
+    fit: FitCase | None = None
+    pull: PullCase | None = None
 
     @property
     def metric(self) -> bool:
@@ -115,10 +136,12 @@ def draw_card(*, class_code: str, exercise: str, number: int, attempt: int = 0) 
         )
     draws = Draws(f"{class_code}/{exercise}/{number}/{attempt}")
     turn = number + Draws(f"{class_code}/turn").whole(low=0, high=29)
+    system: System = "metric" if (turn + int(exercise[:2])) % 5 == 3 else "inch"
     drive = draw_drive(
         draws=draws,
         place=turn + 3 * int(exercise[:2]),
-        system="metric" if (turn + int(exercise[:2])) % 5 == 3 else "inch",
+        system=system,
+        smallest_shaft_in=_SMALLEST_SHAFT_IN.get(exercise, {}).get(system, 0.0),
     )
     return JobCard(
         class_code=class_code,

@@ -78,7 +78,9 @@ def rounded(value_in: float, system: System) -> float:
     return round(value_in * MM_PER_IN, 3) / MM_PER_IN
 
 
-def draw_drive(*, draws: Draws, place: int, system: System) -> Drive:
+def draw_drive(
+    *, draws: Draws, place: int, system: System, smallest_shaft_in: float = 0.0
+) -> Drive:
     """Draw a drive: which machine by `place`, its sizes by the draws.
 
     Parameters
@@ -89,6 +91,8 @@ def draw_drive(*, draws: Draws, place: int, system: System) -> Drive:
         Counts through the machines of the quarry.
     system : str
         "inch" for shafts of 1 to 12 in, "metric" for 25 to 250 mm.
+    smallest_shaft_in : float
+        Shafts below it are left out [in].
 
     Returns
     -------
@@ -96,14 +100,16 @@ def draw_drive(*, draws: Draws, place: int, system: System) -> Drive:
         Key sizes as in the table of its system.
     """
     machine, hub, where = _MACHINES[place % len(_MACHINES)]
+    scale = 1.0 if system == "inch" else MM_PER_IN
+    row = _SHAFTS_IN if system == "inch" else _SHAFTS_MM
+    shafts = [one / scale for one in row if one / scale >= smallest_shaft_in]
+    shaft = shafts[draws.whole(low=0, high=len(shafts) - 1)]
     if system == "inch":
-        shaft = _SHAFTS_IN[draws.whole(low=0, high=len(_SHAFTS_IN) - 1)]
         size = inch_key_size(shaft_diameter_in=shaft)
         width = size.width_in
         square = size.square_height_in if size.preferred == "square" else None
         height = square or size.rectangular_height_in or width
     else:
-        shaft = _SHAFTS_MM[draws.whole(low=0, high=len(_SHAFTS_MM) - 1)] / MM_PER_IN
         metric = metric_key_size(shaft_diameter_in=shaft)
         width, height = metric.width_in, metric.height_in
     length = shaft * draws.uniform(low=1.2, high=2.0)

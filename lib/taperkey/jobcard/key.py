@@ -12,7 +12,7 @@ from taperkey.formulas.strength import LBF_IN_PER_MIN_PER_HP, SHEAR_SHARE, solid
 from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
 from taperkey.tables.strengths import steel
 
-__all__ = ["HP_PER_KW", "RackBar", "KeyOrder", "draw"]
+__all__ = ["HP_PER_KW", "KEY_STEEL", "KeyOrder", "RackBar", "draw"]
 
 HP_PER_KW = 1 / 0.745699872
 KEY_STEEL = "1018 cold-drawn"
@@ -127,9 +127,15 @@ class KeyOrder:
         )
 
     @property
+    def stepped(self) -> bool:
+        """Whether the slots differ by more than a plain key can serve."""
+        return abs(self.hub_width_in - self.shaft_width_in) > self.plain_limit_in
+
+    @property
     def key_width_in(self) -> float:
-        """Width of the key, of a stepped key its wide portion [in]."""
-        return max(self.hub_width_in, self.shaft_width_in) - self.side_clearance_in
+        """Width of the key: of a plain one by the narrow slot, of a stepped one the wide part."""
+        slots = (self.hub_width_in, self.shaft_width_in)
+        return (max(slots) if self.stepped else min(slots)) - self.side_clearance_in
 
 
 def _stepped(value_in: float, system: System, *, inch: float, mm: float) -> float:
@@ -188,7 +194,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
     torque = min(torque, used * per_in * drive.hub_length_in)
     bearing = drive.hub_length_in
     if kind == "short":  # the rest of the hub slot is broken out
-        over = draws.uniform(low=1.2, high=1.6)
+        over = draws.uniform(low=1.2, high=2.4)
         bearing = min(torque / (per_in * over), 0.75 * bearing)
         bearing = max(_stepped(bearing, system, inch=0.25, mm=5.0), 0.5)
         torque = over * per_in * bearing
@@ -223,7 +229,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
 def _widths(draws: Draws, kind: _Kind, drive: Drive) -> tuple[float, float]:
     """Return measured widths of hub and shaft slot."""
     narrow = drive.key_width_in + draws.uniform(low=0.0002, high=0.0015)
-    more = draws.uniform(low=0.0016, high=0.0030)
+    more = draws.uniform(low=0.0024, high=0.0036)
     if kind in ("hub wide", "shaft wide"):
         more = draws.uniform(low=0.014, high=0.016 + min(0.030, 0.05 * drive.key_width_in))
     narrow, wide = rounded(narrow, drive.system), rounded(narrow + more, drive.system)
@@ -287,7 +293,7 @@ def _rack(
 
     def measured(nominal: float) -> float:
         """Return what a cold-drawn bar measures: never over size."""
-        return rounded(nominal - draws.uniform(low=0.0004, high=0.0024), system)
+        return rounded(nominal - draws.uniform(low=0.0013, high=0.0020), system)
 
     need = large + straight + least
     height = _ladder(large, system, 1)

@@ -27,7 +27,9 @@ __all__ = [
     "draw",
 ]
 
-SMALLEST_SHAFT_IN = 2.9  # below it a key is too low for the threads of the tables
+SMALLEST_SHAFT_IN: dict[System, float] = {"inch": 2.9, "metric": 109.0 / MM_PER_IN}
+"""Below it a key is too low for the threads of the tables [in]."""
+
 JACK_SHARE = 0.8  # of the rating; common practice
 ROD_SHARE = 0.75  # of the proof strength; common practice
 KN_PER_TONNE = 9.80665  # a tonne's weight at standard gravity [kN]
@@ -167,7 +169,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
     width, height, length = drive.key_width_in, drive.key_height_in, drive.hub_length_in
     taper = drive.standard_taper_in_per_in
     names = _THREADS[system]
-    fitting = [name for name in names if thread(name=name).diameter_in <= 0.62 * height]
+    fitting = [name for name in names if thread(name=name).diameter_in <= 0.7 * height]
     thread_name = fitting[-1] if fitting else names[0]
     grades = _GRADES[system]
     strong = grades[draws.whole(low=0, high=len(grades) - 1)]
@@ -189,9 +191,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
     jacks = jacks_link(rated_tons=tons, number=number, working_share=JACK_SHARE).capacity_lbf
     weak = kind == "weak rod" or (not plain and reversed_hub and draws.whole(low=0, high=2) == 0)
     grade = _PLAIN_BAR if weak else strong
-    rod = rod_link(
-        thread_name=thread_name, grade_name=grade, working_share=ROD_SHARE
-    ).capacity_lbf
+    rod = rod_link(thread_name=thread_name, grade_name=grade, working_share=ROD_SHARE).capacity_lbf
     listed = tuple(
         ListedLink(name=link.name, capacity_lbf=_down(link.capacity_lbf, system))
         for link in (*holds, *_under(draws, rig, thread_name, jacks))
@@ -201,7 +201,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
     if kind == "weak rod":
         pull = draws.uniform(low=max(1.15 * rod, 0.55 * carried), high=0.9 * carried)
     else:
-        pull = draws.uniform(low=0.5, high=0.86) * (carried if weak or plain else min(carried, rod))
+        pull = draws.uniform(low=0.58, high=0.9) * (carried if weak or plain else min(carried, rod))
     clean = friction_range(state="lubricated")
     today = friction_range(state="rusted" if kind == "rusted" else "lubricated")
     friction_low = round(today.low + 0.01 * draws.whole(low=0, high=3), 2)
@@ -235,7 +235,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
         grade_name=grade,
         rod_marked=not weak,
         listed=listed,
-        sliding_weight_lbf=_sliding_peak(thread_name, 0.4 * pull, system),
+        sliding_weight_lbf=_sliding_peak(thread_name, 0.3 * pull, system),
     )
 
 
@@ -258,7 +258,7 @@ def _holds(
             ),
         )
     size = thread(name=thread_name)
-    engaged = (1.0, 1.25, 1.5)[draws.whole(low=0, high=2)] * size.diameter_in
+    engaged = (1.25, 1.5, 2.0)[draws.whole(low=0, high=2)] * size.diameter_in
     return (
         rod_link(thread_name=thread_name, grade_name=grade, working_share=ROD_SHARE),
         tapped_hole_link(
@@ -285,7 +285,7 @@ def _holds(
 def _under(draws: Draws, rig: RigName, thread_name: str, jacks: float) -> tuple[Link, ...]:
     """Return strongback and seat, of sizes that a crib would have for those jacks."""
     plate = steel(name="A36 plate").yield_psi
-    wanted = jacks * draws.uniform(low=0.85, high=1.7)
+    wanted = jacks * draws.uniform(low=0.6, high=1.5)
     hole = 0.0 if rig == "welded strongback" else thread(name=thread_name).diameter_in + 1 / 16
     links = []
     if rig != "hollow-plunger":
@@ -306,7 +306,7 @@ def _under(draws: Draws, rig: RigName, thread_name: str, jacks: float) -> tuple[
 
 def _jacks(draws: Draws, rig: RigName, hold: float, rod_in: float) -> tuple[float, int]:
     """Return rating in tons and number of jacks, near what holds the key."""
-    wanted = hold * draws.uniform(low=0.75, high=1.6)
+    wanted = hold * draws.uniform(low=0.5, high=1.3)
     if rig != "hollow-plunger":
         fitting = [tons for tons in _SOLID_TONS if 2 * 2000 * JACK_SHARE * tons >= wanted]
         return (fitting[0] if fitting else _SOLID_TONS[-1]), 2
@@ -353,12 +353,12 @@ def _sliding_peak(thread_name: str, most: float, system: System) -> float:
 
     Source
     ------
-    10 ft/s at the stop, half to nine tenths useful, 36 in of rod: assumed here.
+    6 ft/s at the stop, half to nine tenths useful, 36 in of rod: assumed here.
     """
     for weight in _WEIGHTS_LB:
         blow = sliding_weight(
             weight_lbf=weight,
-            speed_in_per_s=120.0,
+            speed_in_per_s=72.0,
             useful_share_low=0.5,
             useful_share_high=0.9,
             stress_area_in2=thread(name=thread_name).stress_area_in2,

@@ -18,8 +18,16 @@ import jinja2
 from taperkey.figures import ink
 from taperkey.files import write_whole
 from taperkey.jobcard import JobCard
+from taperkey.marking.lateness import Lateness, utc_text
 from taperkey.marking.pages import shown
-from taperkey.marking.records import ManualMark, MarkRecord, Totals, final_marks, totals
+from taperkey.marking.records import (
+    ManualMark,
+    MarkRecord,
+    Moderation,
+    Totals,
+    final_marks,
+    totals,
+)
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.question import (
     Practical,
@@ -62,6 +70,7 @@ class _Entry:
     reason: str
     critical: bool
     comment: str
+    moderated: str
     answer: str
     lines: tuple[WorkedLine, ...]
 
@@ -78,6 +87,8 @@ def write_feedback(
     manual: Mapping[str, ManualMark] | None = None,
     released: bool,
     name: str = "",
+    late: Lateness | None = None,
+    late_rule: str = "",
 ) -> Path:
     """Write the feedback page of one record.
 
@@ -93,6 +104,10 @@ def write_feedback(
         Whether right values and worked solutions may be shown.
     name : str
         The apprentice's name, or empty.
+    late : Lateness, optional
+        How it stands to its due date.
+    late_rule : str
+        The late policy in a sentence, or empty.
 
     Returns
     -------
@@ -114,6 +129,7 @@ def write_feedback(
                     question,
                     verdict,
                     given.get(question.key),
+                    record.moderations.get(question.key),
                     marks[question.key],
                     sums,
                     *solutions.get(question.key, ("", ())),
@@ -127,7 +143,12 @@ def write_feedback(
             class_code=record.class_code,
             number=f"{record.number:03d}",
             name=shown(name),
-            made=record.made.replace("T", " ").replace("Z", " UTC"),
+            made=utc_text(late.handed_in) if late else _utc(record.made),
+            due=utc_text(late.due) if late and late.due else "",
+            late=late.words if late else "",
+            keeps=_number(100 * late.keeps) if late else "100",
+            counts=_number(sums.mark * late.keeps) if late else _number(sums.mark),
+            late_rule=late_rule,
             mark=_number(sums.mark),
             out_of=_number(sums.out_of),
             waiting=len(sums.waiting),
@@ -153,6 +174,10 @@ def _sheet() -> jinja2.Environment:
     )
 
 
+def _utc(text: str) -> str:
+    return text.replace("T", " ").replace("Z", " UTC")
+
+
 def _number(value: float) -> str:
     return f"{round(value, 2):g}"
 
@@ -162,6 +187,7 @@ def _entry(
     question: Question,
     verdict: Verdict,
     by_hand: ManualMark | None,
+    act: Moderation | None,
     mark: float,
     sums: Totals,
     answer: str,
@@ -170,7 +196,11 @@ def _entry(
     symbol, words, look = _STATES[verdict.state]
     reason = verdict.reason
     points = _number(mark)
-    if question.key in sums.waiting:
+    if act is not None and question.key not in sums.waiting:
+        symbol, words = "✎", "Mark changed by the assessor"
+        look = "good" if mark >= verdict.out_of else "part" if mark > 0 else "off"
+        reason = "" if verdict.state == "waiting" else f"Judged first: {reason}"
+    elif question.key in sums.waiting:
         symbol, words, look = _STATES["waiting"]
         if verdict.state == "waiting":
             reason = ""
@@ -199,9 +229,17 @@ def _entry(
         reason=reason,
         critical=question.key in sums.critical,
         comment=shown(by_hand.comment).strip() if by_hand else "",
+        moderated=_moderated(act, verdict.out_of) if act else "",
         answer=answer,
         lines=lines,
     )
+
+
+def _moderated(act: Moderation, out_of: float) -> str:
+    """Return who changed a mark, when, from what, and why."""
+    mark = _number(min(max(act.mark or 0.0, 0.0), out_of))
+    before = "no mark yet" if act.instead_of is None else _number(act.instead_of)
+    return f"{mark} instead of {before}, {act.by}, {act.at[:10]}: {shown(act.reason)}"
 
 
 def _solutions(record: MarkRecord) -> dict[str, tuple[str, tuple[WorkedLine, ...]]]:

@@ -172,6 +172,7 @@ def _mark(
             number = one.hand_in.number
             before = read_record(folder=folder, number=number, exercise=name)
             acts = read_moderations(folder=folder, number=number, exercise=name, record=before)
+            keep_moderations(folder=folder, number=number, exercise=name, acts=acts)
             stands = times.get((student_id(number), name)) == one.made
             if stands and _is_marked(folder, before, one, acts):
                 skipped += 1
@@ -225,7 +226,6 @@ def _mark_one(
     hand_in = one.hand_in
     questions = PAGES[hand_in.page]
     verdicts = judge_hand_in(hand_in=hand_in, class_code=class_code, number=hand_in.number)
-    keep_moderations(folder=folder, number=hand_in.number, exercise=hand_in.page, acts=acts)
     _write_notebooks(folder, one, page, rebuild(page=page, questions=questions, verdicts=verdicts))
     save_marks(
         gradebook,

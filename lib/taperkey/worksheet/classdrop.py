@@ -72,4 +72,6 @@ def feedback_note(root: Path, page: str) -> str:
         return ""
     base = os.environ.get("JUPYTERHUB_SERVICE_PREFIX", "/")
     address = escape(f"{base}files/{FEEDBACK}/{page}.html", quote=True)
-    return f'<a href="{address}" target="_blank">Your feedback on this exercise has come: read it.</a>'
+    return (
+        f'<a href="{address}" target="_blank">Your feedback on this exercise has come: read it.</a>'
+    )

@@ -128,7 +128,9 @@ class MeasuringBench:
 
     def _build(self, notice: str) -> None:
         self.gauge_picture, self.micrometer, self.profile = (picture_box() for _ in range(3))
-        self.gauge_words, self.words, self.hidden_words = (words_box() for _ in range(3))
+        self.gauge_words, self.words, self.hidden_words, self.slot_words = (
+            words_box() for _ in range(4)
+        )
         self.table = ipywidgets.HTML(layout={"width": FULL_WIDTH})
         self.entry = entry_box(label="You read", hint="such as 1.0104 in")
         self.entry.observe(lambda _: self._write(), names="value")
@@ -193,6 +195,7 @@ class MeasuringBench:
                 ),
                 self.size,
                 slots,
+                self.slot_words,
                 self.tool,
                 self.angle.widget,
                 self.station.widget,
@@ -239,7 +242,7 @@ class MeasuringBench:
         try:
             self.pages.take_back()
         except ValueError as refused:
-            say(self.words, str(refused), tone="wrong")
+            say(self.slot_words, str(refused), tone="wrong")
             return
         self.size.value = self.pages.size
         self._page_changed("The earlier slot and its readings are back.")
@@ -247,7 +250,8 @@ class MeasuringBench:
     def _page_changed(self, words: str) -> None:
         self.entry.value = self._refused = ""
         self.as_it_is.disabled = True
-        say(self.words, words)
+        say(self.words, "")
+        say(self.slot_words, words)
         self._refresh_page()
         self.put_in()
         self._keep()
@@ -368,7 +372,12 @@ class MeasuringBench:
             say(self.words, str(refused), tone="wrong")
             return
         if not reading.taken:
-            say(self.words, reading.note, tone="wrong")
+            larger = not self.pages.one_only and self.book.opening_in < 1.5
+            say(
+                self.words,
+                [reading.note, "Choose the larger opening at the top." if larger else ""],
+                tone="wrong",
+            )
             return
         number = self.book.waiting
         tight = (
@@ -453,7 +462,7 @@ class MeasuringBench:
             self.pages.restore(kept)
         except ValueError as refused:
             return str(refused)
-        return "Your earlier readings are back."
+        return "Your earlier readings are back." if self.book.session.steps else ""
 
     def _keep(self) -> None:
         trouble = self._store.set(STORE_KEY, self.pages.record())

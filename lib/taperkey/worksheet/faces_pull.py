@@ -383,7 +383,8 @@ def _reasons_table(links: Sequence[ReckonedLink]) -> str:
     body = "".join(
         f'<tr><th scope="row" {cell}>{escape(one.link.name)}</th>'
         f'<td {cell}><span style="white-space:nowrap">{one.link.working_lbf:,.0f} lbf</span></td>'
-        f"<td {cell}>{escape(one.basis)}</td><td {cell}>{escape(one.hurt)}</td></tr>"
+        f"<td {cell}>{escape(_in_shop_signs(one.basis))}</td>"
+        f"<td {cell}>{escape(one.hurt)}</td></tr>"
         for one in links
     )
     return (
@@ -392,6 +393,10 @@ def _reasons_table(links: Sequence[ReckonedLink]) -> str:
         ' goes</b></summary><table style="border-collapse:collapse;font-size:14px;'
         f'line-height:1.35"><tr>{heads}</tr>{body}</table></details>'
     )
+
+
+def _in_shop_signs(basis: str) -> str:
+    return basis.replace(" x ", " × ").replace(" in2 ", " in² ")
 
 
 def _history_table(rows: Sequence[tuple[str, str, str]]) -> str:

@@ -47,12 +47,12 @@ class ReplayFace:
             tip="Step through a kept session of this bench, for the instructor",
         )
         self.place = ipywidgets.Text(
-            description="Apprentice's folder",
+            description="Folder of an apprentice",
             placeholder="folder of the course, or its answers.json",
             tooltip="Path of an apprentice's course folder, or of the answers.json in its lessons",
             continuous_update=False,
-            style={"description_width": "150px"},
-            layout={"width": "560px", "max_width": FULL_WIDTH},
+            style={"description_width": "190px"},
+            layout={"width": "600px", "max_width": FULL_WIDTH},
         )
         self.here_button = press_button(
             label="Replay the session of this page",
@@ -85,7 +85,7 @@ class ReplayFace:
         )
         for button in (self.first, self.back, self.next, self.last):
             button.layout.min_width = "90px"
-        self.of = ipywidgets.HTML()
+        self.of = ipywidgets.HTML(layout={"margin": "2px 12px 2px 2px"})
         self.number.observe(lambda _: self._show(), names="value")
         steps = ipywidgets.HBox(
             [self.first, self.back, self.number, self.of, self.next, self.last], layout=_ROW

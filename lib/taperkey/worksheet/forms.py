@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import random
 from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
 from html import escape
@@ -14,7 +13,7 @@ import ipywidgets as widgets
 from taperkey.figures.ink import INK, MUTED, TEAL, VERMILION, WASH
 from taperkey.jobcard import JobCard
 from taperkey.units import length_text
-from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.worksheet.bank import PAGES
 from taperkey.worksheet.classdrop import put_in_drop
 from taperkey.worksheet.entries import EntriesFile, Saved
 from taperkey.worksheet.handin import write_hand_in
@@ -24,34 +23,38 @@ from taperkey.worksheet.pagefolder import (
     course_root,
     page_version,
     read_name_tag,
+    read_units,
+    works_alone,
     write_name_tag,
+    write_units,
 )
 from taperkey.worksheet.question import (
     Choice,
     Fact,
     Measure,
+    Ordering,
+    PictureMarks,
     Question,
     WorkedLine,
     Written,
-    judge,
     look_again,
     read_answer,
-    right_answers,
     show_answer,
 )
 
 __all__ = [
+    "Bound",
     "ask_form",
+    "asked_html",
     "card_table",
     "facts_table",
     "hand_in_form",
+    "labelled",
     "name_tag_form",
-    "practice_form",
     "said",
     "worked_lines",
 ]
 
-PRACTICE_CLASS = "practice"
 _WIDE = widgets.Layout(width="100%", max_width="44rem")
 
 
@@ -122,7 +125,8 @@ def _reads_as(question: Question, text: str) -> str:
     return "noted"
 
 
-def _labelled(question: Question) -> str:
+def labelled(question: Question) -> str:
+    """Return the label of an entry, with the unit that a bare number is taken in."""
     kind = question.kind
     unit = f" ({kind.unit})" if isinstance(kind, Measure) and kind.unit else ""
     return f"{question.label}{unit}"
@@ -144,29 +148,46 @@ def _input_for(question: Question, text: str) -> Any:
             style={"description_width": "initial"},
             layout=widgets.Layout(width="100%", max_width="44rem", height="9rem"),
         )
-    unit = isinstance(kind, Measure) and kind.unit
     return widgets.Text(
         value=text,
-        description=_labelled(question),
-        placeholder="number and unit" if unit else "number",
+        description=labelled(question),
+        placeholder=_placeholder(kind),
         continuous_update=False,
         style={"description_width": "initial"},
         layout=widgets.Layout(width="100%", max_width="26rem"),
     )
 
 
+def _placeholder(kind: object) -> str:
+    if isinstance(kind, (Ordering, PictureMarks)):
+        return "letters, with spaces between"
+    return "number and unit" if isinstance(kind, Measure) and kind.unit else "number"
+
+
 def _text_of(value: Any) -> str:
     return "" if value is None else str(value)
 
 
-def _asked(question: Question, tail: str = "") -> str:
+def asked_html(question: Question, tail: str = "") -> str:
+    """Return what is asked, with a few quiet words behind it."""
     return (
         f'<div style="font-size:1rem;line-height:1.5;max-width:44rem">{escape(question.ask)}'
-        f'<span style="color:{MUTED}"> {escape(tail)}</span></div>'
+        f'<span style="color:{MUTED}"> {escape(tail)}</span></div>{_steps(question)}'
     )
 
 
-class _Bound:
+def _steps(question: Question) -> str:
+    """Return the steps that are to be put in order, each with its letter."""
+    if not isinstance(question.kind, Ordering):
+        return ""
+    steps = "".join(f"<li>{escape(step)}</li>" for step in question.kind.steps)
+    return (
+        '<ol type="A" style="font-size:1rem;line-height:1.5;max-width:42rem;margin:.3rem 0 .3rem '
+        f'1.2rem;padding-left:1.2rem">{steps}</ol>'
+    )
+
+
+class Bound:
     """An input that is saved on every change and refilled when another copy changed it."""
 
     def __init__(
@@ -174,7 +195,7 @@ class _Bound:
         question: Question,
         key: str,
         store: EntriesFile,
-        others: dict[str, _Bound],
+        others: dict[str, Bound],
         after: Callable[[Saved, str], None],
     ) -> None:
         self.store, self.key, self.others, self.after = store, key, others, after
@@ -186,9 +207,26 @@ class _Bound:
 
     @property
     def text(self) -> str:
+        """What stands in the box."""
         return _text_of(self.input.value)
 
+    def ask(self, question: Question) -> None:
+        """Take the question as another card asks it; a choice gets its answers afresh."""
+        kind = question.kind
+        if isinstance(kind, Choice) and tuple(self.input.options) != kind.options:
+            kept = self.text
+            self.filling = True
+            try:
+                self.input.options = list(kind.options)
+                self.input.value = None
+            finally:
+                self.filling = False
+            self.question = question
+            self.fill(kept)
+        self.question = question
+
     def fill(self, text: str) -> None:
+        """Show a text without saving it."""
         self.filling = True
         try:
             kind = self.question.kind
@@ -214,7 +252,7 @@ class _Bound:
 
 
 def ask_form(
-    question: Question, card: JobCard, store: EntriesFile, others: dict[str, _Bound]
+    question: Question, card: JobCard, store: EntriesFile, others: dict[str, Bound]
 ) -> Any:
     """Return the form of one graded entry: saved at once, looked at for form only."""
     question = question.on(card)
@@ -228,14 +266,14 @@ def ask_form(
         else:
             status.value = _form_words(question, outcome.text)
 
-    bound = _Bound(question, question.key, store, others, after)
+    bound = Bound(question, question.key, store, others, after)
     if bound.text.strip():
         status.value = _form_words(question, bound.text)
     if store.notice:
         status.value = said(store._take_notice(), "look")
     marks = f"{question.marks:g} mark{'s' if question.marks != 1 else ''}"
     tail = f"({marks}{'; safety-critical' if question.critical else ''})"
-    parts = [widgets.HTML(_asked(question, tail)), bound.input, status]
+    parts = [widgets.HTML(asked_html(question, tail)), bound.input, status]
     if question.picture is not None:
         parts.insert(1, widgets.HTML(question.picture(card)))
     return widgets.VBox(parts)
@@ -250,90 +288,6 @@ def _form_words(question: Question, text: str) -> str:
     if isinstance(question.kind, Choice):
         return said("Saved.", "plain")
     return said(f"Saved. Read as {_reads_as(question, text)}.", "plain")
-
-
-def practice_form(question: Question, store: EntriesFile, others: dict[str, _Bound]) -> Any:
-    """Return a practice twin: fresh numbers without end, and the reason at once."""
-    page = next(one for one in PAGES.values() if question in one.questions)
-    key = f"practice:{question.key}"
-    note = store.get(key)
-    state = dict(note) if isinstance(note, dict) else {}
-    if not isinstance(state.get("number"), int) or not 1 <= state["number"] <= 999_999:
-        state = {"number": random.SystemRandom().randint(1, 999_999), "right": 0, "tried": 0}
-    status = widgets.HTML(said(""))
-    asked = widgets.HTML()
-    numbers = widgets.HTML()
-    help_box = widgets.HTML()
-
-    def card() -> JobCard:
-        return issue_card(
-            exercise=page.name, class_code=PRACTICE_CLASS, number=int(state["number"])
-        )
-
-    def show_numbers() -> None:
-        mine = card()
-        right = right_answers(page, mine)
-        here = question.on(mine)
-        known = [
-            Fact(f"From before: {before.label.lower()}", show_answer(before, right[before.key]))
-            for before in (page.question(need).on(mine) for need in question.needs)
-        ]
-        picture = here.picture(mine) if here.picture is not None else ""
-        numbers.value = facts_table([*here.facts(mine), *known], "Practice numbers") + picture
-        asked.value = _asked(here, "(practice)")
-        bound.question = here
-        if isinstance(here.kind, Measure):
-            bound.input.description = _labelled(here)
-        help_box.value = ""
-
-    def check(*_: Any) -> None:
-        right = right_answers(page, card())
-        verdict = judge(question, card(), bound.text, right=right)
-        good = verdict.state == "right"
-        if verdict.state != "blank" and bound.text != state.get("checked"):
-            state["tried"] = int(state.get("tried", 0)) + 1
-            state["right"] = int(state.get("right", 0)) + good
-            state["checked"] = bound.text
-        failed = store.set(key, state)
-        words = "Right." if good else verdict.reason
-        tally = f" {state['right']} right of {state['tried']} tried."
-        status.value = said(failed or words + tally, "good" if good else "look")
-        if good:
-            lines = worked_lines(question.on(card()).worked(card(), right))
-            help_box.value = f"<details><summary>How it is worked out</summary>{lines}</details>"
-
-    def again(*_: Any) -> None:
-        state["number"] = random.SystemRandom().randint(1, 999_999)
-        state.pop("checked", None)
-        store.set(key, state)
-        bound.fill("")
-        store.put(key, "")
-        show_numbers()
-        status.value = said("New numbers. Type your answer and press Check.", "plain")
-
-    def after(outcome: Saved, typed: str) -> None:
-        if outcome.sentence:
-            status.value = said(outcome.sentence, "look")
-        elif typed.strip():
-            check()
-
-    bound = _Bound(question, key, store, others, after)
-    press = widgets.Button(description="Check", tooltip="Check this entry", button_style="")
-    press.on_click(check)
-    fresh = widgets.Button(description="New numbers", tooltip="Another one, with fresh numbers")
-    fresh.on_click(again)
-    show_numbers()
-    store.set(key, state)
-    return widgets.VBox(
-        [
-            asked,
-            numbers,
-            bound.input,
-            widgets.HBox([press, fresh]),
-            status,
-            help_box,
-        ]
-    )
 
 
 def name_tag_form(folder: Path) -> Any:
@@ -392,10 +346,36 @@ def name_tag_form(folder: Path) -> Any:
         else:
             show(wanted)
 
+    units = widgets.RadioButtons(
+        options=[("Inch first", "inch"), ("Metric first", "metric")],
+        value=read_units(root),
+        description="Units",
+        style={"description_width": "8.5rem"},
+        layout=widgets.Layout(width="100%", max_width="26rem"),
+    )
+    chosen = widgets.HTML(said(""))
+
+    def choose(*_: Any) -> None:
+        try:
+            write_units(root, units.value)
+        except OSError as error:
+            chosen.value = said(
+                f"Not saved: {root} could not be written ({error.strerror}). Ask for a folder "
+                "that you may write to.",
+                "look",
+            )
+            return
+        first = "inches" if units.value == "inch" else "millimetres"
+        chosen.value = said(
+            f"Saved. Examples and practice come in {first}, on each page when you next open it.",
+            "good",
+        )
+
     for box in (class_code, number, name):
         box.observe(save, names="value")
+    units.observe(choose, names="value")
     show(tag)
-    return widgets.VBox([class_code, number, name, status])
+    return widgets.VBox([class_code, number, name, status, units, chosen])
 
 
 def _require_tag(tag: NameTag) -> None:
@@ -456,6 +436,8 @@ def hand_in_form(page_name: str, store: EntriesFile, folder: Path) -> Any:
             return
         left = f" Left blank: {', '.join(blank)}." if blank else ""
         how = "It is with your class." if gone else "Give that file to your assessor."
+        if not gone and works_alone(root):
+            how = "You can mark it yourself below, or give that file to an assessor."
         status.value = said(
             f"Handed in: {path}. {how}{left} You may change an entry "
             "and hand in again; the last one counts.",

@@ -7,27 +7,34 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from taperkey.jobcard import JobCard
+from taperkey.jobcard import JobCard, System
 from taperkey.worksheet import forms
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card, page_of
 from taperkey.worksheet.classdrop import feedback_note
 from taperkey.worksheet.entries import EntriesError, EntriesFile
-from taperkey.worksheet.pagefolder import ALONE, course_root, read_name_tag
+from taperkey.worksheet.pagefolder import ALONE, course_root, read_name_tag, read_units, works_alone
+from taperkey.worksheet.practice import practice_form
+from taperkey.worksheet.practice import practice_round as round_form
 from taperkey.worksheet.question import right_answers
 
 __all__ = [
     "ask",
+    "caliper_trainer",
     "card",
+    "cutting_explorer",
     "fitting_bench",
     "force_explorer",
     "hand_in",
+    "key_explorer",
     "measuring_bench",
     "micrometer_trainer",
     "name_tag",
     "open",
     "parallel_explorer",
+    "practice_round",
     "practise",
     "profile_explorer",
+    "progress",
     "pulling_bench",
     "replay",
     "reversed_explorer",
@@ -37,7 +44,14 @@ __all__ = [
 ]
 
 _EXAMPLE_CLASS = "example"
-_EXAMPLE_NUMBER = {"01-measure": 1, "02-taper": 5}  # an ordinary case each
+_EXAMPLE_NUMBER = {
+    "00-start": 1,
+    "01-measure": 1,
+    "02-taper": 5,
+    "03-key": 51,
+    "04-fit": 32,
+    "05-pull": 14,
+}  # an ordinary case each
 
 
 class _OpenPage:
@@ -84,6 +98,24 @@ def _tag() -> tuple[str, int]:
     return tag.class_code, tag.number
 
 
+def _units() -> System:
+    return read_units(course_root(_page().folder))
+
+
+def _example(exercise: str) -> JobCard:
+    """Return the example card, in the units that come first here.
+
+    Twelve numbers on, a card is of the same kind as long as its kinds come round
+    every 2, 3, 4 or 6 cards; one of five such is metric.
+    """
+    for step in range(5):
+        number = _EXAMPLE_NUMBER[exercise] + 12 * step
+        card = issue_card(exercise=exercise, class_code=_EXAMPLE_CLASS, number=number)
+        if card.metric == (_units() == "metric"):
+            break
+    return card
+
+
 def _own_card(exercise: str) -> JobCard:
     class_code, number = _tag()
     return issue_card(exercise=exercise, class_code=class_code, number=number)
@@ -111,25 +143,42 @@ def ask(key: str) -> Any:
 def practise(key: str) -> Any:
     """Show a practice question with fresh numbers and the reason at once."""
     page = _page()
-    return forms.practice_form(page_of(key).question(key), page.store, page.forms)
+    return practice_form(page_of(key).question(key), page.store, page.forms, units=_units())
+
+
+def practice_round() -> Any:
+    """Show what to practise next, the weakest first, with the reason in words."""
+    page = _page()
+    return round_form(page.name, page.store, page.forms, units=_units())
+
+
+def progress() -> Any:
+    """Show how far the apprentice has come, by skill."""
+    from taperkey.worksheet.study import progress_view
+
+    return progress_view(_page().folder)
 
 
 def hand_in() -> Any:
-    """Show the hand-in button."""
+    """Show the hand-in button; who works alone can mark the hand-in as well."""
+    from taperkey.worksheet.study import own_marking_form
+
     page = _page()
-    return forms.hand_in_form(page.name, page.store, page.folder)
+    form = forms.hand_in_form(page.name, page.store, page.folder)
+    if works_alone(course_root(page.folder)):
+        form.children = (*form.children, own_marking_form(page.name, page.store, page.folder))
+    return form
 
 
 def worked(key: str) -> Any:
     """Show how one question is worked out, on an example card."""
     page = page_of(key)
-    example = issue_card(
-        exercise=page.name, class_code=_EXAMPLE_CLASS, number=_EXAMPLE_NUMBER[page.name]
-    )
+    example = _example(page.name)
     question = page.question(key).on(example)
     right = right_answers(page, example)
     facts = forms.facts_table(question.facts(example), "Example")
-    return widgets.HTML(facts + forms.worked_lines(question.worked(example, right)))
+    picture = question.picture(example) if question.picture is not None else ""
+    return widgets.HTML(facts + picture + forms.worked_lines(question.worked(example, right)))
 
 
 def solution(name: str) -> Any:
@@ -150,6 +199,13 @@ def micrometer_trainer(kind: str = "inch") -> Any:
     from taperkey.worksheet.faces_reading import micrometer_trainer as face
 
     return face(kind, store=_page().store)
+
+
+def caliper_trainer(kind: str = "") -> Any:
+    """Show a drawn vernier caliper that asks for readings without end."""
+    from taperkey.worksheet.faces_reading import caliper_trainer as face
+
+    return face(kind or _units(), store=_page().store)
 
 
 def section_explorer() -> Any:
@@ -212,5 +268,19 @@ def parallel_explorer() -> Any:
 def reversed_explorer() -> Any:
     """Show an ordinary and a reversed hub."""
     from taperkey.worksheet.faces_taper import reversed_explorer as face
+
+    return face()
+
+
+def key_explorer() -> Any:
+    """Show the key for a slot that can be changed, drawn and dimensioned."""
+    from taperkey.worksheet.faces_key import key_explorer as face
+
+    return face()
+
+
+def cutting_explorer() -> Any:
+    """Show the two set-ups in which a bar becomes a blank."""
+    from taperkey.worksheet.faces_key import cutting_explorer as face
 
     return face()

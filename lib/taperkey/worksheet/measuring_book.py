@@ -348,6 +348,7 @@ class MeasuringBook:
         squares = sum((v - means[at]) ** 2 for at, values in by_station.items() for v in values)
         freedom = len(standing) - len(by_station)
         off = [mean - float(self.session.slot.height_in(at)) for at, mean in means.items()]
+        worst = max(((abs(one), one) for one in off), default=(0.0, 0.0))
         line = None
         if len(by_station) > 1:
             line = np.polyfit(
@@ -370,7 +371,7 @@ class MeasuringBook:
             "taper_in_per_in": None if line is None else round(-float(line[0]), 6),
             "true_mouth_in": round(mouth, 5),
             "true_taper_in_per_in": round(taper, 6),
-            "worst_station_off_in": round(max((abs(one), one) for one in off)[1], 5) if off else None,
+            "worst_station_off_in": round(worst[1], 5) if off else None,
         }
 
     # keeping

@@ -5,11 +5,22 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from taperkey.files import write_whole
-from taperkey.jobcard import require_class_code
+from taperkey.jobcard import System, require_class_code
 
-__all__ = ["ALONE", "NameTag", "course_root", "page_version", "read_name_tag", "write_name_tag"]
+__all__ = [
+    "ALONE",
+    "NameTag",
+    "course_root",
+    "page_version",
+    "read_name_tag",
+    "read_units",
+    "works_alone",
+    "write_name_tag",
+    "write_units",
+]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,8 +50,8 @@ def course_root(folder: Path) -> Path:
 
 def read_name_tag(root: Path) -> NameTag | None:
     """Return the name tag, or None where there is none that can be read."""
+    content = _kept(root)
     try:
-        content = json.loads((root / _FILE).read_text(encoding="utf-8"))
         require_class_code(str(content["class"]))
         number = int(content["number"])
         if not 1 <= number <= 999:
@@ -48,14 +59,42 @@ def read_name_tag(root: Path) -> NameTag | None:
         return NameTag(
             class_code=str(content["class"]), number=number, name=str(content.get("name", ""))
         )
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+    except (ValueError, KeyError, TypeError):
         return None
+
+
+def works_alone(root: Path) -> bool:
+    """Say whether nobody else marks here: no name tag, or the one of self-study."""
+    tag = read_name_tag(root)
+    return tag is None or tag.class_code == ALONE.class_code
 
 
 def write_name_tag(root: Path, tag: NameTag) -> Path:
     """Save the name tag; the folder must be writable."""
+    who = {"class": tag.class_code, "number": tag.number, "name": tag.name}
+    return _keep(root, {**_kept(root), **who})
+
+
+def read_units(root: Path) -> System:
+    """Return which units come first for this person: "inch", or "metric" where so chosen."""
+    return "metric" if _kept(root).get("units") == "metric" else "inch"
+
+
+def write_units(root: Path, units: System) -> Path:
+    """Save which units come first, beside the name tag; the folder must be writable."""
+    return _keep(root, {**_kept(root), "units": units})
+
+
+def _kept(root: Path) -> dict[str, Any]:
+    try:
+        content = json.loads((root / _FILE).read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return {}
+    return content if isinstance(content, dict) else {}
+
+
+def _keep(root: Path, content: dict[str, Any]) -> Path:
     path = root / _FILE
-    content = {"class": tag.class_code, "number": tag.number, "name": tag.name}
     write_whole(path, json.dumps(content, indent=1).encode("ascii"))
     return path
 

@@ -5,13 +5,13 @@ Read from the entries files of the course folder. Nothing here shows anything.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from taperkey.worksheet.bank import PAGES
-from taperkey.worksheet.entries import EntriesError, EntriesFile
 from taperkey.worksheet.question import Question
 from taperkey.worksheet.spacing import Standing
 
@@ -46,7 +46,7 @@ class SkillRow:
     def practice_words(self) -> str:
         """What practice shows, in words."""
         if not self.questions:
-            return "at the bench, with an assessor"
+            return "in your own words, or at the bench"
         if not self.tried:
             return "not practised yet"
         of = f"{self.sits} of {self.questions} right last time"
@@ -63,6 +63,11 @@ class PagePart:
     skills: tuple[SkillRow, ...]
     made: str  # when it was last marked by oneself, or empty
     critical: tuple[str, ...]  # labels of safety-critical entries that were not right
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything of it was practised or marked."""
+        return bool(self.made) or any(row.tried for row in self.skills)
 
 
 def practice_key(question_key: str) -> str:
@@ -83,10 +88,10 @@ def page_parts(root: Path) -> tuple[PagePart, ...]:
     root : Path
         The course folder.
     """
-    practice = _open(root / "lessons" / "answers.json")
+    practice = _notes(root / "lessons" / "answers.json")
     parts = []
     for page in PAGES.values():
-        kept = _marking(_open(root / "exercises" / page.name / "answers.json"))
+        kept = _marking(_notes(root / "exercises" / page.name / "answers.json"))
         marks = kept.get("marks", {})
         wrong = set(kept.get("critical", []))
         by_skill: dict[str, list[Question]] = {}
@@ -95,10 +100,7 @@ def page_parts(root: Path) -> tuple[PagePart, ...]:
         rows = []
         for skill, questions in by_skill.items():
             own = [one for one in questions if not one.by_assessor]
-            standings = [
-                standing_of(one, practice.get(practice_key(one.key)) if practice else None)
-                for one in own
-            ]
+            standings = [standing_of(one, practice.get(practice_key(one.key))) for one in own]
             pairs = list(_pairs(marks, own))
             rows.append(
                 SkillRow(
@@ -122,18 +124,21 @@ def page_parts(root: Path) -> tuple[PagePart, ...]:
     return tuple(parts)
 
 
-def _open(path: Path) -> EntriesFile | None:
-    """Open an entries file to read from; None where there is none."""
-    if not path.is_file():
-        return None
+def _notes(path: Path) -> Mapping[str, Any]:
+    """Return the notes of an entries file; nothing where it cannot be read.
+
+    It is only looked at here: setting a damaged file aside is left to its own page.
+    """
     try:
-        return EntriesFile(path)
-    except EntriesError:
-        return None
+        content = json.loads(path.read_bytes().decode("utf-8"))
+    except (OSError, ValueError, RecursionError):
+        return {}
+    notes = content.get("notes") if isinstance(content, dict) else None
+    return notes if isinstance(notes, dict) else {}
 
 
-def _marking(store: EntriesFile | None) -> Mapping[str, Any]:
-    note = store.get(OWN_MARKING) if store else None
+def _marking(notes: Mapping[str, Any]) -> Mapping[str, Any]:
+    note = notes.get(OWN_MARKING)
     if not isinstance(note, dict) or not isinstance(note.get("marks"), dict):
         return {}
     if not isinstance(note.get("critical"), list):

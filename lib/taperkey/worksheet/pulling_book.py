@@ -154,9 +154,9 @@ class PullingBook:
         working = min(self.capacities_lbf().values(), default=10_000.0)
         step = max(500.0, round(working / 10 / 500) * 500.0)
         if self.rig == "sliding weight":
-            highest = float(round(one_blow(case=self.case).peak_high_lbf))
+            highest = one_blow(case=self.case).peak_high_lbf
             done = [s for s in self.session.steps if s["do"] == "load"]
-            return highest * min(4, len(done) + 1) / 4
+            return 100.0 * int(highest * min(4, len(done) + 1) / 400)
         return self.load_lbf + step
 
     def stop(self) -> str:

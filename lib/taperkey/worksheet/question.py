@@ -11,6 +11,7 @@ apprentice's own earlier entries first, then on the right ones.
 
 from __future__ import annotations
 
+import functools
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
@@ -75,6 +76,7 @@ class Measure:
     metric_unit: str = ""
     metric_places: int = 3
 
+    @functools.cache  # noqa: B019 - a question's kind lives as long as the course
     def in_metric(self) -> Measure:
         """Return the same measure as a metric card asks for it."""
         unit = self.metric_unit or ("mm" if self.dimension == "length" else self.unit)
@@ -359,7 +361,11 @@ def read_answer(question: Question, text: str) -> Answer:
         return text
     if isinstance(kind, (PictureMarks, Ordering)):
         offered = kind.options if isinstance(kind, PictureMarks) else _letters(len(kind.steps))
-        letters = tuple(part for part in text.replace(",", " ").upper().split() if part)
+        letters = tuple(
+            letter
+            for part in text.replace(",", " ").upper().split()
+            for letter in (part if set(part) <= set(offered) else (part,))  # "BFD" is B F D
+        )
         bad = [part for part in letters if part not in offered]
         if bad:
             raise EntryError(

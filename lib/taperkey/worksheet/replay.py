@@ -325,7 +325,10 @@ class _PullingPart(Part):
 def _pulling_numbers(book: PullingBook) -> Rows:
     state, pull = book.session.state, book.case.demand
     rows = [
-        ("Load on now", f"{state.load_lbf:,.0f} lbf"),
+        (
+            "Last blow" if book.rig == "sliding weight" else "Load on now",
+            f"{state.load_lbf:,.0f} lbf",
+        ),
         ("Highest so far", f"{state.peak_lbf:,.0f} lbf"),
         ("The key may need", f"{pull.low_lbf:,.0f} to {pull.high_lbf:,.0f} lbf"),
     ]

@@ -81,6 +81,14 @@ _LABELS: Mapping[str, str] = MappingProxyType(
         "faults": "Faults",
     }
 )
+_OUTCOMES: Mapping[str, str] = MappingProxyType(
+    {
+        "out": "the key is out",
+        "hub off": "the hub is off",
+        "stuck": "the key has not moved",
+        "broken": "a link gave way",
+    }
+)
 #: What stays hidden until the apprentice has finished, bench by bench.
 _HIDDEN: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
@@ -179,7 +187,7 @@ def _with_unit(name: str, value: Any) -> str:
     if isinstance(value, list):
         return ", ".join(value) or "none"
     if isinstance(value, str):
-        return value or "–"
+        return _OUTCOMES.get(value, value) or "–"
     if name in _SHARES:
         return f"{100 * value:.0f} %"
     if name.endswith("_in_per_in"):

@@ -179,7 +179,7 @@ def _mixed(row: Sequence[Standing], today: date) -> list[Standing]:
         waiting = [one for one in row if _rank(one, today)[0] == group]
         while waiting:
             seen: set[str] = set()
-            later = []
+            later: list[Standing] = []
             for one in waiting:
                 (later if one.skill in seen else mixed).append(one)
                 seen.add(one.skill)

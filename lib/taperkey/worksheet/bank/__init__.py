@@ -6,13 +6,16 @@ import functools
 
 from taperkey.jobcard import JobCard, draw_card
 from taperkey.units import fraction_text
-from taperkey.worksheet.bank import measure, taper
+from taperkey.worksheet.bank import fit, key, measure, pull, start, taper
 from taperkey.worksheet.bank.common import distance_text
 from taperkey.worksheet.question import Answer, Fact, Page, right_answers
 
 __all__ = ["PAGES", "card_facts", "issue_card", "page_of", "unclear"]
 
-PAGES: dict[str, Page] = {page.name: page for page in (measure.PAGE, taper.PAGE)}
+PAGES: dict[str, Page] = {
+    page.name: page
+    for page in (start.PAGE, measure.PAGE, taper.PAGE, key.PAGE, fit.PAGE, pull.PAGE)
+}
 _MOST_ATTEMPTS = 200
 
 
@@ -43,7 +46,7 @@ def card_facts(card: JobCard) -> tuple[Fact, ...]:
 
 def _apart(first: Answer, other: Answer, tolerance: float) -> bool:
     if isinstance(first, float) and isinstance(other, (int, float)):
-        return abs(first - other) > 2 * tolerance
+        return abs(first - other) >= 2 * tolerance * (1 - 1e-6)  # a whole line apart is apart
     return first != other
 
 

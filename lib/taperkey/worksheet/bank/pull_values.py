@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-import math
 from collections.abc import Callable
 
 from taperkey.formulas.seat import seat_from_pressure
@@ -12,7 +11,6 @@ from taperkey.formulas.taper_forms import taper_angle_rad, taper_from_angle_in_p
 from taperkey.formulas.wedge import (
     drive_ratio,
     friction_share,
-    normal_from_drive_lbf,
     withdraw_ratio,
 )
 from taperkey.jobcard import JobCard
@@ -20,31 +18,9 @@ from taperkey.jobcard.drive import MM_PER_IN
 from taperkey.jobcard.pull import PullCase
 from taperkey.tables.strengths import RodGrade, rod_grade
 from taperkey.tables.threads import Thread, thread
-from taperkey.units import from_internal, to_internal
+from taperkey.units import fraction_text, from_internal, to_internal
 from taperkey.worksheet.bank.common import Given, distance_text, length_text, number_of
 from taperkey.worksheet.question import Answer, Fact
-
-__all__ = [
-    "CHANGE",
-    "FAR",
-    "FIRST",
-    "GO",
-    "GOES",
-    "HOLLOW",
-    "HUB_FIRST",
-    "HUB_OFF",
-    "LINKS",
-    "METHODS",
-    "NEAR",
-    "NONE",
-    "NO_TELLING",
-    "PLAN_FIRST",
-    "PULL_NOW",
-    "RIG_SHORT",
-    "SLIDE",
-    "STRONGBACK",
-    "WELD",
-]
 
 NEAR, FAR, NO_TELLING = "the end that shows", "the far end", "the readings cannot tell"
 PLAN_FIRST = "work out the pull and every link of the rig; nothing is set yet"
@@ -372,7 +348,9 @@ def friction_facts(card: JobCard) -> tuple[Fact, ...]:
         "dry": "bare and dry",
     }[case.faces]
     return (
-        Fact("Faces today", f"{state}: friction {case.friction_low:.2f} to {case.friction_high:.2f}"),
+        Fact(
+            "Faces today", f"{state}: friction {case.friction_low:.2f} to {case.friction_high:.2f}"
+        ),
     )
 
 
@@ -402,8 +380,8 @@ def rod_facts(card: JobCard) -> tuple[Fact, ...]:
         if case.rod_marked
         else "no marks, from the scrap bin: reckoned as plain A36 bar"
     )
-    diameter = length_text(card, size.diameter_in) if not card.metric else (
-        distance_text(card, size.diameter_in)
+    diameter = (
+        distance_text(card, size.diameter_in) if card.metric else fraction_text(size.diameter_in)
     )
     return (
         Fact(
@@ -441,7 +419,9 @@ def chain_facts(card: JobCard) -> tuple[Fact, ...]:
 def crib_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what there is to take hold of the key with."""
     case = case_of(card)
-    end = f"drilled and tapped, {case.thread_name}" if case.end == "tapped" else "plain, not drilled"
+    end = (
+        f"drilled and tapped, {case.thread_name}" if case.end == "tapped" else "plain, not drilled"
+    )
     jack_rig = (
         "hollow-plunger jack; the strongback is out on another job"
         if case.rig == "hollow-plunger"
@@ -458,6 +438,11 @@ def crib_facts(card: JobCard) -> tuple[Fact, ...]:
     )
 
 
+def steps_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return what is said of the drive whose steps are put in order."""
+    return (Fact("On that drive", "tapped key, large end shows, rig at hand; drive is stopped"),)
+
+
 def facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the lines of the printed card."""
     return (
@@ -470,11 +455,6 @@ def facts(card: JobCard) -> tuple[Fact, ...]:
         *chain_facts(card),
         *crib_facts(card),
     )
-
-
-def degrees(angle_rad: float) -> float:
-    """Return an angle in degrees."""
-    return math.degrees(angle_rad)
 
 
 def tons_lbf(card: JobCard, *, wrong_lbf: float, wrong_kn: float) -> Answer:

@@ -171,20 +171,30 @@ def _state_facts(card: JobCard) -> tuple[Fact, ...]:
 
 
 def _first_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    why = {
-        _LOCK: "Standing still is not locked out. A tag holds no handle, and another person's lock "
-        "comes off when they go home. Only your own lock keeps the drive off for you.",
-        _TRY: "A lock on the wrong isolator looks like one on the right one. Trying shows it.",
-        _BLOCK: "A loaded drive runs back by itself, with the current off.",
-        _GO: "Locked with your own lock, tried, and the load blocked: nothing is left out.",
-    }[_first(card, given)]
+    first = _first(card, given)
+    missing, why = {
+        _LOCK: (
+            "your own lock is missing",
+            "Standing still is not locked out. A tag holds no handle, and another person's lock "
+            "comes off when they go home. Only your own lock keeps the drive off for you.",
+        ),
+        _BLOCK: (
+            "the load is not blocked",
+            "A loaded drive runs back by itself, with the current off.",
+        ),
+        _TRY: (
+            "it has not been tried",
+            "A lock on the wrong isolator looks like one on the right one. Trying shows it.",
+        ),
+        _GO: ("nothing is missing", "Your own lock is on, the load is blocked, it was tried."),
+    }[first]
     return (
         WorkedLine(
-            why="Go down the row and stop at the first thing that is missing: lock and tag, try, "
-            "block the load. (In the United States 29 CFR 1910.147; site rules come first.)",
-            result=_first(card, given),
+            why="Go down the row and stop at the first thing that is missing: lock and tag, load, "
+            "try. (In the United States 29 CFR 1910.147; site rules come first.)",
+            result=missing,
         ),
-        WorkedLine(why=why, result="so that is first"),
+        WorkedLine(why=why, result=first),
     )
 
 
@@ -263,7 +273,7 @@ def _off_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 
 PAGE = Page(
     name="00-start",
-    title="Start here",
+    title="Read the tools",
     facts=facts,
     questions=(
         *TOOLS,

@@ -1,0 +1,170 @@
+"""The record of achievement: a page an apprentice, to print, sign and keep.
+
+It says what the records say and no more: each skill by the stated rule, marks,
+safety-critical answers, and the practical sign-offs with the day on which the
+assessor's mark was first seen. The signatures are given on paper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from taperkey.classroom.cards import page_template
+from taperkey.classroom.marks import plain
+from taperkey.classroom.outcomes import COMPETENT_SHARE, Outcome, skills_of
+from taperkey.classroom.standings import Standings
+from taperkey.files import write_whole
+from taperkey.marking.byhand import HandMark, read_by_hand
+from taperkey.marking.lateness import utc_text
+from taperkey.worksheet.bank import PAGES, page_of
+from taperkey.worksheet.question import Practical
+
+__all__ = ["achievement_link", "write_achievements"]
+
+WORDS = {
+    "competent": ("✓", "competent"),
+    "not yet": ("✗", "not yet competent"),
+    "waiting": ("…", "waiting for the assessor"),
+    "not handed in": ("–", "not handed in"),
+}
+
+
+def achievement_link(number: int) -> str:
+    """Return the page's place, from the report on."""
+    return f"achievement/{number:03d}.html"
+
+
+def write_achievements(standings: Standings) -> list[Path]:
+    """Write the record of achievement of everyone on the class list; return the pages."""
+    class_folder = standings.class_folder
+    seen = read_by_hand(class_folder.folder)
+    page = page_template("achievement.html.j2")
+    paths = []
+    for one in class_folder.roster:
+        path = class_folder.report / achievement_link(one.number)
+        shown = _shown(standings, one.number, seen)
+        text = page.render(
+            code=class_folder.code,
+            title=class_folder.title,
+            number=f"{one.number:03d}",
+            name=one.name,
+            share=f"{COMPETENT_SHARE:.0%}".replace("%", " %"),
+            plain=plain,
+            rule=class_folder.dates.rule,
+            **shown,
+        )
+        write_whole(path, text.encode())
+        paths.append(path)
+    return paths
+
+
+def _shown(
+    standings: Standings, number: int, seen: Mapping[tuple[int, str, str], HandMark]
+) -> dict[str, Any]:
+    own = {one.key: one for one in standings.of(number)}
+    skills = []
+    for skill, keys in skills_of(PAGES.values()).items():
+        standing = standings.skill(number, keys)
+        symbol, words = WORDS[standing.state]
+        pages = [page for page in PAGES if any(page_of(key).name == page for key in keys)]
+        some = [page for page in pages if any(own[k].page == page for k in keys if k in own)]
+        skills.append(
+            {
+                "skill": skill,
+                "exercises": ", ".join(page[:2] for page in pages),
+                "part": len(pages) > len(some) > 0,
+                "symbol": symbol,
+                "words": words,
+                "critical": standing.critical,
+                "mark": plain(standing.mark) if standing.out_of else "",
+                "out_of": plain(standing.out_of) if standing.out_of else "",
+                "state": standing.state,
+            }
+        )
+    states = [one["state"] for one in skills]
+    return {
+        "skills": skills,
+        "competent": states.count("competent"),
+        "pages": _pages(standings, number),
+        "sign_offs": _sign_offs(own, number, seen),
+        "critical": _critical(own),
+        "moderated": _moderated(standings, number),
+    }
+
+
+def _pages(standings: Standings, number: int) -> list[dict[str, Any]]:
+    sums = standings.sums
+    rows = []
+    for page in PAGES.values():
+        total = sums.get((number, page.name))
+        rows.append(
+            {
+                "title": f"{page.name[:2]}  {page.title}",
+                "total": total,
+                "handed_in": utc_text(total.late.handed_in)[:10] if total else "",
+                "full": plain(sum(question.marks for question in page.questions)),
+            }
+        )
+    return rows
+
+
+def _sign_offs(
+    own: Mapping[str, Outcome], number: int, seen: Mapping[tuple[int, str, str], HandMark]
+) -> list[dict[str, str]]:
+    rows = []
+    for page in PAGES.values():
+        for question in page.questions:
+            if not isinstance(question.kind, Practical):
+                continue
+            outcome = own.get(question.key)
+            mark = outcome.mark if outcome else None
+            line = seen.get((number, page.name, question.key))
+            rows.append(
+                {
+                    "label": question.label,
+                    "mark": "" if mark is None else plain(mark),
+                    "out_of": plain(question.marks),
+                    "date": line.seen[:10] if line and line.score and mark is not None else "",
+                    "note": line.comment if line else "",
+                }
+            )
+    return rows
+
+
+def _critical(own: Mapping[str, Outcome]) -> list[dict[str, Any]]:
+    rows = []
+    for page in PAGES.values():
+        for question in page.questions:
+            if question.critical:
+                outcome = own.get(question.key)
+                state = "not handed in"
+                if outcome:
+                    state = "not right" if outcome.critical else "right"
+                symbol = {"right": "✓", "not right": "⚠ ✗"}.get(state, "–")
+                rows.append({"label": question.label, "symbol": symbol, "words": state})
+    return rows
+
+
+def _moderated(standings: Standings, number: int) -> list[dict[str, str]]:
+    rows = []
+    for page in PAGES.values():
+        record = standings.records.get((number, page.name))
+        for key, act in record.moderations.items() if record else ():
+            before = "no mark yet" if act.instead_of is None else plain(act.instead_of)
+            rows.append(
+                {
+                    "label": page_of(key).question(key).label if _known(key) else key,
+                    "mark": plain(act.mark or 0.0),
+                    "before": before,
+                    "by": act.by,
+                    "date": act.at[:10],
+                    "reason": act.reason,
+                }
+            )
+    return rows
+
+
+def _known(key: str) -> bool:
+    return any(one.key == key for page in PAGES.values() for one in page.questions)

@@ -1,0 +1,242 @@
+"""What exercise 04 has in hand: marks on a blued key, stand-outs, and how the drive ended."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from taperkey.bench.draws import Draws
+from taperkey.formulas.key import height_for_travel_in
+from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
+from taperkey.tables.stock import feeler_leaves_in
+
+__all__ = [
+    "BLUE",
+    "BRIGHT",
+    "THINNED",
+    "ZONES",
+    "DriveEnd",
+    "FacePattern",
+    "FitCase",
+    "Marks",
+    "draw",
+    "draw_pattern",
+]
+
+BLUE, THINNED, BRIGHT = 0, 1, 2
+ZONES = 6
+"""Zones along each face, the large end first."""
+
+Marks = tuple[int, ...]
+DriveEnd = Literal["fits", "gap", "proud", "loose"]
+_Kind = Literal["ordinary", "large end", "sides", "smeared", "one end filed", "ready"]
+_TURNS: tuple[_Kind, ...] = (
+    "ordinary",
+    "large end",
+    "sides",
+    "smeared",
+    "one end filed",
+    "ready",
+)
+_ENDS: tuple[DriveEnd, ...] = ("fits", "gap", "proud", "fits", "loose")
+
+
+@dataclass(frozen=True, kw_only=True)
+class FacePattern:
+    """The marks after one push: 0 blue whole, 1 thinned, 2 bright, the large end first.
+
+    Attributes
+    ----------
+    top, bottom : tuple of int
+        One level a zone; top bears in the hub, bottom on the shaft.
+    """
+
+    top: Marks
+    bottom: Marks
+
+    @property
+    def both(self) -> Marks:
+        """Top, then bottom."""
+        return (*self.top, *self.bottom)
+
+
+@dataclass(frozen=True, kw_only=True)
+class FitCase:
+    """A key on the bench, between two fittings, and a second one after its drive.
+
+    Attributes
+    ----------
+    taper_ratio : int
+        The n of the key's taper 1:n.
+    key_width_in, slot_width_in : float
+        Readings [in].
+    sides_rubbed : bool
+        Whether the sides of the key came out rubbed bright.
+    blue_over_blue : bool
+        Whether the last blue was put over the old one.
+    filed_at : str
+        What was filed in the last rounds: "both faces" or "large end".
+    stand_outs_in : tuple of float
+        Stand-out at three pushes, the same push each time; the last is now [in].
+    draw_in : float
+        What this shop leaves to drive [in].
+    next_cut_in : float
+        Height that the next filing is to take, both faces together [in].
+    first, following, now : FacePattern
+        Marks at the first push, at the one after it, and now.
+    leaf_in : float
+        Thinnest leaf of the feeler set [in].
+    end : str
+        How the second key's drive ended: "fits", "gap", "proud" or "loose".
+    gap_above : bool
+        Where the leaf goes in, if it does: above the key, or below it.
+    leaf_depth_in : float
+        How far it goes in there; 0 where it does not [in].
+    proud_in : float
+        How far the second key stands out after the drive [in].
+    """
+
+    taper_ratio: int
+    key_width_in: float
+    slot_width_in: float
+    sides_rubbed: bool
+    blue_over_blue: bool
+    filed_at: str
+    stand_outs_in: tuple[float, ...]
+    draw_in: float
+    next_cut_in: float
+    first: FacePattern
+    following: FacePattern
+    now: FacePattern
+    leaf_in: float
+    end: DriveEnd
+    gap_above: bool
+    leaf_depth_in: float
+    proud_in: float
+
+    @property
+    def taper_in_per_in(self) -> float:
+        """Taper of the key [in/in]."""
+        return 1 / self.taper_ratio
+
+
+def draw(*, draws: Draws, turn: int, drive: Drive) -> FitCase:
+    """Draw the case: the ordinary fitting and each trap in turn."""
+    kind = _TURNS[turn % len(_TURNS)]
+    end = _ENDS[(2 * turn + turn // 5) % len(_ENDS)]
+    system = drive.system
+    standard = 96 if system == "inch" else 100
+    off = draws.whole(low=-4, high=4)
+    ratio = standard + (4 * off if abs(off) <= 2 else 0)  # the standard taper more often than not
+    taper = 1 / ratio
+    draw_in = 0.125 if system == "inch" else 3.0 / MM_PER_IN
+    now = draw_in + (
+        draws.uniform(low=0.02, high=0.05)
+        if kind == "ready"
+        else draws.uniform(low=0.20, high=0.45)
+    )
+    steps = (draws.uniform(low=0.10, high=0.18), draws.uniform(low=0.19, high=0.30))
+    if kind in ("sides", "one end filed"):
+        steps = (draws.uniform(low=0.04, high=0.06), draws.uniform(low=0.07, high=0.12))
+    before = now + steps[0]
+    stand_outs = tuple(_by_rule(at, system) for at in (before + steps[1], before, now))
+    # what the next filing takes leaves something standing out
+    most = float(height_for_travel_in(travel_in=0.7 * now, taper_in_per_in=taper))
+    cut = min(most, draws.uniform(low=0.0010, high=0.0024))
+    width = drive.key_width_in
+    slot = rounded(width + draws.uniform(low=0.001, high=0.003), system)
+    tight = kind == "sides"
+    key_width = rounded(slot - (0.0002 if tight else draws.uniform(low=0.003, high=0.006)), system)
+    return FitCase(
+        taper_ratio=ratio,
+        key_width_in=key_width,
+        slot_width_in=slot,
+        sides_rubbed=tight,
+        blue_over_blue=kind == "smeared",
+        filed_at="large end" if kind == "one end filed" else "both faces",
+        stand_outs_in=stand_outs,
+        draw_in=draw_in,
+        next_cut_in=_cut(cut, system),
+        first=draw_pattern(draws=draws, stage="first"),
+        following=draw_pattern(draws=draws, stage="following"),
+        now=draw_pattern(draws=draws, stage=kind),
+        leaf_in=feeler_leaves_in()[0] if system == "inch" else 0.04 / MM_PER_IN,
+        end=end,
+        gap_above=draws.uniform(low=0.0, high=1.0) < 0.6,
+        leaf_depth_in=_by_rule(draws.uniform(low=0.5, high=2.0), system) if end == "gap" else 0.0,
+        proud_in=_by_rule(draws.uniform(low=0.15, high=0.60), system) if end == "proud" else 0.0,
+    )
+
+
+def draw_pattern(*, draws: Draws, stage: str) -> FacePattern:
+    """Draw the marks of a push, as they came out on the fitting bench at that stage.
+
+    Parameters
+    ----------
+    draws : Draws
+        Decides which zones.
+    stage : str
+        "first", "following", or the kind of case now.
+
+    Source
+    ------
+    Share and length of the marks by stage: trials on the fitting bench (first
+    .07 of the face and a quarter of its length, then a tenth and a half, late
+    the whole length); which zones is drawn here.
+    """
+    if stage == "ready":
+        return FacePattern(top=_late(draws), bottom=_late(draws))
+    if stage == "large end":
+        return FacePattern(top=_one_end(draws), bottom=_one_end(draws))
+    if stage == "one end filed":
+        return FacePattern(top=_one_end(draws)[::-1], bottom=_one_end(draws)[::-1])
+    counts = {"first": (1, 2), "sides": (1, 1), "following": (2, 2)}.get(stage, (2, 3))
+    spread = stage in ("ordinary", "smeared")
+    return FacePattern(
+        top=_spots(draws, counts[0], spread=spread),
+        bottom=_spots(draws, counts[1], spread=spread),
+    )
+
+
+def _spots(draws: Draws, count: int, *, spread: bool) -> Marks:
+    """Return a face with some bright zones, thinned ones beside them; spread: at both ends."""
+    levels = [BLUE] * ZONES
+    bright: set[int] = {draws.whole(low=0, high=1), draws.whole(low=4, high=5)} if spread else set()
+    while len(bright) < count:
+        bright.add(draws.whole(low=0, high=ZONES - 1))
+    for zone in bright:
+        levels[zone] = BRIGHT
+    for zone in range(ZONES):
+        beside = any(abs(zone - other) == 1 for other in bright)
+        chance = 0.6 if beside else 0.2
+        if levels[zone] == BLUE and draws.uniform(low=0.0, high=1.0) < chance:
+            levels[zone] = THINNED
+    if BLUE not in levels:  # some blue is always left before the last fittings
+        levels[next(zone for zone in range(ZONES) if levels[zone] == THINNED)] = BLUE
+    return tuple(levels)
+
+
+def _one_end(draws: Draws) -> Marks:
+    """Return a face that bears at its large end only."""
+    second = (THINNED, BRIGHT)[draws.whole(low=0, high=1)]
+    return (BRIGHT, second, THINNED if second == BRIGHT else BLUE, BLUE, BLUE, BLUE)
+
+
+def _late(draws: Draws) -> Marks:
+    """Return a face that bears along its whole length, one zone inside it still thinned."""
+    thin = draws.whole(low=1, high=ZONES - 1)
+    return tuple(THINNED if zone == thin < ZONES - 1 else BRIGHT for zone in range(ZONES))
+
+
+def _by_rule(value_in: float, system: System) -> float:
+    """Round a stand-out as it is read: to 0.01 in, or to 0.2 mm [in]."""
+    if system == "inch":
+        return round(value_in, 2)
+    return round(value_in * MM_PER_IN * 5) / 5 / MM_PER_IN
+
+
+def _cut(value_in: float, system: System) -> float:
+    """Round a cut as one speaks of it: to 0.0002 in, or to 0.005 mm [in]."""
+    if system == "inch":
+        return round(max(0.0004, round(value_in / 0.0002) * 0.0002), 4)
+    return max(0.010, round(value_in * MM_PER_IN / 0.005) * 0.005) / MM_PER_IN

@@ -1,0 +1,247 @@
+"""What exercise 06 has in hand: one drive from the heights at both ends to the rig in the crib."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from taperkey.bench.draws import Draws
+from taperkey.formulas.job_inputs import JobInputs, KeyInputs, OpeningInputs, PullInputs
+from taperkey.formulas.job_rig import rig_links
+from taperkey.formulas.key import FITTING_ALLOWANCE_IN
+from taperkey.formulas.rig import strongback_link
+from taperkey.formulas.wedge import withdraw_ratio
+from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
+from taperkey.tables.rigging import friction_range, jack, jack_names
+from taperkey.tables.strengths import steel
+from taperkey.tables.threads import thread
+from taperkey.units import to_internal
+
+__all__ = ["HEIGHT_SD_IN", "KINDS", "WholeJob", "draw"]
+
+Kind = Literal["ordinary", "reversed", "weak rod", "off standard", "not tapped", "rusted"]
+KINDS: tuple[Kind, ...] = (
+    "ordinary",
+    "reversed",
+    "weak rod",
+    "off standard",
+    "not tapped",
+    "rusted",
+)
+HEIGHT_SD_IN = 0.0003  # of one height as the shop takes it, the mean of three; from memory
+_SCATTER_IN = 0.0003  # of one reading by a steady hand; experience figure, from memory
+_THREADS: dict[System, tuple[str, ...]] = {
+    "inch": (
+        *("1/2-13 UNC", "5/8-11 UNC", "3/4-10 UNC", "7/8-9 UNC", "1-8 UNC"),
+        *("1-1/8-7 UNC", "1-1/4-7 UNC", "1-1/2-6 UNC"),
+    ),
+    "metric": ("M12", "M16", "M20", "M24", "M30", "M36"),
+}
+_GRADES: dict[System, str] = {"inch": "ASTM A193 B7", "metric": "ISO 898-1 class 8.8"}
+_PLAIN_BAR = "ASTM A36 threaded bar"
+_SOLID_TONS = (5.0, 10.0, 20.0, 30.0, 50.0, 100.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WholeJob:
+    """One drive, as measured, ordered and planned.
+
+    Attributes
+    ----------
+    near_in, far_in : tuple of float
+        Three readings of the height each, at the end that shows and at the far end [in].
+    base_in : float
+        Distance between the two, the length of the hub [in].
+    width_in : float
+        Width of the key [in].
+    outside_in, allowance_in : float
+        Length of the fitted key outside the slot; over size for fitting [in].
+    stands_out_in : float
+        How far the new key stands out of its final place after some goes [in].
+    pressure_low_psi, pressure_high_psi : float
+        Mean pressure on the faces of the old key [psi].
+    faces : str
+        State of the faces, a row of the friction table.
+    rig : PullInputs
+        The rig in the crib.
+    loads : tuple of (str, float)
+        Working load of each link as the planner has it [lbf].
+    tapped : bool
+        Whether the end that shows is tapped.
+    """
+
+    near_in: tuple[float, ...]
+    far_in: tuple[float, ...]
+    base_in: float
+    width_in: float
+    outside_in: float
+    allowance_in: float
+    stands_out_in: float
+    pressure_low_psi: float
+    pressure_high_psi: float
+    faces: str
+    rig: PullInputs
+    loads: tuple[tuple[str, float], ...]
+    tapped: bool
+
+    def inputs(self, drive: Drive) -> JobInputs:
+        """Return the same job as a job sheet takes it."""
+        return JobInputs(
+            standard=drive.system,
+            opening=OpeningInputs(
+                distances_in=(0.0, self.base_in),
+                readings_in=(self.near_in, self.far_in),
+                hub_widths_in=(self.width_in,),
+                shaft_widths_in=(self.width_in,),
+                hub_length_in=self.base_in,
+                shaft_diameter_in=drive.shaft_diameter_in,
+                keyway_at_bottom=True,
+                height_sd_in=HEIGHT_SD_IN,
+            ),
+            key=KeyInputs(outside_in=self.outside_in, allowance_in=self.allowance_in),
+            pull=self.rig,
+        )
+
+
+def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
+    """Draw the job: the ordinary one and each trap in turn.
+
+    The pressure on the faces is set from the rig, so that a rig of the crib carries a clean
+    key and a rusted one defeats it.
+    """
+    kind = KINDS[turn % len(KINDS)]
+    system = drive.system
+    taper = drive.standard_taper_in_per_in
+    if kind == "off standard":
+        least, most = ((72.0, 80.0), (120.0, 134.0))[draws.whole(low=0, high=1)]
+        taper = 1 / draws.uniform(low=least, high=most)
+    length = drive.hub_length_in
+    large = drive.key_height_in + draws.uniform(low=0.004, high=0.030)
+    small = large - length * taper
+    near, far = (small, large) if kind == "reversed" else (large, small)
+    near_in, far_in = (
+        tuple(rounded(at + draws.normal(deviation=_SCATTER_IN), system) for _ in range(3))
+        for at in (near, far)
+    )
+    rig = _rig(draws, kind, drive, small)
+    end = sum(near_in) / 3
+    slope = 0.0 if kind == "reversed" else taper
+    strong = {
+        link.name: link.capacity_lbf
+        for link in rig_links(
+            pull=rig, width_in=drive.key_width_in, end_height_in=end, taper_in_per_in=slope
+        )
+    }
+    if kind == "weak rod":
+        rig = replace(rig, grade_name=_PLAIN_BAR)
+    links = rig_links(
+        pull=rig, width_in=drive.key_width_in, end_height_in=end, taper_in_per_in=slope
+    )
+    loads = tuple((link.name, _down(link.capacity_lbf, system)) for link in links)
+    carried = min(strong.values())
+    if kind == "weak rod":
+        pull = draws.uniform(low=0.7, high=0.9) * carried
+    else:
+        pull = draws.uniform(low=0.5, high=0.86) * carried
+    clean = friction_range(state="lubricated").high
+    normal = pull / withdraw_ratio(taper_in_per_in=taper, floor_friction=clean, roof_friction=clean)
+    step = 100.0 if system == "inch" else to_internal(1.0, dimension="pressure", unit="MPa")
+    pressure = normal / (drive.key_width_in * length)
+    high = step * max(2, round(pressure / step))
+    low = step * max(1, round(pressure * draws.uniform(low=0.6, high=0.8) / step))
+    faces = "rusted" if kind == "rusted" else "lubricated"
+    rig = replace(rig, surface=faces, seat_pressure_psi=(low, high))
+    metric = system == "metric"
+    allowance = 0.25 / MM_PER_IN if metric else FITTING_ALLOWANCE_IN
+    left = draws.uniform(low=0.25, high=0.75) * allowance / taper
+    return WholeJob(
+        near_in=near_in,
+        far_in=far_in,
+        base_in=length,
+        width_in=drive.key_width_in,
+        outside_in=5.0 * draws.whole(low=2, high=5) / MM_PER_IN
+        if metric
+        else 0.25 * draws.whole(low=2, high=5),
+        allowance_in=allowance,
+        stands_out_in=round(left * MM_PER_IN, 1) / MM_PER_IN if metric else round(left, 2),
+        pressure_low_psi=low,
+        pressure_high_psi=high,
+        faces=faces,
+        rig=rig,
+        loads=loads,
+        tapped=kind != "not tapped",
+    )
+
+
+def _rig(draws: Draws, kind: Kind, drive: Drive, lowest: float) -> PullInputs:
+    """Return the rig in the crib: parts of sizes that go with the key."""
+    system = drive.system
+    names = _THREADS[system]
+    fitting = [name for name in names if thread(name=name).diameter_in <= 0.7 * lowest]
+    name = fitting[-1] if fitting else names[0]
+    size = thread(name=name)
+    engaged = (1.25, 1.5, 2.0)[draws.whole(low=0, high=2)] * size.diameter_in
+    share = draws.uniform(low=0.7, high=1.4)
+    if kind == "not tapped":
+        leg = (0.5, 0.375)[draws.whole(low=0, high=1)]
+        start = PullInputs(
+            method="welded strongback",
+            surface="lubricated",
+            weld_size_in=min(leg, 0.375 if lowest < 1.0 else leg),
+            weld_length_in=drive.key_width_in,
+        )
+    else:
+        hollow = draws.uniform(low=0.0, high=1.0) < 0.4
+        start = PullInputs(
+            method="hollow-plunger" if hollow else "strongback",
+            surface="lubricated",
+            thread_name=name,
+            grade_name=_GRADES[system],
+            engagement_in=engaged,
+        )
+    links = rig_links(
+        pull=start, width_in=drive.key_width_in, end_height_in=lowest, taper_in_per_in=0.0
+    )
+    held = min(
+        link.capacity_lbf for link in links if link.name not in ("jacks", "strongback", "seat")
+    )
+    rig = _with_jacks(start, share * held, size.diameter_in)
+    return _with_bar(rig, draws.uniform(low=1.1, high=1.7) * held)
+
+
+def _with_jacks(rig: PullInputs, wanted: float, rod_in: float) -> PullInputs:
+    if rig.method == "hollow-plunger":
+        hollow = [one for one in (jack(name=name) for name in jack_names()) if one.hole_in]
+        over = [one for one in hollow if (one.hole_in or 0.0) > rod_in]
+        fits = [one for one in over if one.rated_lbf * rig.jack_share >= wanted] or over[-1:]
+        return replace(rig, jacks=1, jack_tons=fits[0].rated_tons, seat_area_in2=20.0)
+    pair = 2 * 2000 * rig.jack_share
+    tons = next((one for one in _SOLID_TONS if pair * one >= wanted), _SOLID_TONS[-1])
+    return replace(rig, jacks=2, jack_tons=tons, seat_area_in2=max(4.0, float(round(tons / 4))))
+
+
+def _with_bar(rig: PullInputs, wanted: float) -> PullInputs:
+    """Return the rig with a strongback just deep enough, as a crib would have it."""
+    if rig.method == "hollow-plunger":
+        return rig
+    hole = thread(name=rig.thread_name).diameter_in + 1 / 16 if rig.thread_name else 0.0
+    depth = 1.5
+    while depth < 15.0:
+        bar = strongback_link(
+            width_in=4.0,
+            depth_in=depth,
+            span_in=12.0,
+            hole_in=hole,
+            yield_psi=steel(name=rig.bar_steel_name).yield_psi,
+        )
+        if bar.capacity_lbf >= wanted:
+            break
+        depth += 0.25
+    return replace(rig, bar_width_in=4.0, bar_depth_in=depth, bar_span_in=12.0)
+
+
+def _down(capacity: float, system: System) -> float:
+    """Return a working load as it is chalked on the rig: down to 100 lbf, or to 0.5 kN."""
+    step = 100.0 if system == "inch" else to_internal(0.5, dimension="force", unit="kN")
+    return step * math.floor(capacity / step)

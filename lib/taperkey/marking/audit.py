@@ -1,0 +1,426 @@
+"""Verify a class: trace every mark to its hand-in and work it out again.
+
+From the kept hand-in files alone everything is recomputed: who and what from
+the file, the job card from class, exercise and number, the verdicts from the
+questions. That is compared with the records, the records with the gradebook,
+the files with the register of arrivals, the moderations with both. Nothing is
+changed. It finds damage and changes at one of these places; somebody who
+changes all of them alike is beyond it, so keep a copy of the class folder
+elsewhere.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from taperkey.marking.address import is_own_file
+from taperkey.marking.byhand import by_hand_register, cells_of, read_by_hand
+from taperkey.marking.gradebook import (
+    GradeRow,
+    database_url,
+    open_gradebook,
+    read_grades,
+    student_id,
+)
+from taperkey.marking.kept import (
+    Arrival,
+    Kept,
+    arrivals_register,
+    kept_of,
+    newest_kept,
+    read_arrivals,
+)
+from taperkey.marking.marker import HAND_IN_NAME, judge_hand_in
+from taperkey.marking.moderation import moderation_path, read_moderations
+from taperkey.marking.pages import MarkingError, shown
+from taperkey.marking.records import (
+    MarkRecord,
+    RecordError,
+    manual_marks,
+    read_record,
+    record_path,
+)
+from taperkey.marking.register import Register
+from taperkey.marking.versions import card_version, marker_version, question_version
+from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.worksheet.question import Verdict
+
+__all__ = ["Audit", "audit_class"]
+
+Key = tuple[int, str]
+
+
+@dataclass
+class Audit:
+    """What verifying a class found.
+
+    Attributes
+    ----------
+    hand_ins : int
+        Kept files that were read.
+    records, marks : int
+        Records and single marks that were worked out again.
+    by_hand : int
+        Marks that a person gave; they are looked up, not worked out.
+    differences : list of str
+        One sentence each.
+    notes : list of str
+        What is worth knowing, but no difference.
+    """
+
+    hand_ins: int = 0
+    records: int = 0
+    marks: int = 0
+    by_hand: int = 0
+    differences: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+
+
+def audit_class(
+    *,
+    folder: Path,
+    class_code: str,
+    roster: Mapping[int, str],
+    progress: Callable[[int, int], None] | None = None,
+    db_url: str | None = None,
+) -> Audit:
+    """Compare hand-ins, records, gradebook and moderations of a class.
+
+    Parameters
+    ----------
+    folder : Path
+        The class folder.
+    class_code : str
+        The class, such as "QQ-26".
+    roster : mapping of int to str
+        Name by apprentice number.
+    progress : callable, optional
+        Called with (done, all) after each record.
+    db_url : str, optional
+        Another gradebook than the class's own.
+
+    Returns
+    -------
+    Audit
+        Differences in plain sentences; none when everything agrees.
+    """
+    folder = folder.resolve()
+    audit = Audit()
+    arrivals = read_arrivals(folder)
+    _registers(folder, audit)
+    _files(folder, arrivals, audit)
+    newest, problems = newest_kept(folder=folder, class_code=class_code, roster=roster)
+    audit.differences += [problem for problem in problems if problem not in audit.differences]
+    counts = {(one.hand_in.number, one.hand_in.page): one for one in newest}
+    records = _records(folder, audit)
+    rows: dict[Key, dict[str, GradeRow]] = {}
+    for row in _grades(folder, db_url):
+        if row.student.isdigit():
+            rows.setdefault((int(row.student), row.exercise), {})[row.key] = row
+    versions: dict[str, int] = {}
+    for done, (key, record) in enumerate(sorted(records.items()), start=1):
+        audit.records += 1
+        kept, _ = kept_of(
+            folder=folder,
+            class_code=class_code,
+            number=key[0],
+            exercise=key[1],
+            arrivals=(one for one in arrivals if (one.number, one.exercise) == key),
+        )
+        _one_record(folder, class_code, record, kept, counts.get(key), audit)
+        _one_gradebook(record, rows.pop(key, {}), audit)
+        _one_moderation(folder, record, audit)
+        if record.marker_version != marker_version():
+            versions[record.marker_version] = versions.get(record.marker_version, 0) + 1
+        if progress:
+            progress(done, len(records))
+    for key, one in sorted(counts.items()):
+        if key not in records:
+            audit.differences.append(
+                f"{one.title}: {one.path.name} is kept and not marked. Mark the class."
+            )
+    for number, exercise in sorted(rows):
+        audit.differences.append(
+            f"Apprentice {number:03d}, {exercise}: the gradebook has marks, but there is no record."
+        )
+    _hand_register(folder, db_url, audit)
+    for version, count in sorted(versions.items()):
+        audit.notes.append(
+            f"{count} record{'' if count == 1 else 's'} of marker version {version} recomputed by "
+            f"version {marker_version()}."
+        )
+    return audit
+
+
+def _grades(folder: Path, db_url: str | None) -> list[GradeRow]:
+    """Read the gradebook; where there is none, none is made."""
+    if db_url is None and is_own_file(folder) and not (folder / "gradebook.db").is_file():
+        return []
+    with open_gradebook(db_url=db_url or database_url(folder)) as gradebook:
+        return read_grades(gradebook)
+
+
+def _registers(folder: Path, audit: Audit) -> None:
+    registers: tuple[Register, ...] = (arrivals_register(folder), by_hand_register(folder))
+    for register in registers:
+        for line in register.faults():
+            audit.differences.append(
+                f"{register.path.name}, line {line}: it was changed, or a line before it was taken "
+                "out or put in."
+            )
+
+
+def _files(folder: Path, arrivals: Iterable[Arrival], audit: Audit) -> None:
+    """Compare the kept files with the register of arrivals."""
+    known: dict[str, set[str]] = {}
+    for one in arrivals:
+        known.setdefault(one.kept_as, set()).add(one.sha256)
+        path = folder / one.kept_as
+        title = f"Apprentice {one.number:03d}, {one.exercise}"
+        try:
+            digest = hashlib.sha256(path.read_bytes()).hexdigest()
+        except OSError:
+            audit.differences.append(
+                f"{title}: {one.kept_as}, which came on {one.came[:10]}, is not there any more."
+            )
+            continue
+        if digest != one.sha256:
+            audit.differences.append(
+                f"{title}: {one.kept_as} was changed since it came on {one.came[:10]} (sha256 "
+                f"{one.sha256[:12]} then, {digest[:12]} now)."
+            )
+    unlisted = 0
+    for path in sorted((folder / "hand-ins").glob("[0-9][0-9][0-9]/*/*.json")):
+        audit.hand_ins += 1
+        unlisted += path.relative_to(folder).as_posix() not in known
+    if unlisted:
+        audit.notes.append(
+            f"{unlisted} kept hand-in{' is' if unlisted == 1 else 's are'} on no line of "
+            "arrivals.csv: put there by hand, or of old; when they came is not known."
+        )
+
+
+def _records(folder: Path, audit: Audit) -> dict[Key, MarkRecord]:
+    found = {}
+    for path in sorted((folder / "records").glob("[0-9][0-9][0-9]/*.json")):
+        number, exercise = int(path.parent.name), path.stem
+        title = f"Apprentice {number:03d}, {exercise}"
+        record = read_record(folder=folder, number=number, exercise=exercise)
+        if record is None:
+            where = record_path(folder=folder, number=number, exercise=exercise)
+            audit.differences.append(
+                f"{title}: the record {where.relative_to(folder).as_posix()} cannot be read. "
+                "Delete it and mark the class again."
+            )
+        elif (record.number, record.exercise) != (number, exercise):
+            audit.differences.append(
+                f"{title}: the record there says apprentice {record.number:03d}, {record.exercise}."
+            )
+        elif exercise not in PAGES:
+            audit.differences.append(f"{title}: the course has no such exercise any more.")
+        else:
+            found[number, exercise] = record
+    return found
+
+
+def _title(record: MarkRecord) -> str:
+    return f"Apprentice {record.number:03d}, {record.exercise}"
+
+
+def _one_record(
+    folder: Path,
+    class_code: str,
+    record: MarkRecord,
+    kept: list[Kept],
+    newest: Kept | None,
+    audit: Audit,
+) -> None:
+    """Recompute one record from the bytes that it says it was marked from."""
+    title = _title(record)
+    told = audit.differences
+    if record.class_code != class_code:
+        told.append(f"{title}: the record is of class {record.class_code}, not {class_code}.")
+    source = next((one for one in kept if one.sha256 == record.hand_in), None)
+    if source is None:
+        told.append(
+            f"{title}: no kept hand-in has the bytes that it was marked from (sha256 "
+            f"{record.hand_in[:12]}), so its {len(record.verdicts)} marks cannot be worked out "
+            "again."
+        )
+        return
+    if newest is not None and newest.sha256 != record.hand_in:
+        told.append(
+            f"{title}: {newest.path.name} is the hand-in that counts, and it is not marked. Mark "
+            "the class."
+        )
+    for what, says, has in (
+        ("made", record.made, source.hand_in.made),
+        ("taken in", record.came, source.came),
+        ("page version", record.page_version, source.hand_in.page_version),
+    ):
+        if says != has:
+            told.append(f"{title}: the record says {what} {says or '–'}, the hand-in {has or '–'}.")
+    beside = folder / "submitted" / student_id(record.number) / record.exercise / HAND_IN_NAME
+    if (
+        newest is not None
+        and newest.sha256 == record.hand_in
+        and (not beside.is_file() or beside.read_bytes() != source.content)
+    ):
+        told.append(
+            f"{title}: the copy for the marking screen, "
+            f"{beside.relative_to(folder).as_posix()}, is not the hand-in. Mark the class again."
+        )
+    page = PAGES[record.exercise]
+    if record.question_version != question_version(page):
+        told.append(
+            f"{title}: the questions have changed since it was marked (version "
+            f"{record.question_version} then, {question_version(page)} now)."
+        )
+    try:
+        card = issue_card(exercise=record.exercise, class_code=class_code, number=record.number)
+        version = card_version(page=page, card=card)
+        verdicts = judge_hand_in(
+            hand_in=source.hand_in, class_code=class_code, number=record.number
+        )
+    except (MarkingError, ValueError) as error:
+        told.append(f"{title}: {error}")
+        return
+    if record.card_version != version:
+        told.append(
+            f"{title}: the job card or its right answers have changed since it was marked (version "
+            f"{record.card_version or '–'} then, {version} now)."
+        )
+    _verdicts(title, record.verdicts, verdicts, audit)
+
+
+def _verdicts(
+    title: str, recorded: Iterable[Verdict], worked_out: Iterable[Verdict], audit: Audit
+) -> None:
+    told = audit.differences
+    then = {one.key: one for one in recorded}
+    for now in worked_out:
+        audit.marks += 1
+        was = then.pop(now.key, None)
+        if was is None:
+            told.append(f"{title}, {now.key}: it is not in the record.")
+            continue
+        if (was.mark, was.out_of, was.state, was.slip) != (
+            now.mark, now.out_of, now.state, now.slip,
+        ):  # fmt: skip
+            told.append(
+                f"{title}, {now.key}: the record says {_told(was)}; worked out again it is "
+                f"{_told(now)}."
+            )
+        if was.entered != now.entered:
+            told.append(
+                f"{title}, {now.key}: the record says that “{_short(was.entered)}” was entered; "
+                f"the hand-in says “{_short(now.entered)}”."
+            )
+        if was.critical != now.critical:
+            told.append(
+                f"{title}, {now.key}: the record says safety-critical "
+                f"{'and not right' if was.critical else 'is in order'}; worked out again it is "
+                f"{'not right' if now.critical else 'in order'}."
+            )
+        if was.reason != now.reason and was.state == now.state:
+            told.append(f"{title}, {now.key}: the reason in the record has another wording.")
+    for key in then:
+        told.append(
+            f"{title}, {key}: the record has a mark for it, but the page has no such entry."
+        )
+
+
+def _told(verdict: Verdict) -> str:
+    slip = f", {verdict.slip}" if verdict.slip else ""
+    return f"{verdict.mark:g} of {verdict.out_of:g} ({verdict.state}{slip})"
+
+
+def _short(text: str) -> str:
+    plain = " ".join(shown(text).split())
+    return plain if len(plain) <= 40 else plain[:40] + "…"
+
+
+def _one_gradebook(record: MarkRecord, rows: Mapping[str, GradeRow], audit: Audit) -> None:
+    """Compare one record with the gradebook."""
+    title = _title(record)
+    if not rows:
+        audit.differences.append(
+            f"{title}: the gradebook has no marks of it. Mark the class again."
+        )
+        return
+    left = dict(rows)
+    for verdict in record.verdicts:
+        row = left.pop(verdict.key, None)
+        if row is None:
+            audit.differences.append(f"{title}, {verdict.key}: it is not in the gradebook.")
+            continue
+        wanted = None if verdict.state == "waiting" else verdict.mark
+        if row.auto != wanted:
+            audit.differences.append(
+                f"{title}, {verdict.key}: the gradebook says {_number(row.auto)}, the record "
+                f"{_number(wanted)}."
+            )
+        audit.by_hand += row.manual is not None
+        if row.manual is not None and not 0 <= row.manual <= verdict.out_of:
+            audit.differences.append(
+                f"{title}, {verdict.key}: the mark by hand is {row.manual:g}; it must be from 0 to "
+                f"{verdict.out_of:g}."
+            )
+    for key in left:
+        audit.differences.append(f"{title}, {key}: the gradebook has it, the record does not.")
+
+
+def _number(mark: float | None) -> str:
+    return "no mark" if mark is None else f"{mark:g}"
+
+
+def _one_moderation(folder: Path, record: MarkRecord, audit: Audit) -> None:
+    """Compare the moderations in the record with their file and the gradebook."""
+    title = _title(record)
+    path = moderation_path(folder=folder, number=record.number, exercise=record.exercise)
+    try:
+        acts = read_moderations(folder=folder, number=record.number, exercise=record.exercise)
+    except RecordError as error:
+        audit.differences.append(f"{title}: {error}")
+        return
+    if acts != record.moderated:
+        audit.differences.append(
+            f"{title}: {path.relative_to(folder).as_posix()} holds {len(acts)} "
+            f"act{'' if len(acts) == 1 else 's'} of moderation, the record {len(record.moderated)}"
+            + (", and they differ." if len(acts) == len(record.moderated) else ". Mark the class.")
+        )
+    known = {question.key for question in PAGES[record.exercise].questions}
+    for key in record.moderations:
+        if key not in known:
+            audit.notes.append(f"{title}, {key}: moderated, and no longer on the page; it is kept.")
+
+
+def _hand_register(folder: Path, db_url: str | None, audit: Audit) -> None:
+    """Compare the marks by hand in the gradebook with the register of them."""
+    register = by_hand_register(folder)
+    there = {
+        (number, exercise, key): cells_of(mark)
+        for (number, exercise), marks in manual_marks(folder, db_url=db_url).items()
+        for key, mark in marks.items()
+    }
+    lines = read_by_hand(folder)
+    for where in sorted({*there, *lines}):
+        number, exercise, key = where
+        cells = there.get(where, ("", "", ""))
+        line = lines.get(where)
+        noted = (line.score, line.extra, line.comment) if line else ("", "", "")
+        if (cells[0], cells[1], register.as_written(cells[2])) != noted:
+            audit.differences.append(
+                f"Apprentice {number:03d}, {exercise}, {key}: by hand the gradebook has "
+                f"{_by_hand(*cells)}, by-hand.csv {_by_hand(*noted)}. If it was entered since the "
+                "last marking run, mark the class."
+            )
+
+
+def _by_hand(score: str, extra: str, comment: str) -> str:
+    told = score or "no mark"
+    told += f" and {extra} extra" if extra else ""
+    return told + (f" with “{_short(comment)}”" if comment else "")

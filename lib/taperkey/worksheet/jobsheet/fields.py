@@ -1,0 +1,312 @@
+"""What a job asks for: one list for the job file, its template and the form."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from taperkey.formulas.chain import REQUIRED_LINKS
+from taperkey.tables.rigging import surface_states
+from taperkey.tables.strengths import electrode_names, rod_grade_names, steel_names
+from taperkey.tables.threads import thread_names
+
+__all__ = ["FIELDS", "JACKED", "MOST_STATIONS", "RODDED", "SECTIONS", "Field", "field_of"]
+
+MOST_STATIONS = 6
+NONE = "none"
+UNKNOWN = "unknown"
+RODDED = tuple(name for name, links in REQUIRED_LINKS.items() if "rod" in links)
+JACKED = tuple(name for name, links in REQUIRED_LINKS.items() if "jacks" in links)
+BARRED = tuple(name for name, links in REQUIRED_LINKS.items() if "strongback" in links)
+WELDED = tuple(name for name, links in REQUIRED_LINKS.items() if "weld" in links)
+SLID = ("sliding weight",)
+
+Kind = Literal["text", "choice", "quantity", "readings", "whole"]
+
+SECTIONS = {
+    "job": "The job",
+    "opening": "The opening, as measured",
+    "key": "The key to be made",
+    "pull": "The key to be pulled",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Field:
+    """One thing that is asked.
+
+    Attributes
+    ----------
+    key : str
+        Section and name, such as "opening.hub-length".
+    label : str
+        What it is called, in the sentences and on the form.
+    kind : str
+        "text", "choice", "quantity", "readings" (several quantities) or "whole" (a count).
+    ask : str
+        What to enter, for the form's hint and the file's comment.
+    dimension : str
+        Of a quantity, as in ``taperkey.units``.
+    unit : str
+        Unit of a bare number where the job's own unit system does not decide it.
+    options : tuple of str
+        Of a choice.
+    needed : bool
+        Whether the job cannot do without it.
+    methods : tuple of str
+        Ways of pulling that need it; empty for all.
+    example : str
+        For the template; the invented Quillmoor Quarry.
+    """
+
+    key: str
+    label: str
+    kind: Kind
+    ask: str
+    dimension: str = "length"
+    unit: str = ""
+    options: tuple[str, ...] = ()
+    needed: bool = False
+    methods: tuple[str, ...] = ()
+    example: str = ""
+
+    @property
+    def section(self) -> str:
+        """Section of the job file."""
+        return self.key.partition(".")[0]
+
+    @property
+    def name(self) -> str:
+        """Name inside the section."""
+        return self.key.partition(".")[2]
+
+
+def _text(key: str, label: str, ask: str, *, needed: bool = False, example: str = "") -> Field:
+    return Field(key=key, label=label, kind="text", ask=ask, needed=needed, example=example)
+
+
+def _choice(
+    key: str,
+    label: str,
+    ask: str,
+    options: tuple[str, ...],
+    *,
+    needed: bool = False,
+    methods: tuple[str, ...] = (),
+    example: str = "",
+) -> Field:
+    return Field(
+        key=key,
+        label=label,
+        kind="choice",
+        ask=ask,
+        options=options,
+        needed=needed,
+        methods=methods,
+        example=example,
+    )
+
+
+def _quantity(
+    key: str,
+    label: str,
+    ask: str,
+    *,
+    dimension: str = "length",
+    unit: str = "",
+    needed: bool = False,
+    methods: tuple[str, ...] = (),
+    example: str = "",
+) -> Field:
+    return Field(
+        key=key,
+        label=label,
+        kind="quantity",
+        ask=ask,
+        dimension=dimension,
+        unit=unit,
+        needed=needed,
+        methods=methods,
+        example=example,
+    )
+
+
+def _readings(key: str, label: str, ask: str, *, needed: bool = False, example: str = "") -> Field:
+    return Field(key=key, label=label, kind="readings", ask=ask, needed=needed, example=example)
+
+
+def _stations() -> tuple[Field, ...]:
+    examples = {
+        1: ("0 in", "1.0102; 1.0105; 1.0104"),
+        2: ("3.5 in", "0.9738; 0.9741; 0.9739"),
+    }
+    fields = []
+    for place in range(1, MOST_STATIONS + 1):
+        at, heights = examples.get(place, ("", ""))
+        where = "0 for the mouth" if place == 1 else "inward from the mouth"
+        fields.append(
+            _quantity(
+                f"opening.station-{place}",
+                f"distance of station {place}",
+                f"Where height {place} was taken: {where}.",
+                needed=place <= 2,
+                example=at,
+            )
+        )
+        fields.append(
+            _readings(
+                f"opening.heights-{place}",
+                f"heights at station {place}",
+                "Readings of the height there, with ; between them.",
+                needed=place <= 2,
+                example=heights,
+            )
+        )
+    return tuple(fields)
+
+
+_YES_NO = ("yes", "no")
+
+FIELDS: tuple[Field, ...] = (
+    _text("job.title", "job", "Machine and hub.", needed=True,
+          example="Bucket elevator, head sprocket"),
+    _text("job.place", "place", "Site and place.", example="Quillmoor Quarry, screening tower"),
+    _text("job.number", "work order", "Number of the work order.", example="QQ-1142"),
+    _text("job.mechanic", "mechanic", "Who measured.", example="R. Attwell"),
+    _text("job.date", "date", "Day of the readings, such as 2026-11-25. Left out: today."),
+    _choice("job.units", "units",
+            "inch or metric: what a bare number is in, and what the sheet is written in. mixed: "
+            "every number has its unit, and the sheet shows both.",
+            ("inch", "metric", "mixed"), needed=True, example="inch"),
+    _choice("job.standard", "standard",
+            "inch for 1:96, metric for 1:100: which one to take where the readings agree with "
+            "both. Left out: as the units; inch for mixed.",
+            ("inch", "metric")),
+    _choice("opening.keyway-at-bottom", "keyway at the bottom",
+            "Was the keyway turned to the bottom for the heights?", _YES_NO, needed=True,
+            example="yes"),
+    *_stations(),
+    _quantity("opening.height-good-to", "uncertainty of a height",
+              "How well you know one height, as a standard uncertainty. Left out: 0.0005 in, "
+              "common practice.", example="0.0003 in"),
+    _readings("opening.hub-widths", "width of the hub slot",
+              "Readings with ; between them.", needed=True, example="1.0012; 1.0014; 1.0013"),
+    _readings("opening.shaft-widths", "width of the shaft slot",
+              "Readings with ; between them.", needed=True, example="1.0006; 1.0005; 1.0007"),
+    _quantity("opening.hub-length", "length of the hub", "Length of the slot in the hub.",
+              needed=True, example="4 in"),
+    _quantity("opening.shaft-diameter", "shaft diameter", "As measured.", needed=True,
+              example="3.9372 in"),
+    _quantity("opening.bore", "bore", "As measured, for the clearance.", example="3.9462 in"),
+    _quantity("opening.shaft-slot-depth", "depth of the shaft slot",
+              "Along its side wall; a stepped key needs it.", example="0.484 in"),
+    _quantity("opening.slot-radius", "radius in the slot",
+              "Radius in the slot's corner, by radius gauge.", example="1/16 in"),
+    _choice("key.thread", "thread in the new key",
+            "Thread in the large end of the new key, or none.", (NONE, *thread_names()),
+            needed=True, example="5/8-11 UNC"),
+    _quantity("key.hole-depth", "depth of the tapped hole",
+              "Full thread. Left out: one and a half diameters.", example=""),
+    _quantity("key.length-in-slot", "length of the key in the slot",
+              "Of the fitted key. Left out: the whole hub."),
+    _quantity("key.length-outside", "length of the key outside the slot",
+              "Of the fitted key, outside the mouth. Left out: none.", example="1/4 in"),
+    _quantity("key.allowance", "fitting allowance",
+              "Over size in height for fitting and drive. Left out: 0.010 in, common practice."),
+    _quantity("key.side-clearance", "side clearance",
+              "Key less than its slot, both sides together. Left out: 0.002 in."),
+    _choice("key.steel", "steel of the new key", "Left out: 1018 cold-drawn.", steel_names(),
+            example="1018 cold-drawn"),
+    _quantity("key.bar-width", "width of the bar at hand",
+              "Left out with its height: the smallest bar that holds the key."),
+    _quantity("key.bar-height", "height of the bar at hand", "The side that the taper is cut on."),
+    _quantity("key.relief-cut", "relief cut",
+              "Straight cut opposite the taper. Left out: 1/32 in, common practice."),
+    _quantity("key.deepest-pass", "deepest pass",
+              "What cutter and vise take. Left out: 0.050 in."),
+    _quantity("key.torque", "torque of the drive",
+              "Steady torque, if the key's strength is to be compared with it.",
+              dimension="torque"),
+    _quantity("key.service-factor", "service factor",
+              "Peak over steady torque, from whoever answers for the drive. Left out: 1.",
+              dimension="number"),
+    _quantity("key.design-factor", "design factor",
+              "Yield over allowable stress, from whoever answers for the drive. Left out: 2.",
+              dimension="number"),
+    _choice("pull.method", "method",
+            "How the old key is pulled, or none where nothing is pulled.",
+            (NONE, *REQUIRED_LINKS), needed=True, example="hollow-plunger"),
+    _choice("pull.surface", "state of the faces",
+            "lubricated: driven with anti-seize that is still wet. dry: clean bare metal. "
+            "rusted: any rust.", surface_states(), needed=True, example="lubricated"),
+    _quantity("pull.pressure-low", "pressure on the faces, low end",
+              "Left out: 8,000 psi, an estimate of this course.", dimension="pressure",
+              example="8000 psi"),
+    _quantity("pull.pressure-high", "pressure on the faces, high end",
+              "Left out: 14,000 psi, an estimate of this course.", dimension="pressure",
+              example="12000 psi"),
+    _quantity("pull.travel-low", "travel after contact, low end",
+              "If it was noted when the key was driven."),
+    _quantity("pull.travel-high", "travel after contact, high end", "As before."),
+    _choice("pull.thread", "thread in the old key", "Thread in the key's end, or none.",
+            (NONE, *thread_names()), needed=True, methods=RODDED, example="3/4-10 UNC"),
+    _choice("pull.rod-grade", "grade of the rod", "By the mark on the rod, or unknown.",
+            (UNKNOWN, *rod_grade_names()), needed=True, methods=RODDED, example="ASTM A193 B7"),
+    _quantity("pull.rod-condition", "condition of the rod",
+              "1 in good order, less for a worn one. Left out: 1.", dimension="number",
+              methods=RODDED),
+    _quantity("pull.rod-thread", "thread on the rod",
+              "Length of thread from the end that goes into the key.", methods=RODDED),
+    _quantity("pull.engagement", "thread engaged in the old key",
+              "Full thread. Left out: one and a half diameters.", methods=RODDED),
+    _quantity("pull.nut-height", "height of the nut", "Left out: one diameter.", methods=RODDED),
+    _choice("pull.steel", "steel of the old key", "Left out: 1018 cold-drawn.", steel_names()),
+    _quantity("pull.jack-rating", "rating of each jack",
+              "From its plate; a bare number is in US tons of 2,000 lbf.", dimension="force",
+              unit="tons", needed=True, methods=JACKED, example="30 tons"),
+    Field(key="pull.jacks", label="number of jacks", kind="whole", ask="How many pull together.",
+          needed=True, methods=JACKED, example="1"),
+    _quantity("pull.jack-share", "share of the jack rating",
+              "Part of the rating that is used. Left out: 0.8, common practice.",
+              dimension="number", methods=JACKED),
+    _quantity("pull.jack-hole", "hole of the jack", "Centre hole of a hollow-plunger jack.",
+              methods=("hollow-plunger",), example="1-1/4 in"),
+    _quantity("pull.piston", "piston diameter",
+              "Of a solid jack, to show the gauge reading of each load step.",
+              methods=("strongback", "welded strongback")),
+    _quantity("pull.foot", "diameter of the jack's foot",
+              "What it stands on. Left out: 2 in.", methods=JACKED, example="4 in"),
+    _choice("pull.foot-on", "metal under the foot", "Left out: A36 plate.", steel_names(),
+            methods=JACKED),
+    _quantity("pull.bar-width", "width of the strongback", "Square to the pull.", needed=True,
+              methods=BARRED, example="4 in"),
+    _quantity("pull.bar-depth", "depth of the strongback", "Along the pull.", needed=True,
+              methods=BARRED, example="3 in"),
+    _quantity("pull.bar-span", "distance between the jacks", "Middle to middle.", needed=True,
+              methods=BARRED, example="12 in"),
+    _quantity("pull.bar-hole", "hole in the strongback",
+              "For the rod. Left out: rod and 1/16 in.", methods=("strongback",)),
+    _choice("pull.bar-steel", "steel of the strongback", "Left out: A36 plate.", steel_names(),
+            methods=BARRED),
+    _choice("pull.weld", "weld", "Kind of weld between strongback and key.",
+            ("fillet", "groove"), needed=True, methods=WELDED, example="fillet"),
+    _quantity("pull.weld-size", "size of the weld", "Leg of a fillet, throat of a groove weld.",
+              needed=True, methods=WELDED, example="1/2 in"),
+    _quantity("pull.weld-length", "length of the weld", "On each side of the joint.",
+              needed=True, methods=WELDED, example="1-1/2 in"),
+    Field(key="pull.weld-sides", label="sides welded", kind="whole",
+          ask="1 or 2: it must go into both parts, on both sides.", needed=True,
+          methods=WELDED, example="2"),
+    _choice("pull.electrode", "electrode", "Left out: E70.", electrode_names(), methods=WELDED),
+    _quantity("pull.weight", "sliding weight", "Weight of the slide.", dimension="force",
+              needed=True, methods=SLID, example="30 lbf"),
+    _quantity("pull.rod-length", "length of the rod", "From the key to the stop.",
+              needed=True, methods=SLID, example="36 in"),
+)  # fmt: skip
+
+_BY_KEY = {field.key: field for field in FIELDS}
+
+
+def field_of(key: str) -> Field:
+    """Return the field with this key."""
+    return _BY_KEY[key]

@@ -1,0 +1,95 @@
+"""How the sheet writes a number: in inches, in millimetres, or in both."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Literal
+
+from taperkey.units import fraction_text, from_internal
+
+__all__ = ["Writer"]
+
+Way = Literal["near", "down", "up"]
+_ROUND: dict[str, Callable[[float], float]] = {"near": round, "down": math.floor, "up": math.ceil}
+
+
+class Writer:
+    """Writes numbers in the units of a job.
+
+    Parameters
+    ----------
+    units : str
+        "inch", "metric" or "mixed": inches with millimetres behind them.
+    """
+
+    def __init__(self, units: str) -> None:
+        self.units = units
+
+    def _both(self, inch: str, metric: str) -> str:
+        if self.units == "inch":
+            return inch
+        return metric if self.units == "metric" else f"{inch} ({metric})"
+
+    def fine(self, value_in: float) -> str:
+        """Write a height or a width: to 0.0001 in or 0.001 mm."""
+        return self._both(f"{value_in:.4f} in", f"{value_in * 25.4:.3f} mm")
+
+    def long(self, value_in: float) -> str:
+        """Write a length along the key: to 0.01 in or 0.1 mm."""
+        return self._both(f"{value_in:.2f} in", f"{value_in * 25.4:.1f} mm")
+
+    def travel(self, value_in: float) -> str:
+        """Write a travel for a small height: to 0.001 in or 0.01 mm."""
+        return self._both(f"{value_in:.3f} in", f"{value_in * 25.4:.2f} mm")
+
+    def shop(self, value_in: float) -> str:
+        """Write a bar or an edge: a shop fraction, or to 0.1 mm."""
+        return self._both(fraction_text(value_in), f"{value_in * 25.4:.1f} mm")
+
+    def force(self, value_lbf: float, way: Way = "near") -> str:
+        """Write a force to three figures at most; a load rounds up, a capacity down."""
+        newton = from_internal(value_lbf, dimension="force", unit="kN")
+        return self._both(
+            f"{_rounded(value_lbf, way):,.0f} lbf", f"{_ROUND[way](newton * 10) / 10:,.1f} kN"
+        )
+
+    def pressure(self, value_psi: float) -> str:
+        """Write a pressure to three figures."""
+        metric = from_internal(value_psi, dimension="pressure", unit="MPa")
+        return self._both(f"{_rounded(value_psi, 'near'):,.0f} psi", f"{metric:.1f} MPa")
+
+    def torque(self, value_lbf_in: float) -> str:
+        """Write a torque."""
+        metric = from_internal(value_lbf_in, dimension="torque", unit="N m")
+        return self._both(f"{value_lbf_in:,.0f} lbf in", f"{metric:,.0f} N m")
+
+    def taper(self, value: float) -> str:
+        """Write a taper per inch and as a ratio, or in millimetres for 100."""
+        if value == 0:
+            return "0"
+        inch, metric = f"{value:.5f} in/in", f"{value * 100:.3f} mm in 100 mm"
+        return self._both(inch, metric)
+
+    def slope(self, value: float) -> str:
+        """Write a taper as the shop says it: per foot, or per 100 mm."""
+        return self._both(f"{value * 12:.4f} in per foot", f"{value * 100:.3f} mm in 100 mm")
+
+    def any(self, value: float, dimension: str) -> str:
+        """Write a number of any dimension."""
+        if dimension == "length":
+            return self.fine(value)
+        if dimension == "number":
+            return f"{value:g}"
+        if dimension == "force":
+            return self.force(value)
+        if dimension == "pressure":
+            return self.pressure(value)
+        return self.torque(value) if dimension == "torque" else self.taper(value)
+
+
+def _rounded(value: float, way: Way) -> float:
+    if value == 0:
+        return 0.0
+    step = 10.0 ** max(0, math.floor(math.log10(abs(value))) - 2)
+    return float(_ROUND[way](value / step) * step)

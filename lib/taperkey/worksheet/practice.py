@@ -1,0 +1,267 @@
+"""Practice: twins of the graded questions on fresh numbers, and the round of what is next."""
+
+from __future__ import annotations
+
+import random
+from datetime import date
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from taperkey.jobcard import JobCard, System
+from taperkey.worksheet.bank import PAGES, issue_card, page_of
+from taperkey.worksheet.entries import EntriesFile, Saved
+from taperkey.worksheet.forms import (
+    Bound,
+    asked_html,
+    facts_table,
+    labelled,
+    said,
+    worked_lines,
+)
+from taperkey.worksheet.progress import practice_key, standing_of
+from taperkey.worksheet.question import (
+    Fact,
+    Measure,
+    Question,
+    judge,
+    right_answers,
+    show_answer,
+)
+from taperkey.worksheet.spacing import DAYS, Standing, after_answer, next_up
+
+__all__ = ["fresh_number", "practice_form", "practice_round", "questions_up_to"]
+
+PRACTICE_CLASS = "practice"
+_LARGEST = 999_990
+_OTHER_UNITS = 0.2  # share of fresh numbers in the other units, as among the job cards
+_ROUND = 3
+
+
+def fresh_number(*, exercise: str, units: System) -> int:
+    """Return the number of a practice card in these units, by chance.
+
+    One card in five is metric, so among five in a row there is one of each.
+    """
+    start = random.SystemRandom().randint(1, _LARGEST)
+    for number in range(start, start + 5):
+        card = issue_card(exercise=exercise, class_code=PRACTICE_CLASS, number=number)
+        if card.metric == (units == "metric"):
+            return number
+    return start
+
+
+class _Practice:
+    """One practice question: its numbers, its entry, and what was wrong with it.
+
+    What belongs to the numbers shown is kept under the place where they stand
+    ("practice" on a lesson, "round" in a round); how the question stands is
+    kept once, whichever place it was answered in.
+    """
+
+    def __init__(
+        self,
+        question: Question,
+        store: EntriesFile,
+        others: dict[str, Bound],
+        units: System,
+        place: str,
+    ) -> None:
+        self.question, self.store, self.units = question, store, units
+        self.page = page_of(question.key)
+        self.key = f"{place}:{question.key}"
+        self.asked = widgets.HTML()
+        self.numbers = widgets.HTML()
+        self.status = widgets.HTML(said(""))
+        self.help = widgets.HTML()
+        number = self._note(self.key).get("number")
+        if not isinstance(number, int) or not 1 <= number <= _LARGEST + 5:
+            self._set(self.key, number=self._another(units), checked="", done=False)
+        self.bound = Bound(question, self.key, store, others, self._typed)
+        self._show_numbers()
+        press = widgets.Button(description="Check", tooltip="Check this entry")
+        press.on_click(self.check)
+        fresh = widgets.Button(description="New numbers", tooltip="Another one, with fresh numbers")
+        fresh.on_click(self.again)
+        self.widget = widgets.VBox(
+            [
+                self.asked,
+                self.numbers,
+                self.bound.input,
+                widgets.HBox([press, fresh]),
+                self.status,
+                self.help,
+            ]
+        )
+
+    # what is kept
+
+    def _note(self, key: str) -> dict[str, Any]:
+        note = self.store.get(key)
+        return dict(note) if isinstance(note, dict) else {}
+
+    def _set(self, key: str, **changes: Any) -> str:
+        return self.store.set(key, {**self._note(key), **changes})
+
+    @property
+    def standing(self) -> Standing:
+        """How the question stands, wherever it was practised."""
+        kept = practice_key(self.question.key)
+        return standing_of(self.question, self.store.get(kept))
+
+    @property
+    def done(self) -> bool:
+        """Whether the numbers shown have had their first answer."""
+        note = self._note(self.key)
+        return bool(note.get("done", note.get("checked")))
+
+    def _another(self, units: System) -> int:
+        return fresh_number(exercise=self.page.name, units=units)
+
+    def card(self) -> JobCard:
+        """Return the practice card that is shown."""
+        number = int(self._note(self.key).get("number", 1))
+        return issue_card(exercise=self.page.name, class_code=PRACTICE_CLASS, number=number)
+
+    # what is shown
+
+    def _show_numbers(self) -> None:
+        mine = self.card()
+        right = right_answers(self.page, mine)
+        here = self.question.on(mine)
+        known = [
+            Fact(f"From before: {before.label.lower()}", show_answer(before, right[before.key]))
+            for before in (self.page.question(need).on(mine) for need in here.needs)
+        ]
+        picture = here.picture(mine) if here.picture is not None else ""
+        facts = facts_table([*here.facts(mine), *known], "Practice card")
+        self.numbers.value = facts + picture
+        self.asked.value = asked_html(here, "(practice)")
+        self.bound.ask(here)
+        if isinstance(here.kind, Measure):
+            self.bound.input.description = labelled(here)
+        self.help.value = ""
+
+    def _typed(self, outcome: Saved, typed: str) -> None:
+        if outcome.sentence:
+            self.status.value = said(outcome.sentence, "look")
+        elif typed.strip():
+            self.check()
+
+    def check(self, *_: Any) -> None:
+        """Judge what is typed; the first answer on fresh numbers decides when it comes back."""
+        mine, text = self.card(), self.bound.text
+        right = right_answers(self.page, mine)
+        verdict = judge(self.question, mine, text, right=right)
+        good = verdict.state == "right"
+        failed = ""
+        counts = verdict.state not in ("blank", "unreadable") and not self.done
+        if counts:
+            after = after_answer(self.standing, right=good, today=date.today(), slip=verdict.slip)
+            failed = self._set(practice_key(self.question.key), **after.note())
+            failed = self._set(self.key, checked=text, done=True) or failed
+        words = "Right." if good else verdict.reason
+        self.status.value = said(
+            failed or f"{words} {self._tally(counts)}", "good" if good else "look"
+        )
+        if good:
+            lines = worked_lines(self.question.on(mine).worked(mine, right))
+            self.help.value = f"<details><summary>How it is worked out</summary>{lines}</details>"
+
+    def _tally(self, counted: bool) -> str:
+        stands = self.standing
+        tally = f"First answers: {stands.right} right of {stands.tried}."
+        if counted and stands.box > 1:
+            days = DAYS[stands.box - 1]
+            tally += f" It comes back {'tomorrow' if days == 1 else f'in {days} days'}."
+        return tally
+
+    def again(self, *_: Any) -> None:
+        """Draw fresh numbers: mostly in the units of the course, now and then in the others."""
+        units = self.units
+        if random.SystemRandom().random() < _OTHER_UNITS:
+            units = "inch" if units == "metric" else "metric"
+        self._renew(units)
+        self.status.value = said("New numbers. Type your answer and press Check.", "plain")
+
+    def _renew(self, units: System) -> None:
+        self._set(self.key, number=self._another(units), checked="", done=False)
+        self.bound.fill("")
+        self.store.put(self.key, "")
+        self._show_numbers()
+
+    def renew_if_done(self) -> None:
+        """Draw fresh numbers where those shown have been answered."""
+        if self.done:
+            self._renew(self.units)
+
+
+def practice_form(
+    question: Question, store: EntriesFile, others: dict[str, Bound], *, units: System = "inch"
+) -> Any:
+    """Return a practice twin: fresh numbers without end, and the reason at once."""
+    return _Practice(question, store, others, units, "practice").widget
+
+
+def questions_up_to(name: str, store: EntriesFile) -> list[Question]:
+    """Return what can be practised by now: the questions up to this page, and all tried ones."""
+    found = []
+    for page in PAGES.values():
+        for question in page.questions:
+            if question.by_assessor:
+                continue
+            tried = standing_of(question, store.get(practice_key(question.key))).tried
+            if page.name[:2] <= name[:2] or tried:
+                found.append(question)
+    return found
+
+
+def practice_round(
+    name: str, store: EntriesFile, others: dict[str, Bound], *, units: System = "inch"
+) -> Any:
+    """Return a round of practice: the weakest first, each with the reason why it is there."""
+    intro = widgets.HTML()
+    place = widgets.VBox([])
+    press = widgets.Button(
+        description="Next round",
+        tooltip="Pick what to practise next, once more",
+        layout=widgets.Layout(width="12rem", height="2.6rem"),
+    )
+
+    def pick(*_: Any) -> None:
+        questions = {one.key: one for one in questions_up_to(name, store)}
+        standings = [
+            standing_of(one, store.get(practice_key(key))) for key, one in questions.items()
+        ]
+        picks = next_up(standings=standings, today=date.today(), count=_ROUND)
+        rows: list[Any] = []
+        for turn, one in enumerate(picks, start=1):
+            question = questions[one.key]
+            rows.append(
+                widgets.HTML(
+                    f'<h4 style="margin:1rem 0 .2rem">{turn}. {escape(question.label)}</h4>'
+                    f'<p style="margin:0">{escape(_capital(question.skill))}. '
+                    f"{escape(one.why)}</p>"
+                )
+            )
+            form = _Practice(question, store, others, units, "round")
+            form.renew_if_done()
+            rows.append(form.widget)
+        place.children = tuple(rows)
+        weak = sum(one.box == 1 for one in standings)
+        untried = sum(one.box == 0 for one in standings)
+        sits = len(standings) - weak - untried
+        intro.value = said(
+            f"Of {len(standings)} practice questions up to here, {sits} "
+            f"{'was' if sits == 1 else 'were'} right last time, {weak} not, "
+            f"{untried} {'is' if untried == 1 else 'are'} not tried yet."
+        )
+
+    press.on_click(pick)
+    pick()
+    return widgets.VBox([intro, place, press])
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,122 @@
+"""Three people at one hub at the same time: one hands in, one works on, one marks."""
+
+import importlib.util
+import os
+import re
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect
+
+pytestmark = pytest.mark.browser
+
+PAGE = "exercises/02-taper/02-taper.ipynb"
+LAPTOP = {"width": 1280, "height": 800}
+
+
+def _kit(name: str) -> ModuleType:
+    if name in sys.modules:
+        return sys.modules[name]
+    path = Path(__file__).parents[1] / f"{name}.py"
+    spec = importlib.util.spec_from_file_location(name, path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="module")
+def served(chromium: Browser) -> Iterator[object]:
+    kit = _kit("hub_class")
+    why = kit.missing()
+    if why:
+        if os.environ.get("TAPERKEY_HUB") == "1":
+            pytest.fail(why)
+        pytest.skip(why)
+    room = kit.ServedClass(2)
+    try:
+        room.start()
+        yield room
+    finally:
+        room.stop()
+
+
+def log_in(context: BrowserContext, served, account: str) -> Page:
+    page = context.new_page()
+    page.set_default_timeout(120_000)
+    page.goto(served.address)
+    page.get_by_label("Username").fill(account)
+    page.get_by_label("Password").fill(served.passwords()[account])
+    page.get_by_role("button", name="Sign in").click()
+    return page
+
+
+def ready(page: Page) -> Page:
+    page.wait_for_selector("[data-taperkey-page='ready']")
+    return page
+
+
+def at_exercise(page: Page, served, account: str) -> Page:
+    page.goto(f"{served.address}/user/{account}/doc/tree/{PAGE}")
+    return ready(page)
+
+
+def test_three_people_at_once(served, chromium: Browser) -> None:
+    one, two = served.apprentices
+    contexts = [chromium.new_context(viewport=LAPTOP) for _ in range(3)]  # type: ignore[arg-type]
+    try:
+        first, second, marker = (
+            log_in(context, served, account)
+            for context, account in zip(contexts, (one, two, served.assessor), strict=True)
+        )
+        for page in (first, second):  # each lands on the start page, with the name tag filled in
+            ready(page)
+            expect(page).to_have_url(re.compile(r"/user/[^/]+/doc/tree/lessons/00-start"))
+        expect(first.get_by_label("Your number")).to_have_value("1")
+        expect(second.get_by_label("Your number")).to_have_value("2")
+        marker.wait_for_selector("#jp-main-dock-panel")
+
+        at_exercise(first, served, one)
+        at_exercise(second, served, two)
+        why = first.locator("textarea").last
+        why.fill("A longer base, so the same slip of the gauge tilts the line less.")
+        why.press("Tab")
+        second.get_by_label("Taper per inch (").first.fill("0.0104 in/in")
+        second.keyboard.press("Tab")
+        first.get_by_role("button", name="Hand in").click()
+        expect(first.get_by_text("It is with your class.")).to_be_visible()
+        served.command("mark", str(served.folder))
+
+        marker.goto(f"{served.address}/user/{served.assessor}/formgrader/gradebook/02-taper/02-taper")
+        marker.get_by_role("link", name="Submission #1").click()
+        expect(marker.get_by_text("so the same slip of the gauge")).to_be_visible()
+        score = marker.locator("input.score:visible").nth(-2)
+        score.fill("2")
+        score.press("Tab")
+        comment = marker.locator("textarea.comment:visible").last
+        comment.fill("Well put, from the bench.")
+        comment.press("Tab")
+        marker.wait_for_timeout(1500)
+        served.command("mark", str(served.folder))
+
+        first.reload()
+        ready(first)
+        with contexts[0].expect_page() as opened:
+            first.get_by_role("link", name="Your feedback on this exercise has come").click()
+        expect(opened.value.get_by_text("so the same slip of the gauge")).to_be_visible()
+        expect(opened.value.get_by_text("Well put, from the bench.")).to_be_visible()
+
+        second.reload()  # who did not hand in has no feedback, and still has what was typed
+        ready(second)
+        expect(second.get_by_role("link", name="Your feedback")).to_have_count(0)
+        expect(second.get_by_label("Taper per inch (").first).to_have_value("0.0104 in/in")
+        second.get_by_role("button", name="Log out").click()
+        expect(second.get_by_label("Username")).to_be_visible()
+    finally:
+        for context in contexts:
+            context.close()

@@ -1,0 +1,372 @@
+"""A class on a real hub with real accounts: what each may do, tried as that account."""
+
+import asyncio
+import importlib.util
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+PAGE = "exercises/01-measure/01-measure.ipynb"
+
+
+def _kit(name: str) -> ModuleType:
+    if name in sys.modules:
+        return sys.modules[name]
+    path = Path(__file__).parents[1] / f"{name}.py"
+    spec = importlib.util.spec_from_file_location(name, path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+hub_class = _kit("hub_class")
+hub_client = _kit("hub_client")
+
+
+@pytest.fixture(scope="module")
+def served() -> Iterator[object]:
+    """Give a class of three on a running hub, or say plainly why there is none."""
+    why = hub_class.missing()
+    if why:
+        if os.environ.get("TAPERKEY_HUB") == "1":
+            pytest.fail(why)
+        pytest.skip(why)
+    room = hub_class.ServedClass(3)
+    try:
+        room.start()
+        yield room
+    finally:
+        room.stop()
+
+
+def person(served, account: str, password: str | None = None):
+    word = served.passwords()[account] if password is None else password
+    return hub_client.Person(served.address, account, word)
+
+
+async def at_a_page(served, account: str):
+    who = person(served, account)
+    await who.log_in()
+    await who.start()
+    page = await who.open_page(PAGE)
+    await page.run()
+    return who, page
+
+
+def text_box(page, words: str) -> str:
+    return next(
+        one
+        for one, has in page.widgets.items()
+        if has.get("_model_name") == "TextModel" and has.get("description", "").startswith(words)
+    )
+
+
+def shown(page) -> str:
+    return " ".join(
+        str(has.get("value", ""))
+        for has in page.widgets.values()
+        if has.get("_model_name") == "HTMLModel"
+    )
+
+
+def answers(served, account: str) -> dict[str, str]:
+    path = served.course(account) / "exercises" / "01-measure" / "answers.json"
+    entries = json.loads(path.read_text("utf-8"))["entries"]
+    return {key: entry["text"] for key, entry in entries.items()}
+
+
+def eventually(true: Callable[[], bool], seconds: float = 60.0) -> bool:
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        if true():
+            return True
+        time.sleep(0.25)
+    return False
+
+
+# what an account may reach
+
+
+def test_an_apprentice_reaches_nothing_that_is_not_theirs(served) -> None:
+    one, two = served.apprentices[:2]
+    asyncio.run(at_a_page(served, one))
+    hub = served.place / "hub"
+    out_of_reach = {
+        "the class folder": f"ls {served.folder}",
+        "its settings": f"cat {served.folder}/class.toml",
+        "the class list": f"cat {served.folder}/roster.csv",
+        "the inbox": f"ls {served.folder}/inbox",
+        "putting into the inbox": f"touch {served.folder}/inbox/x",
+        "the gradebook": f"cat {served.folder}/gradebook.db",
+        "the records": f"ls {served.folder}/records",
+        "the hub's configuration": f"cat {served.folder}/jupyterhub_config.py",
+        "the hub's own files": f"ls {hub}/hub",
+        "the first passwords": f"cat {hub}/hub/first-passwords.csv",
+        "the hub's log": f"cat {hub}/hub/hub.log",
+        "whose drops there are": f"ls {hub}/drop",
+        "looking into one's own drop": f"ls {hub}/drop/{two}",
+        "another's drop": f"ls {hub}/drop/{one}",
+        "putting into another's drop": f"touch {hub}/drop/{one}/x",
+        "another's feedback": f"ls {hub}/returned/{one}",
+        "writing one's own feedback": f"touch {hub}/returned/{two}/x",
+        "another's page server": f"ls {hub}/state/{one}",
+        "another's home": f"ls {served.homes}/{one}",
+        "another's entries": f"cat {served.course(one)}/name-tag.json",
+        "the keeper's home": f"ls {hub}/keeper",
+        "another's environment": f"cat /proc/{served.processes(one, 'singleuser')[0]}/environ",
+    }
+    reached = {
+        what: done.stdout
+        for what, script in out_of_reach.items()
+        if (done := served.as_account(two, script)).returncode == 0
+    }
+    assert reached == {}
+    said = served.as_account(two, f"cat {served.folder}/class.toml").stderr
+    assert "Permission denied" in said  # and not for want of the file
+    assert served.as_account(two, f"echo x > {hub}/drop/{two}/x").returncode == 0
+    assert served.as_account(two, f"ls {hub}/returned/{two}").returncode == 0
+
+
+def test_masters_are_not_where_apprentices_look(served) -> None:
+    done = served.as_account(
+        served.apprentices[0],
+        f"find {hub_class.ENVIRONMENT} -path '*solutions*' -name '*.ipynb' | grep .",
+    )
+    assert (done.returncode, done.stdout) == (1, "")
+
+
+def test_page_servers_answer_their_owner_only(served) -> None:
+    one, two = served.apprentices[:2]
+
+    async def tried() -> list[int]:
+        await at_a_page(served, one)
+        stranger = person(served, two)
+        codes = [(await stranger.fetch(f"/user/{one}/api/contents/")).code]
+        await stranger.log_in()
+        await stranger.start()
+        codes.append((await stranger.fetch(f"/user/{one}/api/contents/")).code)
+        codes.append((await stranger.fetch(f"/user/{one}/files/name-tag.json")).code)
+        codes.append((await stranger.fetch("/hub/admin")).code)
+        codes.append((await stranger.fetch("/hub/api/users")).code)
+        return codes
+
+    assert [code for code in asyncio.run(tried()) if code not in (403, 404)] == []
+
+
+def test_no_apprentice_page_offers_a_terminal_or_runs_as_another(served) -> None:
+    one = served.apprentices[0]
+
+    async def tried() -> tuple[int, str]:
+        who, page = await at_a_page(served, one)
+        code = (await who.api("api/terminals", method="POST", body={})).code
+        await page.execute("import getpass, os; raise ValueError(getpass.getuser(), os.getuid())")
+        return code, page.errors[-1]
+
+    code, said = asyncio.run(tried())
+    assert code == 404
+    uid = hub_class.pwd.getpwnam(one).pw_uid
+    assert said == f"ValueError: ('{one}', {uid})"
+
+
+# logging in
+
+
+def test_wrong_password_and_somebody_not_on_the_list(served) -> None:
+    for account in (served.apprentices[0], "root", "nobody"):
+        with pytest.raises(hub_client.RefusedError) as refused:
+            asyncio.run(person(served, account, "guess").log_in())
+        assert str(refused.value) == (
+            "Account and password do not go together. Type both again; the account is on your slip."
+        )
+
+
+def test_guessing_has_to_wait(served) -> None:
+    account = served.instructor
+    for _ in range(6):
+        with pytest.raises(hub_client.RefusedError):
+            asyncio.run(person(served, account, "guess").log_in())
+    with pytest.raises(hub_client.RefusedError) as refused:
+        asyncio.run(person(served, account).log_in())  # the right one, too late
+    assert str(refused.value) == (
+        "Too many wrong passwords for this account. Wait 5 minutes, or ask your instructor."
+    )
+
+
+# from hand-in to feedback
+
+
+def test_hand_in_is_marked_and_feedback_comes_back(served) -> None:
+    one, two = served.apprentices[:2]
+
+    async def hands_in(account: str, height: str):
+        who, page = await at_a_page(served, account)
+        await page.type_into(text_box(page, "Mouth height"), height)
+        await page.press(page.find(description="Hand in")[0])
+        return who, page
+
+    async def both():
+        return await asyncio.gather(hands_in(one, "1.0104 in"), hands_in(two, "nonsense"))
+
+    ((_, page), _) = asyncio.run(both())
+    assert "It is with your class." in shown(page)
+    assert f"class {served.code}, number 1" in shown(page)  # the name tag came from the account
+    done = served.command("mark", str(served.folder))
+    assert "2 marked" in done.stdout
+    owners = {path.stat().st_uid for path in served.folder.rglob("*.json")}
+    assert owners == {hub_class.pwd.getpwnam(served.keeper).pw_uid}
+
+    async def reads() -> tuple[str, int, str]:
+        who, again = await at_a_page(served, one)
+        feedback = await who.api("files/feedback/01-measure.html")
+        return shown(again), feedback.code, feedback.body.decode("utf-8")
+
+    words, code, feedback = asyncio.run(reads())
+    assert "Your feedback on this exercise has come: read it." in words
+    assert code == 200
+    assert "1.0104" in feedback
+    assert "nonsense" not in feedback
+
+
+def test_handing_in_under_another_number_is_set_aside(served) -> None:
+    one = served.apprentices[2]
+
+    async def cheats() -> None:
+        _, page = await at_a_page(served, one)
+        tag = json.dumps({"class": served.code, "number": 1, "name": "Hand 1"})
+        await page.execute(f"open('../../name-tag.json', 'w').write({tag!r})")
+        await page.press(page.find(description="Hand in")[0])
+
+    asyncio.run(cheats())
+    done = served.command("mark", str(served.folder))
+    assert "0 marked" in done.stdout
+    reasons = (served.folder / "set-aside" / "reasons.txt").read_text("utf-8")
+    assert f"it came from account {one}, which is number 3. Ask both." in reasons
+
+
+def test_staff_see_the_class_and_the_marking_screen(served) -> None:
+    async def looks():
+        who = person(served, served.assessor)
+        await who.log_in()
+        await who.start()
+        names = json.loads((await who.api("api/contents/")).body)["content"]
+        screen = await who.api("formgrader/gradebook")
+        marks = await who.api("formgrader/api/assignments")
+        return {one["name"] for one in names}, screen.code, marks.code
+
+    names, screen, marks = asyncio.run(looks())
+    assert {"inbox", "feedback", "records", "roster.csv"} <= names
+    assert (screen, marks) == (200, 200)
+
+
+# when something ends that should not
+
+
+def test_typed_text_outlives_what_runs_the_page(served) -> None:
+    account = served.apprentices[0]
+
+    async def typed(text: str):
+        _, page = await at_a_page(served, account)
+        await page.type_into(text_box(page, "Inside height"), text)
+
+    async def stands() -> str:
+        _, page = await at_a_page(served, account)
+        return str(page.widgets[text_box(page, "Inside height")]["value"])
+
+    asyncio.run(typed("0.9990 in"))
+    for process in served.processes(account, "ipykernel"):
+        os.kill(process, signal.SIGKILL)
+    assert asyncio.run(stands()) == "0.9990 in"
+    asyncio.run(typed("0.9991 in"))
+    for process in served.processes(account, "singleuser"):
+        os.kill(process, signal.SIGKILL)
+    time.sleep(1)
+    assert asyncio.run(stands()) == "0.9991 in"
+
+
+def test_proxy_and_hub_are_started_again(served) -> None:
+    account = served.apprentices[0]
+
+    async def typed(text: str) -> str:
+        _, page = await at_a_page(served, account)
+        box = text_box(page, "Inside height")
+        before = str(page.widgets[box]["value"])
+        await page.type_into(box, text)
+        return before
+
+    asyncio.run(typed("0.9992 in"))
+    pid = int((served.place / "hub" / "hub" / "proxy.pid").read_text().split()[0])
+    os.kill(pid, signal.SIGKILL)
+    assert eventually(lambda: _answers(served))
+    assert asyncio.run(typed("0.9993 in")) == "0.9992 in"
+    hubs = served.processes("root", "jupyterhub_config.py")
+    page_servers = served.processes(account, "singleuser")
+    for process in hubs:
+        os.kill(process, signal.SIGKILL)
+    assert eventually(lambda: served.said().count("The hub is open at") == 2)
+    assert (
+        "The hub ended by itself and is started again. Pages that are open go on, and what was "
+        "typed is kept." in served.said()
+    )
+    assert asyncio.run(typed("0.9994 in")) == "0.9993 in"
+    assert served.processes(account, "singleuser") == page_servers  # it went on
+
+
+def _answers(served) -> bool:
+    done = subprocess.run(
+        ["curl", "-s", "-o", "/dev/null", "-w", "%{http_code}", f"{served.address}/hub/login"],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    return done.stdout == "200"
+
+
+def test_a_full_disk_is_said_and_nothing_typed_before_is_lost(served) -> None:
+    account = served.apprentices[2]
+    entry = hub_class.pwd.getpwnam(account)
+    course = served.course(account) / "exercises" / "01-measure"
+    asyncio.run(at_a_page(served, account))
+    options = f"size=600k,uid={entry.pw_uid},gid={entry.pw_gid},mode=700"
+    kept = {path.name: path.read_bytes() for path in course.iterdir() if path.is_file()}
+    mounted = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", options, "tmpfs", str(course)],
+        capture_output=True,
+        check=False,
+    )
+    if mounted.returncode:
+        pytest.skip("No small disk can be set up here: a full one was not tried.")
+    try:
+        for name, content in kept.items():
+            (course / name).write_bytes(content)
+            os.chown(course / name, entry.pw_uid, entry.pw_gid)
+
+        async def types() -> tuple[str, str, str]:
+            _, page = await at_a_page(served, account)
+            box = text_box(page, "Inside height")
+            await page.type_into(box, "0.9990 in")
+            served.as_account(account, f"cat /dev/zero > {course}/full")
+            await page.type_into(box, "0.9995 in")
+            full = shown(page)
+            kept = answers(served, account)["01-inside-height"]
+            served.as_account(account, f"rm {course}/full")
+            await page.type_into(box, "0.9996 in")
+            return full, kept, answers(served, account)["01-inside-height"]
+
+        full, before, after = asyncio.run(types())
+    finally:
+        for process in served.processes(account, "ipykernel"):
+            os.kill(process, signal.SIGKILL)
+        subprocess.run(["umount", "-l", str(course)], check=False)
+    assert "could not be written (No space left on device). What you typed still stands" in full
+    assert (before, after) == ("0.9990 in", "0.9996 in")

@@ -1,0 +1,278 @@
+"""What a class says about its hub, and every refusal before it starts."""
+
+import importlib.util
+import os
+import shutil
+import socket
+import sys
+from pathlib import Path
+
+import pytest
+
+from taperkey.classroom import hub
+from taperkey.classroom.classfolder import ClassFolder, new_class, open_class
+from taperkey.classroom.hub_settings import HubError, HubSettings, read_hub_settings
+from taperkey.classroom.roster import Apprentice, parse_roster
+from taperkey.cli import main
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="a hub runs on Linux only")
+
+PEOPLE = (Apprentice(7, "Zoë Ferrant"), Apprentice(8, "Bram Oakes", "boakes"))
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> ClassFolder:
+    return new_class(tmp_path / "class", code="QQ-26", title="Taper keys", roster=PEOPLE)
+
+
+def with_hub(room: ClassFolder, *lines: str) -> ClassFolder:
+    path = room.folder / "class.toml"
+    path.write_text(
+        path.read_text("utf-8") + "[hub]\n" + "".join(f"{line}\n" for line in lines), "utf-8"
+    )
+    return open_class(room.folder)
+
+
+def refusal(room: ClassFolder, *lines: str) -> str:
+    with pytest.raises(HubError) as refused:
+        read_hub_settings(with_hub(room, *lines))
+    return str(refused.value).replace(str(room.folder), "CLASS")
+
+
+def test_accounts_come_from_the_list_or_from_the_number(room: ClassFolder) -> None:
+    settings = read_hub_settings(with_hub(room, 'instructors = ["w-ashby"]'))
+    assert dict(settings.apprentices) == {"qq26-007": 7, "boakes": 8}
+    assert settings.staff == ("w-ashby",)
+    assert settings.keeper == "qq26-keeper"
+    assert (settings.address, settings.port) == ("127.0.0.1", 8000)
+    assert settings.place == Path("/var/lib/taperkey/QQ-26")
+
+
+def test_the_list_names_accounts_in_a_column() -> None:
+    roster = parse_roster("number,name,account\n7,Zoë Ferrant,ZFerrant\n8,Bram Oakes,\n")
+    assert [one.account for one in roster] == ["zferrant", ""]
+
+
+def test_everybody_is_on_this_computer_only_until_there_is_tls(room: ClassFolder) -> None:
+    with_tls = with_hub(
+        room, 'assessors = ["m-dole"]', 'certificate = "/etc/course.pem"', 'key = "/etc/course.key"'
+    )
+    assert read_hub_settings(with_tls).address == "0.0.0.0"
+
+
+def test_nobody_may_see_the_class(room: ClassFolder) -> None:
+    assert refusal(room) == (
+        "CLASS/class.toml names nobody who may see the class; it must name at least one. Write "
+        '[hub] on a line, and below it instructors = ["…"].'
+    )
+
+
+def test_plain_letters_on_the_network(room: ClassFolder) -> None:
+    assert refusal(room, 'instructors = ["w-ashby"]', 'address = "0.0.0.0"') == (
+        "CLASS/class.toml: address is 0.0.0.0 without certificate and key; passwords would cross "
+        "the network in plain letters. Name certificate and key, or write behind_tls = true where "
+        "a web server in front does it."
+    )
+
+
+def test_apprentice_and_assessor_in_one(room: ClassFolder) -> None:
+    assert refusal(room, 'assessors = ["boakes"]') == (
+        "CLASS/class.toml: account boakes is apprentice number 8 too; nobody may be both. Give "
+        "one of them another account."
+    )
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("colour = 3", "[hub] has “colour”; it must be one of"),
+        ('login = "open"', "login is open; it must be system or first-use. Correct the line."),
+        ("port = 90000", "port in [hub] must be a whole number from 1 to 65535. Correct the line."),
+        ('place = "here"', "place in [hub] must be a full path, beginning with /."),
+        ('key = "/etc/k"', "[hub] has no certificate; certificate and key go together. Add it."),
+        ('keeper = "w-ashby"', "the keeper is w-ashby, an instructor or assessor too;"),
+        ('assessors = ["Bad Name"]', "account is “bad name”; it must be 1 to 31 small letters,"),
+        ('assessors = "m-dole"', "assessors in [hub] must be a list of accounts,"),
+    ],
+)
+def test_a_wrong_line(room: ClassFolder, line: str, said: str) -> None:
+    text = refusal(room, 'instructors = ["w-ashby"]', line)
+    assert text.startswith(f"CLASS/class.toml: {said}")
+    assert text.endswith((".", "]"))
+
+
+def test_two_with_one_account(tmp_path: Path) -> None:
+    people = (Apprentice(1, "A", "shared"), Apprentice(2, "B", "shared"))
+    room = new_class(tmp_path / "two", code="QQ-26", title="Two", roster=people)
+    assert refusal(room, 'instructors = ["w-ashby"]') == (
+        "roster.csv: account shared is there for numbers 1 and 2; each apprentice must have one "
+        "of their own. Correct the column account."
+    )
+
+
+# looking first
+
+
+@pytest.fixture
+def settings(room: ClassFolder, tmp_path: Path) -> HubSettings:
+    proxy = tmp_path / "proxy"
+    (proxy / "node_modules" / ".bin").mkdir(parents=True)
+    (proxy / "node_modules" / ".bin" / hub.PROGRAM).write_text("")
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    room = with_hub(room, 'instructors = ["w-ashby"]', 'keeper = "no-such-keeper"')
+    return read_hub_settings(room, proxy=proxy, port=min(port, 65000))
+
+
+@pytest.fixture(autouse=True)
+def all_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let everything be there, so that each check takes one thing away."""
+    monkeypatch.setattr(importlib.util, "find_spec", lambda name: object())
+    monkeypatch.setattr(shutil, "which", lambda name, path=None: f"/usr/bin/{name}")
+    monkeypatch.setattr(os, "geteuid", lambda: 0)
+    monkeypatch.setattr(hub, "closed_at", lambda path: Path("/root"))
+
+
+def said(room: ClassFolder, settings: HubSettings) -> str:
+    with pytest.raises(HubError) as refused:
+        hub.look_first(open_class(room.folder), settings)
+    return str(refused.value)
+
+
+def test_jupyterhub_missing(room, settings, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(importlib.util, "find_spec", lambda name: None)
+    assert said(room, settings) == (
+        "JupyterHub is not installed. Type: pip install 'taperkey[hub]'"
+    )
+
+
+def test_proxy_missing(room, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(shutil, "which", lambda name, path=None: None)
+    room = with_hub(room, 'instructors = ["w-ashby"]')
+    assert said(room, read_hub_settings(room)) == (
+        "The proxy, configurable-http-proxy, is not installed; the hub needs it. Type: npm install "
+        "--prefix /opt/course-proxy configurable-http-proxy  and start again with --proxy "
+        "/opt/course-proxy."
+    )
+    empty = tmp_path / "empty"
+    assert said(room, read_hub_settings(room, proxy=empty)) == (
+        f"--proxy is {empty}; it must be the folder that configurable-http-proxy was installed "
+        f"in. Type: npm install --prefix {empty} configurable-http-proxy"
+    )
+
+
+def test_node_missing(room, settings, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(shutil, "which", lambda name, path=None: None)
+    assert said(room, settings) == (
+        "Node.js is not installed, and the proxy runs on it. Install the package nodejs (and npm), "
+        "then start again."
+    )
+
+
+def test_not_allowed_to_make_accounts(room, settings, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "geteuid", lambda: 1000)
+    assert said(room, settings) == (
+        "This account may not make accounts or start pages under other ones; root must start the "
+        "hub. Type: sudo taperkey class serve CLASSFOLDER"
+    )
+
+
+def test_course_shut_away(room, settings) -> None:
+    assert said(room, settings) == (
+        "Other accounts cannot get through /root, and the Python that runs the course lies behind "
+        "it. Install taperkey[hub] into an environment outside, such as /opt/course, and start "
+        "that one."
+    )
+
+
+def test_masters_open(room, settings, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(hub, "closed_at", lambda path: None)
+    masters = Path(hub.__file__).parents[3] / "solutions"
+    if not masters.is_dir():
+        pytest.skip("The masters are not installed with the course.")
+    assert said(room, settings) == (
+        f"The masters with the worked solutions lie open in {masters}; apprentices must not read "
+        f"them. Type: chmod go-rwx {masters}"
+    )
+
+
+def test_port_taken(room, settings, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(hub, "_look_at_rights", lambda room, settings: None)
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", settings.port))
+        taken.listen()
+        assert said(room, settings) == (
+            f"port {settings.port} is taken by another program; the hub needs three in a row. Name "
+            "another one with --port, or stop the other program."
+        )
+
+
+def test_the_class_folder_is_none(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["class", "serve", str(tmp_path / "nowhere")]) == 2
+    assert capsys.readouterr().err.strip() == (
+        f"class folder is {tmp_path / 'nowhere'}; it must be a folder that is there. Begin one: "
+        "taperkey class new FOLDER --roster FILE."
+    )
+
+
+# the configuration
+
+
+def test_the_configuration_lets_in_the_class_and_nobody_else(room, settings) -> None:
+    path = hub.write_config(open_class(room.folder), settings, proxy=Path("/opt/p"))
+    assert path.stat().st_mode & 0o777 == 0o600
+    text = path.read_text("utf-8")
+    compile(text, str(path), "exec")
+    assert "c.Authenticator.allow_all = False" in text
+    line = next(one for one in text.splitlines() if "allowed_users" in one)
+    assert eval(line.split("=", 1)[1]) == {"qq26-007", "boakes", "w-ashby"}
+
+
+def test_every_part_says_what_changes_on_more_machines(room, settings) -> None:
+    path = hub.write_config(open_class(room.folder), settings, proxy=Path("/opt/p"))
+    parts = path.read_text("utf-8").split("\n# --- ")[1:-1]  # the last is the shop's own lines
+    silent = [part.split(" -")[0] for part in parts if "# [more machines]" not in part]
+    assert len(parts) == 7
+    assert silent == []
+
+
+def test_what_stands_in_place_of_the_configuration_is_not_followed(room, settings) -> None:
+    other = room.folder.parent / "other"
+    other.write_text("mine")
+    (room.folder / "jupyterhub_config.py").symlink_to(other)
+    path = hub.write_config(open_class(room.folder), settings, proxy=Path("/opt/p"))
+    assert other.read_text() == "mine"
+    assert not path.is_symlink()
+
+
+def test_own_lines_only_from_a_file_nobody_else_may_write(
+    room, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = room.folder / "jupyterhub_own.py"
+    path.write_text("c.Spawner.start_timeout = 5\n")
+    monkeypatch.setattr(os, "geteuid", lambda: path.stat().st_uid)
+    path.chmod(0o600)
+    assert [text for text, _ in hub.own_lines(str(room.folder))] == [path.read_text()]
+    path.chmod(0o620)
+    assert list(hub.own_lines(str(room.folder))) == []
+    assert capsys.readouterr().err.strip() == (
+        f"{path} was left out: it must belong to root, and nobody else may write it."
+    )
+
+
+def test_the_gradebooks_address_goes_into_the_settings(
+    room, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from taperkey.marking import address
+
+    monkeypatch.setattr(address, "_named", {})
+    room = with_hub(room, 'instructors = ["w-ashby"]')
+    for server in ("one", "two"):
+        hub.name_gradebook(room, f"postgresql+psycopg://keeper@{server}/class")
+    address._named.clear()
+    text = (room.folder / "class.toml").read_text("utf-8")
+    assert text.count("gradebook =") == 1
+    assert address.gradebook_address(room.folder) == "postgresql+psycopg://keeper@two/class"
+    assert open_class(room.folder).code == "QQ-26"
+    assert (room.folder / "class.toml").stat().st_mode & 0o007 == 0

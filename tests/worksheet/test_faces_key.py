@@ -1,0 +1,113 @@
+"""Key drawing and cutting plan, worked without a browser."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from taperkey.worksheet.faces_key import cutting_explorer, key_explorer, key_of
+
+ORDINARY = {
+    "shaft": 1,
+    "taper": 1 / 96,
+    "hub_length_in": 9.0,
+    "over_thou": 12,
+    "allowance_thou": 10,
+    "worn_thou": 0,
+    "chamfer_64ths": 5,
+    "hole": "1/2-13 UNC",
+}
+
+
+def words(face):
+    return re.sub(r"<[^>]+>", " ", face.words.value)
+
+
+def test_ten_thousandths_stand_out_nearly_an_inch():
+    """0.010 in at 1:96 is 0.96 in of travel: common practice, stated to 0.01 in."""
+    shown = key_of(**ORDINARY)
+    assert shown.blank.stand_out_in == pytest.approx(0.96, abs=0.005)
+    assert shown.stand_out_in == pytest.approx(1.71, abs=0.005)
+    # by hand: 1.012 + 0.75/96 + 0.010, and 9.75/96 lower
+    assert shown.blank.large_end_height_in == pytest.approx(1.0298, abs=0.00005)
+    assert shown.blank.small_end_height_in == pytest.approx(0.9283, abs=0.00005)
+
+
+def test_drawing_follows_every_control():
+    face = key_explorer().face
+    seen = {face.picture.value}
+    for name, value in (("worn_thou", 31), ("over_thou", 30), ("allowance_thou", 5)):
+        face.inputs[name].slider.value = value
+        seen.add(face.picture.value)
+    face.inputs["hole"].value = ""
+    seen.add(face.picture.value)
+    face.inputs["shaft"].value = 5
+    seen.add(face.picture.value)
+    assert len(seen) == 6
+    assert "Dimensions in millimetres" in face.picture.value
+    assert 'aria-label="The new key' in face.picture.value
+
+
+def test_worn_hub_slot_becomes_a_stepped_key_only_past_the_limit():
+    face = key_explorer().face
+    face.inputs["worn_thou"].slider.value = 4
+    assert "stepped" not in words(face)
+    face.inputs["worn_thou"].slider.value = 30
+    assert "a stepped key, 0.0150 in on each side" in words(face)
+    assert "wide in the hub" in face.picture.value
+
+
+def test_sharp_edge_rides_on_the_radius():
+    face = key_explorer().face
+    assert "does not clear" not in words(face)
+    face.inputs["chamfer_64ths"].slider.value = 2
+    # a 1/16 in radius and a 1/32 in chamfer, against the wall: by hand 1/32 in
+    assert "holds the key 0.0312 in off the bottom" in words(face)
+
+
+def test_thread_that_does_not_fit_is_said_and_not_drawn():
+    face = key_explorer().face
+    face.inputs["shaft"].value = 4  # 75 mm: a key 12 mm high
+    assert "That thread is larger than the end of this key" in words(face)
+    assert "Large end not tapped" in face.picture.value
+
+
+def test_another_taper_is_followed():
+    standard, steep = key_of(**ORDINARY), key_of(**{**ORDINARY, "taper": 1 / 78})
+    assert steep.stand_out_in < standard.stand_out_in
+    assert steep.blank.small_end_height_in < standard.blank.small_end_height_in
+
+
+def test_cutting_face_refuses_the_taper_before_the_straight_cut():
+    face = cutting_explorer().face
+    before = face.picture.value
+    face.inputs["passes"].slider.value = 1
+    assert "the key bows: take the straight cut first" in words(face)
+    assert face.picture.value == before
+    face.inputs["order"].value = "taken"
+    assert "the key bows" not in words(face)
+    assert "1 taken." in face.picture.value
+
+
+def test_cutting_face_counts_passes_and_stops_at_size():
+    face = cutting_explorer().face
+    face.inputs["order"].value = "taken"
+    assert "in 4 passes of 0.0436 in" in words(face)
+    face.inputs["passes"].slider.value = 4
+    assert "measure both ends before it leaves the vise" in words(face)
+    face.inputs["passes"].slider.value = 5
+    assert "another pass would make scrap of it" in words(face)
+
+
+def test_bar_that_is_too_low_is_refused():
+    face = cutting_explorer().face
+    face.inputs["bar_in"].value = 1.0
+    assert (
+        "height of the bar is 1 in; it must be 1.0522 in or more, large end and relief cut. "
+        "Take a larger bar."
+    ) in words(face)
+    face.inputs["bar_in"].value = 1.0625
+    assert "some of the skin may stay on" not in words(face)
+    face.inputs["relief_thou"].slider.value = 35
+    assert "some of the skin may stay on" in words(face)

@@ -1,0 +1,344 @@
+"""Kept bench sessions stepped through, without a browser."""
+
+from __future__ import annotations
+
+import json
+import re
+from html import unescape
+from pathlib import Path
+
+import pytest
+
+from taperkey.bench.hands import fit_with
+from taperkey.worksheet.controls import MemoryStore
+from taperkey.worksheet.entries import EntriesFile
+from taperkey.worksheet.faces_fit import fitting_bench
+from taperkey.worksheet.faces_measure import measuring_bench
+from taperkey.worksheet.faces_pull import pulling_bench
+from taperkey.worksheet.faces_replay import replay_face
+from taperkey.worksheet.fitting_book import FittingBook
+from taperkey.worksheet.pulling_cases import draw_case
+from taperkey.worksheet.replay import replay_of
+from taperkey.worksheet.sessions import BENCHES
+
+
+def words(box):
+    return unescape(re.sub(r"<[^>]+>", " ", box.value))
+
+
+def plain(box):
+    return re.sub(r"\s+", " ", words(box)).strip()
+
+
+class JsonStore(MemoryStore):
+    """Keeps text, as a file would."""
+
+    def get(self, key):
+        kept = super().get(key)
+        return None if kept is None else json.loads(kept)
+
+    def set(self, key, value):
+        super().set(key, json.dumps(value))
+
+
+def fitted(store):
+    """Fit a key a little: blue, push, clean, file the marks, one spot of the top face."""
+    bench = fitting_bench(seed=7, store=store).face
+    bench.step("blue")
+    bench.step("push", load_lbf=50.0)
+    bench.step("clean")
+    bench.file()
+    bench.where.value, bench.face.value = "one spot", "top"
+    bench.strokes.value = 3
+    bench.file()
+    return bench
+
+
+def face_on(bench, store, folder=Path("nowhere")):
+    face = replay_face(bench=bench, store=store, folder=folder).face
+    face.fold()
+    return face
+
+
+# fitting
+
+
+def test_each_step_of_a_fitting_is_shown_in_words_numbers_and_picture():
+    store = JsonStore()
+    bench = fitted(store)
+    face = face_on("fitting", store)
+    face.open_here()
+    assert plain(face.words) == "The session of this page: 6 steps."
+    assert "Step 1 of 6: blued both faces." in words(face.step_words)
+    assert face.number.value == 1
+    face.next.click()
+    assert "Step 2 of 6: pushed the key in by hand, 50 lbf, and drew it." in words(face.step_words)
+    draw = bench.book.session.state.pushes[0].projection_in
+    assert f"Stand-out {draw:.3f} in" in plain(face.numbers)
+    assert face.pictures.value.count('role="img"') == 2  # marks, and the key in its slot
+    face.number.value = 4
+    marks = len(bench.book.session.steps[3]["spots"])
+    assert f"filed 15 strokes on each of all {marks} marks of the top face" in plain(
+        face.step_words
+    )
+    face.last.click()
+    assert (
+        "Step 6 of 6: filed 3 strokes on the top face, 4.00 in from the large end in lane B."
+        in words(face.step_words)
+    )
+    assert "Fittings 1" in plain(face.end_numbers)
+    assert "The key was not driven." in words(face.end_words)
+    face.next.click()
+    assert "This is the last step." in words(face.step_words)
+    face.back.click()
+    assert face.number.value == 5
+    assert face.end_numbers.value == ""
+    face.first.click()
+    face.back.click()
+    assert "This is the first step." in words(face.step_words)
+
+
+def test_picture_of_a_step_is_the_picture_the_bench_showed_then():
+    store = JsonStore()
+    bench = fitting_bench(seed=7, store=store).face
+    shown = []
+    for act in (
+        lambda: bench.step("blue"),
+        lambda: bench.step("push", load_lbf=50.0),
+        lambda: bench.step("clean"),
+        lambda: bench.step("clean file"),
+    ):
+        act()
+        shown.append(bench.marks.value)
+    replay = replay_of(bench="fitting", record=store.get(BENCHES["fitting"]))
+    for number, html in enumerate(shown, start=1):
+        assert replay.frame(number).pictures[0].html() == html
+
+
+def test_marks_are_numbered_from_the_large_end():
+    book = FittingBook(seed=7)
+    book.do("blue")
+    book.do("push", load_lbf=50.0)
+    spots = [list(spot) for spot in book.marked("top")[:2]]
+    book.do("file", face="top", spots=spots, strokes=3)
+    book.do("file", face="top", spots=spots[:1], strokes=1)
+    replay = replay_of(bench="fitting", record=book.record())
+    many = len(book.marked("top"))
+    assert many > 2
+    assert replay.title(3) == f"Step 3 of 4: filed 3 strokes on marks 1 and 2 (of {many}) of the" \
+        " top face"  # fmt: skip
+    assert "filed 1 stroke on mark 1 (of" in replay.title(4)
+
+
+def test_end_of_a_driven_key_sums_up_and_an_earlier_key_comes_first():
+    book = FittingBook(seed=3)
+    book.do("drive", blows=3)
+    book.start_over()
+    book.session = fit_with(session=book.session, hand="careful")
+    replay = replay_of(bench="fitting", record=json.loads(json.dumps(book.record())))
+    earlier = replay.parts[0].count
+    assert replay.title(1).startswith(f"Earlier key. Step 1 of {replay.count}: ")
+    assert replay.title(earlier + 1).startswith("Key on the bench. Step ")
+    assert replay.summing_up(earlier - 1) is None
+    first, last = replay.summing_up(earlier), replay.summing_up(replay.count)
+    assert dict(first[1])["Home"] == "no"
+    assert dict(last[1])["Home"] == "yes"
+    assert dict(last[1])["Fittings"] == str(book.session.summary().fittings)
+    assert any("proud" in line for line in first[2])
+
+
+# pulling
+
+
+def pulled(store):
+    for seed in range(1, 60):
+        if draw_case(kind="rusted", seed=seed).end == "tapped":
+            break
+    bench = pulling_bench(seed=seed - 1, store=store).face
+    bench.kind.value = "rusted"
+    bench.start()
+    bench.measure()
+    bench.rig.value, bench.hold.value = "two jacks", "marked rod"
+    bench.set_up()
+    bench.one_step()
+    return bench
+
+
+def test_pull_is_replayed_with_rig_chain_and_hidden_values_only_at_its_end():
+    store = JsonStore()
+    bench = pulled(store)
+    face = face_on("pulling", store)
+    face.open_here()
+    assert "Step 1 of 3: measured both ends." in words(face.step_words)
+    assert "no rig is on" in face.pictures.value
+    face.next.click()
+    assert "Step 2 of 3: set up the rig: strongback and two 10-ton jacks." in words(face.step_words)
+    face.next.click()
+    assert face.pictures.value.count('role="img"') == 2
+    assert bench.picture.value in face.pictures.value
+    assert f"Load on now {bench.book.load_lbf:,.0f} lbf" in plain(face.numbers)
+    start = f"{bench.book.session.summary().start_lbf:,.0f} lbf"
+    assert start not in plain(face.end_numbers)
+    assert "stays hidden until then" in words(face.end_words)
+    bench.stop()
+    face.open_here()
+    face.last.click()
+    assert "Step 5 of 5: stopped and called someone." in words(face.step_words)
+    assert f"Load that starts it now {start}" in plain(face.end_numbers)
+    assert "Handed over; the highest pull was" in words(face.end_words)
+
+
+def test_each_load_of_a_pull_has_the_picture_of_that_moment():
+    store = JsonStore()
+    bench = pulled(store)
+    shown = []
+    for _ in range(3):
+        bench.one_step()
+        shown.append((bench.picture.value, bench.chain.value))
+    replay = replay_of(bench="pulling", record=store.get(BENCHES["pulling"]))
+    for number, pair in enumerate(shown, start=replay.count - 2):
+        assert tuple(one.html() for one in replay.frame(number).pictures) == pair
+
+
+# measuring
+
+
+def measured(store):
+    bench = measuring_bench(seed=5, store=store).face
+    bench.angle.slider.value = 180
+    bench.tightness.slider.value = 50
+    for station in (0.0, 4.0):
+        bench.station.slider.value = station
+        bench.lean.slider.value = -5
+        bench.measure()
+        bench.entry.value = f"{bench.book.shown_in(bench.book.waiting):.4f}"
+    bench.strike.value = 1
+    bench._strike_out()
+    bench.lean.slider.value = -5
+    bench.measure()  # stays on the micrometer
+    return bench
+
+
+def test_readings_are_replayed_as_they_were_taken_and_written():
+    store = JsonStore()
+    bench = measured(store)
+    face = face_on("measuring", store)
+    face.open_here()
+    assert (
+        "Step 1 of 4: read with the telescoping gauge at the mouth, keyway at the bottom."
+        in words(face.step_words)
+    )
+    first = bench.book.notes[0]
+    assert f"Reading 1 was written down as {first.text}, as the micrometer shows." in words(
+        face.step_words
+    )
+    assert f"Written down {first.value_in:.4f} in" in plain(face.numbers)
+    assert face.pictures.value.count('role="img"') == 2
+    face.number.value = 2
+    assert "4 in from the mouth" in words(face.step_words)
+    face.number.value = 3
+    assert "Step 3 of 4: struck out reading 1." in words(face.step_words)
+    face.last.click()
+    assert "Reading 3 was not written down." in words(face.step_words)
+    assert f"{bench.book.shown_in(3):.4f}" not in words(face.numbers)
+    assert "true" not in plain(face.end_numbers)
+    bench.reveal()
+    face.open_here()
+    face.last.click()
+    true = bench.book.session.slot.line()[0]
+    assert f"Height at the mouth, true {true:.4f} in" in plain(face.end_numbers)
+
+
+def test_all_pages_of_the_measuring_bench_are_replayed_the_open_one_last():
+    store = JsonStore()
+    bench = measured(store)
+    bench.size.value = "about 2 in"
+    bench.tool.value = "adjustable parallel"
+    bench.measure()
+    replay = replay_of(bench="measuring", record=store.get(BENCHES["measuring"]))
+    assert [part.title for part in replay.parts] == [
+        "Slot about 1 in",
+        "Slot about 2 in, the open page",
+    ]
+    assert "slid the adjustable parallel in, standing out 0.5 in" in replay.title(5)
+
+
+# opening a file
+
+
+def test_session_is_taken_from_an_apprentices_folder_and_the_file_is_left_alone(tmp_path):
+    lessons = tmp_path / "orla" / "lessons"
+    lessons.mkdir(parents=True)
+    fitted(EntriesFile(lessons / "answers.json"))
+    before = (lessons / "answers.json").read_bytes()
+    listed = sorted(path.name for path in lessons.iterdir())
+    face = face_on("fitting", MemoryStore(), folder=tmp_path)
+    for place in ("orla", "orla/lessons", f'"{lessons / "answers.json"}"', str(lessons)):
+        face.place.value = place
+        face.there_button.click()
+        assert plain(face.words) == f"The session kept in {place}: 6 steps."
+        assert "Step 1 of 6" in words(face.step_words)
+    assert (lessons / "answers.json").read_bytes() == before
+    assert sorted(path.name for path in lessons.iterdir()) == listed
+
+
+NOTHING_DONE = "Nothing was done yet in this session of the fitting bench."
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (None, "Nothing is there: answers.json. Look at the path again; it leads to the "
+               "apprentice's folder or to its answers.json."),
+        (b"{", "The file is damaged and was left as it is: answers.json. Ask for it once more."),
+        (b"\xff\xfe", "The file is damaged and was left as it is: answers.json. Ask for it once "
+                      "more."),
+        (b"[1]", "This is not a file of answers of the course: answers.json. Choose answers.json."),
+        (b'{"format": "taperkey answers", "notes": {}}',
+         "No session of the fitting bench is kept there: answers.json."),
+        (b'{"format": "taperkey answers", "notes": {"bench:fitting": {"seed": 1}}}',
+         "The session kept in answers.json is damaged: it cannot be played again."),
+        (b'{"format": "taperkey answers", "notes": {"bench:fitting": {"bench": "fitting",'
+         b' "seed": 1, "steps": []}}}', NOTHING_DONE),
+    ],
+)  # fmt: skip
+def test_file_that_cannot_be_replayed_is_said_in_one_sentence(tmp_path, content, said):
+    if content is not None:
+        (tmp_path / "answers.json").write_bytes(content)
+    face = face_on("fitting", MemoryStore(), folder=tmp_path)
+    face.place.value = "answers.json"
+    face.there_button.click()
+    assert plain(face.words) == said
+    assert face.stage.layout.display == "none"
+
+
+@pytest.mark.parametrize("bench", BENCHES)
+def test_page_without_a_session_says_so(bench):
+    face = face_on(bench, MemoryStore())
+    face.open_here()
+    assert plain(face.words) == f"No session of the {bench} bench is kept on this page yet."
+    face.there_button.click()
+    assert plain(face.words) == (
+        "No path is typed. Type the apprentice's folder, or its answers.json."
+    )
+    face.next.click()  # nothing to step through, and nothing happens
+    assert words(face.step_words).strip() == ""
+
+
+@pytest.mark.parametrize("place", ["a\0b", "~nobody-of-that-name/x", "x" * 5000])
+def test_path_that_cannot_be_one_is_a_sentence_too(tmp_path, place):
+    face = face_on("fitting", MemoryStore(), folder=tmp_path)
+    face.place.value = place
+    face.there_button.click()
+    assert re.match(r"(It cannot be read|Nothing is there)", plain(face.words))
+
+
+def test_replay_is_folded_at_first_and_opens_by_its_button():
+    face = replay_face(bench="fitting", store=MemoryStore(), folder=Path()).face
+    assert face.inside.layout.display == "none"
+    assert face.fold_button.description == "For the instructor: replay of the fitting bench (show)"
+    face.fold_button.click()
+    assert face.inside.layout.display is None
+    assert "(hide)" in face.fold_button.description
+    for control in (face.place, face.number, face.first, face.back, face.next, face.last):
+        assert control.tooltip
