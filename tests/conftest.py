@@ -4,3 +4,6 @@ from hypothesis import settings
 
 settings.register_profile("no deadline", deadline=None)
 settings.load_profile("no deadline")
+
+collect_ignore = ["bench.py", "benchmark"]  # measured by hand: tests/bench.py
+collect_ignore += ["load.py", "hub_class.py", "hub_client.py", "postgres_server.py"]

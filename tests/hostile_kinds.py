@@ -202,6 +202,12 @@ def _script(notebook: Any, canary: Path) -> None:
     cell["source"] += "\n\n<script>document.title = 'ran'</script><img src=x onerror=alert(1)>"
 
 
+def _own_script(notebook: Any, canary: Path) -> None:
+    source = "<script>document.title = 'ran'</script>"
+    own = {"cell_type": "markdown", "id": "own", "metadata": {}, "source": source}
+    notebook["cells"].append(own)
+
+
 def _html_output(notebook: Any, canary: Path) -> None:
     data = {"text/html": "<script>document.title = 'ran'</script>"}
     shown = {"output_type": "display_data", "data": data, "metadata": {}}
@@ -281,6 +287,7 @@ NOTEBOOKS = (
     NotebookKind("another kernel named", changed(_other_kernel)),
     NotebookKind("five hundred cells", changed(_wrong_number_of_cells)),
     NotebookKind("script in a written answer", changed(_script)),
+    NotebookKind("script in a text of one's own", changed(_own_script)),
     NotebookKind("script in an output", changed(_html_output)),
     NotebookKind("a picture that runs, attached", changed(_attachment)),
     NotebookKind("metadata 400 deep", changed(_deep_metadata)),

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import tempfile
+import time
 from pathlib import Path
 
-__all__ = ["write_whole"]
+__all__ = ["clear_halves", "write_whole"]
+
+HALF_SECONDS = 600.0  # no write takes this long: an older half is of a run that was cut off
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -36,3 +40,11 @@ def write_whole(path: Path, content: bytes) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def clear_halves(folder: Path) -> None:
+    """Remove what runs that were cut off left half written in a folder; never mind failures."""
+    with contextlib.suppress(OSError):
+        for half in folder.glob(".writing-*.part"):
+            if time.time() - half.stat().st_mtime > HALF_SECONDS:
+                half.unlink(missing_ok=True)

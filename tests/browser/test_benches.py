@@ -35,22 +35,26 @@ def open_at(screen, course, name: str, button: str) -> Page:
     return page
 
 
+def focus(page: Page, part: Locator) -> None:
+    """Put the focus on a control, and see that it stays there."""
+    for _ in range(50):  # a page that is still being drawn takes the focus away again
+        part.focus()
+        page.wait_for_timeout(100)
+        if part.evaluate("one => one === document.activeElement"):
+            break
+    expect(part).to_be_focused()
+
+
 def press(page: Page, button: str, key: str = "Enter") -> None:
     """Press a button from the keyboard."""
-    found = page.get_by_role("button", name=button, exact=True)
-    for _ in range(50):  # a page that is still being drawn takes the focus away again
-        found.focus()
-        if found.evaluate("one => one === document.activeElement"):
-            break
-        page.wait_for_timeout(100)
-    expect(found).to_be_focused()
+    focus(page, page.get_by_role("button", name=button, exact=True))
     page.keyboard.press(key)
 
 
 def pick(page: Page, label: str, *, words: str) -> None:
     """Choose from a list from the keyboard: typed first letters, as anybody would."""
     listed = page.get_by_label(label, exact=True)
-    listed.focus()
+    focus(page, listed)
     page.keyboard.type(words)
     expect(listed.locator("option:checked")).to_contain_text(words)
 

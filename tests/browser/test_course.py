@@ -227,7 +227,7 @@ def test_the_fitting_bench_is_stopped_and_taken_up_again(course, screen) -> None
     scroll_through(page)
     press = page.get_by_role("button", name="Blue both faces")
     press.scroll_into_view_if_needed()
-    key = page.locator("svg[role=img][aria-label*='face']").first
+    key = page.locator("svg[role=img][aria-label^='Both faces of the key']").first
     bare = key.get_attribute("aria-label")
     press.press("Enter")
     expect(page.locator(f'svg[role=img][aria-label="{bare}"]')).to_have_count(0)
@@ -241,6 +241,8 @@ def test_the_fitting_bench_is_stopped_and_taken_up_again(course, screen) -> None
     settle(page)
     scroll_through(page)
     assert (
-        page.locator("svg[role=img][aria-label*='face']").first.get_attribute("aria-label")
+        page.locator("svg[role=img][aria-label^='Both faces of the key']").first.get_attribute(
+            "aria-label"
+        )
         == pushed
     )

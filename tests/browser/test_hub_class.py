@@ -92,16 +92,23 @@ def test_three_people_at_once(served, chromium: Browser) -> None:
         expect(first.get_by_text("It is with your class.")).to_be_visible()
         served.command("mark", str(served.folder))
 
-        marker.goto(f"{served.address}/user/{served.assessor}/formgrader/gradebook/02-taper/02-taper")
-        marker.get_by_role("link", name="Submission #1").click()
+        marker.goto(
+            f"{served.address}/user/{served.assessor}/formgrader/gradebook/02-taper/02-taper"
+        )
+        with marker.expect_response(re.compile("/formgrader/api/comments")):
+            marker.get_by_role("link", name="Submission #1").click()
+        marker.wait_for_load_state("networkidle")
         expect(marker.get_by_text("so the same slip of the gauge")).to_be_visible()
         score = marker.locator("input.score:visible").nth(-2)
         score.fill("2")
-        score.press("Tab")
-        comment = marker.locator("textarea.comment:visible").last
+        with marker.expect_response(re.compile("/formgrader/api/grade/")) as saved:
+            score.press("Tab")
+        assert saved.value.status == 200
+        comment = marker.locator("textarea.comment:visible").first
         comment.fill("Well put, from the bench.")
-        comment.press("Tab")
-        marker.wait_for_timeout(1500)
+        with marker.expect_response(re.compile("/formgrader/api/comment/")) as saved:
+            comment.press("Tab")
+        assert saved.value.status == 200
         served.command("mark", str(served.folder))
 
         first.reload()

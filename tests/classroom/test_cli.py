@@ -142,7 +142,7 @@ def test_from_list_to_report(capsys, tmp_path, roster):
     code, out, _ = run(capsys, "class", "status", place)
     assert code == 0
     assert "Zoë Ferrant" in out
-    assert "02-taper: not handed in" in out
+    assert "– not handed in." in out
     assert run(capsys, "class", "release", place) == (
         0,
         "1 feedback page now with worked solutions.\n"

@@ -124,7 +124,7 @@ def test_an_apprentice_reaches_nothing_that_is_not_theirs(served) -> None:
         "another's home": f"ls {served.homes}/{one}",
         "another's entries": f"cat {served.course(one)}/name-tag.json",
         "the keeper's home": f"ls {hub}/keeper",
-        "another's environment": f"cat /proc/{served.processes(one, 'singleuser')[0]}/environ",
+        "another's environment": f"cat /proc/{served.processes(one, 'hub_lean')[0]}/environ",
     }
     reached = {
         what: done.stdout
@@ -288,7 +288,7 @@ def test_typed_text_outlives_what_runs_the_page(served) -> None:
         os.kill(process, signal.SIGKILL)
     assert asyncio.run(stands()) == "0.9990 in"
     asyncio.run(typed("0.9991 in"))
-    for process in served.processes(account, "singleuser"):
+    for process in served.processes(account, "hub_lean"):
         os.kill(process, signal.SIGKILL)
     time.sleep(1)
     assert asyncio.run(stands()) == "0.9991 in"
@@ -310,7 +310,7 @@ def test_proxy_and_hub_are_started_again(served) -> None:
     assert eventually(lambda: _answers(served))
     assert asyncio.run(typed("0.9993 in")) == "0.9992 in"
     hubs = served.processes("root", "jupyterhub_config.py")
-    page_servers = served.processes(account, "singleuser")
+    page_servers = served.processes(account, "hub_lean")
     for process in hubs:
         os.kill(process, signal.SIGKILL)
     assert eventually(lambda: served.said().count("The hub is open at") == 2)
@@ -319,7 +319,7 @@ def test_proxy_and_hub_are_started_again(served) -> None:
         "typed is kept." in served.said()
     )
     assert asyncio.run(typed("0.9994 in")) == "0.9993 in"
-    assert served.processes(account, "singleuser") == page_servers  # it went on
+    assert served.processes(account, "hub_lean") == page_servers  # it went on
 
 
 def _answers(served) -> bool:

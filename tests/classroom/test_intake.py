@@ -9,6 +9,7 @@ import json
 import os
 import struct
 import zipfile
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from taperkey.classroom import intake
 from taperkey.classroom.classfolder import new_class
 from taperkey.classroom.intake import take_in
 from taperkey.classroom.roster import Apprentice
+from taperkey.marking.kept import arrivals_register, read_arrivals
 from taperkey.worksheet.handin import write_hand_in
 
 MADE = "2026-11-25T12:00:00Z"
@@ -435,3 +437,58 @@ def test_another_file_under_the_same_short_name_is_not_overwritten(room):
     assert one.path.name == f"20261125T120000Z-{digest}.json"
     assert one.path.read_bytes() == content
     assert taken.read_text() == "another one"
+
+
+# the register of arrivals
+
+
+def arrivals_in(room) -> list[tuple[int, str, int, str]]:
+    return [(one.run, one.came, one.number, one.emptied) for one in read_arrivals(room.folder)]
+
+
+EIGHT, NINE, TEN = (datetime(2026, 11, 25, hour, tzinfo=UTC) for hour in (8, 9, 10))
+AT_8, AT_9, AT_10 = (f"2026-11-25T{hour:02}:00:00Z" for hour in (8, 9, 10))
+
+
+def test_each_arrival_has_a_line_with_its_run_and_time(room):
+    hand_in(room.inbox / "a")
+    sent = hand_in(room.inbox / "b", number=1)
+    content = sent.read_bytes()
+    take_in(room, now=EIGHT)
+    take_in(room, now=NINE)  # nothing came: no line
+    hand_in(room.inbox, made="2026-11-20T08:00:00Z")
+    take_in(room, now=TEN)
+    assert arrivals_in(room) == [(1, AT_8, 7, ""), (1, AT_8, 1, ""), (2, AT_10, 7, AT_8)]
+    assert arrivals_register(room.folder).faults() == []
+    one = read_arrivals(room.folder)[1]
+    assert one.sha256 == hashlib.sha256(content).hexdigest()
+    assert (room.folder / one.kept_as).read_bytes() == content
+    assert one.source == "b/QQ-26_001_01-measure.handin.json"
+
+
+def test_what_comes_again_keeps_its_first_line(room):
+    for now in (EIGHT, NINE):
+        hand_in(room.inbox)
+        take_in(room, now=now)
+    assert arrivals_in(room) == [(1, AT_8, 7, "")]
+
+
+def test_a_run_cut_off_before_keeping_leaves_one_line_and_no_doubt(room, monkeypatch):
+    hand_in(room.inbox / "a")
+    hand_in(room.inbox / "b", number=1)
+    writes = intake.write_whole
+    monkeypatch.setattr(intake, "write_whole", lambda *_: (_ for _ in ()).throw(KeyboardInterrupt))
+    with pytest.raises(KeyboardInterrupt):
+        take_in(room, now=EIGHT)
+    monkeypatch.setattr(intake, "write_whole", writes)
+    assert len(take_in(room, now=NINE).admitted) == 2
+    assert arrivals_in(room) == [(1, AT_8, 7, ""), (2, AT_9, 1, "")]  # it did lie there at 8
+
+
+def test_a_run_that_left_something_did_not_empty_the_inbox(room):
+    hand_in(room.inbox / "a")
+    (room.inbox / "x.handin.json.part").write_text("half")
+    take_in(room, now=EIGHT)
+    hand_in(room.inbox / "b", number=1)
+    take_in(room, now=NINE)
+    assert arrivals_in(room) == [(1, AT_8, 7, ""), (2, AT_9, 1, "")]

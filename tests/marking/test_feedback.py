@@ -16,7 +16,6 @@ from taperkey.worksheet.question import right_answers, show_answer
 from .conftest import CLASS, ClassRoom
 
 WRONG = {
-    "01-measure": {question.key: "" for question in PAGES["01-measure"].questions},
     "02-taper": {
         "02-difference": "3 in",
         "02-per-inch": "99",
@@ -53,12 +52,13 @@ def expected(exercise: str) -> dict[str, str]:
     page = PAGES[exercise]
     card = issue_card(exercise=exercise, class_code=CLASS, number=7)
     right = right_answers(page, card)
-    return {key: show_answer(page.question(key), answer) for key, answer in right.items()}
+    return {key: show_answer(page.question(key).on(card), right[key]) for key in right}
 
 
 @pytest.mark.parametrize("exercise", list(PAGES))
 def test_no_expected_value_before_release(room: ClassRoom, exercise: str) -> None:
-    record = record_with(room, exercise, WRONG[exercise])
+    blank = {question.key: "" for question in PAGES[exercise].questions}
+    record = record_with(room, exercise, WRONG.get(exercise, blank))
     html, soup = page_of(room, record, released=False)
     asked = " ".join(question.ask for question in PAGES[exercise].questions)
     for key, answer in expected(exercise).items():
@@ -68,8 +68,9 @@ def test_no_expected_value_before_release(room: ClassRoom, exercise: str) -> Non
     assert "Worked on your numbers" not in html
     assert "Worked solutions come when your instructor releases them." in html
     _, soup = page_of(room, record, released=True)
+    card = issue_card(exercise=exercise, class_code=CLASS, number=7)
     for key, answer in expected(exercise).items():
-        label = PAGES[exercise].question(key).label.lower()
+        label = PAGES[exercise].question(key).on(card).label.lower()
         section = next(
             one
             for one in soup.find_all("section", class_="entry")
@@ -77,6 +78,17 @@ def test_no_expected_value_before_release(room: ClassRoom, exercise: str) -> Non
         )
         bold = [tag.get_text() for tag in section.find(class_="worked").find_all("strong")]
         assert answer in bold, key
+
+
+def test_a_drawn_tool_stands_beside_its_worked_solution(room: ClassRoom) -> None:
+    record = record_with(room, "00-start", {})
+    html, _ = page_of(room, record, released=False)
+    assert "<svg" not in html
+    html, soup = page_of(room, record, released=True)
+    assert html.count('role="img"') == 4
+    for picture in soup.find_all("svg"):
+        assert picture.find_parent(class_="worked")
+        assert "line" in picture["aria-label"]
 
 
 def test_worked_solution_after_release(room: ClassRoom) -> None:

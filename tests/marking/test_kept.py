@@ -7,7 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.marking.kept import Arrival, arrivals_register, newest_kept, read_arrivals
+from taperkey.marking.kept import (
+    Arrival,
+    arrivals_register,
+    close_run,
+    newest_kept,
+    read_arrivals,
+)
 from taperkey.worksheet.handin import read_hand_in
 
 from .conftest import CLASS, ROSTER, ClassRoom
@@ -73,10 +79,21 @@ def test_a_damaged_file_of_a_later_run_is_not_passed_over(room: ClassRoom) -> No
     assert counts(room) == []
 
 
-def test_the_record_says_when_it_came(room: ClassRoom) -> None:
-    arrives(room, room.hand_in(7, made=MONDAY), run=1, came="2026-11-25T08:00:00Z")
+def test_the_record_says_when_it_came_and_when_the_inbox_was_emptied_before(
+    room: ClassRoom,
+) -> None:
+    first, second = "2026-11-25T08:00:00Z", "2026-11-26T08:00:00Z"
+    arrives(room, room.hand_in(7, made=MONDAY), run=1, came=first)
     (record,) = room.mark().marked
-    assert (record.made, record.came) == (MONDAY, "2026-11-25T08:00:00Z")
+    assert (record.made, record.came, record.emptied) == (MONDAY, first, "")
+    arrives(room, room.hand_in(8, made=MONDAY), run=2, came=second)
+    (record,) = room.mark().marked
+    assert (record.came, record.emptied) == (second, "")  # run 1 was cut off: it did not close
+    close_run(folder=room.folder, run=2, came=second)
+    close_run(folder=room.folder, run=3, came="2026-11-27T08:00:00Z")  # nothing came: no line
+    arrives(room, room.hand_in(9, made=MONDAY), run=4, came="2026-11-28T08:00:00Z")
+    (record,) = room.mark().marked
+    assert (record.came, record.emptied) == ("2026-11-28T08:00:00Z", second)
 
 
 def test_a_line_with_no_number_is_passed_over(room: ClassRoom) -> None:

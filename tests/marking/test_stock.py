@@ -58,7 +58,7 @@ def test_scores_and_flags_are_those_of_the_stock_path(
     stock.mkdir()
     shutil.copytree(room.folder / "submitted", stock / "submitted")
     settings = settings_for(stock, Course(course.solutions, stock / "release"))
-    for exercise in PAGES:
+    for exercise in ("01-measure", "02-taper"):  # those that fill() hands in
         run(GenerateAssignment, settings, exercise)
         run(Autograde, settings, exercise)
     mine, theirs = grades(room.folder), grades(stock)

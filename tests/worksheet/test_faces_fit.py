@@ -142,7 +142,7 @@ def test_text_alternatives_follow_the_work():
         (
             "feel",
             "feel_words",
-            "number of pushes is 0; it must be 1 or more. Push the key in first.",
+            "The key has not been in the slot yet: there is no gap to feel. Push it in first.",
         ),
     ],
 )

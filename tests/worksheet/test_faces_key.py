@@ -12,10 +12,10 @@ ORDINARY = {
     "shaft": 1,
     "taper": 1 / 96,
     "hub_length_in": 9.0,
-    "over_thou": 12,
-    "allowance_thou": 10,
-    "worn_thou": 0,
-    "chamfer_64ths": 5,
+    "over_in": 0.012,
+    "allowance_in": 0.010,
+    "wider_in": 0.0,
+    "chamfer_in": 5 / 64,
     "hole": "1/2-13 UNC",
 }
 
@@ -37,23 +37,23 @@ def test_ten_thousandths_stand_out_nearly_an_inch():
 def test_drawing_follows_every_control():
     face = key_explorer().face
     seen = {face.picture.value}
-    for name, value in (("worn_thou", 31), ("over_thou", 30), ("allowance_thou", 5)):
+    for name, value in (("wider", 31), ("over", 30), ("allowance", 5)):
         face.inputs[name].slider.value = value
         seen.add(face.picture.value)
-    face.inputs["hole"].value = ""
+    face.inputs["hole"].value = "none"
     seen.add(face.picture.value)
-    face.inputs["shaft"].value = 5
+    face.inputs["shaft"].value = 3
     seen.add(face.picture.value)
     assert len(seen) == 6
-    assert "Dimensions in millimetres" in face.picture.value
+    assert "Dimensions in inches" in face.picture.value
     assert 'aria-label="The new key' in face.picture.value
 
 
 def test_worn_hub_slot_becomes_a_stepped_key_only_past_the_limit():
     face = key_explorer().face
-    face.inputs["worn_thou"].slider.value = 4
+    face.inputs["wider"].slider.value = 4
     assert "stepped" not in words(face)
-    face.inputs["worn_thou"].slider.value = 30
+    face.inputs["wider"].slider.value = 30
     assert "a stepped key, 0.0150 in on each side" in words(face)
     assert "wide in the hub" in face.picture.value
 
@@ -61,14 +61,15 @@ def test_worn_hub_slot_becomes_a_stepped_key_only_past_the_limit():
 def test_sharp_edge_rides_on_the_radius():
     face = key_explorer().face
     assert "does not clear" not in words(face)
-    face.inputs["chamfer_64ths"].slider.value = 2
+    face.inputs["chamfer"].slider.value = 2
     # a 1/16 in radius and a 1/32 in chamfer, against the wall: by hand 1/32 in
     assert "holds the key 0.0312 in off the bottom" in words(face)
 
 
 def test_thread_that_does_not_fit_is_said_and_not_drawn():
     face = key_explorer().face
-    face.inputs["shaft"].value = 4  # 75 mm: a key 12 mm high
+    face.inputs["shaft"].value = 0  # a key 3/4 in square
+    face.inputs["hole"].value = "1-8 UNC"
     assert "That thread is larger than the end of this key" in words(face)
     assert "Large end not tapped" in face.picture.value
 
@@ -102,12 +103,46 @@ def test_cutting_face_counts_passes_and_stops_at_size():
 
 def test_bar_that_is_too_low_is_refused():
     face = cutting_explorer().face
-    face.inputs["bar_in"].value = 1.0
+    face.inputs["bar"].value = 1.0
     assert (
         "height of the bar is 1 in; it must be 1.0522 in or more, large end and relief cut. "
         "Take a larger bar."
     ) in words(face)
-    face.inputs["bar_in"].value = 1.0625
+    face.inputs["bar"].value = 1.0625
     assert "some of the skin may stay on" not in words(face)
-    face.inputs["relief_thou"].slider.value = 35
+    face.inputs["relief"].slider.value = 35
     assert "some of the skin may stay on" in words(face)
+
+
+def test_metric_shop_has_millimetres_only():
+    for face in (key_explorer(system="metric").face, cutting_explorer(system="metric").face):
+        assert "mm" in words(face)
+        assert not re.search(r"\d in\b|thousandths|64ths", words(face) + face.picture.value)
+    key = key_explorer(system="metric").face
+    # by hand: 0.25 mm at 1:100 is 25 mm, and 20 mm stay outside
+    assert "stands 45.0 mm out: 25.0 mm of travel" in words(key)
+    assert "Dimensions in millimetres" in key.picture.value
+    cuts = cutting_explorer(system="metric").face
+    cuts.inputs["order"].value = "taken"
+    # by hand: 18 - 0.8 - 16.75 and 18 - 0.8 - 14.25
+    assert "0.450 mm off the large end and 2.950 mm off the small end" in words(cuts)
+
+
+@pytest.mark.parametrize("system", ["inch", "metric"])
+def test_every_shaft_and_taper_can_be_shown(system):
+    face = key_explorer(system=system).face
+    before = face.redraws
+    shafts = [value for _, value in face.inputs["shaft"].options]
+    tapers = [value for _, value in face.inputs["taper"].options]
+    for shaft in shafts:
+        face.inputs["shaft"].value = shaft
+        for taper in tapers:
+            face.inputs["taper"].value = taper
+            assert "it must be" not in words(face)
+    assert face.redraws - before >= len(shafts) * (len(tapers) - 1)
+
+
+def test_picture_stands_above_the_controls():
+    box = key_explorer()
+    assert box.children[1] is box.face.picture
+    assert box.children[-1] is box.face.words

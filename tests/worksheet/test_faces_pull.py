@@ -470,3 +470,17 @@ def test_blows_come_in_round_numbers_up_to_what_the_weight_brings():
     highest = peak_of(bench.book.case)
     assert highest - 100 < peaks[-1] <= highest
     assert f"last blow: {peaks[-1]:,.0f} lbf" in bench.chain.value
+
+
+def test_metric_force_explorer_says_kilonewtons_and_finds_the_same():
+    inch, metric = force_explorer().face, force_explorer(system="metric").face
+    for one in (inch, metric):
+        one.inputs["action"].value = "driven in"
+    metric.inputs["normal_thousand_lbf"].value = 670.0
+    inch.inputs["taper_in_per_ft"].value = 0.125
+    metric.inputs["taper_in_per_ft"].value = 1.0
+    shown = metric.words.value + metric.picture.value
+    assert "lbf" not in shown
+    # 1:100 and 0.10 on both faces, to first order: 670 kN x (0.10 + 0.10 + 0.01) = 141 kN
+    driving = float(re.search(r"further in takes ([\d.]+) kN", metric.words.value).group(1))
+    assert driving == pytest.approx(141, abs=1)  # the second order is 0.1 x 0.01 of it

@@ -84,3 +84,25 @@ def test_reversed_face_warns_and_admits_what_it_cannot_tell():
     face.inputs["inside_in"].slider.value = 1.001
     assert "cannot tell which end is large" in words(face)
     assert "do not tell which end is large" in face.picture.value
+
+
+@pytest.mark.parametrize("explorer", [profile_explorer, parallel_explorer, reversed_explorer])
+def test_metric_faces_say_millimetres_only(explorer):
+    face = explorer(system="metric").face
+    shown = face.words.value + face.picture.value
+    assert " mm" in shown
+    assert "thousandth" not in shown
+    assert "per foot" not in shown
+
+
+def test_metric_faces_find_what_the_inch_ones_find():
+    inch, metric = profile_explorer().face, profile_explorer(system="metric").face
+    for face, base, scatter in ((inch, 5.0, 0.5), (metric, 125.0, 0.012)):
+        face.inputs["base_in"].value = base
+        face.inputs["gauge_thou"].value = scatter
+    share = [re.search(r"(\d+) % of the", face.words.value).group(1) for face in (inch, metric)]
+    assert share[0] == share[1]
+    reversed_hub = reversed_explorer(system="metric").face
+    assert "the hub was turned round" in reversed_hub.words.value
+    reversed_hub.inputs["inside_in"].value = 24.0
+    assert "100 mm inside, the opening gets 1.000 mm lower." in reversed_hub.words.value

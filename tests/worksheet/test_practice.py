@@ -121,10 +121,10 @@ def test_a_round_brings_the_wrong_one_back_with_its_slip(store):
 
 
 def test_a_round_has_what_the_course_has_shown_by_now_and_what_was_tried(store):
-    names = {page_of(one.key).name for one in questions_up_to("01-measure", store)}
+    names = {page_of(key).name for key in questions_up_to("01-measure", store)}
     assert names == {"00-start", "01-measure"}
     store.set("practice:02-per-foot", {"number": 5, "tried": 1, "right": 0})
-    keys = {one.key for one in questions_up_to("01-measure", store)}
+    keys = questions_up_to("01-measure", store)
     assert "02-per-foot" in keys
     assert "02-ratio" not in keys
     assert not any(page_of(key).question(key).by_assessor for key in keys)

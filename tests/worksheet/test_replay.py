@@ -188,6 +188,26 @@ def test_pull_is_replayed_with_rig_chain_and_hidden_values_only_at_its_end():
     assert "Handed over; the highest pull was" in words(face.end_words)
 
 
+def test_pull_before_a_new_one_is_kept_for_the_replay():
+    store = JsonStore()
+    bench = pulled(store)
+    bench.stop()
+    bench.start()
+    bench.measure()
+    replay = replay_of(bench="pulling", record=store.get(BENCHES["pulling"]))
+    assert [(part.title, part.count) for part in replay.parts] == [
+        ("Earlier pull", 5),
+        ("Key on the bench", 1),
+    ]
+    assert replay.title(5) == "Earlier pull. Step 5 of 6: stopped and called someone"
+    rows = dict(replay.summing_up(5)[1])
+    assert rows["Stopped and called someone"] == "yes"
+    again = pulling_bench(seed=1, store=store).face
+    assert again.book.record() == bench.book.record()
+    bench.start()  # only one is kept: the record does not grow without end
+    assert "before" not in store.get(BENCHES["pulling"])["before"]
+
+
 def test_each_load_of_a_pull_has_the_picture_of_that_moment():
     store = JsonStore()
     bench = pulled(store)
@@ -325,7 +345,7 @@ def test_page_without_a_session_says_so(bench):
     assert words(face.step_words).strip() == ""
 
 
-@pytest.mark.parametrize("place", ["a\0b", "~nobody-of-that-name/x", "x" * 5000])
+@pytest.mark.parametrize("place", ["a\0b", "~nobody-of-that-name/x", "x" * 5000, "/dev/zero"])
 def test_path_that_cannot_be_one_is_a_sentence_too(tmp_path, place):
     face = face_on("fitting", MemoryStore(), folder=tmp_path)
     face.place.value = place

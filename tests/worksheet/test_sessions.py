@@ -139,6 +139,16 @@ def test_pull_in_numbers():
     assert numbers["faults"] == []
 
 
+@pytest.mark.parametrize("bench", BENCHES)
+def test_session_without_end_is_refused_before_it_is_played(bench):
+    steps = [{"do": "blue"}] * 3001
+    record = {"seed": 1, "bench": bench, "steps": steps}
+    if bench != "fitting":
+        record = {"session": record}
+    with pytest.raises(ValueError, match=r"^number of steps is 3,001; it must be at most 3,000\."):
+        sum_up(bench=bench, record=record)
+
+
 def test_record_of_another_bench_is_refused():
     with pytest.raises(ValueError, match=r"^The pull kept on this page cannot be read"):
         sum_up(bench="pulling", record=driven_at_once().record())

@@ -36,6 +36,7 @@ YIELD_PSI = 54_000.0
 """Pressure at which high spots flatten. Source: Shigley, 9th ed., Table A-20, 1018 CD [psi]."""
 
 _MOST_STEPS = 80
+_HEAVIER_STARTS = 4  # tenfold forces that a push may be come down from
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -255,6 +256,7 @@ def _newton(
     stiffness_psi_per_in: float,
     yield_psi: float,
     start: Seat | None,
+    heavier: int = _HEAVIER_STARTS,
 ) -> Seat:
     require_positive("stiffness of a face", stiffness_psi_per_in, "psi/in")
     require_positive("yield pressure", yield_psi, "psi")
@@ -317,8 +319,13 @@ def _newton(
         if float(np.abs(size * step).max()) < 1e-15:
             solved = float(np.abs((force - pull)[:free]).max()) <= 1e-6 * aim
             break
+    rest_of = (stiffness_psi_per_in, yield_psi)
     if not solved and start is not None:
-        return _newton(faces, normal_force_lbf, squeeze_in, stiffness_psi_per_in, yield_psi, None)
+        return _newton(faces, normal_force_lbf, squeeze_in, *rest_of, None, heavier)
+    if not solved and normal_force_lbf is not None and heavier:
+        # so light a push that three or four places bear: come down to it from a heavier one
+        above = _newton(faces, 10 * normal_force_lbf, None, *rest_of, None, heavier - 1)
+        return _newton(faces, normal_force_lbf, None, *rest_of, above, 0)
     if not solved:
         raise ArithmeticError("the contact did not settle; the faces are too rough for this model")
     return Seat(

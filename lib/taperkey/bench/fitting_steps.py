@@ -353,7 +353,9 @@ def _lubricate(state: FittingState, bench: _Bench, *, lubricant: str) -> Fitting
 def _feel(state: FittingState, bench: _Bench, *, leaf_in: float = 0.0015) -> FittingState:
     require_range("feeler leaf", leaf_in, 0.0005, 0.050, "in")
     if state.seat is None:
-        raise ValueError("number of pushes is 0; it must be 1 or more. Push the key in first.")
+        raise ValueError(
+            "The key has not been in the slot yet: there is no gap to feel. Push it in first."
+        )
     side = (bench.slot.bearing_width_in() - bench.key_parameters.width_in) / 2
     check = feel_gaps(key=state.key, seat=state.seat, side_gap_in=side, leaf_in=leaf_in)
     where = [

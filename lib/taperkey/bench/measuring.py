@@ -248,7 +248,8 @@ class MeasuringSession:
             for name in step:
                 if name != "do":
                     require_in("choice", name, known)
-            self._reading(step, len(self.readings()) + 1)  # refuses what cannot be done
+            number = sum(one["do"] != "strike out" for one in self.steps) + 1
+            self._reading(step, number)  # refuses what cannot be done
         return replace(self, steps=(*self.steps, step))
 
     def _reading(self, step: dict[str, Any], number: int) -> Reading:

@@ -7,7 +7,7 @@ assessor's mark was first seen. The signatures are given on paper.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -73,7 +73,7 @@ def _shown(
         skills.append(
             {
                 "skill": skill,
-                "exercises": ", ".join(page[:2] for page in pages),
+                "exercises": _span(pages),
                 "part": len(pages) > len(some) > 0,
                 "symbol": symbol,
                 "words": words,
@@ -92,6 +92,20 @@ def _shown(
         "critical": _critical(own),
         "moderated": _moderated(standings, number),
     }
+
+
+def _work(label: str) -> str:
+    """Return a sign-off's label without the word itself, which heads the table."""
+    work = label.removeprefix("Sign-off: ")
+    return work[:1].upper() + work[1:]
+
+
+def _span(pages: Sequence[str]) -> str:
+    """Return the numbers of exercises, those that follow one another as from–to."""
+    places = [list(PAGES).index(page) for page in pages]
+    if len(places) > 2 and places == list(range(places[0], places[-1] + 1)):
+        return f"{pages[0][:2]}–{pages[-1][:2]}"
+    return ", ".join(page[:2] for page in pages)
 
 
 def _pages(standings: Standings, number: int) -> list[dict[str, Any]]:
@@ -123,7 +137,7 @@ def _sign_offs(
             line = seen.get((number, page.name, question.key))
             rows.append(
                 {
-                    "label": question.label,
+                    "label": f"{page.name[:2]} {_work(question.label)}",
                     "mark": "" if mark is None else plain(mark),
                     "out_of": plain(question.marks),
                     "date": line.seen[:10] if line and line.score and mark is not None else "",
@@ -143,7 +157,8 @@ def _critical(own: Mapping[str, Outcome]) -> list[dict[str, Any]]:
                 if outcome:
                     state = "not right" if outcome.critical else "right"
                 symbol = {"right": "✓", "not right": "⚠ ✗"}.get(state, "–")
-                rows.append({"label": question.label, "symbol": symbol, "words": state})
+                name = f"{page.name[:2]} {question.label}"
+                rows.append({"label": name, "symbol": symbol, "words": state})
     return rows
 
 

@@ -154,7 +154,7 @@ def _write_one_feedback(
         manual=manual.get((record.number, record.exercise), {}),
         released=record.exercise in class_folder.released(),
         name=class_folder.names.get(record.number, ""),
-        late=dates.lateness(exercise=record.exercise, made=record.made, came=record.came),
+        late=dates.lateness(record),
         late_rule=dates.rule,
     )
 

@@ -13,6 +13,7 @@ from datetime import UTC, date, datetime, time
 from typing import Any
 
 from taperkey.marking.lateness import Lateness, LatePolicy, how_late, utc_of
+from taperkey.marking.records import MarkRecord
 
 __all__ = ["Dates", "dates_template", "read_dates"]
 
@@ -42,12 +43,13 @@ class Dates:
     due: Mapping[str, datetime] = field(default_factory=dict)
     policy: LatePolicy = field(default_factory=LatePolicy)
 
-    def lateness(self, *, exercise: str, made: str, came: str) -> Lateness:
-        """Return how a hand-in stands to its due date; times as in a record."""
+    def lateness(self, record: MarkRecord) -> Lateness:
+        """Return how a marked hand-in stands to its due date."""
         return how_late(
-            made=utc_of(made),
-            came=utc_of(came) if came else None,
-            due=self.due.get(exercise),
+            made=utc_of(record.made),
+            came=utc_of(record.came) if record.came else None,
+            emptied=utc_of(record.emptied) if record.emptied else None,
+            due=self.due.get(record.exercise),
             policy=self.policy,
         )
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -18,6 +17,7 @@ from taperkey.classroom.assessing import mark_and_report
 from taperkey.classroom.cards import write_cards
 from taperkey.classroom.classfolder import ClassFolder, new_class
 from taperkey.classroom.coursebook import CourseError, shipped_pages
+from taperkey.classroom.demo_class import HABITS, Habit
 from taperkey.classroom.roster import Apprentice
 from taperkey.jobcard import JobCard
 from taperkey.units import EntryError, from_internal
@@ -42,179 +42,6 @@ Progress = Callable[[int, int], None]
 CODE = "QQ-26"
 TITLE = "Taper keys, Quillmoor Quarry, autumn"
 FIRST_HAND_IN = datetime(2026, 10, 5, 7, 30, tzinfo=UTC)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Habit:
-    """One invented apprentice and what they tend to do.
-
-    Attributes
-    ----------
-    name : str
-        The apprentice.
-    what : str
-        The habit in words.
-    slips : tuple of str
-        Names of the slips made wherever a question knows them.
-    only : tuple of str
-        Questions that the slips are limited to; empty for all.
-    typed : mapping of str to str
-        Entries typed as they stand here.
-    in_mm : bool
-        Lengths are changed to millimetres and typed so, which is right.
-    copies : bool
-        Takes the numbers from the card of the apprentice before.
-    of_the_pen : bool
-        The slip is one of writing only: the work goes on with what was meant.
-    corrects : bool
-        Hands in a second time, put right.
-    words : mapping of str to str
-        Written answers.
-    by_hand : mapping of str to float
-        What the assessor gives; what is not here still waits.
-    """
-
-    name: str
-    what: str
-    slips: tuple[str, ...] = ()
-    only: tuple[str, ...] = ()
-    typed: Mapping[str, str] = field(default_factory=dict)
-    in_mm: bool = False
-    copies: bool = False
-    of_the_pen: bool = False
-    corrects: bool = False
-    words: Mapping[str, str] = field(default_factory=dict)
-    by_hand: Mapping[str, float] = field(default_factory=dict)
-
-
-_BOTTOM = (
-    "The hub hangs on the top of the shaft, so all the clearance is underneath. With the keyway "
-    "at the bottom that clearance is in the height. Anywhere else the key comes out too thin."
-)
-_LONGER = (
-    "One reading is only good to half a thousandth. Over 1 in that is too rough to tell 1:96 from "
-    "1:100. Go as far in as you can reach and read each place three times."
-)
-_NO_TWELVE = ("× 12 left out", "× 100 left out")  # on inch cards, on metric cards
-_FULL = {"01-why-bottom": _BOTTOM, "02-why-longer": _LONGER}
-_SHORT = {
-    "01-why-bottom": "Because the clearance is under the shaft.",
-    "02-why-longer": "Measure further in.",
-}
-
-HABITS = (
-    Habit(
-        name="Priya Osterley",
-        what="keeps the bad reading",
-        slips=("bad reading kept",),
-        words=_FULL,
-        by_hand={"01-why-bottom": 3, "02-why-longer": 2, "01-sign-off": 3, "02-sign-off": 4},
-    ),
-    Habit(
-        name="Sorcha Lindell",
-        what="loses the sign of the taper",
-        slips=("sign kept", "shaft less bore", "taken for granted", "heights mixed up"),
-        words=_FULL,
-        by_hand={"01-why-bottom": 3, "02-why-longer": 3, "01-sign-off": 5},
-    ),
-    Habit(
-        name="Marek Dubrow",
-        what="measures with the keyway not at the bottom",
-        slips=("angle from the bottom", "angle thought not to matter", *_NO_TWELVE),
-        words={**_FULL, "01-why-bottom": "So that the gauge does not fall out."},
-        by_hand={"01-why-bottom": 0, "02-why-longer": 2, "01-sign-off": 2, "02-sign-off": 4},
-    ),
-    Habit(
-        name="Ada Brindle",
-        what="careful",
-        words=_FULL,
-        by_hand={"01-why-bottom": 3, "02-why-longer": 3, "01-sign-off": 5, "02-sign-off": 5},
-    ),
-    Habit(
-        name="Tom Harrowgate",
-        what="forgets × 12",
-        slips=(*_NO_TWELVE, "angle from the bottom"),
-        words=_FULL,
-        by_hand={"01-why-bottom": 2, "02-why-longer": 2, "01-sign-off": 4, "02-sign-off": 4},
-    ),
-    Habit(
-        name="Zoë Ferrant",
-        what="writes thousandths as inches",
-        of_the_pen=True,
-        slips=("thousandths as inches",),
-        only=("01-clearance", "01-missed-height", "02-difference"),
-        words=_FULL,
-        by_hand={"01-why-bottom": 3, "02-why-longer": 3, "01-sign-off": 4},
-    ),
-    Habit(
-        name="Ines Calloway",
-        what="mixes millimetres and inches",
-        of_the_pen=True,
-        slips=("millimetres as inches", "inches as millimetres"),
-        only=("01-mouth-height", "01-hub-width", "02-parallel"),
-        in_mm=True,
-        words=_SHORT,
-        by_hand={"01-why-bottom": 1, "02-why-longer": 1},
-    ),
-    Habit(
-        name="Jonas Peckwith",
-        what="leaves blanks",
-        slips=(*_NO_TWELVE, "radius for diameter"),
-        typed={
-            key: ""
-            for key in (
-                "01-inside-height",
-                "01-missed-height",
-                "01-why-bottom",
-                "02-ratio",
-                "02-uncertainty",
-                "02-parallel",
-                "02-what-first",
-            )
-        },
-        words=_SHORT,
-        by_hand={"02-why-longer": 1, "01-sign-off": 3, "02-sign-off": 3},
-    ),
-    Habit(
-        name="Viktor Aldane",
-        what="is off by a decimal place",
-        of_the_pen=True,
-        slips=("decimal point one place right", "decimal point one place left"),
-        only=("01-clearance", "01-shaft-width", "02-per-inch", "02-ratio"),
-        words=_FULL,
-        by_hand={"01-why-bottom": 2, "01-sign-off": 5, "02-sign-off": 4},
-    ),
-    Habit(
-        name="Colm Wetherby",
-        what="takes the radius for the diameter",
-        slips=("radius for diameter", "angle from the bottom", "stand-out left out"),
-        words=_FULL,
-        by_hand={"01-why-bottom": 2, "01-sign-off": 4},
-    ),
-    Habit(
-        name="Dana Rooke",
-        what="copies from a neighbour",
-        copies=True,
-        typed={
-            "01-clearance": "same as Colm",
-            "02-difference": "=1+1",
-            "02-per-foot": "about a thumb",
-        },
-        words={
-            "01-why-bottom": "<script>alert('marks')</script> It said so in the lesson.",
-            "02-why-longer": "=cmd|' /c calc'!A1",
-        },
-        by_hand={"01-why-bottom": 0, "02-why-longer": 0},
-    ),
-    Habit(
-        name="Hetty Marlowe",
-        what="hands in again, put right",
-        slips=("× 12 done twice", "inside station for mouth", "base not divided"),
-        corrects=True,
-        words=_FULL,
-        by_hand={"02-why-longer": 3, "02-sign-off": 5},
-    ),
-)
 
 
 def numbers_by_name(habits: Sequence[Habit] = HABITS) -> dict[str, int]:
@@ -331,6 +158,8 @@ def _version(page: str) -> str:
 def _hand_in(habit: Habit, number: int, room: Path, inbox: Path, *, put_right: bool) -> None:
     """Fill in every exercise in a course folder of the apprentice's own, and hand in."""
     for place, page in enumerate(PAGES.values()):
+        if habit.until and page.name > habit.until:
+            return
         source = number - 1 or len(HABITS)
         card = issue_card(
             exercise=page.name, class_code=CODE, number=source if habit.copies else number
@@ -358,6 +187,17 @@ def _damage(inbox: Path, number: int) -> None:
     path.write_bytes(path.read_bytes()[:-120])
 
 
+def _by_hand(habit: Habit, question: Question) -> float | None:
+    """Return the assessor's mark; None where it still waits."""
+    if not question.by_assessor:
+        return None
+    if question.key in habit.by_hand:
+        return float(habit.by_hand[question.key])
+    if question.key[:3] in ("01-", "02-") or not habit.assessed:
+        return None
+    return float(round(habit.assessed * question.marks))
+
+
 def _mark_by_hand(class_folder: ClassFolder, numbers: Mapping[str, int]) -> None:
     """Enter the assessor's marks, as the marking screen would."""
     from taperkey.marking.gradebook import database_url, open_gradebook, student_id
@@ -371,11 +211,12 @@ def _mark_by_hand(class_folder: ClassFolder, numbers: Mapping[str, int]) -> None
                 if (number, page.name) not in there:
                     continue
                 for question in page.questions:
-                    if question.key in habit.by_hand:
+                    given = _by_hand(habit, question)
+                    if given is not None:
                         grade = gradebook.find_grade(
                             question.key, page.name, page.name, student_id(number)
                         )
-                        grade.manual_score = float(habit.by_hand[question.key])
+                        grade.manual_score = given
                         grade.needs_manual_grade = False
         gradebook.db.commit()
 

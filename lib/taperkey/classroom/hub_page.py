@@ -14,7 +14,12 @@ from pathlib import Path
 
 from taperkey.classroom.classfolder import open_class
 from taperkey.classroom.coursebook import default_folder, lay_out, runnable_pages
-from taperkey.classroom.launch import lab_command, lab_environment, sign_pages
+from taperkey.classroom.launch import (
+    _server_extensions,
+    lab_command,
+    lab_environment,
+    sign_pages,
+)
 from taperkey.worksheet.classdrop import take_returned
 from taperkey.worksheet.pagefolder import NameTag, read_name_tag, write_name_tag
 
@@ -22,11 +27,12 @@ __all__ = ["main", "prepare_apprentice", "prepare_staff"]
 
 IDLE_KERNEL_SECONDS = 1800
 IDLE_SERVER_SECONDS = 3600
-# The optional checker of web-address formats takes a second to load and nothing here uses it.
-START = (
-    "import sys; sys.modules['rfc3987_syntax'] = None; "
-    "from jupyterhub.singleuser import main; sys.exit(main())"
+STAFFS_SERVERS = (
+    "jupyterlab",
+    "jupyter_server_terminals",
+    "nbgrader.server_extensions.formgrader",
 )
+STAFF_WITHOUT = ("assignment-list", "course-list", "create-assignment", "validate-assignment")
 _HUBS_OWN = ("JUPYTERHUB", "JPY_API_TOKEN", "MEM_", "CPU_")
 
 
@@ -62,6 +68,20 @@ def prepare_staff(folder: Path) -> None:
     write_screen_config(open_class(folder))
 
 
+def keep_to_marking(config: Path) -> None:
+    """Leave out of staff's full screen what a hub's class has no use for."""
+    servers = dict.fromkeys(_server_extensions(), False)
+    servers.update(dict.fromkeys(STAFFS_SERVERS, True))
+    config.mkdir(parents=True, exist_ok=True)
+    text = f"c.ServerApp.jpserver_extensions = {servers!r}\n"
+    (config / "jupyter_server_config.py").write_text(text, "utf-8")
+    disabled = {f"@jupyter/nbgrader:{name}": True for name in STAFF_WITHOUT}
+    disabled["@jupyterlab/apputils-extension:announcements"] = True
+    path = config / "labconfig" / "page_config.json"
+    path.parent.mkdir(exist_ok=True)
+    path.write_text(json.dumps({"disabledExtensions": disabled}), "utf-8")
+
+
 def offer_log_out(config: Path) -> None:
     """Put "Log out" beside the other buttons: computers of a class are shared."""
     path = config / "labconfig" / "default_setting_overrides.json"
@@ -91,6 +111,7 @@ def main() -> None:
     env.update({name: value for name, value in told.items() if name.startswith(_HUBS_OWN)})
     try:
         if staff:
+            keep_to_marking(state / "config")
             prepare_staff(folder)
         else:
             offer_log_out(state / "config")
@@ -110,7 +131,10 @@ def main() -> None:
     ]
     flags = [one for one in flags if not one.startswith("--LabApp.default_url")]
     os.chdir(folder if folder.is_dir() else "/")
-    os.execve(sys.executable, [sys.executable, "-c", START, *flags], env)
+    # The marking screen needs the database layer that an apprentice's pages do without.
+    module = "jupyterhub.singleuser" if staff else "taperkey.classroom.hub_lean"
+    start = [sys.executable, "-m", module, *flags]
+    os.execve(sys.executable, start, env)
 
 
 if __name__ == "__main__":

@@ -29,7 +29,7 @@ from pathlib import Path
 
 from taperkey.classroom.classfolder import ClassFolder
 from taperkey.files import write_whole
-from taperkey.marking.kept import Arrival, arrivals_register, read_arrivals
+from taperkey.marking.kept import Arrival, arrivals_register, close_run, read_arrivals
 from taperkey.worksheet.handin import LARGEST_BYTES, HandInError, read_hand_in
 
 __all__ = ["Admitted", "IntakeResult", "SetAside", "take_in"]
@@ -120,6 +120,8 @@ def take_in(class_folder: ClassFolder, *, now: datetime | None = None) -> Intake
                 SetAside(source, f"It could not be read or moved ({why}). It is still in inbox.")
             )
     _clear_empty(inbox)
+    if not result.left:
+        close_run(folder=class_folder.folder, run=result.run, came=result.came)
     return result
 
 

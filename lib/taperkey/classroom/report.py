@@ -14,13 +14,8 @@ from taperkey.classroom.achievement import achievement_link, write_achievements
 from taperkey.classroom.cards import page_template
 from taperkey.classroom.classfolder import ClassFolder
 from taperkey.classroom.marks import marks_csv, plain
-from taperkey.classroom.outcomes import (
-    COMPETENT_SHARE,
-    Outcome,
-    common_slips,
-    item_figures,
-    skills_of,
-)
+from taperkey.classroom.nextsteps import label, next_steps, numbered_labels, who
+from taperkey.classroom.outcomes import COMPETENT_SHARE, common_slips, item_figures, skills_of
 from taperkey.classroom.standings import Standings, gather
 from taperkey.classroom.status import set_aside_lines
 from taperkey.files import write_whole
@@ -42,14 +37,6 @@ def write_report(class_folder: ClassFolder) -> Path:
     write_achievements(standings)
     write_whole(path, page_template("report.html.j2").render(**_shown(standings)).encode())
     return path
-
-
-def _label(key: str) -> str:
-    return page_of(key).question(key).label
-
-
-def _who(class_folder: ClassFolder, numbers: Sequence[int]) -> str:
-    return ", ".join(f"{class_folder.names[number]} ({number})" for number in numbers)
 
 
 def _shown(standings: Standings) -> dict[str, Any]:
@@ -86,17 +73,21 @@ def _shown(standings: Standings) -> dict[str, Any]:
         "slips": [
             {
                 "slip": one.slip,
-                "reasons": [(_label(key), text) for key, text in one.reasons.items()],
-                "labels": ", ".join(_label(key) for key in one.reasons),
+                "reasons": [(label(key), text) for key, text in one.reasons.items()],
+                "labels": ", ".join(label(key) for key in one.reasons),
                 "count": len(one.numbers),
                 "times": one.times,
                 "width": round(100 * len(one.numbers) / most),
-                "who": _who(class_folder, one.numbers),
+                "who": who(class_folder, one.numbers),
             }
             for one in slips
         ],
         "next": [
-            {"number": f"{one.number:03d}", "name": one.name, "steps": _next(standings, one.number)}
+            {
+                "number": f"{one.number:03d}",
+                "name": one.name,
+                "steps": next_steps(standings, one.number),
+            }
             for one in class_folder.roster
         ],
         "set_aside": set_aside_lines(class_folder)[-MOST_SET_ASIDE:],
@@ -121,8 +112,8 @@ def _moderated(standings: Standings) -> list[dict[str, str]]:
     """Return every moderation in force."""
     return [
         {
-            "who": _who(standings.class_folder, [number]),
-            "label": _label(key) if any(key == one.key for one in PAGES[page].questions) else key,
+            "who": who(standings.class_folder, [number]),
+            "label": label(key) if any(key == one.key for one in PAGES[page].questions) else key,
             "mark": plain(act.mark or 0.0),
             "before": "no mark yet" if act.instead_of is None else plain(act.instead_of),
             "by": act.by,
@@ -135,17 +126,19 @@ def _moderated(standings: Standings) -> list[dict[str, str]]:
 
 
 def _late(standings: Standings) -> list[tuple[str, str]]:
-    """Return each exercise with who handed it in late, and how late."""
-    names = standings.class_folder.names
+    """Return each exercise with who handed it in late, by how late."""
     found = []
     for page in PAGES:
-        late = [
-            f"{names[number]} ({number}), {total.late.words}"
-            for (number, name), total in standings.sums.items()
-            if name == page and total.late.days
+        by_days: dict[int, list[int]] = {}
+        for (number, name), total in standings.sums.items():
+            if name == page and total.late.days:
+                by_days.setdefault(total.late.days, []).append(number)
+        told = [
+            f"{days} day{'' if days == 1 else 's'} late: {who(standings.class_folder, numbers)}"
+            for days, numbers in sorted(by_days.items())
         ]
-        if late:
-            found.append((page, "; ".join(late)))
+        if told:
+            found.append((page, "; ".join(told)))
     return found
 
 
@@ -210,12 +203,12 @@ def _distribution(percents: Sequence[float]) -> str:
 def _to_do(standings: Standings) -> dict[str, Any]:
     """Return what waits for somebody, most urgent first."""
     class_folder = standings.class_folder
-    critical: dict[str, list[int]] = {}
+    critical: dict[int, list[str]] = {}
     waiting: dict[tuple[str, str], list[int]] = {}
     for one in standings.outcomes:
         question = PAGES[one.page].question(one.key)
         if one.critical:
-            critical.setdefault(one.key, []).append(one.number)
+            critical.setdefault(one.number, []).append(one.key)
         if one.mark is None:
             kind = "practical" if isinstance(question.kind, Practical) else "written"
             waiting.setdefault((one.key, kind), []).append(one.number)
@@ -226,56 +219,15 @@ def _to_do(standings: Standings) -> dict[str, Any]:
     }
     return {
         "critical": [
-            (_label(key), _who(class_folder, numbers)) for key, numbers in sorted(critical.items())
+            (who(class_folder, [number]), numbered_labels(keys))
+            for number, keys in sorted(critical.items())
         ],
         "waiting": [
-            (_label(key), kind, len(numbers), _who(class_folder, numbers))
+            (f"{key[:2]} {label(key)}", kind, len(numbers), who(class_folder, numbers))
             for (key, kind), numbers in sorted(waiting.items())
         ],
         "late": _late(standings),
         "missing": [
-            (page, _who(class_folder, numbers)) for page, numbers in missing.items() if numbers
+            (page, who(class_folder, numbers)) for page, numbers in missing.items() if numbers
         ],
     }
-
-
-def _next(standings: Standings, number: int) -> list[tuple[str, str]]:
-    """Return what one apprentice needs next: a word for the kind, and a sentence."""
-    own = standings.of(number)
-    steps = []
-    critical = [_label(one.key) for one in own if one.critical]
-    if critical:
-        steps.append(("safety", f"{', '.join(critical)}: go through it together before any pull."))
-    pages = {one.page for one in own}
-    for page in PAGES:
-        if page not in pages:
-            steps.append(("hand in", f"Exercise {page} is not handed in."))
-    weak: list[str] = []
-    for skill, keys in skills_of(PAGES.values()).items():
-        if standings.skill(number, keys).state == "not yet":
-            lost = [one for one in own if one.key in keys and (one.mark or 0.0) < one.out_of]
-            causes = dict.fromkeys(
-                one.slip or f"{_label(one.key).lower()} ({_state_words(one)})"
-                for one in lost
-                if one.mark is not None
-            )
-            weak.append(skill)
-            steps.append(("practise", f"{skill[0].upper()}{skill[1:]}: {', '.join(causes)}."))
-    minor = [
-        f"{one.slip} ({_label(one.key).lower()})"
-        for one in own
-        if one.slip and PAGES[one.page].question(one.key).skill not in weak
-    ]
-    if minor:
-        told = ", ".join(dict.fromkeys(minor))
-        steps.append(("watch", f"{told[0].upper()}{told[1:]}."))
-    out = sum(one.mark is None for one in own)
-    if out:
-        steps.append(("wait", f"{out} answer{'' if out == 1 else 's'} with the assessor."))
-    return steps or [("go on", "Nothing open: go on to the next exercise.")]
-
-
-def _state_words(one: Outcome) -> str:
-    if one.state == "marked":
-        return f"{plain(one.mark or 0.0)} of {plain(one.out_of)}"
-    return {"blank": "left blank", "unreadable": "could not be read"}.get(one.state, "not right")

@@ -87,7 +87,7 @@ class Standings:
                 mark=mark,
                 out_of=out_of,
                 waiting=waiting,
-                late=dates.lateness(exercise=page, made=record.made, came=record.came),
+                late=dates.lateness(record),
             )
         return found
 

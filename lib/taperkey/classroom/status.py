@@ -29,10 +29,10 @@ def _kept(class_folder: ClassFolder, number: int, page: str) -> int:
 
 def _told(total: PageSum | None, kept: int, overdue: bool) -> str:
     if total is None:
-        return "handed in" if kept else "overdue" if overdue else "not handed in"
-    told = f"{plain(total.mark)} of {plain(total.out_of)}"
-    told += f", {total.waiting} waiting" if total.waiting else ""
-    return told + (f", {total.late.words}" if total.late.days else "")
+        return "in" if kept else "overdue" if overdue else "–"
+    told = f"{plain(total.mark)}/{plain(total.out_of)}"
+    told += f" {total.waiting}?" if total.waiting else ""
+    return told + (f" late {total.late.days}" if total.late.days else "")
 
 
 def status_lines(class_folder: ClassFolder, *, now: datetime | None = None) -> list[str]:
@@ -47,21 +47,24 @@ def status_lines(class_folder: ClassFolder, *, now: datetime | None = None) -> l
     """
     now = now or datetime.now(UTC)
     sums = gather(class_folder).sums
-    width = max(len(one.name) for one in class_folder.roster)
     due = class_folder.dates.due
-    table = []
+    table = [["", "", *PAGES]]
     for one in class_folder.roster:
-        cells = []
+        cells = [f"{one.number:03d}", one.name]
         for page in PAGES:
             overdue = page in due and now > due[page]
             kept = _kept(class_folder, one.number, page)
-            cells.append(f"{page}: {_told(sums.get((one.number, page)), kept, overdue)}")
+            cells.append(_told(sums.get((one.number, page)), kept, overdue))
         table.append(cells)
-    widths = [max(len(row[place]) for row in table) for place in range(len(PAGES))]
+    widths = [max(len(row[place]) for row in table) for place in range(len(table[0]))]
     lines = [f"{class_folder.title} ({class_folder.code}), {len(class_folder.roster)} apprentices"]
-    for one, cells in zip(class_folder.roster, table, strict=True):
+    for cells in table:
         told = "  ".join(f"{cell:<{wide}}" for cell, wide in zip(cells, widths, strict=True))
-        lines.append(f"{one.number:03d} {one.name:<{width}}  {told}".rstrip())
+        lines.append(told.rstrip())
+    lines.append(
+        "Marks of marks possible so far; 1? one answer waits for the assessor; late 2 two days "
+        "late; in: handed in, not marked yet; – not handed in."
+    )
     dates = [f"{page} {utc_text(due[page])}" for page in PAGES if page in due]
     if dates:
         lines.append(f"Due: {', '.join(dates)}. {class_folder.dates.rule}")

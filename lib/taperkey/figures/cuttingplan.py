@@ -33,6 +33,7 @@ __all__ = ["draw_cutting_plan"]
 
 _MM_PER_IN = 25.4
 _LEFT, _RIGHT = 176.0, 540.0
+_LEVEL = 414.0  # the finished taper face lies level under the cutter
 _ROUND = (2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100)
 _PAPER = "#ffffff"
 
@@ -94,14 +95,16 @@ def draw_cutting_plan(
     most = 104.0 / max(plan.small_end_cut_in, 1.5 * plan.relief_cut_in)
     fitting = [one for one in _ROUND if one * along <= most]
     scale = _Scale(up=(fitting[-1] if fitting else most / along) * along, along=along)
-    sheet = Sheet(height=622)
+    body = max(78.0, plan.master_key_rise_in * scale.up + 46.0)
+    base = _LEVEL + body + 68.0
+    sheet = Sheet(height=base + 62.0)
     sheet.text(14, 28, "1  Straight cut, opposite the taper", size=LARGE, bold=True)
     _straight(sheet, plan, scale, relief_done, system)
     sheet.text(14, 238, "2  Taper cut on the master key", size=LARGE, bold=True)
-    _taper(sheet, plan, scale, passes_done, system)
+    _taper(sheet, plan, scale, passes_done, system, body, base)
     sheet.text(
         14,
-        608,
+        base + 48,
         f"Heights enlarged {scale.enlarged:.3g} times; the middle of the bar is left out.",
         size=SMALL,
         ink=MUTED,
@@ -137,13 +140,13 @@ def _straight(
     sheet.path([ring], fill=STEEL_LIGHT, weight=HEAVY, name="bar")
     strip: list[Point] = [(_LEFT, top), (_RIGHT, top), (_RIGHT, top + cut), (_LEFT, top + cut)]
     _comes_off(sheet, [strip], gone=relief_done, name="relief")
-    gap = (top + cut + foot) / 2 + 10
+    gap = (top + cut + foot) / 2 - 4
     _broken(sheet, gap, gap)
     sheet.line(_LEFT, top + cut, _RIGHT, top + cut, weight=HEAVY)
     sheet.dimension(
         (_RIGHT, top), (_RIGHT, top + cut), at=_RIGHT + 26, words=_depth(plan.relief_cut_in, system)
     )
-    sheet.text(_LEFT + 10, foot - 10, "this face becomes the taper", size=SMALL)
+    sheet.text(_LEFT + 10, foot - 9, "this face becomes the taper", size=SMALL)
     state = "taken off" if relief_done else "comes off"
     sheet.text(_LEFT, top - 12, f"skin {state}: this face lies flat in the shaft", size=SMALL)
     _vise(sheet, foot)
@@ -173,12 +176,19 @@ def _vise(sheet: Sheet, y: float) -> None:
     sheet.line(_LEFT - 50, y + 2, _RIGHT + 50, y + 2, weight=HEAVY)
 
 
-def _taper(sheet: Sheet, plan: CuttingPlan, scale: _Scale, done: int, system: str) -> None:
+def _taper(
+    sheet: Sheet,
+    plan: CuttingPlan,
+    scale: _Scale,
+    done: int,
+    system: str,
+    body: float,
+    base: float,
+) -> None:
+    """Draw vise, master key, blank and cutter; `body` is the blank's height at its large end."""
     rise = plan.master_key_rise_in * scale.up
     large, small = plan.large_end_cut_in * scale.up, plan.small_end_cut_in * scale.up
-    level = 414.0  # the finished taper face lies level under the cutter
-    base = 560.0
-    body = 78.0  # of the blank at its large end, the middle left out
+    level = _LEVEL
     seat_left, seat_right = level + body, level + body - rise
     # jaw behind, then master key, then blank
     sheet.rect(

@@ -20,6 +20,7 @@ from taperkey.figures.ink import (
     Point,
     Sheet,
 )
+from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.formulas.free_body import Force, wedge_free_body
 
 __all__ = ["ACTIONS", "OCHRE_DARK", "draw_force_diagram", "force_arrow", "round_step"]
@@ -35,6 +36,7 @@ def draw_force_diagram(
     floor_friction: float,
     roof_friction: float,
     action: str = "drawn by the large end",
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw the key between shaft and hub with every force on it, to scale.
 
@@ -48,6 +50,8 @@ def draw_force_diagram(
         Friction coefficients, 0 to 1.5 [-].
     action : str
         One of :data:`ACTIONS`. The end that shows is on the left.
+    units : ShopUnits
+        How forces are written.
 
     Returns
     -------
@@ -70,13 +74,18 @@ def draw_force_diagram(
     # inward is to the right for the large end at the left, to the left for the small end there
     way = -1.0 if action == ACTIONS[2] else 1.0
     sheet = Sheet(height=566)
-    _free_body(sheet, forces, way, taper_in_per_in, action)
-    _sum_along(sheet, forces, way, action)
-    return sheet.picture(_force_words(forces, action))
+    _free_body(sheet, forces, way, taper_in_per_in, action, units)
+    _sum_along(sheet, forces, way, action, units)
+    return sheet.picture(_force_words(forces, action, units))
 
 
 def _free_body(
-    sheet: Sheet, forces: Mapping[str, Force], way: float, taper: float, action: str
+    sheet: Sheet,
+    forces: Mapping[str, Force],
+    way: float,
+    taper: float,
+    action: str,
+    units: ShopUnits,
 ) -> None:
     left, right, floor = 222.0, 478.0, 236.0
     rise = min(40.0, 16.0 + 220 * taper)
@@ -104,7 +113,7 @@ def _free_body(
         return way * one.along_lbf * per_lbf, -one.outward_lbf * per_lbf
 
     def size(name: str) -> str:
-        return _said(math.hypot(forces[name].along_lbf, forces[name].outward_lbf))
+        return units.force(math.hypot(forces[name].along_lbf, forces[name].outward_lbf))
 
     dx, dy = part("floor pressure")
     force_arrow(sheet, middle - dx, floor - dy + 2, middle, floor + 2, ink=TEAL)
@@ -131,14 +140,17 @@ def _free_body(
     elif dx < 0:
         force_arrow(sheet, left - 3, y, left - 3 + dx, y, ink=tone)
     sheet.text(left - 12, y - 28, word, anchor="end", ink=tone)
-    sheet.text(left - 12, y - 11, _said(forces[act].along_lbf), anchor="end", ink=tone,
+    sheet.text(left - 12, y - 11, units.force(forces[act].along_lbf), anchor="end", ink=tone,
                bold=True)  # fmt: skip
-    step = round_step(100.0 / per_lbf)
-    sheet.scale_bar(20, 412, step * per_lbf, f"{step:,.0f} lbf")
+    step = round_step(100.0 * units.force_per_lbf / per_lbf)
+    bar = step / units.force_per_lbf * per_lbf
+    sheet.scale_bar(20, 412, bar, f"{step:,g} {units.force_unit}")
     sheet.text(690, 417, "(slope not to scale)", anchor="end", size=SMALL, ink=MUTED)
 
 
-def _sum_along(sheet: Sheet, forces: Mapping[str, Force], way: float, action: str) -> None:
+def _sum_along(
+    sheet: Sheet, forces: Mapping[str, Force], way: float, action: str, units: ShopUnits
+) -> None:
     """Lay the parts along the shaft end to end; they make up the push or pull."""
     act = "push" if "push" in forces else "pull"
     total = -way * forces[act].along_lbf  # what the faces bring against it, to the right positive
@@ -160,7 +172,7 @@ def _sum_along(sheet: Sheet, forces: Mapping[str, Force], way: float, action: st
         x1, x2 = zero + at * per, zero + (at + value) * per
         force_arrow(sheet, x1, y, x2, y, ink=tone)
         sheet.text(178, y + 5, name, anchor="end", size=SMALL)
-        sheet.text(682, y + 5, f"{_said(value)} {'right' if value >= 0 else 'left'}",
+        sheet.text(682, y + 5, f"{units.force(value)} {'right' if value >= 0 else 'left'}",
                    anchor="end", size=SMALL)  # fmt: skip
         at += value
         y += 25.0
@@ -169,11 +181,11 @@ def _sum_along(sheet: Sheet, forces: Mapping[str, Force], way: float, action: st
     word = _word(forces, action)
     sheet.text(178, y + 5, word, anchor="end", bold=True, ink=VERMILION)
     side = "left" if total >= 0 else "right"
-    sheet.text(682, y + 5, f"{_said(total)} {side}", anchor="end", size=SMALL, bold=True,
+    sheet.text(682, y + 5, f"{units.force(total)} {side}", anchor="end", size=SMALL, bold=True,
                ink=VERMILION)  # fmt: skip
 
 
-def _force_words(forces: Mapping[str, Force], action: str) -> str:
+def _force_words(forces: Mapping[str, Force], action: str, units: ShopUnits) -> str:
     act = "push" if "push" in forces else "pull"
     amount = forces[act].along_lbf
     normal = forces["floor pressure"].outward_lbf
@@ -186,16 +198,17 @@ def _force_words(forces: Mapping[str, Force], action: str) -> str:
         ACTIONS[2]: "the slope holds against the pull with",
     }[action]
     end = {
-        ACTIONS[0]: f"A push of {_said(amount)} drives the key further in.",
-        ACTIONS[1]: f"A pull of {_said(-amount)} starts the key out."
+        ACTIONS[0]: f"A push of {units.force(amount)} drives the key further in.",
+        ACTIONS[1]: f"A pull of {units.force(-amount)} starts the key out."
         if amount < 0
-        else f"The key comes out by itself unless {_said(amount)} hold it in.",
-        ACTIONS[2]: f"Hub turned round: beyond {_said(amount)} the pull draws the key further in.",
+        else f"The key comes out by itself unless {units.force(amount)} hold it in.",
+        ACTIONS[2]: f"Hub turned round: beyond {units.force(amount)} the pull draws the key "
+        "further in.",
     }[action]
     return (
-        f"Key between shaft and hub, {action}. Floor pressure {_said(normal)}. Along the shaft:"
-        f" floor friction {_said(floor)}, roof friction {_said(roof)}, {helps}"
-        f" {_said(slope)}. {end}"
+        f"Key between shaft and hub, {action}. Floor pressure {units.force(normal)}. Along the "
+        f"shaft: floor friction {units.force(floor)}, roof friction {units.force(roof)}, {helps}"
+        f" {units.force(slope)}. {end}"
     )
 
 
@@ -204,12 +217,6 @@ def _word(forces: Mapping[str, Force], action: str) -> str:
     if action == ACTIONS[1] and forces["pull"].along_lbf > 0:
         return "hold"
     return "push" if action == ACTIONS[0] else "pull"
-
-
-def _said(force_lbf: float) -> str:
-    """Return a size in words, to the nearest 10 lbf where it is above 1,000."""
-    size = abs(force_lbf)
-    return f"{round(size, -1) if size >= 1000 else size:,.0f} lbf"
 
 
 def force_arrow(sheet: Sheet, x1: float, y1: float, x2: float, y2: float, *, ink: str) -> None:

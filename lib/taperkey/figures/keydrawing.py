@@ -233,7 +233,7 @@ def draw_key(
     sheet.text(686, 28, f"Dimensions in {shown}", anchor="end", size=SMALL, ink=MUTED)
     _side_view(sheet, key, per_in, foot)
     _end_view(sheet, key, end_per_in, end_foot)
-    _notes(sheet, key, 396.0, end_foot - 56)
+    _notes(sheet, key, 396.0, end_foot - 42)
     return sheet.picture(_words(key, title))
 
 

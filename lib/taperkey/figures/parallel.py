@@ -17,6 +17,7 @@ from taperkey.figures.ink import (
     Picture,
     Sheet,
 )
+from taperkey.figures.shop import INCH, ShopUnits
 
 __all__ = ["draw_hub_ends", "draw_parallel"]
 
@@ -30,6 +31,7 @@ def draw_parallel(
     parallel_length_in: float,
     slot_length_in: float = 8.0,
     mouth_height_in: float = 1.0,
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw an adjustable parallel slid into the slot until it is tight.
 
@@ -42,6 +44,8 @@ def draw_parallel(
         Tapers, positive when lower going in [in/in].
     parallel_length_in, slot_length_in, mouth_height_in : float
         Sizes, above 0 [in].
+    units : ShopUnits
+        How lengths are written.
 
     Returns
     -------
@@ -112,9 +116,9 @@ def draw_parallel(
         "no gap" if alike else "a gap at the mouth" if more > 0 else "a gap at the inner end"
     )
     return sheet.picture(
-        f"Adjustable parallel in the slot, {inside:g} in deep. The parallel tapers "
-        f"{12 * parallel_taper_in_per_in:.4f} in per foot, the slot "
-        f"{12 * slot_taper_in_per_in:.4f} in per foot. It {where}, with {gap_words}."
+        f"Adjustable parallel in the slot, {units.distance(inside)} deep. The parallel tapers "
+        f"{units.taper(parallel_taper_in_per_in)}, the slot "
+        f"{units.taper(slot_taper_in_per_in)}. It {where}, with {gap_words}."
     )
 
 
@@ -125,6 +129,7 @@ def draw_hub_ends(
     length_in: float,
     standing_out_in: float = 1.0,
     decided: bool = True,
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw the key in its hub as it is found, with the pull at the end that shows.
 
@@ -138,6 +143,8 @@ def draw_hub_ends(
         How far the key stands out [in].
     decided : bool
         Whether the heights are known well enough to tell the large end.
+    units : ShopUnits
+        How lengths are written.
 
     Returns
     -------
@@ -187,10 +194,12 @@ def draw_hub_ends(
         (x1 + 2, floor_y - right_h),
         (x1 + 2, floor_y),
         at=x1 + 30,
-        words=f"{far_height:.4f} in",
+        words=units.height(far_height),
         ink=TEAL,
     )
-    sheet.leader(x0, floor_y - left_h, x0 - 40, 100, f"mouth {mouth_height_in:.4f} in", ink=TEAL)
+    sheet.leader(
+        x0, floor_y - left_h, x0 - 40, 100, f"mouth {units.height(mouth_height_in)}", ink=TEAL
+    )
     sheet.text(x1 + 12, 78, "far end", ink=MUTED)
     told = decided and abs(taper_in_per_in) > 1e-6
     comes = told and taper_in_per_in > 0
@@ -210,6 +219,6 @@ def draw_hub_ends(
         14, 360, "slope drawn much too steep; heights are the true ones", size=SMALL, ink=MUTED
     )
     return sheet.picture(
-        f"Key in its hub. The height at the end that shows is {mouth_height_in:.4f} in, at the "
-        f"far end {far_height:.4f} in. {verdict}"
+        f"Key in its hub. The height at the end that shows is {units.height(mouth_height_in)}, at "
+        f"the far end {units.height(far_height)}. {verdict}"
     )

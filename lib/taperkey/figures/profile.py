@@ -26,6 +26,7 @@ from taperkey.figures.ink import (
     Point,
     Sheet,
 )
+from taperkey.figures.shop import INCH, ShopUnits
 
 __all__ = ["draw_profile"]
 
@@ -46,6 +47,7 @@ def draw_profile(
     standard_name: str = "1:96",
     true_mouth_in: float | None = None,
     true_taper_in_per_in: float | None = None,
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw heights of the opening along the slot.
 
@@ -65,6 +67,8 @@ def draw_profile(
         What that slope is called.
     true_mouth_in, true_taper_in_per_in : float, optional
         The hidden line, to show at the end.
+    units : ShopUnits
+        How lengths are written.
 
     Returns
     -------
@@ -95,8 +99,12 @@ def draw_profile(
         if true_mouth_in is not None and true_taper_in_per_in is not None
         else None
     )
-    points = [(float(x), float(h)) for x, h in zip(stations_in, heights_in, strict=True)]
-    band = list(zip(band_at_in, band_half_in, strict=True)) if line else []
+    by = units.per_in  # from here on all lengths are in what the shop writes
+    line, truth = ((one[0] * by, one[1]) if one else None for one in (line, truth))
+    points = [(x * by, h * by) for x, h in zip(stations_in, heights_in, strict=True)]
+    band = [(x * by, half * by) for x, half in zip(band_at_in, band_half_in, strict=True)]
+    band = band if line else []
+    length = length_in * by
     middle_x = sum(x for x, _ in points) / len(points)
     middle_h = sum(h for _, h in points) / len(points)
     standard = (
@@ -107,13 +115,18 @@ def draw_profile(
     sheet = Sheet(height=560)
     sheet.text(14, 28, "Opening along the slot", size=LARGE, bold=True)
     lines = [one for one in (line, standard, truth) if one is not None]
-    ends = [mouth - t * x for mouth, t in lines for x in (0.0, length_in)]
+    ends = [mouth - t * x for mouth, t in lines for x in (0.0, length)]
     heights = _Frame(
-        values=[h for _, h in points] + ends, length=length_in, top=62.0, bottom=222.0, unit=1.0
+        values=[h for _, h in points] + ends,
+        length=length,
+        top=62.0,
+        bottom=222.0,
+        unit=1.0,
+        least=0.002 * by,
     )
-    heights.axes(sheet, "height, in", ".3f")
+    heights.axes(sheet, f"height, {units.unit}", f".{units.places - 1}f")
     _draw_lines(sheet, heights, points, line, [], standard, truth)
-    # below: the same with the comparison slope taken off, in thousandths
+    # below: the same with the comparison slope taken off, in a finer unit
     base = standard or line or (middle_h, 0.0)
 
     def off(pair: tuple[float, float]) -> tuple[float, float]:
@@ -124,14 +137,17 @@ def draw_profile(
     seen = [h for _, h in left]
     for one in shifted:
         if one:
-            seen += [one[0], one[0] - one[1] * length_in]
+            seen += [one[0], one[0] - one[1] * length]
     if shifted[0]:
         seen += [
             shifted[0][0] - shifted[0][1] * x + sign * half for x, half in band for sign in (1, -1)
         ]
-    rest = _Frame(values=seen, length=length_in, top=286.0, bottom=470.0, unit=0.001)
+    metric = units.unit == "mm"
+    small = 0.01 if metric else 0.001
+    rest = _Frame(values=seen, length=length, top=286.0, bottom=470.0, unit=small, least=0.002 * by)
     name = standard_name if standard else "the line" if line else "the mean"
-    sheet.text(14, 276, f"Off {name}, in thousandths", size=TEXT, bold=True)
+    counted = "hundredths of a mm" if metric else "thousandths"
+    sheet.text(14, 276, f"Off {name}, in {counted}", size=TEXT, bold=True)
     sheet.text(
         686,
         276,
@@ -140,8 +156,8 @@ def draw_profile(
         anchor="end",
         ink=MUTED,
     )
-    rest.axes(sheet, "0.001 in", "g")
-    rest.distances(sheet)
+    rest.axes(sheet, f"{small:g} {units.unit}", "g")
+    rest.distances(sheet, units.unit)
     _draw_lines(sheet, rest, left, shifted[0], band, shifted[1], shifted[2])
     slope = line[1] if line else None
     large = _large_end(slope)
@@ -153,12 +169,10 @@ def draw_profile(
         true=truth is not None,
     )
     if large:
-        x = heights.at(0 if large == "mouth" else length_in, 0)[0]
+        x = heights.at(0 if large == "mouth" else length, 0)[0]
         anchor = "start" if large == "mouth" else "end"
         sheet.text(x, 54, f"large end: {large}", anchor=anchor, bold=True, ink=TEAL)
-    return sheet.picture(
-        _words(stations_in, [h for _, h in points], slope, large, standard_name if standard else "")
-    )
+    return sheet.picture(_words(points, slope, large, standard_name if standard else "", units))
 
 
 def _draw_lines(
@@ -187,13 +201,20 @@ def _draw_lines(
 
 
 class _Frame:
-    """One panel: scales and axes. `unit` is what the upright axis counts in [in]."""
+    """One panel: scales and axes. `unit` is what the upright axis counts in."""
 
     def __init__(
-        self, *, values: Sequence[float], length: float, top: float, bottom: float, unit: float
+        self,
+        *,
+        values: Sequence[float],
+        length: float,
+        top: float,
+        bottom: float,
+        unit: float,
+        least: float,
     ) -> None:
         low, high = min(values), max(values)
-        spread = max(high - low, 0.002)
+        spread = max(high - low, least)
         steps = [m * 10.0**e for e in range(-4, 1) for m in (1, 2, 5)]
         self.step = next((s for s in steps if spread / s <= 5), 5.0)
         self.low = math.floor(low / self.step - 0.12) * self.step
@@ -231,13 +252,17 @@ class _Frame:
             sheet.text(x, self.bottom + 21, f"{i * self._whole():g}", size=SMALL, anchor="middle")
 
     def _whole(self) -> float:
-        return next(s for s in (0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 50.0) if self.length / s <= 10.5)
+        return next(
+            s
+            for s in (0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 25.0, 50.0, 100.0)
+            if self.length / s <= 10.5
+        )
 
-    def distances(self, sheet: Sheet) -> None:
+    def distances(self, sheet: Sheet, unit: str) -> None:
         """Name the level axis and its two ends."""
         y = self.bottom + 42
         sheet.text(_LEFT, y, "mouth", bold=True)
-        sheet.text((_LEFT + _RIGHT) / 2, y, "distance from the mouth, in", anchor="middle")
+        sheet.text((_LEFT + _RIGHT) / 2, y, f"distance from the mouth, {unit}", anchor="middle")
         sheet.text(_RIGHT, y, "far end", anchor="end", bold=True)
 
     def slope(
@@ -284,23 +309,20 @@ def _legend(sheet: Sheet, *, fitted: bool, band: bool, standard: str, true: bool
 
 
 def _words(
-    stations: Sequence[float],
-    heights: Sequence[float],
-    slope: float | None,
-    large: str,
-    standard: str,
+    points: Sequence[Point], slope: float | None, large: str, standard: str, units: ShopUnits
 ) -> str:
     by_place: dict[float, list[float]] = {}
-    for x, h in zip(stations, heights, strict=True):
-        by_place.setdefault(round(float(x), 4), []).append(h)
+    for x, h in points:
+        by_place.setdefault(round(x, 4), []).append(h)
     listed = "; ".join(
-        f"{sum(group) / len(group):.4f} in at {x:g} in" for x, group in sorted(by_place.items())
+        f"{sum(group) / len(group):.{units.places}f} {units.unit} at {round(x, 2):g} {units.unit}"
+        for x, group in sorted(by_place.items())
     )
-    said = f"Opening along the slot, {len(heights)} readings. Mean heights: {listed}."
+    said = f"Opening along the slot, {len(points)} readings. Mean heights: {listed}."
     if slope is None:
         return said
     beside = f" A slope of {standard} is drawn beside it." if standard else ""
     return (
-        f"{said} The fitted line has a taper of {12 * slope:.4f} in per foot; "
+        f"{said} The fitted line has a taper of {units.taper(slope)}; "
         f"{f'the large end is the {large}' if large else 'neither end is large'}.{beside}"
     )

@@ -26,6 +26,7 @@ from taperkey.figures.ink import (
     Sheet,
     arc_points,
 )
+from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.formulas.measure import gap_at_angle_in
 
 __all__ = ["SlotFrame", "draw_section"]
@@ -40,6 +41,7 @@ def draw_section(
     opening_height_in: float,
     shaft_diameter_in: float = 4.0,
     key_width_in: float = 1.0,
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw hub on shaft, cut across, with the keyway turned to an angle.
 
@@ -55,6 +57,8 @@ def draw_section(
         Shaft diameter, above 0 [in].
     key_width_in : float
         Width of the keyway, above 0 [in].
+    units : ShopUnits
+        How lengths are written.
 
     Returns
     -------
@@ -108,7 +112,7 @@ def draw_section(
         low = cy + shaft_r + drawn / 2
         if abs(math.remainder(angle_rad - math.pi, 2 * math.pi)) > 0.45:
             sheet.leader(cx + 12, low, cx + 128, 420, "all the clearance is below")
-    _panel(sheet, gap, opening_height_in, diametral_clearance_in, angle_rad)
+    _panel(sheet, gap, opening_height_in, diametral_clearance_in, angle_rad, units)
     if factor:
         sheet.text(
             452,
@@ -117,7 +121,9 @@ def draw_section(
             size=SMALL,
             ink=MUTED,
         )
-    return sheet.picture(_words(diametral_clearance_in, angle_rad, opening_height_in, gap, factor))
+    return sheet.picture(
+        _words(diametral_clearance_in, angle_rad, opening_height_in, gap, factor, units)
+    )
 
 
 class SlotFrame:
@@ -214,35 +220,49 @@ def _opening(sheet: Sheet, slot: SlotFrame, shaft_r: float, hub_cy: float, bore_
     sheet.arrowhead(*b, slot.out[0], slot.out[1], ink=TEAL)
 
 
-def _panel(sheet: Sheet, gap: float, opening: float, clearance: float, angle_rad: float) -> None:
+def _panel(
+    sheet: Sheet,
+    gap: float,
+    opening: float,
+    clearance: float,
+    angle_rad: float,
+    units: ShopUnits,
+) -> None:
     x, y = 452.0, 112.0
     degrees = math.degrees(angle_rad)
     sheet.text(x, y, f"Keyway at {degrees:.0f}°", size=LARGE, bold=True)
     sheet.text(x, y + 20, "counted from the top", size=SMALL, ink=MUTED)
     y += 58
     sheet.line(x + 2, y - 14, x + 2, y + 6, ink=TEAL, weight=HEAVY)
-    sheet.text(x + 14, y, f"opening {opening + gap:.4f} in", ink=TEAL, bold=True)
-    sheet.text(x + 14, y + 22, f"slots {opening:.4f} in", ink=INK)
+    sheet.text(x + 14, y, f"opening {units.height(opening + gap)}", ink=TEAL, bold=True)
+    sheet.text(x + 14, y + 22, f"slots {units.height(opening)}", ink=INK)
     sheet.rect(x - 4, y + 33, 12, 14, fill=OCHRE, ink=VERMILION, weight=FINE)
-    sheet.text(x + 14, y + 45, f"+ clearance {gap:.4f} in", ink=INK)
+    sheet.text(x + 14, y + 45, f"+ clearance {units.height(gap)}", ink=INK)
     left_out = clearance - gap
     sheet.text(x, y + 84, "left out of the reading:", ink=INK)
     sheet.text(
         x,
         y + 106,
-        f"{max(left_out, 0.0):.4f} in",
+        units.height(max(left_out, 0.0)),
         bold=True,
         ink=VERMILION if left_out > 0.00005 else TEAL,
         size=LARGE,
     )
-    sheet.text(x, y + 128, f"of {clearance:.4f} in clearance", size=SMALL, ink=MUTED)
+    sheet.text(x, y + 128, f"of {units.height(clearance)} clearance", size=SMALL, ink=MUTED)
 
 
-def _words(clearance: float, angle_rad: float, opening: float, gap: float, factor: float) -> str:
+def _words(
+    clearance: float,
+    angle_rad: float,
+    opening: float,
+    gap: float,
+    factor: float,
+    units: ShopUnits,
+) -> str:
     how = f", drawn {factor:.0f} times too large" if factor else ""
     return (
         f"Section across hub and shaft. The hub rests on the top of the shaft; the clearance of "
-        f"{clearance:.4f} in is all on the underside{how}. The keyway stands "
+        f"{units.height(clearance)} is all on the underside{how}. The keyway stands "
         f"{math.degrees(angle_rad):.0f} degrees from the top. The opening there is "
-        f"{opening + gap:.4f} in high; {gap:.4f} in of it is clearance."
+        f"{units.height(opening + gap)} high; {units.height(gap)} of it is clearance."
     )

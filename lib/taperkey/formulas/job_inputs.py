@@ -34,8 +34,9 @@ SEAT_PRESSURE_PSI = (8_000.0, 14_000.0)  # after a sledge drive: estimate of thi
 
 
 def _in_inches(value: float, dimension: str) -> str:
-    places = {"length": ".4f", "force": ",.0f", "taper": ".5f"}.get(dimension, "g")
-    unit = {"length": "in", "force": "lbf", "taper": "in/in"}.get(dimension, "")
+    kind = dimension.partition("-")[0]
+    places = {"length": ".4f", "force": ",.0f", "taper": ".5f"}.get(kind, "g")
+    unit = {"length": "in", "force": "lbf", "taper": "in/in"}.get(kind, "")
     return f"{value:{places}} {unit}".rstrip()
 
 
@@ -52,7 +53,8 @@ class Finding:
     words : str
         What was found and what to do, with {} where a number stands.
     numbers : tuple of (float, str)
-        Those numbers in the course's own units, each with its dimension.
+        Those numbers in the course's own units, each with its dimension; a load that is rounded
+        up is "force-up", a capacity that is rounded down "force-down".
     """
 
     level: Literal["stop", "look"]
@@ -167,6 +169,8 @@ class PullInputs:
         "strongback", "hollow-plunger", "welded strongback" or "sliding weight".
     surface : str
         State of the faces: "lubricated", "dry" or "rusted".
+    friction : tuple of float or None
+        Low and high end of the friction; None for the range of the friction table [-].
     seat_pressure_psi : tuple of float
         Low and high end of the mean pressure on the faces [psi].
     travel_after_contact_in : tuple of float or None
@@ -202,6 +206,7 @@ class PullInputs:
 
     method: str
     surface: str
+    friction: tuple[float, float] | None = None
     seat_pressure_psi: tuple[float, float] = SEAT_PRESSURE_PSI
     travel_after_contact_in: tuple[float, float] | None = None
     jack_tons: float = 10.0

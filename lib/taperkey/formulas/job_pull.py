@@ -142,17 +142,12 @@ def work_pull(
     if figures.end == "undecided":
         taper = figures.cut_taper_in_per_in
     seat = _seat(pull, width, height, length, taper, workings)
-    friction = friction_range(state=pull.surface)
-    for end, mu in (("low", friction.low), ("high", friction.high)):
-        workings.assumed(
-            f"friction-{end}", f"friction of {pull.surface} faces, {end} end", mu, "number",
-            source=f"friction table of the course ({friction.status})",
-        )  # fmt: skip
+    low, high = _friction(pull, workings)
     expected = pull_range(
         seat_low_lbf=seat.low_lbf,
         seat_high_lbf=seat.high_lbf,
-        friction_low=friction.low,
-        friction_high=friction.high,
+        friction_low=low,
+        friction_high=high,
         taper_in_per_in=taper,
     )
     slope = "taper" if figures.end != "undecided" else "cut-taper"
@@ -183,7 +178,7 @@ def work_pull(
         key_tapped=bool(pull.thread_name),
     )
     say = _sayer(findings)
-    _judge_way(pull, figures, seat, expected, taper, friction.low, say)
+    _judge_way(pull, figures, seat, expected, taper, low, say)
     _judge_rig(links, chain, blow, expected, say)
     _judge_rod(pull, key, say)
     if decision.go and any(one.level == "stop" and one.stage == "pull" for one in findings):
@@ -191,7 +186,7 @@ def work_pull(
     steps = _steps(pull, decision, workings) if blow is None else ()
     return PullFigures(
         seat=seat,
-        friction=(friction.low, friction.high),
+        friction=(low, high),
         pull=expected,
         blow=blow,
         links=links,
@@ -199,6 +194,22 @@ def work_pull(
         decision=decision,
         steps=steps,
     )
+
+
+def _friction(pull: PullInputs, workings: Workings) -> tuple[float, float]:
+    row = friction_range(state=pull.surface)
+    ends = (row.low, row.high) if pull.friction is None else pull.friction
+    for end, mu in zip(("low", "high"), ends, strict=True):
+        workings.assumed(
+            f"friction-{end}",
+            f"friction of {pull.surface} faces, {end} end",
+            mu,
+            "number",
+            source=f"friction table of the course ({row.status})"
+            if pull.friction is None
+            else "stated on the job",
+        )
+    return ends
 
 
 def _key_in_slot(
@@ -351,15 +362,27 @@ def _chain(
     return chain
 
 
+_Number = tuple[float, str]
 _Say = Callable[..., None]
 
 
 def _sayer(findings: list[Finding]) -> _Say:
-    def say(level: Literal["stop", "look"], words: str, *numbers: float, of: str = "force") -> None:
-        marked = tuple((one, of) for one in numbers)
-        findings.append(Finding(level=level, stage="pull", words=words, numbers=marked))
+    def say(level: Literal["stop", "look"], words: str, *numbers: _Number) -> None:
+        findings.append(Finding(level=level, stage="pull", words=words, numbers=numbers))
 
     return say
+
+
+def _up(force_lbf: float) -> _Number:
+    return force_lbf, "force-up"
+
+
+def _down(force_lbf: float) -> _Number:
+    return force_lbf, "force-down"
+
+
+def _long(length_in: float) -> _Number:
+    return length_in, "length"
 
 
 def _judge_way(
@@ -383,8 +406,9 @@ def _judge_way(
         say(
             "stop",
             "The small end shows: no pull at this end draws the key. From {} on it goes further"
-            f" in, and each pound more adds {small.added_normal_per_pull:.1f} pounds to the grip.",
-            small.pull_to_move_lbf,
+            f" in, and what is pulled beyond that adds {small.added_normal_per_pull:.1f} times as"
+            " much to the grip.",
+            _down(small.pull_to_move_lbf),
         )
     if rod and not pull.thread_name:
         say("stop", "The key in the slot is not tapped: the rod has nothing to hold in.")
@@ -419,9 +443,9 @@ def _judge_rig(
             f" {weakest.name} {does}: {{}} to {{}} against {{}}. "
             + ("This rig cannot draw the key: " if whole else "A stronger rig is needed: ")
             + f"{weakest.advice}.",
-            chain.demand_low_lbf,
-            chain.demand_high_lbf,
-            chain.capacity_lbf,
+            _down(chain.demand_low_lbf),
+            _up(chain.demand_high_lbf),
+            _down(chain.capacity_lbf),
         )
     if blow is not None and blow.moves != "yes":
         say(
@@ -432,10 +456,10 @@ def _judge_rig(
                 if blow.moves == "no"
                 else "it may move or not. Watch a mark on the key, and stop if it stands still."
             ),
-            blow.peak_low_lbf,
-            blow.peak_high_lbf,
-            expected.low_lbf,
-            expected.high_lbf,
+            _down(blow.peak_low_lbf),
+            _up(blow.peak_high_lbf),
+            _down(expected.low_lbf),
+            _up(expected.high_lbf),
         )
 
 
@@ -449,9 +473,8 @@ def _judge_rod(pull: PullInputs, key: KeyInputs, say: _Say) -> None:
         say(
             "stop",
             f"The rod does not go through the {part}: {{}} of rod, {{}} of hole.",
-            rod,
-            hole,
-            of="length",
+            _long(rod),
+            _long(hole),
         )
     if pull.rod_thread_in is not None:
         engagement = 1.5 * rod if pull.engagement_in is None else pull.engagement_in
@@ -461,9 +484,8 @@ def _judge_rod(pull: PullInputs, key: KeyInputs, say: _Say) -> None:
                 "stop",
                 "The key stands out more than the thread allows: {} outside, and {} of thread left"
                 " on the rod beside key and nut. Take a longer rod, or pack the strongback.",
-                key.outside_in,
-                max(left, 0.0),
-                of="length",
+                _long(key.outside_in),
+                _long(max(left, 0.0)),
             )
 
 

@@ -16,6 +16,7 @@ from taperkey.jobcard.measure import OpeningReadings
 from taperkey.jobcard.pull import PullCase
 from taperkey.jobcard.start import StartReadings
 from taperkey.jobcard.taper import StationReadings
+from taperkey.jobcard.whole import WholeJob
 
 __all__ = [
     "EXERCISES",
@@ -28,6 +29,7 @@ __all__ = [
     "StartReadings",
     "StationReadings",
     "System",
+    "WholeJob",
     "draw_card",
     "require_class_code",
     "rounded",

@@ -9,7 +9,7 @@ from typing import Any
 
 from taperkey.bench.draws import Draws
 from taperkey.checks import require_range
-from taperkey.jobcard import fit, key, measure, pull, start, taper
+from taperkey.jobcard import fit, key, measure, pull, start, taper, whole
 from taperkey.jobcard.drive import Drive, System, draw_drive
 from taperkey.jobcard.fit import FitCase
 from taperkey.jobcard.key import KeyOrder
@@ -17,6 +17,7 @@ from taperkey.jobcard.measure import OpeningReadings
 from taperkey.jobcard.pull import PullCase
 from taperkey.jobcard.start import StartReadings
 from taperkey.jobcard.taper import StationReadings
+from taperkey.jobcard.whole import WholeJob
 
 __all__ = ["EXERCISES", "JobCard", "draw_card", "require_class_code"]
 
@@ -27,9 +28,13 @@ _PARTS: dict[str, Callable[..., dict[str, Any]]] = {
     "03-key": lambda **drawn: {"key": key.draw(**drawn)},
     "04-fit": lambda **drawn: {"fit": fit.draw(**drawn)},
     "05-pull": lambda **drawn: {"pull": pull.draw(**drawn)},
+    "06-whole-job": lambda **drawn: {"whole": whole.draw(**drawn)},
 }
 EXERCISES = tuple(_PARTS)
-_SMALLEST_SHAFT_IN = {"05-pull": pull.SMALLEST_SHAFT_IN}
+_SMALLEST_SHAFT_IN = {
+    "05-pull": pull.SMALLEST_SHAFT_IN,
+    "06-whole-job": pull.SMALLEST_SHAFT_IN,
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,6 +65,8 @@ class JobCard:
         A key between two fittings, exercise 04.
     pull : PullCase or None
         A key to draw, exercise 05.
+    whole : WholeJob or None
+        One drive from readings to pull, exercise 06.
     """
 
     class_code: str
@@ -73,6 +80,7 @@ class JobCard:
     key: KeyOrder | None = None
     fit: FitCase | None = None
     pull: PullCase | None = None
+    whole: WholeJob | None = None
 
     @property
     def metric(self) -> bool:

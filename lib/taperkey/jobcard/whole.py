@@ -40,6 +40,11 @@ _THREADS: dict[System, tuple[str, ...]] = {
 }
 _GRADES: dict[System, str] = {"inch": "ASTM A193 B7", "metric": "ISO 898-1 class 8.8"}
 _PLAIN_BAR = "ASTM A36 threaded bar"
+# where taper times length is not near the fitting allowance, nor near half of it
+_OUTSIDE: dict[System, tuple[float, ...]] = {
+    "inch": (0.25, 0.75, 1.5, 2.0),
+    "metric": (8 / MM_PER_IN, 16 / MM_PER_IN, 20 / MM_PER_IN, 40 / MM_PER_IN),
+}
 _SOLID_TONS = (5.0, 10.0, 20.0, 30.0, 50.0, 100.0)
 
 
@@ -63,6 +68,8 @@ class WholeJob:
         Mean pressure on the faces of the old key [psi].
     faces : str
         State of the faces, a row of the friction table.
+    friction_low, friction_high : float
+        Friction today, inside that row [-].
     rig : PullInputs
         The rig in the crib.
     loads : tuple of (str, float)
@@ -81,6 +88,8 @@ class WholeJob:
     pressure_low_psi: float
     pressure_high_psi: float
     faces: str
+    friction_low: float
+    friction_high: float
     rig: PullInputs
     loads: tuple[tuple[str, float], ...]
     tapped: bool
@@ -151,23 +160,30 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
     high = step * max(2, round(pressure / step))
     low = step * max(1, round(pressure * draws.uniform(low=0.6, high=0.8) / step))
     faces = "rusted" if kind == "rusted" else "lubricated"
-    rig = replace(rig, surface=faces, seat_pressure_psi=(low, high))
+    row = friction_range(state=faces)
+    friction = (
+        round(row.low + 0.01 * draws.whole(low=1, high=3), 2),
+        round(row.high - 0.01 * draws.whole(low=0, high=2), 2),
+    )
+    rig = replace(rig, surface=faces, friction=friction, seat_pressure_psi=(low, high))
     metric = system == "metric"
     allowance = 0.25 / MM_PER_IN if metric else FITTING_ALLOWANCE_IN
-    left = draws.uniform(low=0.25, high=0.75) * allowance / taper
+    gone = draws.uniform(low=0.25, high=0.42)
+    left = (gone if draws.whole(low=0, high=1) else 1 - gone) * allowance / taper
+    outside = _OUTSIDE[system][draws.whole(low=0, high=3)]
     return WholeJob(
         near_in=near_in,
         far_in=far_in,
         base_in=length,
         width_in=drive.key_width_in,
-        outside_in=5.0 * draws.whole(low=2, high=5) / MM_PER_IN
-        if metric
-        else 0.25 * draws.whole(low=2, high=5),
+        outside_in=outside,
         allowance_in=allowance,
         stands_out_in=round(left * MM_PER_IN, 1) / MM_PER_IN if metric else round(left, 2),
         pressure_low_psi=low,
         pressure_high_psi=high,
         faces=faces,
+        friction_low=friction[0],
+        friction_high=friction[1],
         rig=rig,
         loads=loads,
         tapped=kind != "not tapped",

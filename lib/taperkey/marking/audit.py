@@ -259,6 +259,7 @@ def _one_record(
     for what, says, has in (
         ("made", record.made, source.hand_in.made),
         ("taken in", record.came, source.came),
+        ("inbox emptied before", record.emptied, source.emptied),
         ("page version", record.page_version, source.hand_in.page_version),
     ):
         if says != has:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import jinja2
+from markupsafe import Markup
 
 from taperkey.figures import ink
 from taperkey.files import write_whole
@@ -73,6 +74,7 @@ class _Entry:
     moderated: str
     answer: str
     lines: tuple[WorkedLine, ...]
+    picture: Markup
 
 
 def feedback_path(*, folder: Path, number: int, exercise: str) -> Path:
@@ -118,9 +120,10 @@ def write_feedback(
     given = manual or {}
     marks = final_marks(record, given)
     sums = totals(record, given)
-    solutions = _solutions(record) if released else {}
+    card = issue_card(exercise=record.exercise, class_code=record.class_code, number=record.number)
+    solutions = _solutions(card) if released else {}
     entries = []
-    for place, question in enumerate(page.questions, start=1):
+    for place, question in enumerate((asked.on(card) for asked in page.questions), start=1):
         verdict = record.verdict(question.key)
         if verdict is not None:
             entries.append(
@@ -132,7 +135,7 @@ def write_feedback(
                     record.moderations.get(question.key),
                     marks[question.key],
                     sums,
-                    *solutions.get(question.key, ("", ())),
+                    *solutions.get(question.key, ("", (), "")),
                 )
             )
     text = (
@@ -192,6 +195,7 @@ def _entry(
     sums: Totals,
     answer: str,
     lines: tuple[WorkedLine, ...],
+    picture: str,
 ) -> _Entry:
     symbol, words, look = _STATES[verdict.state]
     reason = verdict.reason
@@ -232,6 +236,7 @@ def _entry(
         moderated=_moderated(act, verdict.out_of) if act else "",
         answer=answer,
         lines=lines,
+        picture=Markup(picture),  # drawn by the course
     )
 
 
@@ -242,12 +247,9 @@ def _moderated(act: Moderation, out_of: float) -> str:
     return f"{mark} instead of {before}, {act.by}, {act.at[:10]}: {shown(act.reason)}"
 
 
-def _solutions(record: MarkRecord) -> dict[str, tuple[str, tuple[WorkedLine, ...]]]:
-    """Return the right value and the worked solution of each question on this job card."""
-    page = PAGES[record.exercise]
-    card: JobCard = issue_card(
-        exercise=record.exercise, class_code=record.class_code, number=record.number
-    )
+def _solutions(card: JobCard) -> dict[str, tuple[str, tuple[WorkedLine, ...], str]]:
+    """Return the right value, the worked solution and the picture of each question."""
+    page = PAGES[card.exercise]
     right = right_answers(page, card)
     solutions = {}
     for question in (asked.on(card) for asked in page.questions):
@@ -255,5 +257,6 @@ def _solutions(record: MarkRecord) -> dict[str, tuple[str, tuple[WorkedLine, ...
         answer = show_answer(question, right[question.key]) if question.key in right else ""
         if lines and lines[-1].result == answer:
             answer = ""  # the last line says it already
-        solutions[question.key] = (answer, lines)
+        picture = question.picture(card) if question.picture is not None else ""
+        solutions[question.key] = (answer, lines, picture)
     return solutions

@@ -6,6 +6,10 @@ which run. That clock orders hand-ins of different runs: the one taken in by the
 later run counts, whatever its own clock says. Files of one run lay in the inbox
 together, so among them the time at which the page says it was made decides. A
 file that is on no line, put there by hand, counts as before all runs.
+
+A run that went through the whole inbox closes with a line of its own. So of a
+file that came later it is known that it was not in the inbox then, whatever the
+time says at which it was made.
 """
 
 from __future__ import annotations
@@ -24,11 +28,15 @@ __all__ = [
     "Arrival",
     "Kept",
     "arrivals_register",
+    "close_run",
     "kept_of",
     "newest_kept",
     "read_arrivals",
     "require_place",
 ]
+
+
+EMPTIED = "(inbox emptied)"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,6 +57,9 @@ class Arrival:
         Of the file's bytes.
     kept_as, source : str
         Where it is kept, from the class folder on, and what it was called in the inbox.
+    emptied : str
+        When the inbox was last emptied before, UTC; empty where it never was. It is found from
+        the lines before and stands on none.
     """
 
     run: int
@@ -59,6 +70,7 @@ class Arrival:
     sha256: str
     kept_as: str
     source: str = ""
+    emptied: str = ""
 
     def cells(self) -> tuple[str, ...]:
         """Return the line as it stands in the register."""
@@ -99,6 +111,11 @@ class Kept:
         return self.arrival.came if self.arrival else ""
 
     @property
+    def emptied(self) -> str:
+        """When the inbox was last emptied before it came, UTC; empty where that is not known."""
+        return self.arrival.emptied if self.arrival else ""
+
+    @property
     def run(self) -> int:
         """Which run took it in; 0 where no line says so."""
         return self.arrival.run if self.arrival else 0
@@ -126,8 +143,12 @@ def arrivals_register(folder: Path) -> Register:
 
 def read_arrivals(folder: Path) -> list[Arrival]:
     """Return the arrivals in order; a line with a number that is none is passed over."""
-    found = []
+    found: list[Arrival] = []
+    emptied = ""
     for line in arrivals_register(folder).lines():
+        if line["came as"] == EMPTIED and not line["number"]:
+            emptied = line["came"]
+            continue
         try:
             run, number = int(line["run"]), int(line["number"])
         except ValueError:
@@ -142,9 +163,18 @@ def read_arrivals(folder: Path) -> list[Arrival]:
                 sha256=line["sha256"],
                 kept_as=line["kept as"],
                 source=line["came as"],
+                emptied=emptied,
             )
         )
     return found
+
+
+def close_run(*, folder: Path, run: int, came: str) -> None:
+    """Note that a run went through the whole inbox, unless nothing came since the last note."""
+    register = arrivals_register(folder)
+    lines = register.lines()
+    if lines and lines[-1]["came as"] != EMPTIED:
+        register.append([(str(run), came, "", "", "", "", "", EMPTIED)])
 
 
 def first_arrivals(arrivals: Iterable[Arrival]) -> dict[tuple[int, str, str], Arrival]:

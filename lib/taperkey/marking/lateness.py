@@ -1,10 +1,12 @@
 """When a hand-in counts as handed in, whether that is late, and what it costs.
 
 A page says when it was made, by the apprentice's clock; the register says when
-it came, by the clock of the class. A hand-in counts as handed in when it was
-made, but never later than it came, and never earlier than a stated number of
-days before it came: the time that it may have been on its way and in the inbox.
-So a clock that is wrong, or was turned back, gains those days at most.
+it came, and when the inbox was last emptied before, by the clock of the class.
+A hand-in counts as handed in when it was made, but never later than it came.
+It was not in the inbox when that was last emptied, so it does not count as
+earlier than that, less a stated number of days that it may have been on its
+way. A clock that is wrong, or was turned back, gains that much at most; and
+nobody is late because the inbox lay unopened.
 """
 
 from __future__ import annotations
@@ -76,26 +78,50 @@ def utc_text(moment: datetime) -> str:
     return moment.astimezone(UTC).strftime("%Y-%m-%d %H:%M UTC")
 
 
-def handed_in_at(*, made: datetime, came: datetime | None, days_on_the_way: float) -> datetime:
+def handed_in_at(
+    *,
+    made: datetime,
+    came: datetime | None,
+    emptied: datetime | None,
+    days_on_the_way: float,
+) -> datetime:
     """Return when a hand-in counts as handed in.
+
+    Parameters
+    ----------
+    made : datetime
+        When its page says it was made.
+    came : datetime or None
+        When it was taken in; None where that is not known.
+    emptied : datetime or None
+        When the inbox was last emptied before; None for never.
+    days_on_the_way : float
+        How long it may have been on its way to the inbox [days].
 
     Examples
     --------
     >>> monday, friday = utc_of("2026-11-23T08:00:00Z"), utc_of("2026-11-27T08:00:00Z")
-    >>> handed_in_at(made=monday, came=friday, days_on_the_way=7).day
+    >>> handed_in_at(made=monday, came=friday, emptied=None, days_on_the_way=1).day
     23
-    >>> handed_in_at(made=monday, came=friday, days_on_the_way=1).day
-    26
-    >>> handed_in_at(made=friday, came=monday, days_on_the_way=7).day
+    >>> thursday = utc_of("2026-11-26T08:00:00Z")
+    >>> handed_in_at(made=monday, came=friday, emptied=thursday, days_on_the_way=1).day
+    25
+    >>> handed_in_at(made=friday, came=monday, emptied=None, days_on_the_way=7).day
     23
     """
-    if came is None:
-        return made
-    return min(max(made, came - timedelta(days=days_on_the_way)), came)
+    moment = made
+    if emptied is not None:
+        moment = max(moment, emptied - timedelta(days=days_on_the_way))
+    return moment if came is None else min(moment, came)
 
 
 def how_late(
-    *, made: datetime, came: datetime | None, due: datetime | None, policy: LatePolicy
+    *,
+    made: datetime,
+    came: datetime | None,
+    emptied: datetime | None = None,
+    due: datetime | None,
+    policy: LatePolicy,
 ) -> Lateness:
     """Return how a hand-in stands to its due date.
 
@@ -107,6 +133,8 @@ def how_late(
         When its page says it was made.
     came : datetime or None
         When it was taken in; None where that is not known.
+    emptied : datetime or None
+        When the inbox was last emptied before; None for never.
     due : datetime or None
         The due date; None for none.
     policy : LatePolicy
@@ -120,7 +148,9 @@ def how_late(
     >>> one.days, one.keeps
     (2, 0.8)
     """
-    moment = handed_in_at(made=made, came=came, days_on_the_way=policy.days_on_the_way)
+    moment = handed_in_at(
+        made=made, came=came, emptied=emptied, days_on_the_way=policy.days_on_the_way
+    )
     if due is None or moment <= due:
         return Lateness(handed_in=moment, due=due)
     days = math.ceil((moment - due).total_seconds() / DAY_S)

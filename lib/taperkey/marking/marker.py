@@ -18,7 +18,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import nbformat
 from filelock import FileLock, Timeout
 
 from taperkey.files import write_whole
@@ -35,7 +34,13 @@ from taperkey.marking.gradebook import (
 )
 from taperkey.marking.kept import Kept, newest_kept
 from taperkey.marking.moderation import keep_moderations, read_moderations
-from taperkey.marking.pages import MarkingError, guides, rebuild, released_page
+from taperkey.marking.pages import (
+    MarkingError,
+    guides,
+    notebook_text,
+    rebuild,
+    released_page,
+)
 from taperkey.marking.records import (
     MarkRecord,
     Moderation,
@@ -57,6 +62,9 @@ from taperkey.worksheet.question import Practical, Question, Verdict, judge_page
 __all__ = ["HAND_IN_NAME", "MarkingError", "MarkingResult", "judge_hand_in", "mark_class"]
 
 HAND_IN_NAME = "hand-in.json"  # beside the submitted notebook
+_WRITTEN = (
+    "submitted", "autograded", "records", "moderation", "hand-ins", "feedback", "report",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -205,7 +213,7 @@ def _is_marked(
         and record.question_version == question_version(PAGES[name])
         and record.marker_version == marker_version()
         and record.card_version
-        and record.came == one.came
+        and (record.came, record.emptied) == (one.came, one.emptied)
         and record.moderated == acts
         and _notebook_path(folder, "autograded", one.hand_in).is_file()
         and _notebook_path(folder, "submitted", one.hand_in).is_file()
@@ -250,6 +258,7 @@ def _mark_one(
         verdicts=verdicts,
         card_version=card_version(page=questions, card=card),
         came=one.came,
+        emptied=one.emptied,
         moderated=acts,
     )
     write_record(folder=folder, record=record)
@@ -327,12 +336,11 @@ def _write_notebooks(folder: Path, one: Kept, page: Any, marked: Any) -> None:
         if step == "submitted":
             write_whole(path.parent / HAND_IN_NAME, one.content)
         write_whole(path.parent / "timestamp.txt", stamp)
-        text: str = nbformat.v4.writes(notebook)  # type: ignore[no-untyped-call]
-        write_whole(path, text.encode("utf-8"))
+        write_whole(path, notebook_text(notebook).encode("utf-8"))
 
 
 def _clear_unfinished(folder: Path) -> None:
     """Remove what a run that was cut off had not finished writing."""
-    for step in ("submitted", "autograded", "records"):
+    for step in _WRITTEN:
         for path in (folder / step).rglob(".writing-*.part"):
             path.unlink(missing_ok=True)

@@ -111,6 +111,8 @@ class MarkRecord:
         Version of the job card and its right answers; empty in a record of old.
     came : str
         When the hand-in was taken in, UTC; empty where that is not known.
+    emptied : str
+        When the inbox was last emptied before that, UTC; empty where it never was.
     moderated : tuple of Moderation
         Every moderation of this apprentice and exercise, oldest first.
     """
@@ -126,6 +128,7 @@ class MarkRecord:
     verdicts: tuple[Verdict, ...]
     card_version: str = ""
     came: str = ""
+    emptied: str = ""
     moderated: tuple[Moderation, ...] = ()
 
     @property

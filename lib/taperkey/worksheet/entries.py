@@ -21,7 +21,7 @@ from typing import Any
 
 import filelock
 
-from taperkey.files import write_whole
+from taperkey.files import clear_halves, write_whole
 
 __all__ = ["EntriesError", "EntriesFile", "Saved"]
 
@@ -72,6 +72,7 @@ class EntriesFile:
         self._seen: dict[str, str] = {}
         self._lock = filelock.FileLock(path.with_name(f".{path.name}.lock"), timeout=LOCK_SECONDS)
         self._seen.update(self.texts())
+        clear_halves(path.parent)
 
     # reading
 
@@ -87,6 +88,10 @@ class EntriesFile:
     def get(self, key: str, default: Any = None) -> Any:
         """Return a note (a bench session, a practice count) by its key."""
         return self._content()["notes"].get(key, default)
+
+    def notes(self) -> dict[str, Any]:
+        """Return all notes by their keys, read once."""
+        return dict(self._content()["notes"])
 
     # writing
 

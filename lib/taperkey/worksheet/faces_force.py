@@ -8,12 +8,14 @@ from dataclasses import dataclass
 import ipywidgets
 
 from taperkey.figures.forces import ACTIONS, draw_force_diagram
+from taperkey.figures.shop import INCH, ShopUnits, shop_units
 from taperkey.formulas.wedge import (
     SelfHolding,
     driving_force_lbf,
     self_holding,
     withdrawal_force_lbf,
 )
+from taperkey.jobcard import System
 from taperkey.worksheet.controls import Face, LabelledSlider, choice, labelled_slider
 
 __all__ = ["ForceResult", "force_explorer", "forces_of"]
@@ -70,17 +72,17 @@ def forces_of(
     )
 
 
-def _tell_forces(result: ForceResult) -> Sequence[str]:
-    driving = f"{result.driving_lbf:,.0f} lbf"
+def _tell_forces(result: ForceResult, units: ShopUnits) -> Sequence[str]:
+    driving = units.force(result.driving_lbf)
     lines = [f"Driving it further in takes {driving}."]
     if result.withdrawing_lbf > 0:
         lines.append(
-            f"Drawing it by the large end takes {result.withdrawing_lbf:,.0f} lbf,"
+            f"Drawing it by the large end takes {units.force(result.withdrawing_lbf)},"
             f" {result.withdrawing_lbf / result.driving_lbf:.0%} of the driving force: the slope"
             " now helps, friction still holds."
         )
     else:
-        lines.append(f"It takes {-result.withdrawing_lbf:,.0f} lbf to keep it from coming out.")
+        lines.append(f"It takes {units.force(result.withdrawing_lbf)} to keep it from coming out.")
     lines.append("Self-holding: " + result.holding.reason)
     if result.action == ACTIONS[2]:
         lines.append(
@@ -90,8 +92,10 @@ def _tell_forces(result: ForceResult) -> Sequence[str]:
     return lines
 
 
-def force_explorer() -> ipywidgets.VBox:
-    """Return the key between shaft and hub, with taper, friction and force to change."""
+def force_explorer(*, system: System = "inch") -> ipywidgets.VBox:
+    """Return the key between shaft and hub, with what acts on it to change, in a shop's units."""
+    units = shop_units(system)
+    inch = units is INCH
     action = choice(
         label="The key is",
         options=[(one, one) for one in ACTIONS],
@@ -106,34 +110,44 @@ def force_explorer() -> ipywidgets.VBox:
             "action": action,
             "normal_thousand_lbf": labelled_slider(
                 label="Force on the faces",
-                value=150.0,
-                low=5.0,
-                high=250.0,
-                step=5.0,
-                unit="thousand lbf",
-                tip="Square to the flat face, in thousands of pounds",
+                value=150.0 if inch else 650.0,
+                low=5.0 if inch else 20.0,
+                high=250.0 if inch else 1100.0,
+                step=5.0 if inch else 10.0,
+                unit="thousand lbf" if inch else "kN",
+                tip="Square to the flat face, in "
+                + ("thousands of pounds" if inch else "kilonewtons"),
             ),
             "taper_in_per_ft": labelled_slider(
                 label="Taper",
-                value=0.125,
-                low=0.025,
-                high=4.0,
-                step=0.025,
-                unit="in/ft",
-                tip="The standard key has 1/8 in per foot, 0.125",
+                value=0.125 if inch else 1.0,
+                low=0.025 if inch else 0.2,
+                high=4.0 if inch else 33.0,
+                step=0.025 if inch else 0.2,
+                unit="in/ft" if inch else "mm/100 mm",
+                tip="The standard key has 1/8 in per foot, 0.125"
+                if inch
+                else "The standard key has 1 mm in 100 mm",
             ),
             "floor_friction": _friction_slider("Friction on the shaft"),
             "roof_friction": _friction_slider("Friction in the hub"),
         },
-        compute=forces_of,
+        compute=lambda normal_thousand_lbf, taper_in_per_ft, **rest: forces_of(
+            normal_thousand_lbf=normal_thousand_lbf
+            if inch
+            else normal_thousand_lbf / units.force_per_lbf / 1000,
+            taper_in_per_ft=12 * taper_in_per_ft / units.taper_times,
+            **rest,
+        ),
         draw=lambda r: draw_force_diagram(
             normal_force_lbf=r.normal_force_lbf,
             taper_in_per_in=r.taper_in_per_in,
             floor_friction=r.floor_friction,
             roof_friction=r.roof_friction,
             action=r.action,
+            units=units,
         ),
-        tell=_tell_forces,
+        tell=lambda result: _tell_forces(result, units),
     ).widget
 
 

@@ -47,12 +47,12 @@ class ReplayFace:
             tip="Step through a kept session of this bench, for the instructor",
         )
         self.place = ipywidgets.Text(
-            description="Folder of an apprentice",
+            description="Apprentice's folder",
             placeholder="folder of the course, or its answers.json",
             tooltip="Path of an apprentice's course folder, or of the answers.json in its lessons",
             continuous_update=False,
-            style={"description_width": "190px"},
-            layout={"width": "600px", "max_width": FULL_WIDTH},
+            style={"description_width": "200px"},
+            layout={"width": "540px", "max_width": FULL_WIDTH},
         )
         self.here_button = press_button(
             label="Replay the session of this page",

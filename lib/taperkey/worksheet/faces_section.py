@@ -9,11 +9,13 @@ from dataclasses import dataclass
 import ipywidgets
 
 from taperkey.figures.section import draw_section
+from taperkey.figures.shop import INCH, ShopUnits, shop_units
 from taperkey.formulas.measure import (
     gap_at_angle_in,
     height_left_out_in,
     travel_from_height_left_out_in,
 )
+from taperkey.jobcard import System
 from taperkey.worksheet.controls import Face, labelled_slider
 
 __all__ = ["SectionResult", "section_explorer", "section_of"]
@@ -56,39 +58,40 @@ def section_of(*, clearance_thou: float, angle_deg: float) -> SectionResult:
     )
 
 
-def _tell_section(result: SectionResult) -> Sequence[str]:
-    clearance, gap, out = (
-        1000 * v for v in (result.clearance_in, result.gap_in, result.left_out_in)
-    )
+def _tell_section(result: SectionResult, units: ShopUnits) -> Sequence[str]:
     degrees = math.degrees(result.angle_rad)
     first = (
-        f"Keyway {degrees:.0f}° from the top: {gap:.1f} thousandths of the opening are clearance, "
-        f"of {clearance:.1f} in all."
+        f"Keyway {degrees:.0f}° from the top: {units.small(result.gap_in)} of the opening are "
+        f"clearance, of {units.small(result.clearance_in)} in all."
     )
-    if out < 0.05:
+    if result.left_out_in < 0.00005:
         return [first, "All of the clearance is in the reading: the key comes out right."]
+    further = f"{result.travel_in * units.per_in:.{2 if units is INCH else 1}f} {units.unit}"
     return [
         first,
-        f"A key made to this reading is {out:.1f} thousandths too thin. At 1:96 it goes in "
-        f"{result.travel_in:.2f} in further before it is tight.",
+        f"A key made to this reading is {units.small(result.left_out_in)} too thin. At 1:96 it "
+        f"goes in {further} further before it is tight.",
     ]
 
 
-def section_explorer() -> ipywidgets.VBox:
-    """Return hub on shaft, with clearance and keyway angle to change."""
+def section_explorer(*, system: System = "inch") -> ipywidgets.VBox:
+    """Return hub on shaft, with clearance and keyway angle to change, in a shop's units."""
+    units = shop_units(system)
+    inch = units is INCH
+    clearance = labelled_slider(
+        label="Clearance",
+        value=8.0 if inch else 0.2,
+        low=0.0,
+        high=20.0 if inch else 0.5,
+        step=0.5 if inch else 0.01,
+        unit=units.fine,
+        tip="Bore less shaft diameter, in " + ("thousandths of an inch" if inch else "millimetres"),
+    )
     return Face(
         title="Where does the clearance go?",
         under="The hub hangs on the top of the shaft. Turn the keyway and watch the opening.",
         inputs={
-            "clearance_thou": labelled_slider(
-                label="Clearance",
-                value=8.0,
-                low=0.0,
-                high=20.0,
-                step=0.5,
-                unit="thousandths",
-                tip="Bore less shaft diameter, in thousandths of an inch",
-            ),
+            "clearance_thou": clearance,
             "angle_deg": labelled_slider(
                 label="Keyway from the top",
                 value=90.0,
@@ -99,11 +102,14 @@ def section_explorer() -> ipywidgets.VBox:
                 tip="0 is the top, 180 the bottom",
             ),
         },
-        compute=section_of,
+        compute=lambda clearance_thou, angle_deg: section_of(
+            clearance_thou=1000 * clearance_thou / units.fine_per_in, angle_deg=angle_deg
+        ),
         draw=lambda r: draw_section(
             diametral_clearance_in=r.clearance_in,
             angle_rad=r.angle_rad,
             opening_height_in=OPENING_IN,
+            units=units,
         ),
-        tell=_tell_section,
+        tell=lambda result: _tell_section(result, units),
     ).widget

@@ -13,6 +13,7 @@ from taperkey.bench.draws import Draws
 from taperkey.figures.ink import Picture
 from taperkey.figures.parallel import draw_hub_ends, draw_parallel
 from taperkey.figures.profile import draw_profile
+from taperkey.figures.shop import INCH, ShopUnits, shop_units
 from taperkey.formulas.linefit import LineFit, fit_line, predict
 from taperkey.formulas.taper import (
     STANDARD_INCH,
@@ -23,7 +24,8 @@ from taperkey.formulas.taper import (
     taper_sd_in_per_in,
     which_end_is_large,
 )
-from taperkey.worksheet.controls import Face, choice, labelled_slider
+from taperkey.jobcard import System
+from taperkey.worksheet.controls import Face, LabelledSlider, choice, labelled_slider
 
 __all__ = [
     "ProfileResult",
@@ -91,7 +93,44 @@ def profile_of(
     )
 
 
-def _draw_profile(result: ProfileResult) -> Picture:
+def _length(
+    units: ShopUnits,
+    *,
+    label: str,
+    value: float,
+    low: float,
+    high: float,
+    step: float,
+    tip: str = "",
+) -> LabelledSlider:
+    """Return a slider for a length along the slot; given in inches, an inch is shown as 25 mm."""
+    by = 1.0 if units is INCH else 25.0
+    return labelled_slider(
+        label=label,
+        value=value * by,
+        low=low * by,
+        high=high * by,
+        step=step * by,
+        unit=units.unit,
+        tip=tip,
+    )
+
+
+def _scatter(units: ShopUnits, *, label: str, tip: str) -> LabelledSlider:
+    """Return a slider for how well a height is known."""
+    inch = units is INCH
+    return labelled_slider(
+        label=label,
+        value=0.5 if inch else 0.012,
+        low=0.1 if inch else 0.002,
+        high=2.0 if inch else 0.05,
+        step=0.1 if inch else 0.002,
+        unit=units.fine,
+        tip=f"{tip}, in {'thousandths of an inch' if inch else 'millimetres'}",
+    )
+
+
+def _draw_profile(result: ProfileResult, units: ShopUnits) -> Picture:
     return draw_profile(
         stations_in=result.stations_in,
         heights_in=result.heights_in,
@@ -100,16 +139,16 @@ def _draw_profile(result: ProfileResult) -> Picture:
         line_taper_in_per_in=result.taper_in_per_in,
         band_at_in=result.band_at_in,
         band_half_in=result.band_half_in,
+        units=units,
     )
 
 
-def _tell_profile(result: ProfileResult) -> Sequence[str]:
+def _tell_profile(result: ProfileResult, units: ShopUnits) -> Sequence[str]:
     taper, sd = result.taper_in_per_in, result.sd_in_per_in
-    foot, band = 12 * taper, 24 * sd
-    share = 100 * band / 0.125
+    share = 100 * 2 * sd / STANDARD_INCH
     lines = [
-        f"Taper {foot:.4f} in per foot, known to ± {band:.4f} in per foot: "
-        f"{share:.0f} % of the standard 0.125 in per foot. (± two standard uncertainties.)"
+        f"Taper {units.taper(taper)}, known to ± {units.taper(2 * sd)}: {share:.0f} % of the "
+        f"slot's {units.taper(STANDARD_INCH)}. (± two standard uncertainties.)"
     ]
     fits = [
         name
@@ -132,29 +171,26 @@ def _tell_profile(result: ProfileResult) -> Sequence[str]:
     return lines
 
 
-def profile_explorer() -> ipywidgets.VBox:
-    """Return a slot of standard taper to measure on different plans."""
+def profile_explorer(*, system: System = "inch") -> ipywidgets.VBox:
+    """Return a slot of standard taper to measure on different plans, in a shop's units."""
+    units = shop_units(system)
     return Face(
         title="How well is the taper known?",
         under="Change the plan of measuring and watch the band. The slot tapers 1:96.",
         inputs={
-            "base_in": labelled_slider(
+            "base_in": _length(
+                units,
                 label="Base length",
                 value=1.0,
                 low=0.5,
                 high=8.0,
                 step=0.5,
-                unit="in",
                 tip="From the mouth to the last station",
             ),
-            "gauge_thou": labelled_slider(
-                label="Scatter of one reading",
-                value=0.5,
-                low=0.1,
-                high=2.0,
-                step=0.1,
-                unit="thousandths",
-                tip="Standard deviation of one reading, in thousandths of an inch",
+            "gauge_thou": _scatter(
+                units,
+                label="Reading scatters by",
+                tip="Standard deviation of one reading",
             ),
             "stations": labelled_slider(
                 label="Stations", value=2, low=2, high=9, step=1, unit="places"
@@ -166,9 +202,13 @@ def profile_explorer() -> ipywidgets.VBox:
                 label="Take set number", value=1, low=1, high=20, step=1, unit="of 20"
             ),
         },
-        compute=profile_of,
-        draw=_draw_profile,
-        tell=_tell_profile,
+        compute=lambda base_in, gauge_thou, **plan: profile_of(
+            base_in=base_in / units.per_in,
+            gauge_thou=1000 * gauge_thou / units.fine_per_in,
+            **plan,
+        ),
+        draw=lambda result: _draw_profile(result, units),
+        tell=lambda result: _tell_profile(result, units),
     ).widget
 
 
@@ -196,57 +236,74 @@ def _parallel_of(*, slot_per_foot: float, parallel: float, inside_in: float) -> 
     )
 
 
-def _tell_parallel(result: _Parallel) -> Sequence[str]:
+def _tell_parallel(result: _Parallel, units: ShopUnits) -> Sequence[str]:
     found = result.found
     if found.bears_at == "whole length":
         return [
             "Slot and parallel taper alike: it bears along its whole length and does not rock. "
             "Its height at the mouth is the height of the slot there."
         ]
-    gap = 1000 * found.gap_in
+    gap = units.small(found.gap_in)
     if found.bears_at == "inside":
         return [
-            f"The slot tapers more than the parallel: it bears at its inner end, and {gap:.1f} "
-            "thousandths are open at the mouth.",
-            f"H at the mouth comes out {1000 * found.mouth_gap_in:.1f} thousandths too low.",
+            f"The slot tapers more than the parallel: it bears at its inner end, and {gap} "
+            "are open at the mouth.",
+            f"H at the mouth comes out {units.small(found.mouth_gap_in)} too low.",
         ]
     return [
-        f"The slot tapers less than the parallel: it bears at the mouth, and {gap:.1f} "
-        "thousandths are open at its inner end.",
+        f"The slot tapers less than the parallel: it bears at the mouth, and {gap} "
+        "are open at its inner end.",
         "H at the mouth is right, but the taper of the parallel is not that of the slot.",
     ]
 
 
-def parallel_explorer() -> ipywidgets.VBox:
-    """Return an adjustable parallel in a slot whose taper can be changed."""
+def parallel_explorer(*, system: System = "inch") -> ipywidgets.VBox:
+    """Return an adjustable parallel in a slot whose taper can be changed, in a shop's units."""
+    units = shop_units(system)
+    inch = units is INCH
+    slot = labelled_slider(
+        label="Taper of the slot",
+        value=0.135 if inch else 1.12,
+        low=0.09 if inch else 0.76,
+        high=0.16 if inch else 1.32,
+        step=0.0025 if inch else 0.02,
+        unit=units.taper_unit,
+    )
     return Face(
         title="The adjustable parallel",
         under="It is ground to one taper. See what it tells when the slot has another.",
         inputs={
-            "slot_per_foot": labelled_slider(
-                label="Taper of the slot",
-                value=0.135,
-                low=0.09,
-                high=0.16,
-                step=0.0025,
-                unit="in per foot",
-            ),
+            "slot_per_foot": slot,
             "parallel": choice(
                 label="Parallel ground to",
-                options=[("1:96 (1/8 in per foot)", STANDARD_INCH), ("1:100", STANDARD_METRIC)],
-                value=STANDARD_INCH,
+                options=[
+                    (
+                        f"1:96 ({'1/8 in per foot' if inch else units.taper(STANDARD_INCH)})",
+                        STANDARD_INCH,
+                    ),
+                    (
+                        "1:100" if inch else f"1:100 ({units.taper(STANDARD_METRIC)})",
+                        STANDARD_METRIC,
+                    ),
+                ],
+                value=STANDARD_INCH if inch else STANDARD_METRIC,
             ),
-            "inside_in": labelled_slider(
-                label="Length inside", value=4.0, low=1.0, high=8.0, step=0.5, unit="in"
+            "inside_in": _length(
+                units, label="Length inside", value=4.0, low=1.0, high=8.0, step=0.5
             ),
         },
-        compute=_parallel_of,
+        compute=lambda slot_per_foot, parallel, inside_in: _parallel_of(
+            slot_per_foot=12 * slot_per_foot / units.taper_times,
+            parallel=parallel,
+            inside_in=inside_in / units.per_in,
+        ),
         draw=lambda r: draw_parallel(
             slot_taper_in_per_in=r.slot_taper_in_per_in,
             parallel_taper_in_per_in=r.parallel_taper_in_per_in,
             parallel_length_in=r.length_in,
+            units=units,
         ),
-        tell=_tell_parallel,
+        tell=lambda result: _tell_parallel(result, units),
     ).widget
 
 
@@ -273,11 +330,11 @@ def _ends_of(*, mouth_in: float, inside_in: float, base_in: float, gauge_thou: f
     )
 
 
-def _tell_ends(result: _Ends) -> Sequence[str]:
-    off = 1000 * (result.mouth_in - result.inside_in)
+def _tell_ends(result: _Ends, units: ShopUnits) -> Sequence[str]:
+    off = result.mouth_in - result.inside_in
     first = (
-        f"From the mouth to {result.base_in:g} in inside, the opening gets "
-        f"{abs(off):.1f} thousandths {'lower' if off >= 0 else 'higher'}."
+        f"From the mouth to {units.distance(result.base_in)} inside, the opening gets "
+        f"{units.small(abs(off))} {'lower' if off >= 0 else 'higher'}."
     )
     if result.large == "undecided":
         return [
@@ -294,42 +351,46 @@ def _tell_ends(result: _Ends) -> Sequence[str]:
     ]
 
 
-def reversed_explorer() -> ipywidgets.VBox:
+def reversed_explorer(*, system: System = "inch") -> ipywidgets.VBox:
     """Return two heights to change, and what they say about the way the key comes out."""
+    units = shop_units(system)
+    inch = units is INCH
+
+    def height(label: str, value: float, value_mm: float) -> LabelledSlider:
+        return labelled_slider(
+            label=label,
+            value=value if inch else value_mm,
+            low=0.95 if inch else 24.0,
+            high=1.05 if inch else 26.6,
+            step=0.001 if inch else 0.01,
+            unit=units.unit,
+        )
+
     return Face(
         title="Which end is large?",
         under="Measure before you pull. The heights tell which way the key comes out.",
         inputs={
-            "mouth_in": labelled_slider(
-                label="Height at the mouth",
-                value=1.0,
-                low=0.95,
-                high=1.05,
-                step=0.001,
-                unit="in",
+            "mouth_in": height("Height at the mouth", 1.0, 25.0),
+            "inside_in": height("Height inside", 1.042, 26.0),
+            "base_in": _length(
+                units, label="Distance between them", value=4.0, low=1.0, high=8.0, step=0.5
             ),
-            "inside_in": labelled_slider(
-                label="Height inside", value=1.042, low=0.95, high=1.05, step=0.001, unit="in"
-            ),
-            "base_in": labelled_slider(
-                label="Distance between them", value=4.0, low=1.0, high=8.0, step=0.5, unit="in"
-            ),
-            "gauge_thou": labelled_slider(
-                label="Heights known to",
-                value=0.5,
-                low=0.1,
-                high=2.0,
-                step=0.1,
-                unit="thousandths",
-                tip="Standard uncertainty of each height, in thousandths of an inch",
+            "gauge_thou": _scatter(
+                units, label="Heights known to", tip="Standard uncertainty of each height"
             ),
         },
-        compute=_ends_of,
+        compute=lambda mouth_in, inside_in, base_in, gauge_thou: _ends_of(
+            mouth_in=mouth_in / units.per_in,
+            inside_in=inside_in / units.per_in,
+            base_in=base_in / units.per_in,
+            gauge_thou=1000 * gauge_thou / units.fine_per_in,
+        ),
         draw=lambda r: draw_hub_ends(
             taper_in_per_in=r.taper_in_per_in,
             mouth_height_in=r.mouth_in,
             length_in=r.base_in,
             decided=r.large != "undecided",
+            units=units,
         ),
-        tell=_tell_ends,
+        tell=lambda result: _tell_ends(result, units),
     ).widget

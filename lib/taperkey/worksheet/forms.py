@@ -122,7 +122,7 @@ def _reads_as(question: Question, text: str) -> str:
         if kind.dimension == "length":
             return f"{length_text(answer)} ({length_text(answer, unit='mm')})"
         return show_answer(question, answer)
-    return "noted"
+    return show_answer(question, answer) if isinstance(answer, tuple) else "noted"
 
 
 def labelled(question: Question) -> str:

@@ -22,9 +22,11 @@ __all__ = [
     "caliper_trainer",
     "card",
     "cutting_explorer",
+    "first_look",
     "fitting_bench",
     "force_explorer",
     "hand_in",
+    "job_form",
     "key_explorer",
     "measuring_bench",
     "micrometer_trainer",
@@ -51,6 +53,7 @@ _EXAMPLE_NUMBER = {
     "03-key": 51,
     "04-fit": 32,
     "05-pull": 14,
+    "06-whole-job": 2,
 }  # an ordinary case each
 
 
@@ -194,11 +197,18 @@ def solution(name: str) -> Any:
     return widgets.HTML("".join(parts))
 
 
-def micrometer_trainer(kind: str = "inch") -> Any:
+def first_look() -> Any:
+    """Show a taper key in its hub, with its parts named."""
+    from taperkey.figures.firstlook import draw_first_look
+
+    return widgets.HTML(draw_first_look().html())
+
+
+def micrometer_trainer(kind: str = "") -> Any:
     """Show a drawn micrometer that asks for readings without end."""
     from taperkey.worksheet.faces_reading import micrometer_trainer as face
 
-    return face(kind, store=_page().store)
+    return face(kind or _units(), store=_page().store)
 
 
 def caliper_trainer(kind: str = "") -> Any:
@@ -212,7 +222,7 @@ def section_explorer() -> Any:
     """Show hub on shaft with clearance and keyway angle."""
     from taperkey.worksheet.faces_section import section_explorer as face
 
-    return face()
+    return face(system=_units())
 
 
 def measuring_bench() -> Any:
@@ -248,39 +258,47 @@ def force_explorer() -> Any:
     """Show the forces on the key with taper, friction and force."""
     from taperkey.worksheet.faces_force import force_explorer as face
 
-    return face()
+    return face(system=_units())
 
 
 def profile_explorer() -> Any:
     """Show stations, fitted line and band."""
     from taperkey.worksheet.faces_taper import profile_explorer as face
 
-    return face()
+    return face(system=_units())
 
 
 def parallel_explorer() -> Any:
     """Show an adjustable parallel in a slot."""
     from taperkey.worksheet.faces_taper import parallel_explorer as face
 
-    return face()
+    return face(system=_units())
 
 
 def reversed_explorer() -> Any:
     """Show an ordinary and a reversed hub."""
     from taperkey.worksheet.faces_taper import reversed_explorer as face
 
-    return face()
+    return face(system=_units())
+
+
+def job_form() -> Any:
+    """Show the form for the mechanic's own job; its button writes the job sheet."""
+    from taperkey.worksheet.jobsheet.form import job_form as form
+
+    page = _page()
+    return form(page.store, page.folder)
 
 
 def key_explorer() -> Any:
     """Show the key for a slot that can be changed, drawn and dimensioned."""
     from taperkey.worksheet.faces_key import key_explorer as face
 
-    return face()
+    return face(system=_units())
 
 
 def cutting_explorer() -> Any:
     """Show the two set-ups in which a bar becomes a blank."""
     from taperkey.worksheet.faces_key import cutting_explorer as face
 
-    return face()
+    return face(system=_units())

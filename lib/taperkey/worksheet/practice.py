@@ -204,16 +204,20 @@ def practice_form(
     return _Practice(question, store, others, units, "practice").widget
 
 
-def questions_up_to(name: str, store: EntriesFile) -> list[Question]:
-    """Return what can be practised by now: the questions up to this page, and all tried ones."""
-    found = []
+def questions_up_to(name: str, store: EntriesFile) -> dict[str, Standing]:
+    """Return what can be practised by now, and how it stands.
+
+    That is what the course has asked up to this page, and everything tried.
+    """
+    notes = store.notes()
+    found = {}
     for page in PAGES.values():
         for question in page.questions:
             if question.by_assessor:
                 continue
-            tried = standing_of(question, store.get(practice_key(question.key))).tried
-            if page.name[:2] <= name[:2] or tried:
-                found.append(question)
+            standing = standing_of(question, notes.get(practice_key(question.key)))
+            if page.name[:2] <= name[:2] or standing.tried:
+                found[question.key] = standing
     return found
 
 
@@ -230,14 +234,11 @@ def practice_round(
     )
 
     def pick(*_: Any) -> None:
-        questions = {one.key: one for one in questions_up_to(name, store)}
-        standings = [
-            standing_of(one, store.get(practice_key(key))) for key, one in questions.items()
-        ]
+        standings = list(questions_up_to(name, store).values())
         picks = next_up(standings=standings, today=date.today(), count=_ROUND)
         rows: list[Any] = []
         for turn, one in enumerate(picks, start=1):
-            question = questions[one.key]
+            question = page_of(one.key).question(one.key)
             rows.append(
                 widgets.HTML(
                     f'<h4 style="margin:1rem 0 .2rem">{turn}. {escape(question.label)}</h4>'

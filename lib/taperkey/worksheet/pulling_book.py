@@ -47,11 +47,16 @@ class PullingBook:
     """One pull after another on hidden keys."""
 
     def __init__(self, *, seed: int, kind: str = "any") -> None:
-        self.seed = seed
-        self.start(kind=kind, seed=seed)
+        self._before: dict[str, Any] | None = None
+        self._lay(kind=kind, seed=seed)
 
     def start(self, *, kind: str, seed: int) -> None:
-        """Put a new key on the bench."""
+        """Put a new key on the bench; the pull before it is kept for the replay."""
+        if self.session.steps:
+            self._before = self._own_record()
+        self._lay(kind=kind, seed=seed)
+
+    def _lay(self, *, kind: str, seed: int) -> None:
         self.case = draw_case(kind=kind, seed=seed)
         self.kind, self.seed = kind, seed
         self.session: PullingSession = start_pulling(key=self.case.key, seed=seed)
@@ -307,6 +312,17 @@ class PullingBook:
 
     def record(self) -> dict[str, Any]:
         """Return kind, seed and steps, ready for JSON; no hidden value is in it."""
+        record = self._own_record()
+        if self._before is not None:
+            record["before"] = self._before
+        return record
+
+    @property
+    def before(self) -> dict[str, Any] | None:
+        """Record of the pull before this one, for the replay; None without one."""
+        return self._before
+
+    def _own_record(self) -> dict[str, Any]:
         return {
             "kind": self.kind,
             "seed": self.seed,
@@ -335,6 +351,8 @@ class PullingBook:
         self.case, self.kind, self.seed = case, record["kind"], seed
         self.session, self.rig, self.hold = session, rig, hold
         self.stopped, self.revealed = stopped, revealed
+        before = record.get("before")
+        self._before = dict(before) if isinstance(before, dict) else None
 
 
 def _eased(first_lbf: float, now_lbf: float) -> str:

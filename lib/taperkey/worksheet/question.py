@@ -369,7 +369,7 @@ def read_answer(question: Question, text: str) -> Answer:
         bad = [part for part in letters if part not in offered]
         if bad:
             raise EntryError(
-                f"{question.label} has “{bad[0][:12]}”; the letters must be from "
+                f"{question.label} has “{_plain(bad[0][:12])}”; the letters must be from "
                 f"{offered[0]} to {offered[-1]}. Write them with spaces between."
             )
         if isinstance(kind, Ordering):
@@ -381,6 +381,11 @@ def read_answer(question: Question, text: str) -> Answer:
             return letters
         return tuple(sorted(set(letters)))
     return text
+
+
+def _plain(text: str) -> str:
+    """Return text without signs that cannot be shown."""
+    return "".join(sign if sign.isprintable() else "?" for sign in text)
 
 
 def _letters(count: int) -> tuple[str, ...]:

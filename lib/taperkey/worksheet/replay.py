@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -140,6 +141,11 @@ def replay_of(*, bench: str, record: Any) -> Replay:
             parts.append(_FittingPart(earlier, title="Earlier key"))
         parts.append(_FittingPart(book, title="Key on the bench"))
     elif isinstance(book, PullingBook):
+        if book.before is not None:
+            earlier_pull = PullingBook(seed=0)
+            with contextlib.suppress(ValueError):  # the open pull is what was asked for
+                earlier_pull.restore(book.before)
+                parts.append(_PullingPart(earlier_pull, title="Earlier pull"))
         parts.append(_PullingPart(book, title="Key on the bench"))
     else:
         parts += _measuring_parts(book, record)

@@ -25,6 +25,9 @@ BENCHES: Mapping[str, str] = MappingProxyType(
 )
 """Name of each bench, and the key under which its session is kept."""
 
+MOST_STEPS = 3000
+"""A session with more steps is not from a bench; a fitting has about a hundred."""
+
 FILE_NAME = "answers.json"
 _PLACES = ("", "lessons")
 _LABELS: Mapping[str, str] = MappingProxyType(
@@ -46,7 +49,7 @@ _LABELS: Mapping[str, str] = MappingProxyType(
         "home": "Home",
         "fittings": "Fittings",
         "strokes": "File strokes",
-        "unmarked_strokes": "of them where no mark was",
+        "unmarked_strokes": "Strokes where no mark was",
         "pushes_not_cleaned": "Pushes without cleaning",
         "first_stand_out_in": "Stand-out at the first push",
         "draw_in": "Stand-out at the last push",
@@ -118,6 +121,12 @@ def open_book(*, bench: str, record: Any) -> Book:
         If the record is not of this bench, or cannot be played again.
     """
     require_in("bench", bench, BENCHES)
+    steps = _steps_in(record)
+    if steps > MOST_STEPS:
+        raise ValueError(
+            f"number of steps is {steps:,}; it must be at most {MOST_STEPS:,}. This session does"
+            " not come from a bench."
+        )
     book: Book
     if bench == "measuring":
         book = MeasuringPages(seed=0)
@@ -127,6 +136,15 @@ def open_book(*, bench: str, record: Any) -> Book:
         book = PullingBook(seed=0)
     book.restore(record)
     return book
+
+
+def _steps_in(record: Any, *, deep: int = 4) -> int:
+    """Return how many steps a record holds, those of earlier and other pages included."""
+    if not isinstance(record, dict) or not deep:
+        return 0
+    own = record.get("steps")
+    inside = sum(_steps_in(one, deep=deep - 1) for one in record.values())
+    return inside + (len(own) if isinstance(own, list) else 0)
 
 
 def sum_up(*, bench: str, record: Any) -> dict[str, Any]:
@@ -192,6 +210,8 @@ def _with_unit(name: str, value: Any) -> str:
         return f"{100 * value:.0f} %"
     if name.endswith("_in_per_in"):
         return f"{value:.5f} in/in ({12 * value:.4f} in per foot)"
+    if name == "over_filed_in" and not value:
+        return "nothing"
     if name in ("filed_off_in", "over_filed_in", "scatter_in", "worst_station_off_in"):
         return f"{1000 * value:.1f} thousandths"
     if name.startswith("feeler"):
@@ -228,6 +248,8 @@ def read_session(*, place: str, bench: str, beside: Path) -> Any:
         raise ValueError("No path is typed. Type the apprentice's folder, or its answers.json.")
     try:
         path = _entries_file(beside / Path(typed).expanduser())
+        if not path.is_file():
+            raise FileNotFoundError(path)
         raw = path.read_bytes() if path.stat().st_size <= MOST_BYTES else b""
     except FileNotFoundError:
         raise ValueError(

@@ -76,8 +76,8 @@ def own_marking_form(page_name: str, store: EntriesFile, folder: Path) -> Any:
         [
             widgets.HTML(
                 f'<p style="{_BOX};margin:.8rem 0 .2rem">You work alone, so you can mark it '
-                "yourself. The worked solution comes with it. Answer first; after that there is "
-                "nothing left to find out on this card.</p>"
+                "yourself. The worked solution comes with it, so answer first. For another card, "
+                f"write class {ALONE.class_code} and another number on the name tag.</p>"
             ),
             press,
             result,

@@ -6,7 +6,7 @@ import functools
 
 from taperkey.jobcard import JobCard, draw_card
 from taperkey.units import fraction_text
-from taperkey.worksheet.bank import fit, key, measure, pull, start, taper
+from taperkey.worksheet.bank import fit, key, measure, pull, start, taper, whole
 from taperkey.worksheet.bank.common import distance_text
 from taperkey.worksheet.question import Answer, Fact, Page, right_answers
 
@@ -14,7 +14,9 @@ __all__ = ["PAGES", "card_facts", "issue_card", "page_of", "unclear"]
 
 PAGES: dict[str, Page] = {
     page.name: page
-    for page in (start.PAGE, measure.PAGE, taper.PAGE, key.PAGE, fit.PAGE, pull.PAGE)
+    for page in (
+        *(start.PAGE, measure.PAGE, taper.PAGE, key.PAGE, fit.PAGE, pull.PAGE, whole.PAGE),
+    )
 }
 _MOST_ATTEMPTS = 200
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from taperkey.jobcard import JobCard
-from taperkey.jobcard.fit import BLUE, BRIGHT, THINNED
+from taperkey.jobcard.fit import BLUE, BRIGHT, THINNED, ZONES
 from taperkey.worksheet.bank import fit_values as values
 from taperkey.worksheet.bank.common import Given
 from taperkey.worksheet.bank.fit_judge import JUDGE
@@ -28,11 +28,15 @@ _ZONES = PictureMarks(options=values.LETTERS)
 Wrong = Callable[[JobCard, Given], Answer | None]
 
 
-def _top_only(zones: Answer) -> Answer | None:
-    """Return the zones of the top face alone, where there are some and not all."""
-    assert isinstance(zones, tuple)
-    top = tuple(one for one in zones if one in values.LETTERS[: len(values.LETTERS) // 2])
-    return top if top and top != zones else None
+def _top_only(which: str) -> Wrong:
+    """Return the bright zones of the top face alone, where that is not all of them."""
+
+    def value(card: JobCard, given: Given) -> Answer | None:
+        zones = values.at_level(getattr(values.case_of(card), which), BRIGHT)
+        top = tuple(one for one in zones if one in values.LETTERS[:ZONES])
+        return top if top and top != zones else None
+
+    return value
 
 
 def _thinned_too(which: str) -> Wrong:
@@ -68,7 +72,7 @@ _MARKS = (
             ),
             Slip(
                 name="top face only",
-                value=lambda card, given: _top_only(values.bear(card, given)),
+                value=_top_only("first"),
                 sentence="The top face is there. A key bears on two faces.",
                 share=0.5,
             ),
@@ -115,7 +119,7 @@ _MARKS = (
             ),
             Slip(
                 name="top face only",
-                value=lambda card, given: _top_only(values.to_file_zones(card, given)),
+                value=_top_only("following"),
                 sentence="Both faces are filed, not just the one on top.",
                 share=0.5,
             ),

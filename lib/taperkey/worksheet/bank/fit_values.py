@@ -133,21 +133,24 @@ def next_out(card: JobCard, given: Given) -> float:
 # --- what it means ------------------------------------------------------------------------------
 
 
-def cause(card: JobCard, given: Given) -> Answer:
-    """Return what the marks of now tell, with what else the card says."""
-    case = case_of(card)
-    if case.blue_over_blue:
-        return OLD_BLUE
-    if case.sides_rubbed:
-        return TOO_WIDE
+def by_place(pattern: FacePattern) -> str:
+    """Return what marks tell by where they lie, if they can be trusted."""
     half = ZONES // 2
-    near = [BRIGHT in face[:half] for face in (case.now.top, case.now.bottom)]
-    far = [BRIGHT in face[half:] for face in (case.now.top, case.now.bottom)]
+    near = [BRIGHT in face[:half] for face in (pattern.top, pattern.bottom)]
+    far = [BRIGHT in face[half:] for face in (pattern.top, pattern.bottom)]
     if all(near) and not any(far):
         return MORE_TAPER
     if all(far) and not any(near):
         return LESS_TAPER
     return NO_CAUSE
+
+
+def cause(card: JobCard, given: Given) -> Answer:
+    """Return what the marks of now tell, with what else the card says."""
+    case = case_of(card)
+    if case.blue_over_blue:
+        return OLD_BLUE
+    return TOO_WIDE if case.sides_rubbed else by_place(case.now)
 
 
 def whole_length(card: JobCard) -> bool:
@@ -184,6 +187,8 @@ def doubt(card: JobCard, given: Given) -> str:
         BRIGHT in (*face[:2], *face[-2:]) for face in both
     ):
         return "04-cause: marks neither at an end nor spread"
+    if (case.sides_rubbed or case.blue_over_blue) and by_place(case.now) != NO_CAUSE:
+        return "04-cause: two causes at once"
     if bear(card, given) == to_file_zones(card, given):
         return "04-file: the marks are those of the first push"
     if not all(set(pattern.both) >= {BRIGHT, THINNED} for pattern in (case.first, case.following)):
@@ -343,7 +348,7 @@ def bear_work(card: JobCard, given: Given) -> Lines:
             why="Where the key bears, the film is pressed away and metal shines. Where the blue "
             "is only thin, there is still a gap, smaller than the film.",
             formula="bears = bright, on both faces",
-            result=" ".join(str(one) for one in bear(card, given)),
+            result=" ".join(at_level(case_of(card).first, BRIGHT)),
         ),
     )
 
@@ -355,7 +360,7 @@ def file_work(card: JobCard, given: Given) -> Lines:
             why="Bright is high. The marks of this push count, not those of the last one, and "
             "both faces are filed.",
             formula="file = bright now, on both faces",
-            result=" ".join(str(one) for one in to_file_zones(card, given)),
+            result=" ".join(at_level(case_of(card).following, BRIGHT)),
         ),
     )
 

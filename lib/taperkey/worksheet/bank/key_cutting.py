@@ -5,7 +5,7 @@ from __future__ import annotations
 from taperkey.jobcard import JobCard
 from taperkey.jobcard.key import RackBar
 from taperkey.worksheet.bank.common import Given, length_text, number_of
-from taperkey.worksheet.bank.key_facts import cut_text, rack_facts, width_facts
+from taperkey.worksheet.bank.key_facts import cut_facts, cut_text, rack_facts, width_facts
 from taperkey.worksheet.bank.key_values import (
     BARS,
     ORDER,
@@ -23,7 +23,6 @@ from taperkey.worksheet.bank.key_values import (
 from taperkey.worksheet.question import (
     Answer,
     Choice,
-    Fact,
     Measure,
     Ordering,
     Question,
@@ -294,9 +293,7 @@ QUESTIONS = (
             ),
         ),
         hint="What must be done before the next step can be right?",
-        facts=lambda card: tuple(
-            Fact(chr(ord("A") + place), step) for place, step in enumerate(STEPS)
-        ),
+        facts=cut_facts,
         worked=_order_work,
     ),
 )

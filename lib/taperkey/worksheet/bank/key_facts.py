@@ -16,6 +16,7 @@ from taperkey.worksheet.question import Fact
 __all__ = [
     "allowed_text",
     "blank_facts",
+    "cut_facts",
     "cut_text",
     "drive_facts",
     "facts",
@@ -159,29 +160,31 @@ def radius_facts(card: JobCard) -> tuple[Fact, ...]:
     )
 
 
-def _bar_size(card: JobCard, bar: RackBar) -> str:
+def _bar_fact(card: JobCard, bar: RackBar) -> Fact:
+    """Return one bar: what it is called, and what it measures."""
     if card.metric:
         sides = (bar.nominal_width_in * MM_PER_IN, bar.nominal_height_in * MM_PER_IN)
-        called = " × ".join(f"{one:g}" for one in (round(side, 3) for side in sides))
-        return (
-            f"{called} mm, measures {bar.width_in * MM_PER_IN:.3f} × "
-            f"{bar.height_in * MM_PER_IN:.3f} mm"
-        )
-    called = " × ".join(
-        fraction_text(one).removesuffix(" in")
-        for one in (bar.nominal_width_in, bar.nominal_height_in)
+        called = " × ".join(f"{round(side, 3):g}" for side in sides) + " mm"
+        measured = f"{bar.width_in * MM_PER_IN:.3f} × {bar.height_in * MM_PER_IN:.3f} mm"
+    else:
+        sides = (bar.nominal_width_in, bar.nominal_height_in)
+        called = " × ".join(fraction_text(side).removesuffix(" in") for side in sides) + " in"
+        measured = f"{bar.width_in:.4f} × {bar.height_in:.4f} in"
+    return Fact(f"Rack, {KEY_STEEL}, {bar.name}, {called}", f"measures {measured}")
+
+
+def cut_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return what the two cuts take off."""
+    order = order_of(card)
+    return (
+        Fact("Straight cut on the face opposite the taper", cut_text(card, order.straight_cut_in)),
+        Fact("Taper cut at the large end, at least", cut_text(card, order.least_taper_cut_in)),
     )
-    return f"{called} in, measures {bar.width_in:.4f} × {bar.height_in:.4f} in"
 
 
 def rack_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the bars and the cuts."""
-    order = order_of(card)
-    return (
-        *(Fact(f"Rack, {KEY_STEEL}, {bar.name}", _bar_size(card, bar)) for bar in order.rack),
-        Fact("Straight cut on the face opposite the taper", cut_text(card, order.straight_cut_in)),
-        Fact("Taper cut at the large end, at least", cut_text(card, order.least_taper_cut_in)),
-    )
+    return (*(_bar_fact(card, bar) for bar in order_of(card).rack), *cut_facts(card))
 
 
 def drive_facts(card: JobCard) -> tuple[Fact, ...]:

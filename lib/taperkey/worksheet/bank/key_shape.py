@@ -77,8 +77,8 @@ def _chamfer_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     return (
         WorkedLine(
             why="The eased edge must clear the radius, and no more: what is eased does not bear.",
-            formula="chamfer > radius, the smallest that does",
-            numbers=f"radius {chamfer_text(card, order_of(card).slot_radius_in)}",
+            formula="chamfer > radius: the first of the list that is",
+            numbers=f"the first above {chamfer_text(card, order_of(card).slot_radius_in)}",
             result=str(chamfer(card, given)),
         ),
     )

@@ -147,7 +147,7 @@ def _tool_slips(value: Value, *, unit: str) -> tuple[Slip, ...]:
     factor = 1 / MM_PER_IN if unit == "in" else MM_PER_IN
     return (
         Slip(
-            name=f"{other} written behind a reading in {unit}",
+            name=f"{other} written behind the reading",
             value=scaled(value, factor),
             sentence=f"The figures fit, the unit does not. This tool reads in {unit}; look which "
             "unit stands on it.",
@@ -328,7 +328,7 @@ def _caliper_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 _CALIPER = Question(
     key="00-caliper",
     skill="read a tool",
-    label="Tool D, caliper",
+    label="Vernier caliper",
     ask="What does tool D, the vernier caliper, read? Give it to 0.001 in.",
     marks=2,
     kind=Measure(dimension="length", unit="in", low=0.0, high=6.0, places=3, metric_unit="in"),
@@ -389,7 +389,7 @@ TOOLS: tuple[Question, ...] = (
     Question(
         key="00-micrometer",
         skill="read a tool",
-        label="Tool A, micrometer",
+        label="Inch micrometer",
         ask="What does tool A, the inch micrometer, read? Give it to 0.001 in.",
         marks=1,
         kind=Measure(dimension="length", unit="in", low=0.0, high=1.0, places=3, metric_unit="in"),
@@ -408,7 +408,7 @@ TOOLS: tuple[Question, ...] = (
     Question(
         key="00-vernier",
         skill="read a tool",
-        label="Tool B, vernier",
+        label="Micrometer with vernier",
         ask="What does tool B, the inch micrometer with a vernier, read? Give it to 0.0001 in.",
         marks=2,
         kind=Measure(dimension="length", unit="in", low=0.0, high=1.0, places=4, metric_unit="in"),
@@ -436,7 +436,7 @@ TOOLS: tuple[Question, ...] = (
     Question(
         key="00-metric",
         skill="read a tool",
-        label="Tool C, metric micrometer",
+        label="Metric micrometer",
         ask="What does tool C, the metric micrometer, read? Give it to 0.01 mm.",
         marks=1,
         kind=Measure(dimension="length", unit="mm", low=0.0, high=25.0, places=2),

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 from taperkey.jobcard import JobCard
+from taperkey.jobcard.drive import MM_PER_IN
 from taperkey.worksheet.bank import whole_values as values
 from taperkey.worksheet.bank import whole_work as work
 from taperkey.worksheet.bank.common import Given, number_of, scaled
@@ -55,16 +56,22 @@ def _low_seat(card: JobCard, given: Given) -> float:
     return values.seat(card, given) * job.pressure_low_psi / job.pressure_high_psi
 
 
-def _seat_by_height(card: JobCard, given: Given) -> float:
-    job = values.job_of(card)
+def _seat_by_height(card: JobCard, given: Given) -> Answer | None:
     height = (number_of(given, "06-near-height") + number_of(given, "06-far-height")) / 2
-    return values.seat(card, given) * height / job.width_in
+    part = height / values.job_of(card).width_in
+    # with a square key it makes no odds
+    return _if(abs(part - 1) > 0.1, part * values.seat(card, given))
+
+
+def _seat_without_width(card: JobCard, given: Given) -> Answer | None:
+    width = values.job_of(card).width_in * (MM_PER_IN if card.metric else 1.0)
+    return _if(abs(width - 1) > 0.1, values.seat(card, given) / width)
 
 
 def _pull_by(ratio: Callable[..., float], high: bool) -> Value:
     def value(card: JobCard, given: Given) -> float:
-        row = values.friction(card)
-        mu = row.high if high else row.low
+        job = values.job_of(card)
+        mu = job.friction_high if high else job.friction_low
         slope = number_of(given, "06-taper")
         return number_of(given, "06-seat") * ratio(
             taper_in_per_in=slope, floor_friction=mu, roof_friction=mu
@@ -74,7 +81,7 @@ def _pull_by(ratio: Callable[..., float], high: bool) -> Value:
 
 
 def _one_face(card: JobCard, given: Given) -> float:
-    seat, mu = number_of(given, "06-seat"), values.friction(card).high
+    seat, mu = number_of(given, "06-seat"), values.job_of(card).friction_high
     return values.pull(card, given) - seat * mu
 
 
@@ -133,10 +140,7 @@ _PULL = (
             ),
             Slip(
                 name="width left out",
-                value=lambda card, given: (
-                    values.seat(card, given)
-                    / (values.job_of(card).width_in * (25.4 if card.metric else 1.0))
-                ),
+                value=_seat_without_width,
                 sentence="Pressure acts on an area: width times length.",
             ),
         ),
@@ -390,7 +394,7 @@ _BY_ASSESSOR = (
             guide="1 mark each: lock-out tried and hub blocked; both ends measured before any rig; "
             "plan on paper with every link before the rig stands; load in steps, nobody in line; "
             "empty slot measured with the keyway at the bottom, three readings each; relief cut "
-            "before the taper cut; marks run the whole length on both faces; job sheet complete "
+            "before the taper cut; marks along the whole length of both faces; job sheet complete "
             "and signed."
         ),
     ),

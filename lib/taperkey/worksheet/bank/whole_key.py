@@ -126,13 +126,17 @@ OPENING: tuple[Question, ...] = (
             ),
             Slip(
                 name="difference for taper",
-                value=lambda card, given: _difference(card, given) / 12,
+                value=lambda card, given: _if(
+                    abs(values.job_of(card).base_in / 12 - 1) > 0.05, _difference(card, given) / 12
+                ),
                 sentence="This is the change over the hub's length. How much would it be over a "
                 "foot?",
             ),
             Slip(
                 name="base not divided",
-                value=lambda card, given: _difference(card, given),
+                value=lambda card, given: _if(
+                    abs(values.job_of(card).base_in / 12 - 1) > 0.05, _difference(card, given)
+                ),
                 sentence="The difference was multiplied by twelve, but not divided by the distance "
                 "first.",
             ),
@@ -288,7 +292,7 @@ KEY: tuple[Question, ...] = (
     Question(
         key="06-blank-height",
         skill="size a key",
-        label="Height of the blank, large end",
+        label="Blank, large end",
         ask="The old key is scrap and a new one is made. How high is its blank at the large end? "
         "Count what stays outside the slot, and what is left on for fitting. Cut it to the "
         "standard taper where the readings agree with it.",

@@ -14,7 +14,6 @@ from taperkey.formulas.taper import (
 from taperkey.formulas.wedge import withdrawal_force_lbf
 from taperkey.jobcard import JobCard
 from taperkey.jobcard.whole import HEIGHT_SD_IN, WholeJob
-from taperkey.tables.rigging import FrictionRange, friction_range
 from taperkey.units import fraction_text
 from taperkey.worksheet.bank.common import Given, distance_text, length_text, number_of
 from taperkey.worksheet.bank.pull_values import (
@@ -42,11 +41,6 @@ def job_of(card: JobCard) -> WholeJob:
     if card.whole is None:
         raise LookupError(f"job card for {card.exercise} has no whole job")
     return card.whole
-
-
-def friction(card: JobCard) -> FrictionRange:
-    """Return the row of the friction table for the faces on the card."""
-    return friction_range(state=job_of(card).faces)
 
 
 def near_height(card: JobCard, given: Given) -> float:
@@ -171,7 +165,9 @@ def pull_at(seat_lbf: float, slope: float, mu: float) -> float:
 
 def pull(card: JobCard, given: Given) -> float:
     """Return the high pull [lbf]."""
-    return pull_at(number_of(given, "06-seat"), number_of(given, "06-taper"), friction(card).high)
+    return pull_at(
+        number_of(given, "06-seat"), number_of(given, "06-taper"), job_of(card).friction_high
+    )
 
 
 def loads(card: JobCard) -> list[tuple[str, float]]:
@@ -200,7 +196,7 @@ def own_pull(card: JobCard) -> float:
     """Return the high pull of the card's own numbers [lbf]."""
     near, far = near_height(card, {}), far_height(card, {})
     slope = abs(near - far) / job_of(card).base_in
-    return pull_at(seat(card, {}), slope, friction(card).high)
+    return pull_at(seat(card, {}), slope, job_of(card).friction_high)
 
 
 def go(card: JobCard, given: Given) -> Answer:
@@ -291,9 +287,10 @@ def seat_facts(card: JobCard) -> tuple[Fact, ...]:
 
 def friction_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the state of the faces today."""
-    row = friction(card)
-    state = "anti-seize, still wet" if row.state == "lubricated" else "brown with rust"
-    return (Fact("Faces today", f"{state}: friction {row.low:.2f} to {row.high:.2f}"),)
+    job = job_of(card)
+    state = "anti-seize, still wet" if job.faces == "lubricated" else "brown with rust"
+    range_text = f"friction {job.friction_low:.2f} to {job.friction_high:.2f}"
+    return (Fact("Faces today", f"{state}: {range_text}"),)
 
 
 def rig_facts(card: JobCard) -> tuple[Fact, ...]:

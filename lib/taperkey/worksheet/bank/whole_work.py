@@ -151,7 +151,7 @@ def seat(card: JobCard, given: Given) -> Lines:
 
 def pull(card: JobCard, given: Given) -> Lines:
     """Work out the high pull."""
-    slope, mu = number_of(given, "06-taper"), values.friction(card).high
+    slope, mu = number_of(given, "06-taper"), values.job_of(card).friction_high
     factor = withdraw_ratio(taper_in_per_in=slope, floor_friction=mu, roof_friction=mu)
     return (
         WorkedLine(

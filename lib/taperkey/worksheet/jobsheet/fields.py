@@ -239,6 +239,9 @@ FIELDS: tuple[Field, ...] = (
     _choice("pull.surface", "state of the faces",
             "lubricated: driven with anti-seize that is still wet. dry: clean bare metal. "
             "rusted: any rust.", surface_states(), needed=True, example="lubricated"),
+    _quantity("pull.friction-low", "friction, low end",
+              "If you know it better than the friction table does.", dimension="number"),
+    _quantity("pull.friction-high", "friction, high end", "As before.", dimension="number"),
     _quantity("pull.pressure-low", "pressure on the faces, low end",
               "Left out: 8,000 psi, an estimate of this course.", dimension="pressure",
               example="8000 psi"),

@@ -18,7 +18,7 @@ from taperkey.tables.rigging import LBF_PER_US_TON
 from taperkey.units import EntryError, parse_quantity
 from taperkey.worksheet.jobsheet.fields import FIELDS, MOST_STATIONS, NONE, UNKNOWN, Field
 
-__all__ = ["Job", "JobError", "parse_job", "read_job"]
+__all__ = ["Job", "JobError", "look_at", "parse_job", "read_job"]
 
 MOST_BYTES = 100_000
 LONGEST_TEXT = 120  # characters of a title
@@ -170,6 +170,17 @@ class _Reader:
             )
         return text
 
+    def way(self, field: Field) -> Any:
+        """Read a field in the way of its kind."""
+        ways: dict[str, Callable[[Field], Any]] = {
+            "text": self.words,
+            "choice": self.choice,
+            "quantity": self.quantity,
+            "readings": self.readings,
+            "whole": self.whole,
+        }
+        return ways[field.kind](field)
+
     def words(self, field: Field) -> str:
         text = self.text(field)
         if len(text) > LONGEST_TEXT:
@@ -244,6 +255,27 @@ class _Reader:
         return int(text) if text else None
 
 
+def look_at(field: Field, text: str, *, units: str) -> str:
+    """Return one sentence about an entry that cannot be read, or nothing.
+
+    Parameters
+    ----------
+    field : Field
+        What was asked.
+    text : str
+        What was typed.
+    units : str
+        "inch", "metric" or "mixed"; anything else counts as inch.
+    """
+    if not text.strip():
+        return ""
+    reader = _Reader({field.key: text})
+    reader.units = units if units in ("metric", "mixed") else "inch"  # type: ignore[assignment]
+    reader.method = field.methods[0] if field.methods else "any"
+    reader.way(field)
+    return reader.problems[0] if reader.problems else ""
+
+
 def _shown(text: str) -> str:
     short = text if len(text) <= 30 else text[:30] + "…"
     return "".join(letter if letter.isprintable() else "?" for letter in short)
@@ -274,20 +306,12 @@ def parse_job(entries: Mapping[str, Any]) -> Job:
     reader = _Reader(entries)
     reader.known()
     fields = {field.key: field for field in FIELDS}
-    units = reader.choice(fields["job.units"])
-    reader.units = units if units in ("inch", "metric", "mixed") else "inch"  # type: ignore[assignment]
-    reader.method = reader.choice(fields["pull.method"]) or NONE
-    ways: dict[str, Callable[[Field], Any]] = {
-        "text": reader.words,
-        "choice": reader.choice,
-        "quantity": reader.quantity,
-        "readings": reader.readings,
-        "whole": reader.whole,
-    }
-    got: dict[str, Any] = {"job.units": units, "pull.method": reader.method}
-    for field in FIELDS:
-        if field.key not in got:
-            got[field.key] = ways[field.kind](field)
+    # what the other entries depend on is looked up first, and judged in its turn
+    units = reader.texts.get("job.units", "").lower()
+    reader.units = units if units in ("metric", "mixed") else "inch"  # type: ignore[assignment]
+    method = reader.texts.get("pull.method", "").lower()
+    reader.method = method if method in fields["pull.method"].options else NONE
+    got: dict[str, Any] = {field.key: reader.way(field) for field in FIELDS}
     stations = _stations(got, reader)
     day = _day(got["job.date"], reader)
     _pairs(got, reader)
@@ -355,6 +379,7 @@ def _pairs(got: Mapping[str, Any], reader: _Reader) -> None:
     for low, high, what in (
         ("pull.pressure-low", "pull.pressure-high", "pressure on the faces"),
         ("pull.travel-low", "pull.travel-high", "travel after contact"),
+        ("pull.friction-low", "pull.friction-high", "friction"),
         ("key.bar-width", "key.bar-height", "bar at hand"),
     ):
         given = [got[one] is not None for one in (low, high)]
@@ -452,6 +477,8 @@ def _pull(got: Mapping[str, Any]) -> inputs.PullInputs:
         more["jack_piston_in2"] = round(math.pi / 4 * got["pull.piston"] ** 2, 3)
     if got["pull.pressure-low"] is not None:
         more["seat_pressure_psi"] = (got["pull.pressure-low"], got["pull.pressure-high"])
+    if got["pull.friction-low"] is not None:
+        more["friction"] = (got["pull.friction-low"], got["pull.friction-high"])
     if got["pull.travel-low"] is not None:
         more["travel_after_contact_in"] = (got["pull.travel-low"], got["pull.travel-high"])
     grade, size = got["pull.rod-grade"], got["pull.thread"]

@@ -74,6 +74,11 @@ class _Paper(FPDF):
 
     # small tools
 
+    def shown(self, text: str) -> str:
+        """Return a text with a mark for every letter that the letters here do not have."""
+        known = self.fonts[_FACE.lower()].cmap  # type: ignore[union-attr]
+        return "".join(one if ord(one) in known else "□" for one in text)
+
     @property
     def left_over(self) -> float:
         """Room below on this page [mm]."""
@@ -128,12 +133,12 @@ class _Paper(FPDF):
         self.cell(self.epw * 0.45, 7, self.sheet.title)
         self.set_xy(_MARGIN + self.epw * 0.4, y + 1)
         self.letters(bold=True, size=9.5)
-        self.multi_cell(self.epw * 0.6, 4.6, self.sheet.under, align="R")
+        self.multi_cell(self.epw * 0.6, 4.6, self.shown(self.sheet.under), align="R")
         self.set_y(max(self.get_y(), y + 7) + 0.6)
         self.rule(self.get_y(), 0.6)
         self.set_y(self.get_y() + 1.2)
         third = self.epw / 3
-        cells = [f"{what}: {text}" for what, text in self.sheet.head[1:]]
+        cells = [self.shown(f"{what}: {text}") for what, text in self.sheet.head[1:]]
         for start in range(0, len(cells), 3):
             row, y = cells[start : start + 3], self.get_y()
             tall = max(self.height_of(text, third - 3) for text in row)
@@ -248,7 +253,7 @@ class _Paper(FPDF):
         return tall + 1
 
     def _facts(self, block: Facts, x: float, width: float, *, draw: bool) -> float:
-        share = 0.24 if width > 100 else 0.42
+        share = 0.24 if width > 100 else 0.47
         total, y = 0.0, self.get_y()
         for what, value in block.rows:
             tall = 0.7 + max(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from taperkey.formulas.chain import REQUIRED_LINKS
 from taperkey.formulas.job_inputs import PullInputs
 from taperkey.formulas.job_pull import PullFigures
@@ -25,8 +27,9 @@ def pulling_sections(job: Job, figures: JobFigures, write: Writer) -> list[Secti
     blocks: list[Block] = [Facts(rows=_rows(given, figures, found, write))]
     blocks.append(_chain(found, write))
     if found.decision.go:
+        what = "the pull" if found.blow is None else "one blow"
         words = (
-            f"Compared: the high end of the pull, {write.force(_demand(found), 'up')}, with the"
+            f"Compared: the high end of {what}, {write.force(_demand(found), 'up')}, with the"
             f" weakest link, {_governing(found)}, {write.force(_capacity(found), 'down')}."
         )
         blocks.append(Words(text=words, strong=True))
@@ -130,7 +133,8 @@ def _chain(found: PullFigures, write: Writer) -> Grid:
 
 
 def _basis(words: str) -> str:
-    return words.replace(" x ", " × ").replace(" in2", " in²")
+    shop = words.replace(" x ", " × ").replace(" in2", " in²")
+    return re.sub(r"\d+\.\d{4,}", lambda long: f"{float(long[0]):.3f}", shop)
 
 
 _SHARES = (0.19, 0.15, 0.1, 0.56)

@@ -11,6 +11,7 @@ from taperkey.units import fraction_text, from_internal
 __all__ = ["Writer"]
 
 Way = Literal["near", "down", "up"]
+_WAYS: dict[str, Way] = {"force": "near", "force-up": "up", "force-down": "down"}
 _ROUND: dict[str, Callable[[float], float]] = {"near": round, "down": math.floor, "up": math.ceil}
 
 
@@ -81,8 +82,8 @@ class Writer:
             return self.fine(value)
         if dimension == "number":
             return f"{value:g}"
-        if dimension == "force":
-            return self.force(value)
+        if dimension.startswith("force"):
+            return self.force(value, _WAYS[dimension])
         if dimension == "pressure":
             return self.pressure(value)
         return self.torque(value) if dimension == "torque" else self.taper(value)

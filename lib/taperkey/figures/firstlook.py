@@ -1,0 +1,75 @@
+"""A first look at the job: hub, shaft and taper key, from the end and cut along the shaft."""
+
+from __future__ import annotations
+
+from taperkey.figures.ink import (
+    HEAVY,
+    LARGE,
+    MUTED,
+    OCHRE,
+    SMALL,
+    STEEL,
+    STEEL_LIGHT,
+    TEAL,
+    Picture,
+    Sheet,
+    circle_points,
+)
+
+__all__ = ["draw_first_look"]
+
+_STEEPER = 10.0  # times the standard taper
+
+
+def draw_first_look() -> Picture:
+    """Draw a taper key in its hub, from the end and cut along the shaft.
+
+    Returns
+    -------
+    Picture
+        Two views with their parts named; the taper is drawn ten times too steep.
+    """
+    sheet = Sheet(height=330)
+    sheet.text(14, 28, "From the end", size=LARGE, bold=True)
+    cx, cy, hub_r, shaft_r, half = 140.0, 184.0, 116.0, 60.0, 17.0
+    top, floor = cy - shaft_r - 20, cy - shaft_r + 20
+    hub = [circle_points(cx=cx, cy=cy, radius=r) for r in (hub_r, shaft_r)]
+    sheet.cut_metal(hub, fill=STEEL_LIGHT)
+    sheet.cut_metal([hub[1]], fill=STEEL, angle_deg=-45, spacing=12)
+    sheet.rect(cx - half, top, 2 * half, floor - top, fill=OCHRE, weight=HEAVY)
+    sheet.text(cx, cy - 92, "hub", anchor="middle", halo=True)
+    sheet.text(cx, cy + 22, "shaft", anchor="middle", halo=True)
+    sheet.leader(cx + half, cy - shaft_r, cx + 132, 62, "key")
+
+    sheet.text(330, 28, "Cut along the shaft", size=LARGE, bold=True)
+    mouth, far, end, bed, shaft_top = 424.0, 632.0, 376.0, 216.0, 194.0
+    slope = _STEEPER / 96
+
+    def roof(x: float) -> float:
+        return 150.0 + slope * (x - mouth)
+
+    sheet.cut_metal([[(mouth, roof(mouth)), (far, roof(far)), (far, 62), (mouth, 62)]])
+    sheet.cut_metal(
+        [
+            [(330, bed), (far + 12, bed), (far + 12, shaft_top)]
+            + [(686, shaft_top), (686, 292), (330, 292)]
+        ],
+        fill=STEEL,
+        angle_deg=-45,
+    )
+    sheet.path(
+        [[(end, roof(end)), (far, roof(far)), (far, bed), (end, bed)]], fill=OCHRE, weight=HEAVY
+    )
+    middle = (mouth + far) / 2
+    sheet.text(middle, 106, "hub", anchor="middle", halo=True)
+    sheet.text(middle, 262, "shaft", anchor="middle", halo=True)
+    sheet.text(middle, 200, "key", anchor="middle")
+    sheet.text(end - 2, 128, "large end", anchor="middle", bold=True, ink=TEAL)
+    sheet.arrow(322, 184, 368, 184, ink=TEAL, weight=4, length=18)
+    sheet.text(318, 166, "drive", anchor="start", bold=True, ink=TEAL)
+    sheet.text(330, 320, f"taper drawn {_STEEPER:.0f} times too steep", size=SMALL, ink=MUTED)
+    return sheet.picture(
+        "A taper key in its hub. From the end: the key sits half in the shaft and half in the hub. "
+        "Cut along the shaft: the key is a wedge, higher at the end that is driven. Its bottom "
+        "lies on the shaft's slot, its sloping top against the hub's."
+    )

@@ -1,0 +1,181 @@
+"""What the formulas refuse, and the sentence that a person reads: each one whole.
+
+``refusals.csv`` holds one line for each rule of each argument: the value that breaks it, and the
+sentence. Everything else about the call is as in `ORDINARY`.
+"""
+
+from __future__ import annotations
+
+import csv
+import importlib
+import inspect
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+WEDGE = {"taper_in_per_in": 1 / 96, "floor_friction": 0.1, "roof_friction": 0.1}
+STEEL = 6.4e-6
+ORDINARY: dict[str, dict[str, Any]] = {
+    "wedge.drive_ratio": WEDGE,
+    "wedge.driving_efficiency": WEDGE,
+    "wedge.driving_force_lbf": {"normal_force_lbf": 1e5, **WEDGE},
+    "wedge.friction_share": WEDGE,
+    "wedge.normal_from_drive_lbf": {"push_lbf": 2e4, **WEDGE},
+    "wedge.normal_from_pull_lbf": {"pull_lbf": 2e4, **WEDGE},
+    "wedge.self_holding": WEDGE,
+    "wedge.withdraw_ratio": WEDGE,
+    "wedge.withdrawal_force_lbf": {"normal_force_lbf": 1e5, **WEDGE},
+    "taper.base_length_for_in": {"wanted_sd_in_per_in": 1e-4, "height_sd_in": 5e-4},
+    "taper.compare_with_standard": {
+        "taper_in_per_in": 0.01, "sd_in_per_in": 1e-4, "standard_in_per_in": 1 / 96,
+        "coverage": 0.95, "dof": 5.0,
+    },
+    "taper.mouth_height_from_parallel_in": {
+        "large_end_height_in": 1.0, "stand_out_in": 0.5, "parallel_taper_in_per_in": 1 / 96,
+    },
+    "taper.parallel_mismatch": {
+        "engaged_length_in": 4.0, "slot_taper_in_per_in": 0.011, "parallel_taper_in_per_in": 1 / 96,
+    },
+    "taper.taper_sd_in_per_in": {"distances_in": [0.0, 4.0], "height_sd_in": 5e-4},
+    "taper.taper_from_stations": {
+        "distances_in": [0.0, 4.0], "heights_in": [1.0, 0.96], "height_sd_in": 5e-4,
+    },
+    "taper.two_point_taper": {
+        "mouth_height_in": 1.0104, "inside_height_in": 1.0, "distance_in": 1.0,
+        "height_sd_in": 5e-4,
+    },
+    "taper.which_end_is_large": {
+        "taper_in_per_in": 0.01, "sd_in_per_in": 1e-4, "coverage": 0.95, "dof": 5.0,
+    },
+    "pull.pull_range": {
+        "seat_low_lbf": 1e5, "seat_high_lbf": 1.5e5, "friction_low": 0.1, "friction_high": 0.2,
+        "taper_in_per_in": 1 / 96,
+    },
+    "pull.rod_stiffness_lbf_per_in": {
+        "stress_area_in2": 0.6, "length_in": 24.0, "modulus_psi": 3e7,
+    },
+    "pull.sliding_weight": {
+        "weight_lbf": 20.0, "speed_in_per_s": 120.0, "useful_share_low": 0.3,
+        "useful_share_high": 0.6, "stress_area_in2": 0.6, "length_in": 24.0, "pull_low_lbf": 2e4,
+        "pull_high_lbf": 3e4, "modulus_psi": 3e7,
+    },
+    "thread.hole_stripping_area_in2": {
+        "pitch_in": 0.125, "engagement_in": 1.5, "rod_major_low_in": 0.98,
+        "hole_pitch_high_in": 0.93,
+    },
+    "thread.rod_stripping_area_in2": {
+        "pitch_in": 0.125, "engagement_in": 1.5, "rod_pitch_low_in": 0.91,
+        "hole_minor_high_in": 0.89,
+    },
+    "thread.strong_rod_stress_area_in2": {"least_pitch_diameter_in": 0.91, "pitch_in": 0.125},
+    "thread.stress_area_in2": {"diameter_in": 1.0, "pitch_in": 0.125, "pitch_share": 0.9743},
+    "thread.stripping_force_lbf": {
+        "diameter_in": 1.0, "pitch_in": 0.125, "engagement_in": 1.5, "rod_shear_psi": 6e4,
+        "hole_shear_psi": 3e4,
+    },
+    "thread.thread_limits": {"diameter_in": 1.0, "pitch_in": 0.125},
+    "key.height_for_travel_in": {"travel_in": 0.96, "taper_in_per_in": 1 / 96},
+    "key.key_blank": {
+        "mouth_height_in": 1.0, "taper_in_per_in": 1 / 96, "engaged_length_in": 8.0,
+        "allowance_in": 0.01, "extra_length_in": 0.5,
+    },
+    "key.key_size": {"shaft_diameter_in": 4.0, "system": "inch", "form": "preferred"},
+    "key.keyseat_depths": {
+        "shaft_diameter_in": 4.0, "width_in": 1.0, "height_in": 1.0, "kind": "taper",
+    },
+    "key.metric_keyseat_depths": {"shaft_diameter_in": 4.0, "kind": "taper"},
+    "key.travel_for_height_in": {"height_in": 0.01, "taper_in_per_in": 1 / 96},
+    "measure.exact_gap_at_angle_in": {
+        "shaft_diameter_in": 4.0, "diametral_clearance_in": 0.008, "angle_rad": 1.0,
+    },
+    "measure.gap_at_angle_in": {"diametral_clearance_in": 0.008, "angle_rad": 1.0},
+    "measure.height_left_out_in": {"diametral_clearance_in": 0.008, "angle_rad": 1.0},
+    "measure.size_at_reference_in": {
+        "reading_in": 1.0, "part_temperature_degF": 90.0, "tool_temperature_degF": 70.0,
+        "part_expansion_per_degF": STEEL, "tool_expansion_per_degF": STEEL,
+        "reference_temperature_degF": 68.0,
+    },
+    "measure.thermal_growth_in": {
+        "length_in": 1.0, "expansion_per_degF": STEEL, "temperature_change_degF": 20.0,
+    },
+    "measure.tilted_span_in": {"height_in": 1.0, "tilt_rad": 0.1},
+    "measure.travel_from_height_left_out_in": {
+        "diametral_clearance_in": 0.008, "angle_rad": 1.0, "taper_in_per_in": 1 / 96,
+    },
+    "rig.jacks_link": {"rated_tons": 10.0, "number": 2, "working_share": 0.8},
+    "rig.seat_link": {
+        "area_each_in2": 3.0, "number": 2, "yield_psi": 36000.0, "design_factor": 1.67,
+    },
+    "rig.strongback_link": {
+        "width_in": 4.0, "depth_in": 3.0, "span_in": 12.0, "hole_in": 1.125, "yield_psi": 36000.0,
+        "design_factor": 1.67,
+    },
+    "rig.weld_link": {
+        "kind": "fillet", "size_in": 0.375, "length_each_side_in": 3.0, "sides": 2,
+        "electrode_psi": 70000.0, "key_tensile_psi": 64000.0,
+    },
+}  # fmt: skip
+
+
+def formula(name: str) -> Any:
+    module, function = name.split(".")
+    return getattr(importlib.import_module(f"taperkey.formulas.{module}"), function)
+
+
+def rows() -> list[dict[str, str]]:
+    path = Path(__file__).with_name("refusals.csv")
+    with path.open(encoding="utf-8", newline="") as lines:
+        return list(csv.DictReader(lines))
+
+
+def value_of(text: str, ordinary: Any) -> Any:
+    if isinstance(ordinary, str):
+        return text
+    if isinstance(ordinary, list):
+        return [float(one) for one in text.split()]
+    return float(text)
+
+
+@pytest.mark.parametrize(
+    "row", rows(), ids=lambda r: f"{r['function']}-{r['argument']}-{r['value']}"
+)
+def test_the_sentence_is_this_one(row: dict[str, str]) -> None:
+    ordinary = ORDINARY[row["function"]]
+    bad = value_of(row["value"], ordinary[row["argument"]])
+    with pytest.raises(ValueError) as caught:  # noqa: PT011 - the whole sentence is compared
+        formula(row["function"])(**{**ordinary, row["argument"]: bad})
+    assert str(caught.value) == row["sentence"]
+
+
+@pytest.mark.parametrize("name", ORDINARY)
+def test_ordinary_values_are_taken_and_no_number_may_be_missing(name: str) -> None:
+    act, ordinary = formula(name), ORDINARY[name]
+    act(**ordinary)
+    assert set(ordinary) == set(inspect.signature(act).parameters)
+    first = {
+        row["argument"]: row["sentence"] for row in reversed(rows()) if row["function"] == name
+    }
+    tried = 0
+    for argument, value in ordinary.items():
+        if isinstance(value, (str, list)) or argument not in first:
+            continue
+        with pytest.raises(ValueError) as caught:  # noqa: PT011 - compared below
+            act(**{**ordinary, argument: math.nan})
+        called = first[argument].split(" is ")[0]
+        assert str(caught.value).startswith(f"{called} is nan")
+        assert "it must be a finite number." in str(caught.value)
+        tried += 1
+    assert tried == sum(not isinstance(v, (str, list)) and k in first for k, v in ordinary.items())
+
+
+def test_every_formula_of_these_modules_is_in_the_table() -> None:
+    names = {row["function"] for row in rows()}
+    for module in {name.split(".")[0] for name in ORDINARY}:
+        whole = importlib.import_module(f"taperkey.formulas.{module}")
+        for name in whole.__all__:
+            act = getattr(whole, name)
+            own = getattr(act, "__module__", "") == whole.__name__
+            if own and inspect.isfunction(act) and not name.startswith("require_"):
+                assert f"{module}.{name}" in names
