@@ -7,3 +7,4 @@ settings.load_profile("no deadline")
 
 collect_ignore = ["bench.py", "benchmark"]  # measured by hand: tests/bench.py
 collect_ignore += ["load.py", "hub_class.py", "hub_client.py", "postgres_server.py"]
+collect_ignore += ["hostile_kinds.py", "hostile_notebooks.py", "hostile_stock.py"]

@@ -2,6 +2,7 @@
 
     python tests/hostile_stock.py            the table
     python tests/hostile_stock.py --json F   the figures, too
+    python tests/hostile_stock.py --kind script   only kinds with this word in the name
 
 In a throw-away course, one apprentice a kind: which ran code on the machine
 that marks, in which does a script stay in the page that the marker opens, in
@@ -20,14 +21,17 @@ import shutil
 import sys
 import tempfile
 import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import hostile_kinds as kinds
+import hostile_notebooks as notebooks
 
 ROOT = Path(__file__).resolve().parents[1]
 TIMEOUT_S = 60
 Row = dict[str, Any]
+Kinds = Sequence[notebooks.NotebookKind]
 
 
 def settings_of(course: Path) -> Any:
@@ -71,7 +75,7 @@ def earned(course: Path, student: str) -> float | None:
         return float(grade.score)
 
 
-def stock(place: Path) -> list[Row]:
+def stock(place: Path, chosen: Kinds) -> list[Row]:
     """Run every kind through nbgrader; return a row each."""
     from nbgrader.converters import Autograde, GenerateAssignment
 
@@ -87,7 +91,7 @@ def stock(place: Path) -> list[Row]:
         raise SystemExit(f"The page could not be released: {stopped}.")
     os.chdir(course)
     rows = []
-    for place_of, kind in enumerate(kinds.NOTEBOOKS):
+    for place_of, kind in enumerate(chosen):
         student, made = f"k{place_of:02d}", canary / f"k{place_of:02d}"
         for name, content in kind.files(made).items():
             path = course / "submitted" / student / kinds.PAGE / name
@@ -96,7 +100,7 @@ def stock(place: Path) -> list[Row]:
         begun = time.monotonic()
         stopped = converted(Autograde, course, student_id=student)
         time.sleep(0.3)  # what outlives its cell
-        marked = course / "autograded" / student / kinds.PAGE / kinds.NOTEBOOK
+        marked = course / "autograded" / student / kinds.PAGE / notebooks.NOTEBOOK
         text = marked.read_text("utf-8") if marked.is_file() else ""
         rows.append(
             {
@@ -119,7 +123,7 @@ def stock(place: Path) -> list[Row]:
     return rows
 
 
-def ours(place: Path) -> list[Row]:
+def ours(place: Path, chosen: Kinds) -> list[Row]:
     """Hand the same files in to the course; return a row each."""
     from taperkey.classroom.assessing import mark_and_report
     from taperkey.classroom.classfolder import new_class
@@ -127,9 +131,9 @@ def ours(place: Path) -> list[Row]:
 
     canary = place / "canary-ours"
     canary.mkdir()
-    people = [Apprentice(one + 1, f"Sender {one}") for one in range(len(kinds.NOTEBOOKS))]
+    people = [Apprentice(one + 1, f"Sender {one}") for one in range(len(chosen))]
     room = new_class(place / "class", code=kinds.CLASS, title="Trial", roster=people)
-    for one, kind in enumerate(kinds.NOTEBOOKS):
+    for one, kind in enumerate(chosen):
         for name, content in kind.files(canary / f"k{one:02d}").items():
             path = room.inbox / f"k{one:02d}" / name
             path.parent.mkdir(parents=True, exist_ok=True)
@@ -142,7 +146,7 @@ def ours(place: Path) -> list[Row]:
             "ran": (canary / f"k{one:02d}").exists(),
             "set_aside": f"k{one:02d}/" in reasons,
         }
-        for one, kind in enumerate(kinds.NOTEBOOKS)
+        for one, kind in enumerate(chosen)
     ]
 
 
@@ -150,15 +154,17 @@ def main() -> int:
     """Print the table and the sums."""
     parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
     parser.add_argument("--json", type=Path, help="write the figures here, too")
+    parser.add_argument("--kind", default="", help="only kinds with this in the name")
     choice = parser.parse_args()
+    chosen = [one for one in notebooks.NOTEBOOKS if choice.kind in one.name]
     out = choice.json.resolve() if choice.json else None
     with tempfile.TemporaryDirectory(prefix="stock-") as room:
         place = Path(room).resolve()
         os.environ["HOME"] = str(place / "home")
         (place / "home").mkdir()
-        mine = ours(place)
+        mine = ours(place, chosen)
         print(f"{'kind':44} {'ran':4} {'script':13} {'marks':>6} {'stopped by':18}")
-        rows = stock(place)
+        rows = stock(place, chosen)
         os.chdir(ROOT)
     print(
         f"nbgrader as it comes: {sum(one['ran'] for one in rows)} of {len(rows)} kinds ran code, "

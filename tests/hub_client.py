@@ -106,8 +106,12 @@ class Person:
     async def start(self, seconds: float = 180.0) -> None:
         """Start the page server and wait until it answers."""
         end = time.monotonic() + seconds
-        await self.fetch("/hub/spawn")
+        asked = await self.fetch("/hub/spawn")
         while time.monotonic() < end:
+            if asked.code in (429, 503):  # come again later
+                await asyncio.sleep(3)
+                asked = await self.fetch("/hub/spawn")
+                continue
             await self.fetch(f"/user/{self.account}/lab")  # the hub says who we are
             reply = await self.fetch(f"/user/{self.account}/api/status")
             if reply.code == 200 and b'"started"' in reply.body:

@@ -47,7 +47,7 @@ class Tally:
         self.failed: list[str] = []
 
 
-async def works(served, account: str, tally: Tally, until: float, pause: tuple[float, float],
+async def works(served, account: str, tally: Tally, until: list[float], pause: tuple[float, float],
                 after: float, running: asyncio.Event) -> None:  # fmt: skip
     """Be one apprentice until the time is up."""
     draw = random.Random(account)
@@ -59,7 +59,7 @@ async def works(served, account: str, tally: Tally, until: float, pause: tuple[f
         await who.log_in()
         await who.start(300)
         tally.start.append(time.monotonic() - began)
-        while time.monotonic() < until:
+        while time.monotonic() < until[0]:
             began = time.monotonic()
             page = await who.open_page(draw.choice(PAGES))
             await page.run()
@@ -67,7 +67,7 @@ async def works(served, account: str, tally: Tally, until: float, pause: tuple[f
                 tally.open.append(time.monotonic() - began)
             for _ in range(PRESSES_A_PAGE):
                 await asyncio.sleep(draw.uniform(*pause))
-                if time.monotonic() > until:
+                if time.monotonic() > until[0]:
                     break
                 boxes = page.find(_model_name="TextModel")
                 if boxes:
@@ -77,7 +77,7 @@ async def works(served, account: str, tally: Tally, until: float, pause: tuple[f
                     took = await page.press(draw.choice(buttons))
                     if running.is_set():
                         tally.press.append(took)
-            if time.monotonic() < until:
+            if time.monotonic() < until[0]:
                 await page.close()
     except Exception as error:  # noqa: BLE001 - the tally says it
         tally.failed.append(f"{account}: {type(error).__name__} {error}")
@@ -129,23 +129,24 @@ def spent(served) -> float:
 async def measured(served, people: int, seconds: float, pause: tuple[float, float]) -> dict:
     """Let so many work, and return what was seen."""
     tally = Tally()
-    ramp = people * 3.0
     began = time.monotonic()
-    until = began + ramp + 30 + seconds
+    until = [began + 1200.0]  # set when all are in
     running = asyncio.Event()
     tasks = [
         asyncio.create_task(works(served, account, tally, until, pause, 3.0 * at, running))
         for at, account in enumerate(served.apprentices[:people])
     ]
-    while len(tally.start) + len(tally.failed) < people and time.monotonic() < until:
+    while len(tally.start) + len(tally.failed) < people and time.monotonic() < until[0]:
         await asyncio.sleep(1)
-    await asyncio.sleep(20)
+    await asyncio.sleep(10)
     until_all_in = time.monotonic() - began
+    print(f"{people} people in after {until_all_in:.0f} s; {tally.failed[:3]}", file=sys.stderr)
     running.set()
+    until[0] = time.monotonic() + seconds
     before = busy()
     mine = spent(served)
     sizes = []
-    while time.monotonic() < until - 1:
+    while not sizes or time.monotonic() < until[0] - 1:
         await asyncio.sleep(15)
         sizes.append(memory(served))
     after = busy()

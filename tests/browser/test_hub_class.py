@@ -3,6 +3,7 @@
 import importlib.util
 import os
 import re
+import signal
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -127,3 +128,31 @@ def test_three_people_at_once(served, chromium: Browser) -> None:
     finally:
         for context in contexts:
             context.close()
+
+
+def test_a_lost_page_server_is_said_and_what_was_typed_stands(served, chromium: Browser) -> None:
+    one = served.apprentices[0]
+    context = chromium.new_context(viewport=LAPTOP)  # type: ignore[arg-type]
+    try:
+        page = log_in(context, served, one)
+        ready(page)
+        at_exercise(page, served, one)
+        box = page.get_by_label("Taper per inch (").first
+        box.fill("0.0105 in/in")
+        page.keyboard.press("Tab")
+        expect(page.get_by_text("0.0105").first).to_be_visible()
+        page.wait_for_timeout(1000)
+        for process in served.processes(one, "hub_lean"):
+            os.kill(process, signal.SIGKILL)
+        expect(
+            page.get_by_text(
+                "This page has lost its connection. What you typed before is kept; what you type "
+                "now is not saved. Wait until this line is gone."
+            )
+        ).to_be_visible()
+        page.goto(f"{served.address}/hub/spawn")
+        ready(page)
+        at_exercise(page, served, one)
+        expect(page.get_by_label("Taper per inch (").first).to_have_value("0.0105 in/in")
+    finally:
+        context.close()

@@ -40,6 +40,7 @@ def _load(name):
     return module
 
 
+_load("hostile_notebooks")
 kinds = _load("hostile_kinds")
 KINDS, ASIDE, JUDGED = kinds.KINDS, kinds.ASIDE, kinds.JUDGED
 HONEST = (1, 2, 3)

@@ -56,12 +56,17 @@ def person(served, account: str, password: str | None = None):
 
 
 async def at_a_page(served, account: str):
-    who = person(served, account)
-    await who.log_in()
-    await who.start()
+    who = await logged_in(served, account)
     page = await who.open_page(PAGE)
     await page.run()
     return who, page
+
+
+async def logged_in(served, account: str):
+    who = person(served, account)
+    await who.log_in()
+    await who.start()
+    return who
 
 
 def text_box(page, words: str) -> str:
@@ -100,7 +105,7 @@ def eventually(true: Callable[[], bool], seconds: float = 60.0) -> bool:
 
 def test_an_apprentice_reaches_nothing_that_is_not_theirs(served) -> None:
     one, two = served.apprentices[:2]
-    asyncio.run(at_a_page(served, one))
+    asyncio.run(logged_in(served, one))
     hub = served.place / "hub"
     out_of_reach = {
         "the class folder": f"ls {served.folder}",
@@ -150,7 +155,7 @@ def test_page_servers_answer_their_owner_only(served) -> None:
     one, two = served.apprentices[:2]
 
     async def tried() -> list[int]:
-        await at_a_page(served, one)
+        await logged_in(served, one)
         stranger = person(served, two)
         codes = [(await stranger.fetch(f"/user/{one}/api/contents/")).code]
         await stranger.log_in()
@@ -201,6 +206,51 @@ def test_guessing_has_to_wait(served) -> None:
     assert str(refused.value) == (
         "Too many wrong passwords for this account. Wait 5 minutes, or ask your instructor."
     )
+
+
+def test_first_use_password_has_limits(tmp_path: Path) -> None:
+    why = hub_class.missing()
+    if why:
+        if os.environ.get("TAPERKEY_HUB") == "1":
+            pytest.fail(why)
+        pytest.skip(why)
+    script = """
+import asyncio, sys
+from types import SimpleNamespace
+from taperkey.classroom.hub_spawn import FirstUseLogin
+login = FirstUseLogin(dbm_path=sys.argv[1], allowed_users={"zoe"}, create_users=True,
+                      min_password_length=8, wrong_tries=3)
+def tries(account, password):
+    handler = SimpleNamespace(custom_login_error="")
+    got = asyncio.run(login.authenticate(handler, {"username": account, "password": password}))
+    print(got, handler.custom_login_error[:24], sep="|")
+tries("stranger", "long-enough-1")
+tries("zoe", "short")
+tries("zoe", "aaaaaaaaaaaa")
+tries("zoe", "long-enough-1")
+FirstUseLogin._tries(login).clear()
+tries("zoe", "long-enough-1")
+tries("zoe", "long-enough-1")
+for _ in range(3): tries("zoe", "another-one-2")
+tries("zoe", "long-enough-1")
+"""
+    python = hub_class.ENVIRONMENT / "bin" / "python"
+    done = subprocess.run(
+        [str(python), "-c", script, str(tmp_path / "words")],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stdout.splitlines() == [
+        "None|Account and password do ",
+        "None|Password too short! Plea",
+        "None|Password too short! Plea",
+        "zoe|",
+        "zoe|",
+        "zoe|",
+        *["None|Account and password do "] * 3,
+        "None|Too many wrong passwords",
+    ]
 
 
 # from hand-in to feedback
@@ -256,9 +306,7 @@ def test_handing_in_under_another_number_is_set_aside(served) -> None:
 
 def test_staff_see_the_class_and_the_marking_screen(served) -> None:
     async def looks():
-        who = person(served, served.assessor)
-        await who.log_in()
-        await who.start()
+        who = await logged_in(served, served.assessor)
         names = json.loads((await who.api("api/contents/")).body)["content"]
         screen = await who.api("formgrader/gradebook")
         marks = await who.api("formgrader/api/assignments")

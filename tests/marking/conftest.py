@@ -17,7 +17,14 @@ from taperkey.marking.release import build_release
 from taperkey.units import from_internal
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.handin import read_hand_in, write_hand_in
-from taperkey.worksheet.question import Measure, Page, Practical, Written, right_answers
+from taperkey.worksheet.question import (
+    Measure,
+    Page,
+    Practical,
+    Written,
+    right_answers,
+    show_answer,
+)
 
 CLASS = "QQ-26"
 ROSTER = {7: "Ada Marl", 8: "Bo Flint", 9: "Cy Shale"}
@@ -97,7 +104,7 @@ def full_entries(exercise: str, number: int) -> dict[str, str]:
             number_ = from_internal(answer, dimension=kind.dimension, unit=kind.unit)
             entries[key] = f"{number_:.9f} {kind.unit}".strip()
         else:
-            entries[key] = answer if isinstance(answer, str) else " ".join(answer)
+            entries[key] = show_answer(page.question(key).on(card), answer)
     return entries
 
 

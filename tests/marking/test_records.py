@@ -16,9 +16,14 @@ from taperkey.marking.records import (
     totals,
     write_record,
 )
-from taperkey.marking.versions import marker_version, question_version
-from taperkey.worksheet.bank import PAGES
-from taperkey.worksheet.question import Verdict
+from taperkey.marking.versions import (
+    card_version,
+    marker_version,
+    one_question_version,
+    question_version,
+)
+from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.worksheet.question import Page, Verdict
 
 RECORD = MarkRecord(
     number=7,
@@ -83,4 +88,20 @@ def test_versions_follow_what_they_stand_for() -> None:
         other = replace(page, questions=(replace(first, **change), *others))  # type: ignore[arg-type]
         assert question_version(other) != question_version(page)
     assert question_version(replace(page, title="Another")) == question_version(page)
+    changed = replace(first, slips=(replace(first.slips[0], share=0.9), *first.slips[1:]))
+    assert one_question_version(changed) != one_question_version(first)
     assert len(marker_version()) == 12
+
+
+def test_each_job_card_has_a_version_of_its_own() -> None:
+    page = PAGES["02-taper"]
+
+    def version(number: int, page: Page = page) -> str:
+        card = issue_card(exercise=page.name, class_code="QQ-26", number=number)
+        return card_version(page=page, card=card)
+
+    assert version(7) == version(7)
+    assert version(7) != version(8)
+    first, *others = page.questions
+    looser = replace(first, tolerance=lambda card, given: 1.0)
+    assert version(7, replace(page, questions=(looser, *others))) != version(7)

@@ -11,11 +11,13 @@ from taperkey.worksheet.bank import PAGES, card_facts, issue_card, page_of, uncl
 from taperkey.worksheet.question import (
     Answer,
     Measure,
+    Ordering,
     Question,
     given_for,
     judge,
     judge_page,
     right_answers,
+    show_answer,
 )
 
 CARDS = range(1, 201)
@@ -26,7 +28,7 @@ GRADED = [(page, question) for page, question in EVERY if not question.by_assess
 
 def typed(question: Question, answer: Answer) -> str:
     if isinstance(answer, tuple):
-        return " ".join(answer)
+        return show_answer(question, answer)
     if not isinstance(answer, float):
         return str(answer)
     kind = question.kind
@@ -74,7 +76,7 @@ def test_each_slip_is_named_with_its_share(page, question) -> None:
             if value is None:
                 continue
             kind = asked.kind
-            text = " ".join(value) if isinstance(value, tuple) else str(value)
+            text = show_answer(asked, value) if isinstance(value, tuple) else str(value)
             if isinstance(kind, Measure):
                 shown = from_internal(float(value), dimension=kind.dimension, unit=kind.unit)
                 text = f"{shown:.9f} {kind.unit}".strip()
@@ -211,3 +213,20 @@ def test_of_ten_thousand_cards_none_is_impossible_or_unclear(name: str) -> None:
             if isinstance(kind, Measure):
                 shown = from_internal(float(answer), dimension=kind.dimension, unit=kind.unit)
                 assert kind.low <= shown <= kind.high, (number, key, shown)
+
+
+def test_steps_stand_in_another_row_on_another_card() -> None:
+    asked = [question for _, question in GRADED if isinstance(question.kind, Ordering)]
+    assert asked
+    for question in asked:
+        rows = set()
+        for number in range(1, 21):
+            card = issue_card(
+                exercise=page_of(question.key).name, class_code="QQ-26", number=number
+            )
+            kind = question.on(card).kind
+            assert sorted(kind.row) == list(range(len(kind.steps)))
+            letters = tuple("ABCDEFGHIJ"[: len(kind.steps)])
+            assert kind.own(kind.as_shown(letters)) == letters
+            rows.add(kind.row)
+        assert len(rows) > 10

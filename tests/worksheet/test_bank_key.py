@@ -209,8 +209,11 @@ def test_one_wrong_height_costs_one_question():
                 continue
             value = question.expected(card, {**right_answers(PAGE, card), **own})
             own[question.key] = value
-            text = " ".join(value) if isinstance(value, tuple) else typed(card, question.key, value)
-            entries[question.key] = text
+            entries[question.key] = (
+                show_answer(question.on(card), value)
+                if isinstance(value, tuple)
+                else typed(card, question.key, value)
+            )
         states = {one.key: one.state for one in judge_page(PAGE, card, entries)}
         assert states["03-large-end"] in ("wrong", "slip")
         assert states["03-small-end"] == "carried"
@@ -254,8 +257,11 @@ def test_key_that_is_over_is_no_go_whatever_the_total():
 def test_order_of_work_can_be_typed_as_people_type():
     card = card_of(1)
     question = PAGE.question("03-order")
-    assert judge(question, card, "c, f, d, a, b, e").state == "right"
-    assert judge(question, card, "C D A F B E").slip == "taper before the straight cut"
+    shown = question.on(card)
+    right = show_answer(shown, tuple("CFDABE"))
+    assert judge(question, card, right.replace(" ", ", ").lower()).state == "right"
+    early = show_answer(shown, tuple("CDAFBE"))
+    assert judge(question, card, early).slip == "taper before the straight cut"
     assert judge(question, card, "C F D A B").reason == (
         "Order of work has 5 letters; each of the 6 steps must be there once."
     )

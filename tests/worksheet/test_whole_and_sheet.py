@@ -7,7 +7,7 @@ from taperkey.jobcard.whole import KINDS
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.bank.pull_values import FAR, GO, HUB_FIRST, LINKS, NEAR
 from taperkey.worksheet.bank.taper import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
-from taperkey.worksheet.question import judge_page, right_answers
+from taperkey.worksheet.question import judge_page, right_answers, show_answer
 
 NAME = "06-whole-job"
 PAGE = PAGES[NAME]
@@ -80,9 +80,7 @@ def test_one_early_slip_costs_one_mark():
             entries[question.key] = (
                 f"{answer:.12f} {question.kind.dimension and _unit(question)}"
                 if isinstance(answer, float)
-                else " ".join(answer)
-                if isinstance(answer, tuple)
-                else answer
+                else show_answer(question, answer)
             )
         states = {one.key: one.state for one in judge_page(PAGE, card, entries)}
         assert states["06-seat"] == "wrong"

@@ -13,12 +13,13 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from taperkey.classroom.assessing import mark_and_report
+from taperkey.classroom.assessing import mark_and_report, moderate_mark
 from taperkey.classroom.cards import write_cards
-from taperkey.classroom.classfolder import ClassFolder, new_class
+from taperkey.classroom.classfolder import SETTINGS, ClassFolder, new_class, open_class
 from taperkey.classroom.coursebook import CourseError, shipped_pages
 from taperkey.classroom.demo_class import HABITS, Habit
 from taperkey.classroom.roster import Apprentice
+from taperkey.files import write_whole
 from taperkey.jobcard import JobCard
 from taperkey.units import EntryError, from_internal
 from taperkey.worksheet.bank import PAGES, issue_card
@@ -221,6 +222,16 @@ def _mark_by_hand(class_folder: ClassFolder, numbers: Mapping[str, int]) -> None
         gradebook.db.commit()
 
 
+def _with_dates(class_folder: ClassFolder) -> ClassFolder:
+    """Let each exercise be due on the day on which most of them hand it in; lateness is noted."""
+    lines = ["", "[due]"]
+    for place, page in enumerate(PAGES):
+        lines.append(f'"{page}" = {FIRST_HAND_IN + timedelta(days=7 * place):%Y-%m-%d}')
+    path = class_folder.folder / SETTINGS
+    write_whole(path, path.read_bytes() + "\n".join([*lines, ""]).encode())
+    return open_class(class_folder.folder)
+
+
 def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
     """Run the invented class from job cards to report.
 
@@ -238,8 +249,9 @@ def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
     """
     numbers = numbers_by_name()
     roster = [Apprentice(number, name) for name, number in numbers.items()]
-    class_folder = new_class(folder, code=CODE, title=TITLE, roster=roster)
+    class_folder = _with_dates(new_class(folder, code=CODE, title=TITLE, roster=roster))
     write_cards(class_folder)
+    taken_in = FIRST_HAND_IN + timedelta(days=7 * len(PAGES) + 1)
     steps = len(HABITS) + 3
 
     def tell(done: int) -> None:
@@ -254,10 +266,19 @@ def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
                 _hand_in(habit, number, Path(room), class_folder.inbox, put_right=True)
             tell(done)
     _damage(class_folder.inbox, numbers["Colm Wetherby"])
-    mark_and_report(class_folder)
+    mark_and_report(class_folder, now=taken_in)
     tell(steps - 2)
     _mark_by_hand(class_folder, numbers)
     tell(steps - 1)
-    report = mark_and_report(class_folder).report
+    report = mark_and_report(class_folder, now=taken_in + timedelta(days=1)).report
+    moderate_mark(
+        class_folder,
+        number=numbers["Tom Harrowgate"],
+        entry="02-per-foot",
+        mark=1.5,
+        reason="Worked it out right at the bench; the sheet shows a slip of the pen.",
+        by="Pat Holt",
+        now=taken_in + timedelta(days=2),
+    )
     tell(steps)
     return report

@@ -71,13 +71,15 @@ def next_steps(standings: Standings, number: int) -> list[tuple[str, str]]:
     if len(worst) > MOST_SKILLS:
         rest = ", ".join(worst[MOST_SKILLS:])
         steps.append(("then", f"{_capital(rest)}."))
-    minor = [
-        f"{one.slip} ({label(one.key).lower()})"
-        for one in own
-        if one.slip and PAGES[one.page].question(one.key).skill not in weak
-    ]
+    minor: dict[str, list[str]] = {}
+    for one in own:
+        if one.slip and PAGES[one.page].question(one.key).skill not in weak:
+            minor.setdefault(one.slip, []).append(label(one.key).lower())
     if minor:
-        steps.append(("watch", f"{_capital(', '.join(dict.fromkeys(minor)))}."))
+        told = ", ".join(
+            f"{slip} ({', '.join(dict.fromkeys(places))})" for slip, places in minor.items()
+        )
+        steps.append(("watch", f"{_capital(told)}."))
     out = sum(one.mark is None for one in own)
     if out:
         steps.append(("wait", f"{out} answer{'' if out == 1 else 's'} with the assessor."))

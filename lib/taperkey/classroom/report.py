@@ -74,7 +74,7 @@ def _shown(standings: Standings) -> dict[str, Any]:
             {
                 "slip": one.slip,
                 "reasons": [(label(key), text) for key, text in one.reasons.items()],
-                "labels": ", ".join(label(key) for key in one.reasons),
+                "labels": numbered_labels(one.reasons),
                 "count": len(one.numbers),
                 "times": one.times,
                 "width": round(100 * len(one.numbers) / most),

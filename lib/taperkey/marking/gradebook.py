@@ -28,9 +28,9 @@ from sqlalchemy import and_, create_engine, inspect, text
 from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
 
 from taperkey.marking.address import gradebook_address
+from taperkey.marking.cellmark import CellMark, enter_mark
 
 __all__ = [
-    "CellMark",
     "GradeRow",
     "GradebookError",
     "PageCells",
@@ -71,41 +71,6 @@ class PageCells:
     graded: Mapping[str, str]
     tasks: Mapping[str, str]
     solutions: Mapping[str, str]
-
-
-@dataclass(frozen=True, kw_only=True)
-class CellMark:
-    """What one question brings to the gradebook.
-
-    Attributes
-    ----------
-    key : str
-        The question.
-    mark : float or None
-        The marker's mark; None where the assessor has to give one.
-    changed : bool
-        Whether the entry or its mark differs from what was marked before.
-    comment : str
-        A comment by the marker, or empty.
-    moderated : float or None
-        The mark that a moderation puts in its place.
-    enter : bool
-        Whether that has to be entered; else it is there, and what stands in the screen stays.
-    settled : bool
-        Whether the moderation is of this very entry and question.
-    take_back, put_back : float or None
-        Moderated mark that is withdrawn, and what stood in the screen before it.
-    """
-
-    key: str
-    mark: float | None
-    changed: bool
-    comment: str = ""
-    moderated: float | None = None
-    enter: bool = False
-    settled: bool = False
-    take_back: float | None = None
-    put_back: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -386,29 +351,13 @@ def save_marks(
             if grade is None:
                 grade = api.Grade(id=api.new_uuid(), cell_id=cell, notebook_id=notebook)
                 db.add(grade)
-            grade.auto_score = mark.mark
-            _flag(grade, mark)
+            enter_mark(grade, mark)
             if by_assessor:
                 comments[cell].auto_comment = mark.comment or None
         _commit(gradebook)
     except BaseException:
         db.rollback()
         raise
-
-
-def _flag(grade: Any, mark: CellMark) -> None:
-    """Enter or take back a moderated mark, and say whether the assessor has to look."""
-    if mark.moderated is not None and (mark.enter or grade.manual_score is None):
-        grade.manual_score = mark.moderated
-        grade.needs_manual_grade = not mark.settled
-        return
-    if mark.take_back is not None and grade.manual_score == mark.take_back:
-        grade.manual_score = mark.put_back
-        grade.needs_manual_grade = False
-    if grade.manual_score is None:
-        grade.needs_manual_grade = mark.mark is None
-    elif mark.changed and not mark.settled:
-        grade.needs_manual_grade = True
 
 
 def _commit(gradebook: api.Gradebook) -> None:

@@ -21,8 +21,8 @@ from typing import Any
 from filelock import FileLock, Timeout
 
 from taperkey.files import write_whole
+from taperkey.marking.cellmark import CellMark
 from taperkey.marking.gradebook import (
-    CellMark,
     PageCells,
     database_url,
     ensure_page,

@@ -57,6 +57,7 @@ def _about(question: Question) -> list[object]:
         question.critical,
         list(question.needs),
         [[slip.name, slip.share, slip.sentence] for slip in question.slips],
+        _about(question.metric) if question.metric is not None else "",
     ]
 
 
@@ -74,7 +75,7 @@ def card_version(*, page: Page, card: JobCard) -> str:
     """Return the version of a job card with the right answers and tolerances that go with it."""
     right = right_answers(page, card)
     sums = [
-        [key, _rounded(answer), _rounded(page.question(key).tolerance(card, right))]
+        [key, _rounded(answer), _rounded(page.question(key).on(card).tolerance(card, right))]
         for key, answer in right.items()
     ]
     return _digest([json.loads(json.dumps(asdict(card), default=str)), sums])

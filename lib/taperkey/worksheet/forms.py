@@ -180,7 +180,8 @@ def _steps(question: Question) -> str:
     """Return the steps that are to be put in order, each with its letter."""
     if not isinstance(question.kind, Ordering):
         return ""
-    steps = "".join(f"<li>{escape(step)}</li>" for step in question.kind.steps)
+    kind = question.kind
+    steps = "".join(f"<li>{escape(kind.steps[place])}</li>" for place in kind.row)
     return (
         '<ol type="A" style="font-size:1rem;line-height:1.5;max-width:42rem;margin:.3rem 0 .3rem '
         f'1.2rem;padding-left:1.2rem">{steps}</ol>'

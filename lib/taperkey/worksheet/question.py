@@ -18,6 +18,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from taperkey.bench.draws import Draws
 from taperkey.jobcard import JobCard
 from taperkey.units import EntryError, from_internal, parse_quantity, to_internal
 
@@ -113,9 +114,42 @@ class PictureMarks:
 
 @dataclass(frozen=True, kw_only=True)
 class Ordering:
-    """Steps to be put in order, each with a letter."""
+    """Steps to be put in order, each with a letter.
+
+    Attributes
+    ----------
+    steps : tuple of str
+        In the question's own row: A, B, C …; answers and slips are in these letters.
+    shown : tuple of int
+        Which step stands at each place of this card; empty for the question's own row.
+    """
 
     steps: tuple[str, ...]
+    shown: tuple[int, ...] = ()
+
+    @property
+    def row(self) -> tuple[int, ...]:
+        """Which step stands at each place that is shown."""
+        return self.shown or tuple(range(len(self.steps)))
+
+    def mixed(self, seed: str) -> Ordering:
+        """Return the same steps in a row of their own."""
+        draws = Draws(seed)
+        row = list(range(len(self.steps)))
+        for place in range(len(row) - 1, 0, -1):
+            other = draws.whole(low=0, high=place)
+            row[place], row[other] = row[other], row[place]
+        return replace(self, shown=tuple(row))
+
+    def own(self, letters: Sequence[str]) -> tuple[str, ...]:
+        """Turn the letters shown into the question's own."""
+        names = _letters(len(self.steps))
+        return tuple(names[self.row[names.index(letter)]] for letter in letters)
+
+    def as_shown(self, letters: Sequence[str]) -> tuple[str, ...]:
+        """Turn the question's own letters into those shown."""
+        names = _letters(len(self.steps))
+        return tuple(names[self.row.index(names.index(letter))] for letter in letters)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -270,7 +304,12 @@ class Question:
         return isinstance(self.kind, (Written, Practical))
 
     def on(self, card: JobCard) -> Question:
-        """Return the question as this card asks it, in the card's units."""
+        """Return the question as this card asks it: its units, its own row of steps."""
+        if isinstance(self.kind, Ordering):
+            if self.kind.shown:
+                return self
+            seed = f"{card.class_code}/{card.exercise}/{card.number}/{self.key}"
+            return replace(self, kind=self.kind.mixed(seed))
         if not card.metric:
             return self
         if self.metric is not None:
@@ -378,7 +417,7 @@ def read_answer(question: Question, text: str) -> Answer:
                     f"{question.label} has {len(letters)} letters; each of the "
                     f"{len(offered)} steps must be there once."
                 )
-            return letters
+            return kind.own(letters)
         return tuple(sorted(set(letters)))
     return text
 
@@ -395,7 +434,8 @@ def _letters(count: int) -> tuple[str, ...]:
 def show_answer(question: Question, answer: Answer) -> str:
     """Write an answer with its unit, for a worked solution or a feedback page."""
     if isinstance(answer, tuple):
-        return " ".join(answer)
+        mixed = isinstance(question.kind, Ordering)
+        return " ".join(question.kind.as_shown(answer) if mixed else answer)
     if isinstance(answer, str) or not isinstance(question.kind, Measure):
         return str(answer)
     kind = question.kind
@@ -431,7 +471,7 @@ def right_answers(page: Page, card: JobCard) -> dict[str, Answer]:
     answers: dict[str, Answer] = {}
     for question in page.questions:
         if not question.by_assessor:
-            answers[question.key] = question.expected(card, answers)
+            answers[question.key] = question.on(card).expected(card, answers)
     return answers
 
 
@@ -481,7 +521,6 @@ def _slip_of(
     answer: Answer,
     givens: Sequence[Given],
     *,
-    tolerance: float,
     rounding: float,
 ) -> Slip | None:
     """Return the known slip whose value lies nearest.
@@ -495,6 +534,7 @@ def _slip_of(
             try:
                 value = slip.value(card, given)
                 wanted = question.expected(card, given)
+                tolerance = question.tolerated(card, given)
             except (ArithmeticError, ValueError, LookupError):
                 continue
             if value is None:
@@ -582,9 +622,7 @@ def judge(
                 )
         except (ArithmeticError, ValueError, LookupError):
             givens = [right]
-    slip = _slip_of(
-        question, card, answer, givens, tolerance=tolerance, rounding=_rounding(question, text)
-    )
+    slip = _slip_of(question, card, answer, givens, rounding=_rounding(question, text))
     if slip:
         return verdict("slip", slip.share, slip.sentence, slip.name)
     hint = question.hint or "Go through the steps of the lesson again with the card beside you."

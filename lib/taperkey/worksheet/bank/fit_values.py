@@ -457,7 +457,7 @@ def round_work(card: JobCard, given: Given) -> Lines:
         WorkedLine(
             why="The stand-out is measured while the key is in; the marks are read before they "
             "are wiped; and it is wiped before it is filed, because blue clogs the file.",
-            result=" ".join(ROUND),
+            result="blue, push, measure, draw and read, wipe, file",
         ),
     )
 

@@ -71,7 +71,7 @@ def _cut_work(card: JobCard, given: Given, end: str, name: str) -> tuple[WorkedL
 
 def _order_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     return tuple(
-        WorkedLine(why=f"Step {place}", result=f"{letter}: {STEPS[ord(letter) - ord('A')]}")
+        WorkedLine(why=f"Step {place}", result=STEPS[ord(letter) - ord("A")])
         for place, letter in enumerate(ORDER, start=1)
     )
 

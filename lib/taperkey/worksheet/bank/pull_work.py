@@ -273,6 +273,6 @@ def steps(card: JobCard, given: Given) -> Lines:
             why="Lock-out comes before hands go between hub and shaft. The ends are measured "
             "before anything is planned, and the stop load is known before the rig stands. Under "
             "load: a little, look; quarters, look; and never past the stop load.",
-            result="B F D G C A E",
+            result="lock out; ends; weakest link; rig; a tenth; quarters; stop load, ease off",
         ),
     )

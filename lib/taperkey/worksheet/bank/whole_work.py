@@ -225,6 +225,6 @@ def order(card: JobCard, given: Given) -> Lines:
             why="Lock-out before hands. Which end is large comes before any rig, the rig on paper "
             "before the rig on the shaft. Only an empty slot can be measured with a gauge, and "
             "only a measured slot can be given a key.",
-            result="B D A E G C F",
+            result="lock out; ends; rig on paper; pull; measure; make; fit",
         ),
     )

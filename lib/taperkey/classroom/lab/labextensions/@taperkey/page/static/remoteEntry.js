@@ -123,6 +123,24 @@
           }
         }
       });
+      let offline = false;
+      panel.sessionContext.connectionStatusChanged.connect((_, status) => {
+        if (panel.isDisposed || down || pressing) return;
+        if (status === 'connected') {
+          if (offline) verdict(panel);
+          offline = false;
+        } else if (panel.node.dataset.taperkeyPage === 'ready') {
+          offline = true;
+          stopped(panel, 'This page has lost its connection. What you typed before is kept; ' +
+            'what you type now is not saved. Wait until this line is gone.');
+        }
+      });
+      panel.sessionContext.kernelChanged.connect((_, { oldValue, newValue }) => {
+        if (panel.isDisposed || pressing || !oldValue || newValue) return;
+        offline = false;
+        stopped(panel, 'This page has stopped. What you typed before is kept. ' +
+          'Press “Run this page”.');
+      });
       settingUp(panel);
       await panel.sessionContext.ready;
       await run(panel);
