@@ -13,6 +13,7 @@ import asyncio
 import json
 import os
 import random
+import signal
 import sys
 import time
 from pathlib import Path
@@ -188,6 +189,7 @@ def main() -> None:
     why = hub_class.missing()
     if why:
         raise SystemExit(why)
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit("stopped"))  # and clear everything away
     served = hub_class.ServedClass(max(options.people), lines="most_at_once = 200\n")
     try:
         served.start()

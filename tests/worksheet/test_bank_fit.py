@@ -10,7 +10,7 @@ from taperkey.jobcard import JobCard
 from taperkey.jobcard.fit import BRIGHT, THINNED
 from taperkey.worksheet import forms
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.bank import fit_values as values
+from taperkey.worksheet.bank.fit import values
 from taperkey.worksheet.entries import EntriesFile
 from taperkey.worksheet.question import judge_page, right_answers, show_answer
 

@@ -12,7 +12,7 @@ from taperkey.formulas.key_form import chamfer_clears, stepped_key
 from taperkey.formulas.strength import key_strength
 from taperkey.units import from_internal, parse_quantity
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card
-from taperkey.worksheet.bank.key_values import (
+from taperkey.worksheet.bank.key.values import (
     GO,
     HUB_WIDE,
     NO_BAR,

@@ -9,7 +9,7 @@ from taperkey.formulas.chain import REQUIRED_LINKS, capacity_chain, pull_decisio
 from taperkey.formulas.rig import Link
 from taperkey.jobcard import JobCard
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card
-from taperkey.worksheet.bank import pull_values as values
+from taperkey.worksheet.bank.pull import values
 from taperkey.worksheet.question import (
     judge_page,
     read_answer,

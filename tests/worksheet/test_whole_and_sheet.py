@@ -5,8 +5,8 @@ import pytest
 from taperkey.formulas.whole_job import work_out
 from taperkey.jobcard.whole import KINDS
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.bank.pull_values import FAR, GO, HUB_FIRST, LINKS, NEAR
-from taperkey.worksheet.bank.taper import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
+from taperkey.worksheet.bank.pull.values import FAR, GO, HUB_FIRST, LINKS, NEAR
+from taperkey.worksheet.bank.taper.values import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
 from taperkey.worksheet.question import judge_page, right_answers, show_answer
 
 NAME = "06-whole-job"

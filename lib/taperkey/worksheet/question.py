@@ -434,8 +434,8 @@ def _letters(count: int) -> tuple[str, ...]:
 def show_answer(question: Question, answer: Answer) -> str:
     """Write an answer with its unit, for a worked solution or a feedback page."""
     if isinstance(answer, tuple):
-        mixed = isinstance(question.kind, Ordering)
-        return " ".join(question.kind.as_shown(answer) if mixed else answer)
+        kind = question.kind
+        return " ".join(kind.as_shown(answer) if isinstance(kind, Ordering) else answer)
     if isinstance(answer, str) or not isinstance(question.kind, Measure):
         return str(answer)
     kind = question.kind

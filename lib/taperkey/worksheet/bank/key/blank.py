@@ -12,14 +12,14 @@ from taperkey.worksheet.bank.common import (
     length_text,
     number_of,
 )
-from taperkey.worksheet.bank.key_facts import (
+from taperkey.worksheet.bank.key.facts import (
     blank_facts,
     shaft_text,
     table_facts,
     table_rows,
     taper_text,
 )
-from taperkey.worksheet.bank.key_values import (
+from taperkey.worksheet.bank.key.values import (
     large_end_in,
     order_of,
     rise_in,

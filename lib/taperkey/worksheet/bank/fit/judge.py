@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from taperkey.jobcard import JobCard
-from taperkey.worksheet.bank import fit_values as values
 from taperkey.worksheet.bank.common import Given
+from taperkey.worksheet.bank.fit import values
 from taperkey.worksheet.question import (
     Answer,
     Choice,

@@ -12,7 +12,7 @@ from taperkey.worksheet.bank.common import (
     length_text,
     number_of,
 )
-from taperkey.worksheet.bank.key_facts import (
+from taperkey.worksheet.bank.key.facts import (
     allowed_text,
     drive_facts,
     shaft_text,
@@ -22,7 +22,7 @@ from taperkey.worksheet.bank.key_facts import (
     torque_text,
     width_facts,
 )
-from taperkey.worksheet.bank.key_values import (
+from taperkey.worksheet.bank.key.values import (
     GO,
     OVER_BOTH,
     OVER_CRUSHING,

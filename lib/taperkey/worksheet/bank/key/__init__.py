@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from taperkey.worksheet.bank import key_blank, key_cutting, key_shape, key_strength
-from taperkey.worksheet.bank.key_facts import facts
-from taperkey.worksheet.bank.key_values import unclear_order
+from taperkey.worksheet.bank.key import blank, cutting, shape, strength
+from taperkey.worksheet.bank.key.facts import facts
+from taperkey.worksheet.bank.key.values import unclear_order
 from taperkey.worksheet.question import Page, Practical, Question, Written
 
 __all__ = ["PAGE"]
@@ -15,10 +15,10 @@ PAGE = Page(
     facts=facts,
     unclear=unclear_order,
     questions=(
-        *key_blank.QUESTIONS,
-        *key_shape.QUESTIONS,
-        *key_cutting.QUESTIONS,
-        *key_strength.QUESTIONS,
+        *blank.QUESTIONS,
+        *shape.QUESTIONS,
+        *cutting.QUESTIONS,
+        *strength.QUESTIONS,
         Question(
             key="03-why-straight",
             skill="explain",

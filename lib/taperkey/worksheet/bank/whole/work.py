@@ -5,7 +5,6 @@ from __future__ import annotations
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.formulas.wedge import withdraw_ratio
 from taperkey.jobcard import JobCard
-from taperkey.worksheet.bank import whole_values as values
 from taperkey.worksheet.bank.common import (
     Given,
     distance_text,
@@ -13,7 +12,8 @@ from taperkey.worksheet.bank.common import (
     length_text,
     number_of,
 )
-from taperkey.worksheet.bank.pull_values import HUB_FIRST, LINKS, load_text, stress_text
+from taperkey.worksheet.bank.pull.values import HUB_FIRST, LINKS, load_text, stress_text
+from taperkey.worksheet.bank.whole import values
 from taperkey.worksheet.question import WorkedLine
 
 Lines = tuple[WorkedLine, ...]

@@ -7,8 +7,8 @@ from dataclasses import replace
 from taperkey.jobcard import JobCard
 from taperkey.units import fraction_text
 from taperkey.worksheet.bank.common import Given, Wrong, length_text, number_of
-from taperkey.worksheet.bank.key_facts import radius_facts, width_facts
-from taperkey.worksheet.bank.key_values import (
+from taperkey.worksheet.bank.key.facts import radius_facts, width_facts
+from taperkey.worksheet.bank.key.values import (
     CHAMFERS_IN,
     CHAMFERS_MM,
     FORMS,

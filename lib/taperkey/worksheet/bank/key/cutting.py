@@ -5,8 +5,8 @@ from __future__ import annotations
 from taperkey.jobcard import JobCard
 from taperkey.jobcard.key import RackBar
 from taperkey.worksheet.bank.common import Given, length_text, number_of
-from taperkey.worksheet.bank.key_facts import cut_facts, cut_text, rack_facts, width_facts
-from taperkey.worksheet.bank.key_values import (
+from taperkey.worksheet.bank.key.facts import cut_facts, cut_text, rack_facts, width_facts
+from taperkey.worksheet.bank.key.values import (
     BARS,
     ORDER,
     STEPS,

@@ -16,7 +16,7 @@ from taperkey.jobcard import JobCard
 from taperkey.jobcard.whole import HEIGHT_SD_IN, WholeJob
 from taperkey.units import fraction_text
 from taperkey.worksheet.bank.common import Given, distance_text, length_text, number_of
-from taperkey.worksheet.bank.pull_values import (
+from taperkey.worksheet.bank.pull.values import (
     FAR,
     GO,
     HUB_FIRST,
@@ -25,7 +25,7 @@ from taperkey.worksheet.bank.pull_values import (
     load_text,
     stress_text,
 )
-from taperkey.worksheet.bank.taper import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
+from taperkey.worksheet.bank.taper.values import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
 from taperkey.worksheet.question import Answer, Fact
 
 SHORT = (

@@ -8,11 +8,10 @@ from dataclasses import replace
 
 from taperkey.jobcard import JobCard
 from taperkey.jobcard.whole import HEIGHT_SD_IN
-from taperkey.worksheet.bank import whole_values as values
-from taperkey.worksheet.bank import whole_work as work
 from taperkey.worksheet.bank.common import Given, bare, length_slips, number_of, scaled
-from taperkey.worksheet.bank.pull_values import FAR, NEAR, NO_TELLING
-from taperkey.worksheet.bank.taper import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
+from taperkey.worksheet.bank.pull.values import FAR, NEAR, NO_TELLING
+from taperkey.worksheet.bank.taper.values import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
+from taperkey.worksheet.bank.whole import values, work
 from taperkey.worksheet.question import Answer, Choice, Measure, Question, Slip
 
 __all__ = ["CRITICAL_END", "KEY", "OPENING"]

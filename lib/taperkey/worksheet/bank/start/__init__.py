@@ -9,7 +9,7 @@ from taperkey.jobcard.drive import MM_PER_IN
 from taperkey.jobcard.start import StartReadings
 from taperkey.units import fraction_text
 from taperkey.worksheet.bank.common import Given, length_slips, length_text
-from taperkey.worksheet.bank.tools import TOOLS, start_of, tool_facts
+from taperkey.worksheet.bank.start.tools import TOOLS, start_of, tool_facts
 from taperkey.worksheet.question import (
     Answer,
     Choice,

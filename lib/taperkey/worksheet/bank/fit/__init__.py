@@ -6,10 +6,10 @@ from collections.abc import Callable
 
 from taperkey.jobcard import JobCard
 from taperkey.jobcard.fit import BLUE, BRIGHT, THINNED, ZONES
-from taperkey.worksheet.bank import fit_values as values
 from taperkey.worksheet.bank.common import Given
-from taperkey.worksheet.bank.fit_judge import JUDGE
-from taperkey.worksheet.bank.fit_travel import TRAVEL
+from taperkey.worksheet.bank.fit import values
+from taperkey.worksheet.bank.fit.judge import JUDGE
+from taperkey.worksheet.bank.fit.travel import TRAVEL
 from taperkey.worksheet.question import (
     Answer,
     Page,

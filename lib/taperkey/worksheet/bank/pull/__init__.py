@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from taperkey.worksheet.bank import pull_values as values
-from taperkey.worksheet.bank import pull_work as work
-from taperkey.worksheet.bank.pull_forces import FORCES
-from taperkey.worksheet.bank.pull_rig import DECIDE, RIG
+from taperkey.worksheet.bank.pull import values, work
+from taperkey.worksheet.bank.pull.forces import FORCES
+from taperkey.worksheet.bank.pull.rig import DECIDE, RIG
 from taperkey.worksheet.question import (
     Answer,
     Choice,

@@ -7,11 +7,10 @@ from collections.abc import Callable
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 from taperkey.jobcard import JobCard
 from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.worksheet.bank import whole_values as values
-from taperkey.worksheet.bank import whole_work as work
 from taperkey.worksheet.bank.common import Given, number_of, scaled
-from taperkey.worksheet.bank.pull_values import GO, HUB_FIRST, LINKS
-from taperkey.worksheet.bank.whole_key import KEY, OPENING
+from taperkey.worksheet.bank.pull.values import GO, HUB_FIRST, LINKS
+from taperkey.worksheet.bank.whole import values, work
+from taperkey.worksheet.bank.whole.key import KEY, OPENING
 from taperkey.worksheet.question import (
     Answer,
     Choice,

@@ -6,9 +6,8 @@ import math
 from collections.abc import Callable
 
 from taperkey.jobcard import JobCard
-from taperkey.worksheet.bank import pull_values as values
-from taperkey.worksheet.bank import pull_work as work
 from taperkey.worksheet.bank.common import Given, number_of, scaled
+from taperkey.worksheet.bank.pull import values, work
 from taperkey.worksheet.question import (
     Answer,
     Choice,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from taperkey.jobcard import JobCard
 from taperkey.jobcard.pull import JACK_SHARE, ROD_SHARE
 from taperkey.units import from_internal
-from taperkey.worksheet.bank import pull_values as values
 from taperkey.worksheet.bank.common import Given, distance_text, force_text, length_text, number_of
+from taperkey.worksheet.bank.pull import values
 from taperkey.worksheet.question import WorkedLine
 
 Lines = tuple[WorkedLine, ...]

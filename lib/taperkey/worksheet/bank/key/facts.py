@@ -10,7 +10,7 @@ from taperkey.jobcard.key import HP_PER_KW, KEY_STEEL, RackBar
 from taperkey.tables.keys import inch_key_size, metric_key_size
 from taperkey.units import fraction_text, from_internal
 from taperkey.worksheet.bank.common import distance_text, length_text
-from taperkey.worksheet.bank.key_values import chamfer_text, order_of
+from taperkey.worksheet.bank.key.values import chamfer_text, order_of
 from taperkey.worksheet.question import Fact
 
 __all__ = [
