@@ -25,15 +25,8 @@ from taperkey.bench.draws import Draws
 from taperkey.jobcard import JobCard
 from taperkey.units import EntryError, from_internal
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.question import (
-    Answer,
-    Measure,
-    Question,
-    judge_page,
-    read_answer,
-    right_answers,
-    show_answer,
-)
+from taperkey.worksheet.judging import judge_page, read_answer, right_answers, show_answer
+from taperkey.worksheet.question import Answer, Measure, Question
 
 RIGHT = "(right)"
 SLIP_CHANCE = 0.25

@@ -29,7 +29,7 @@ def _mark_entries():
     from taperkey.worksheet import lesson
     from taperkey.worksheet.bank import PAGES, issue_card
     from taperkey.worksheet.entries import EntriesFile
-    from taperkey.worksheet.question import judge_page
+    from taperkey.worksheet.judging import judge_page
     page = PAGES[about["page"]]
     card = issue_card(exercise=page.name, class_code=about["class"], number=about["number"])
     texts = EntriesFile(pathlib.Path("answers.json")).texts()

@@ -25,7 +25,7 @@ from taperkey.marking.byhand import by_hand_register
 from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.handin import write_hand_in
-from taperkey.worksheet.question import right_answers, show_answer
+from taperkey.worksheet.judging import right_answers, show_answer
 
 from .children import start_child, wait_for
 
@@ -146,6 +146,22 @@ def test_a_later_mark_in_the_screen_is_said(room):
         f"Apprentice 007, {KEY}: the marking screen says 0.5, the moderation by P. Holt says 1, "
         "and that counts. Moderate it again or withdraw it.",
     )
+
+
+# which hand-in counts
+
+
+def test_an_older_file_that_comes_later_counts_and_is_said(room):
+    hand_in(room.inbox, 7, made="2026-11-24T12:00:00Z", **{KEY: ""})
+    assert mark_and_report(room).lines == (
+        "1 marked, 1 marked before.",
+        "Apprentice 007, 01-measure: the hand-in that came last says it was made at "
+        "2026-11-24T12:00:00Z, before the one of 2026-11-25T12:00:00Z that it replaces. The last "
+        "to come counts; ask which is meant.",
+    )
+    record = json.loads((room.folder / "records" / "007" / "01-measure.json").read_text("utf-8"))
+    assert record["made"] == "2026-11-24T12:00:00Z"
+    assert mark_and_report(room).lines == ("0 marked, 2 marked before.",)
 
 
 # by hand

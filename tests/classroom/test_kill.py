@@ -26,7 +26,7 @@ from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
 from taperkey.marking.versions import marker_version
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.handin import write_hand_in
-from taperkey.worksheet.question import right_answers, show_answer
+from taperkey.worksheet.judging import right_answers, show_answer
 
 from .children import kill_after, start_child, wait_for
 

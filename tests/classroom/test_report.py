@@ -24,7 +24,7 @@ from taperkey.classroom.status import status_lines
 from taperkey.marking.records import MarkRecord, write_record
 from taperkey.marking.register import plain_cell
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.question import judge_page, right_answers, show_answer
+from taperkey.worksheet.judging import judge_page, right_answers, show_answer
 
 PEOPLE = (
     Apprentice(1, "=cmd|' /c calc'!A1"),

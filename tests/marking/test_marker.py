@@ -25,7 +25,8 @@ from taperkey.marking.marker import MarkingError, mark_class
 from taperkey.marking.records import manual_marks, read_records
 from taperkey.units import from_internal
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.question import Measure, right_answers
+from taperkey.worksheet.judging import right_answers
+from taperkey.worksheet.question import Measure
 
 from .conftest import CLASS, ROSTER, ClassRoom
 

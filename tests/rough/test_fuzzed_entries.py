@@ -20,7 +20,8 @@ from hypothesis import strategies as st
 
 from taperkey.units import DIMENSIONS, EntryError, parse_quantity
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.question import Page, judge_page, look_again
+from taperkey.worksheet.judging import judge_page, look_again
+from taperkey.worksheet.question import Page
 
 MANY = 20 if os.environ.get("TAPERKEY_MANY") == "1" else 1
 

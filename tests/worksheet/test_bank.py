@@ -8,17 +8,8 @@ from taperkey.formulas.taper import taper_from_stations
 from taperkey.jobcard import EXERCISES
 from taperkey.units import from_internal
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card, page_of, unclear
-from taperkey.worksheet.question import (
-    Answer,
-    Measure,
-    Ordering,
-    Question,
-    given_for,
-    judge,
-    judge_page,
-    right_answers,
-    show_answer,
-)
+from taperkey.worksheet.judging import given_for, judge, judge_page, right_answers, show_answer
+from taperkey.worksheet.question import Answer, Measure, Ordering, Question
 
 CARDS = range(1, 201)
 EVERY = [(page, question) for page in PAGES.values() for question in page.questions]

@@ -12,7 +12,7 @@ from taperkey.worksheet import forms
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.bank.fit import values
 from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.question import judge_page, right_answers, show_answer
+from taperkey.worksheet.judging import judge_page, right_answers, show_answer
 
 PAGE = PAGES["04-fit"]
 CARDS = range(1, 61)

@@ -21,15 +21,8 @@ from taperkey.worksheet.bank.key.values import (
     PLAIN,
     SHAFT_WIDE,
 )
-from taperkey.worksheet.question import (
-    Measure,
-    Practical,
-    Written,
-    judge,
-    judge_page,
-    right_answers,
-    show_answer,
-)
+from taperkey.worksheet.judging import judge, judge_page, right_answers, show_answer
+from taperkey.worksheet.question import Measure, Practical, Written
 
 PAGE = PAGES["03-key"]
 CARDS = range(1, 121)

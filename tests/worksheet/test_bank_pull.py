@@ -10,12 +10,7 @@ from taperkey.formulas.rig import Link
 from taperkey.jobcard import JobCard
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card
 from taperkey.worksheet.bank.pull import values
-from taperkey.worksheet.question import (
-    judge_page,
-    read_answer,
-    right_answers,
-    show_answer,
-)
+from taperkey.worksheet.judging import judge_page, read_answer, right_answers, show_answer
 
 PAGE = PAGES["05-pull"]
 CARDS = range(1, 61)

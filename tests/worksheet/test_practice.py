@@ -12,6 +12,7 @@ import pytest
 from taperkey.worksheet import lesson
 from taperkey.worksheet.bank import PAGES, issue_card, page_of
 from taperkey.worksheet.entries import EntriesFile
+from taperkey.worksheet.judging import right_answers, show_answer
 from taperkey.worksheet.pagefolder import read_units, write_units
 from taperkey.worksheet.practice import (
     PRACTICE_CLASS,
@@ -20,7 +21,6 @@ from taperkey.worksheet.practice import (
     practice_round,
     questions_up_to,
 )
-from taperkey.worksheet.question import right_answers, show_answer
 
 
 def words(html: str) -> str:

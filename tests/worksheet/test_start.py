@@ -9,7 +9,7 @@ import pytest
 from taperkey.figures.micrometer import micrometer_look
 from taperkey.jobcard.start import DRIVE_STATES
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.question import judge, right_answers, show_answer
+from taperkey.worksheet.judging import judge, right_answers, show_answer
 
 PAGE = PAGES["00-start"]
 TOOLS = ("00-micrometer", "00-vernier", "00-metric", "00-caliper")

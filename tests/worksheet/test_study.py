@@ -11,9 +11,9 @@ import pytest
 
 from taperkey.worksheet import lesson
 from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.worksheet.judging import judge_page, right_answers, show_answer
 from taperkey.worksheet.own_marking import guide_points, mark_own
 from taperkey.worksheet.progress import page_parts
-from taperkey.worksheet.question import judge_page, right_answers, show_answer
 
 
 def words(html: str) -> str:

@@ -7,7 +7,7 @@ from taperkey.jobcard.whole import KINDS
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.bank.pull.values import FAR, GO, HUB_FIRST, LINKS, NEAR
 from taperkey.worksheet.bank.taper.values import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
-from taperkey.worksheet.question import judge_page, right_answers, show_answer
+from taperkey.worksheet.judging import judge_page, right_answers, show_answer
 
 NAME = "06-whole-job"
 PAGE = PAGES[NAME]

@@ -19,6 +19,7 @@ from taperkey.classroom.report import write_report
 from taperkey.classroom.standings import in_one_sentence
 from taperkey.marking.byhand import note_by_hand
 from taperkey.marking.feedback import write_feedback
+from taperkey.marking.kept import overtaken
 from taperkey.marking.records import (
     ManualMark,
     MarkRecord,
@@ -97,8 +98,13 @@ def mark_and_report(
         _write_all_feedback(class_folder, manual)
         report = write_report(class_folder)
         give_back(class_folder)
-    differing = _differing(class_folder, manual)
-    return MarkedClass(intake, (*_told(result), *differing), report)
+        replaced = overtaken(
+            folder=class_folder.folder,
+            class_code=class_folder.code,
+            which=[(one.number, one.page) for one in intake.admitted],
+        )
+        differing = _differing(class_folder, manual)
+    return MarkedClass(intake, (*_told(result), *replaced, *differing), report)
 
 
 def _note(

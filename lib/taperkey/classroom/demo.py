@@ -25,17 +25,9 @@ from taperkey.units import EntryError, from_internal
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.entries import EntriesFile
 from taperkey.worksheet.handin import write_hand_in
+from taperkey.worksheet.judging import read_answer, right_answers, show_answer
 from taperkey.worksheet.pagefolder import page_version
-from taperkey.worksheet.question import (
-    Answer,
-    Measure,
-    Page,
-    Question,
-    Written,
-    read_answer,
-    right_answers,
-    show_answer,
-)
+from taperkey.worksheet.question import Answer, Measure, Page, Question, Written
 
 __all__ = ["CODE", "HABITS", "Habit", "numbers_by_name", "run_demo", "typed_entries"]
 

@@ -182,14 +182,14 @@ def _own(folder: Path, uid: int, gid: int, mode: int) -> None:
 def _close_class(folder: Path, uid: int, gid: int) -> None:
     """Give the class folder to the keeper and shut its door to everybody else."""
     os.chmod(folder, 0o700)  # shut first: nobody changes anything while owners are set
-    for place, rooms, files in os.walk(folder, followlinks=False):
+    for place, rooms, files, handle in os.fwalk(folder, follow_symlinks=False):
         for name in (*rooms, *files):
             if Path(place) == folder and name in ROOTS_OWN:
                 continue
-            path = Path(place) / name
-            info = path.lstat()
-            if (info.st_uid, info.st_gid) != (uid, gid) and info.st_nlink < 2 or name in rooms:
-                os.chown(path, uid, gid, follow_symlinks=False)
+            info = os.stat(name, dir_fd=handle, follow_symlinks=False)
+            second_name = name in files and info.st_nlink > 1  # of a file that lies elsewhere
+            if (info.st_uid, info.st_gid) != (uid, gid) and not second_name:
+                os.chown(name, uid, gid, dir_fd=handle, follow_symlinks=False)
     os.chown(folder / SETTINGS, 0, gid)
     os.chmod(folder / SETTINGS, 0o640)
     os.chown(folder, 0, gid)

@@ -30,15 +30,8 @@ from taperkey.marking.records import (
     totals,
 )
 from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.question import (
-    Practical,
-    Question,
-    Verdict,
-    WorkedLine,
-    Written,
-    right_answers,
-    show_answer,
-)
+from taperkey.worksheet.judging import right_answers, show_answer
+from taperkey.worksheet.question import Practical, Question, Verdict, WorkedLine, Written
 
 __all__ = ["feedback_path", "write_feedback"]
 

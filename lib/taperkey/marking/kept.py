@@ -31,6 +31,7 @@ __all__ = [
     "close_run",
     "kept_of",
     "newest_kept",
+    "overtaken",
     "read_arrivals",
     "require_place",
 ]
@@ -262,6 +263,38 @@ def newest_kept(
         if kept and (kept[-1].run, kept[-1].path.name) > worst:
             found.append(kept[-1])
     return found, problems
+
+
+def overtaken(*, folder: Path, class_code: str, which: Iterable[tuple[int, str]]) -> list[str]:
+    """Return a sentence for each hand-in that counts, but says it was made before another.
+
+    Parameters
+    ----------
+    folder : Path
+        The class folder.
+    class_code : str
+        The class, such as "QQ-26".
+    which : iterable of int and str
+        Numbers and exercises to look at.
+    """
+    arrivals = read_arrivals(folder)
+    told = []
+    for number, exercise in sorted(set(which)):
+        kept, _ = kept_of(
+            folder=folder,
+            class_code=class_code,
+            number=number,
+            exercise=exercise,
+            arrivals=(one for one in arrivals if (one.number, one.exercise) == (number, exercise)),
+        )
+        latest = max((one.hand_in.made for one in kept), default="")
+        if kept and kept[-1].hand_in.made < latest:
+            told.append(
+                f"{kept[-1].title}: the hand-in that came last says it was made at "
+                f"{kept[-1].hand_in.made}, before the one of {latest} that it replaces. The last "
+                "to come counts; ask which is meant."
+            )
+    return told
 
 
 def require_place(hand_in: HandIn, *, class_code: str, number: int, exercise: str) -> None:

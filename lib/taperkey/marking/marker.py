@@ -57,7 +57,8 @@ from taperkey.marking.versions import (
 )
 from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.handin import HandIn
-from taperkey.worksheet.question import Practical, Question, Verdict, judge_page
+from taperkey.worksheet.judging import judge_page
+from taperkey.worksheet.question import Practical, Question, Verdict
 
 __all__ = ["HAND_IN_NAME", "MarkingError", "MarkingResult", "judge_hand_in", "mark_class"]
 

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import taperkey
 from taperkey.jobcard import JobCard
+from taperkey.worksheet.judging import right_answers
 from taperkey.worksheet.question import (
     Answer,
     Choice,
@@ -24,7 +25,6 @@ from taperkey.worksheet.question import (
     Practical,
     Question,
     Written,
-    right_answers,
 )
 
 __all__ = ["card_version", "marker_version", "one_question_version", "question_version"]

@@ -17,6 +17,7 @@ from taperkey.worksheet.bank import PAGES
 from taperkey.worksheet.classdrop import put_in_drop
 from taperkey.worksheet.entries import EntriesFile, Saved
 from taperkey.worksheet.handin import write_hand_in
+from taperkey.worksheet.judging import look_again, read_answer, show_answer
 from taperkey.worksheet.pagefolder import (
     ALONE,
     NameTag,
@@ -37,9 +38,6 @@ from taperkey.worksheet.question import (
     Question,
     WorkedLine,
     Written,
-    look_again,
-    read_answer,
-    show_answer,
 )
 
 __all__ = [

@@ -12,10 +12,10 @@ from taperkey.worksheet import forms
 from taperkey.worksheet.bank import PAGES, card_facts, issue_card, page_of
 from taperkey.worksheet.classdrop import feedback_note
 from taperkey.worksheet.entries import EntriesError, EntriesFile
+from taperkey.worksheet.judging import right_answers
 from taperkey.worksheet.pagefolder import ALONE, course_root, read_name_tag, read_units, works_alone
 from taperkey.worksheet.practice import practice_form
 from taperkey.worksheet.practice import practice_round as round_form
-from taperkey.worksheet.question import right_answers
 
 __all__ = [
     "ask",

@@ -20,15 +20,9 @@ from taperkey.worksheet.forms import (
     said,
     worked_lines,
 )
+from taperkey.worksheet.judging import judge, right_answers, show_answer
 from taperkey.worksheet.progress import practice_key, standing_of
-from taperkey.worksheet.question import (
-    Fact,
-    Measure,
-    Question,
-    judge,
-    right_answers,
-    show_answer,
-)
+from taperkey.worksheet.question import Fact, Measure, Question
 from taperkey.worksheet.spacing import DAYS, Standing, after_answer, next_up
 
 __all__ = ["fresh_number", "practice_form", "practice_round", "questions_up_to"]

@@ -8,7 +8,8 @@ from taperkey.jobcard import JobCard, draw_card
 from taperkey.units import fraction_text
 from taperkey.worksheet.bank import fit, key, measure, pull, start, taper, whole
 from taperkey.worksheet.bank.common import distance_text
-from taperkey.worksheet.question import Answer, Fact, Page, right_answers
+from taperkey.worksheet.judging import right_answers
+from taperkey.worksheet.question import Answer, Fact, Page
 
 __all__ = ["PAGES", "card_facts", "issue_card", "page_of", "unclear"]
 

@@ -7,13 +7,7 @@ from collections.abc import Callable
 from taperkey.jobcard import JobCard
 from taperkey.worksheet.bank.common import Given
 from taperkey.worksheet.bank.fit import values
-from taperkey.worksheet.question import (
-    Answer,
-    Choice,
-    Ordering,
-    Question,
-    Slip,
-)
+from taperkey.worksheet.question import Answer, Choice, Ordering, Question, Slip
 
 __all__ = ["JUDGE"]
 

@@ -7,12 +7,7 @@ from dataclasses import replace
 from taperkey.jobcard import JobCard
 from taperkey.worksheet.bank.common import Given, length_slips, scaled
 from taperkey.worksheet.bank.fit import values
-from taperkey.worksheet.question import (
-    Answer,
-    Measure,
-    Question,
-    Slip,
-)
+from taperkey.worksheet.question import Answer, Measure, Question, Slip
 
 __all__ = ["TRAVEL"]
 

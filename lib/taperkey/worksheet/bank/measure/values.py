@@ -14,11 +14,7 @@ from taperkey.worksheet.bank.common import (
     number_of,
     opening_of,
 )
-from taperkey.worksheet.question import (
-    Answer,
-    Fact,
-    WorkedLine,
-)
+from taperkey.worksheet.question import Answer, Fact, WorkedLine
 
 __all__ = [
     "NAMES",

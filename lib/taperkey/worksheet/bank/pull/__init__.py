@@ -5,15 +5,7 @@ from __future__ import annotations
 from taperkey.worksheet.bank.pull import values, work
 from taperkey.worksheet.bank.pull.forces import FORCES
 from taperkey.worksheet.bank.pull.rig import DECIDE, RIG
-from taperkey.worksheet.question import (
-    Answer,
-    Choice,
-    Page,
-    Practical,
-    Question,
-    Slip,
-    Written,
-)
+from taperkey.worksheet.question import Answer, Choice, Page, Practical, Question, Slip, Written
 
 __all__ = ["PAGE"]
 

@@ -9,12 +9,7 @@ from taperkey.formulas.wedge import withdraw_ratio
 from taperkey.jobcard import JobCard
 from taperkey.worksheet.bank.common import Given, bare, number_of, scaled
 from taperkey.worksheet.bank.pull import values, work
-from taperkey.worksheet.question import (
-    Answer,
-    Measure,
-    Question,
-    Slip,
-)
+from taperkey.worksheet.question import Answer, Measure, Question, Slip
 
 __all__ = ["FORCES"]
 

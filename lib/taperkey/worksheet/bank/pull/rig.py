@@ -8,14 +8,7 @@ from collections.abc import Callable
 from taperkey.jobcard import JobCard
 from taperkey.worksheet.bank.common import Given, number_of, scaled
 from taperkey.worksheet.bank.pull import values, work
-from taperkey.worksheet.question import (
-    Answer,
-    Choice,
-    Measure,
-    Ordering,
-    Question,
-    Slip,
-)
+from taperkey.worksheet.question import Answer, Choice, Measure, Ordering, Question, Slip
 
 __all__ = ["DECIDE", "RIG"]
 

@@ -20,11 +20,7 @@ from taperkey.worksheet.bank.common import (
     number_of,
     stations_of,
 )
-from taperkey.worksheet.question import (
-    Answer,
-    Fact,
-    WorkedLine,
-)
+from taperkey.worksheet.question import Answer, Fact, WorkedLine
 
 __all__ = [
     "BOTH",
