@@ -45,9 +45,13 @@ def test_a_written_answer_is_marked_in_the_screen(screen, tmp_path: Path) -> Non
         expect(page.get_by_text("Marking guide").first).to_be_visible()
         assert page.title() != "ran"
         score = page.locator("input.score:visible").nth(-2)
-        score.fill("2")
-        score.press("Tab")
-        page.wait_for_timeout(1500)
+        with page.expect_response(
+            lambda answer: "/api/grade/" in answer.url and answer.request.method == "PUT",
+            timeout=60_000,
+        ) as saved:
+            score.fill("2")
+            score.press("Tab")
+        assert saved.value.ok
         screen.picture("marking-screen")
     finally:
         server.stop()

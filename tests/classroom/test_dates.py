@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import time
 import tomllib
 from datetime import UTC, datetime, timedelta, timezone
 
@@ -14,6 +15,7 @@ from taperkey.classroom.classfolder import ClassError, new_class, open_class
 from taperkey.classroom.dates import dates_template, read_dates
 from taperkey.classroom.roster import Apprentice
 from taperkey.classroom.status import status_lines
+from taperkey.marking.lateness import local_text
 from taperkey.worksheet.handin import write_hand_in
 
 NAMES = ("01-measure", "02-taper")
@@ -137,8 +139,33 @@ def test_a_rule_in_words():
 
 
 @pytest.fixture
-def late_class(tmp_path):
+def clock(monkeypatch):
+    """Return a setter of this machine's zone, put back afterwards."""
+
+    def put(zone):
+        monkeypatch.setenv("TZ", zone)
+        time.tzset()
+
+    yield put
+    monkeypatch.undo()
+    time.tzset()
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="needs a system whose zone can be set")
+def test_times_are_on_the_clock_of_this_machine(clock):
+    clock("XYZ-5:30")  # 5 h 30 min east
+    assert local_text(datetime(2026, 11, 25, 12, tzinfo=UTC)) == "2026-11-25 17:30 UTC+05:30"
+    assert read('[due]\n"01-measure" = 2026-11-30')[0].due["01-measure"] == datetime(
+        2026, 11, 30, 18, 29, 59, tzinfo=UTC
+    )
+    clock("UTC")
+    assert local_text(datetime(2026, 11, 25, 12, tzinfo=UTC)) == "2026-11-25 12:00 UTC"
+
+
+@pytest.fixture
+def late_class(tmp_path, clock):
     """Return a class of three: one in time, one late, one who has not handed in."""
+    clock("UTC")
     people = [Apprentice(1, "Ada"), Apprentice(2, "Bo"), Apprentice(3, "Cy")]
     made = new_class(tmp_path / "c", code="QQ-26", title="Keys", roster=people)
     with (made.folder / "class.toml").open("a") as file:

@@ -11,6 +11,7 @@ from taperkey.classroom.classfolder import ClassFolder, new_class, open_class
 from taperkey.classroom.intake import take_in
 from taperkey.classroom.roster import Apprentice
 from taperkey.worksheet.classdrop import feedback_note, put_in_drop, take_returned
+from taperkey.worksheet.forms import name_tag_form
 from taperkey.worksheet.handin import LARGEST_BYTES, write_hand_in
 
 if sys.platform == "win32":
@@ -68,6 +69,15 @@ def test_by_the_button_into_the_class(
     assert collect(room) == 1
     assert list(drop.iterdir()) == []
     assert [one.number for one in take_in(room).admitted] == [7]
+
+
+@pytest.mark.parametrize("number", ["7", ""])
+def test_the_name_tag_of_a_class_is_not_changed_by_hand(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: str
+) -> None:
+    monkeypatch.setenv("TAPERKEY_NUMBER", number)
+    fields = [one for one in name_tag_form(tmp_path).children if hasattr(one, "placeholder")]
+    assert [one.disabled for one in fields[:3]] == [bool(number)] * 3
 
 
 def test_without_a_hub_the_file_travels_by_hand(

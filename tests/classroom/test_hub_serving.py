@@ -315,6 +315,9 @@ def test_staff_see_the_class_and_the_marking_screen(served) -> None:
     names, screen, marks = asyncio.run(looks())
     assert {"inbox", "feedback", "records", "roster.csv"} <= names
     assert (screen, marks) == (200, 200)
+    process = served.processes(served.keeper, "jupyterhub.singleuser")[0]
+    told = Path(f"/proc/{process}/environ").read_bytes().split(b"\0")
+    assert f"LOGNAME={served.assessor}".encode() in told  # who marks is noted by name
 
 
 # when something ends that should not

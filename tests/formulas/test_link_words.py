@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from taperkey.formulas.chain import capacity_chain, pull_decision
@@ -73,15 +75,21 @@ def test_the_weaker_metal_of_a_weld_is_named() -> None:
     assert one_side.advice != plain.advice
 
 
-def chain_of(capacity: float, low: float, high: float):
-    links = [
+def chain_links(weld: float) -> list[Link]:
+    capacities = {"jacks": 32_000.0, "strongback": 30_000.0, "weld": weld, "seat": 90_000.0}
+    return [
         Link(name=name, capacity_lbf=value, basis=f"basis of {name}", source=f"source of {name}",
              advice="take a larger one")
-        for name, value in (("jacks", 32_000.0), ("strongback", 30_000.0), ("weld", capacity),
-                            ("seat", 90_000.0))
+        for name, value in capacities.items()
     ]  # fmt: skip
+
+
+def chain_of(weld: float, low: float, high: float):
     return capacity_chain(
-        method="welded strongback", links=links, demand_low_lbf=low, demand_high_lbf=high
+        method="welded strongback",
+        links=chain_links(weld),
+        demand_low_lbf=low,
+        demand_high_lbf=high,
     )
 
 
@@ -142,3 +150,44 @@ def test_every_reason_to_stop_is_told() -> None:
         "The small end shows: a pull here tightens the key, whatever the force. The hub comes off "
         "first, or the key is pushed out from this end.",
     )
+
+
+def refused(act, **arguments) -> str:
+    with pytest.raises(ValueError) as caught:  # noqa: PT011 - the whole sentence is compared
+        act(**arguments)
+    return str(caught.value)
+
+
+def test_what_the_chain_refuses_is_said_in_whole_sentences() -> None:
+    links = chain_links(16_000.0)
+    ordinary = {
+        "method": "welded strongback", "links": links, "demand_low_lbf": 1e4,
+        "demand_high_lbf": 2e4,
+    }  # fmt: skip
+    assert refused(capacity_chain, **(ordinary | {"method": "winch"})) == (
+        "method is 'winch'; it must be one of: hollow-plunger, sliding weight, strongback, welded "
+        "strongback. Choose the rig first."
+    )
+    assert refused(capacity_chain, **(ordinary | {"demand_low_lbf": -1.0})) == (
+        "pull, low end is -1 lbf; it must be 0 or more."
+    )
+    assert refused(capacity_chain, **(ordinary | {"demand_high_lbf": 9_000.0})) == (
+        "pull, high end is 9000 lbf; it must be 10000 lbf or more."
+    )
+    lacking = refused(capacity_chain, **(ordinary | {"links": links[:2]}))
+    assert lacking.startswith("rig by welded strongback has no weld and no seat; it must have ")
+    chain = chain_of(16_000.0, 1.0, 2.0)
+    assert refused(
+        pull_decision, chain=chain, showing_end="left", rod_grade_known=True, key_tapped=True
+    ) == (
+        "showing end is 'left'; it must be one of: large, small, unknown. Measure the height at "
+        "both ends."
+    )
+
+
+def test_a_link_that_holds_nothing_is_used_beyond_all_measure() -> None:
+    chain = chain_of(0.0, 1.0, 2.0)
+    assert chain.governing.name == "weld"
+    assert chain.governing.utilisation == math.inf
+    small = chain_of(0.5, 1.0, 2.0)
+    assert small.governing.utilisation == pytest.approx(4.0)

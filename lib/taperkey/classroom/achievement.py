@@ -17,7 +17,7 @@ from taperkey.classroom.outcomes import COMPETENT_SHARE, Outcome, skills_of
 from taperkey.classroom.standings import Standings
 from taperkey.files import write_whole
 from taperkey.marking.byhand import HandMark, read_by_hand
-from taperkey.marking.lateness import utc_text
+from taperkey.marking.lateness import local_text
 from taperkey.worksheet.bank import PAGES, page_of
 from taperkey.worksheet.question import Practical
 
@@ -117,7 +117,7 @@ def _pages(standings: Standings, number: int) -> list[dict[str, Any]]:
             {
                 "title": f"{page.name[:2]}  {page.title}",
                 "total": total,
-                "handed_in": utc_text(total.late.handed_in)[:10] if total else "",
+                "handed_in": local_text(total.late.handed_in)[:10] if total else "",
                 "full": plain(sum(question.marks for question in page.questions)),
             }
         )

@@ -109,6 +109,9 @@ def main() -> None:
     env = lab_environment(state=state, token="", quiet=not staff)
     del env["JUPYTER_TOKEN"]
     env.update({name: value for name, value in told.items() if name.startswith(_HUBS_OWN)})
+    for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):  # a page needs one, and memory for one
+        env.setdefault(name, "1")
+    env.setdefault("MALLOC_ARENA_MAX", "2")
     try:
         if staff:
             keep_to_marking(state / "config")

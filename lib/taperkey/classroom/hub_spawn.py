@@ -173,8 +173,11 @@ class CourseSpawner(LocalProcessSpawner):  # type: ignore[misc]
         return prepare
 
     def user_env(self, env: dict[str, str]) -> dict[str, str]:
-        """Return the environment with the account's name and home."""
-        entry = pwd.getpwnam(self._runs_as())
-        env.update(USER=entry.pw_name, LOGNAME=entry.pw_name, HOME=entry.pw_dir)
+        """Return the environment with the person's name and the home of the account it runs as.
+
+        Who marked is noted by that name, also where the keeper's account does the work.
+        """
+        home = pwd.getpwnam(self._runs_as()).pw_dir
+        env.update(USER=str(self.user.name), LOGNAME=str(self.user.name), HOME=home)
         env["SHELL"] = "/bin/sh"
         return env

@@ -7,7 +7,7 @@ import io
 
 from taperkey.classroom.outcomes import skills_of
 from taperkey.classroom.standings import Standings
-from taperkey.marking.lateness import utc_text
+from taperkey.marking.lateness import local_text
 from taperkey.marking.register import plain_cell
 from taperkey.worksheet.bank import PAGES
 
@@ -47,7 +47,7 @@ def marks_csv(standings: Standings) -> bytes:
                 plain(total.mark),
                 plain(total.out_of),
                 total.waiting,
-                utc_text(total.late.handed_in),
+                local_text(total.late.handed_in),
                 total.late.days,
                 plain(total.counts),
                 " ".join(moderated),

@@ -8,7 +8,7 @@ from taperkey.classroom.classfolder import ClassFolder
 from taperkey.classroom.intake import REASONS
 from taperkey.classroom.marks import plain
 from taperkey.classroom.standings import PageSum, gather
-from taperkey.marking.lateness import utc_text
+from taperkey.marking.lateness import local_text
 from taperkey.worksheet.bank import PAGES
 
 __all__ = ["set_aside_lines", "status_lines"]
@@ -65,7 +65,7 @@ def status_lines(class_folder: ClassFolder, *, now: datetime | None = None) -> l
         "Marks of marks possible so far; 1? one answer waits for the assessor; late 2 two days "
         "late; in: handed in, not marked yet; – not handed in."
     )
-    dates = [f"{page} {utc_text(due[page])}" for page in PAGES if page in due]
+    dates = [f"{page} {local_text(due[page])}" for page in PAGES if page in due]
     if dates:
         lines.append(f"Due: {', '.join(dates)}. {class_folder.dates.rule}")
     found = class_folder.inbox.rglob("*") if class_folder.inbox.is_dir() else ()

@@ -21,6 +21,7 @@ from taperkey.checks import (
     require_positive,
     require_range,
 )
+from taperkey.formulas.student import student_quantile
 
 __all__ = [
     "Values",
@@ -178,11 +179,9 @@ def grubbs_limit(*, count: int, significance: float = 0.05) -> float:
     ------
     F. E. Grubbs, Technometrics 11 (1969); NIST/SEMATECH e-Handbook, 1.3.5.17.1.
     """
-    from scipy.special import stdtrit
-
     require_at_least("number of readings", count, 3, "", "Take more readings at this station.")
     require_range("significance", significance, 1e-9, 1 - 1e-9)
-    t = float(stdtrit(count - 2, 1 - significance / (2 * count)))
+    t = student_quantile(dof=count - 2, probability=1 - significance / (2 * count))
     return (count - 1) / math.sqrt(count) * math.sqrt(t * t / (count - 2 + t * t))
 
 
@@ -299,10 +298,7 @@ def coverage_factor(*, coverage: float = 0.95, dof: float = math.inf) -> float:
     require_range("coverage", coverage, 1e-9, 1 - 1e-9, "", "Enter a share such as 0.95.")
     if dof == math.inf:
         return NormalDist().inv_cdf((1 + coverage) / 2)
-    require_positive("degrees of freedom", dof)
-    from scipy.special import stdtrit
-
-    return float(stdtrit(dof, (1 + coverage) / 2))
+    return student_quantile(dof=dof, probability=(1 + coverage) / 2)
 
 
 def combine_uncertainty(

@@ -19,7 +19,7 @@ from markupsafe import Markup
 from taperkey.figures import ink
 from taperkey.files import write_whole
 from taperkey.jobcard import JobCard
-from taperkey.marking.lateness import Lateness, utc_text
+from taperkey.marking.lateness import Lateness, local_text
 from taperkey.marking.pages import shown
 from taperkey.marking.records import (
     ManualMark,
@@ -139,8 +139,8 @@ def write_feedback(
             class_code=record.class_code,
             number=f"{record.number:03d}",
             name=shown(name),
-            made=utc_text(late.handed_in) if late else _utc(record.made),
-            due=utc_text(late.due) if late and late.due else "",
+            made=local_text(late.handed_in) if late else _utc(record.made),
+            due=local_text(late.due) if late and late.due else "",
             late=late.words if late else "",
             keeps=_number(100 * late.keeps) if late else "100",
             counts=_number(sums.mark * late.keeps) if late else _number(sums.mark),

@@ -15,7 +15,7 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-__all__ = ["LatePolicy", "Lateness", "handed_in_at", "how_late", "utc_of", "utc_text"]
+__all__ = ["LatePolicy", "Lateness", "handed_in_at", "how_late", "local_text", "utc_of"]
 
 DAY_S = 86_400.0
 
@@ -73,9 +73,12 @@ def utc_of(text: str) -> datetime:
     return datetime.fromisoformat(text.replace("Z", "+00:00")).astimezone(UTC)
 
 
-def utc_text(moment: datetime) -> str:
-    """Write a time such as "2026-11-25 12:00 UTC"."""
-    return moment.astimezone(UTC).strftime("%Y-%m-%d %H:%M UTC")
+def local_text(moment: datetime) -> str:
+    """Write a time on the clock of this machine, such as "2026-11-25 14:00 UTC+02:00"."""
+    local = moment.astimezone()
+    offset = local.strftime("%z")
+    zone = "UTC" if offset == "+0000" else f"UTC{offset[:3]}:{offset[3:5]}"
+    return f"{local:%Y-%m-%d %H:%M} {zone}"
 
 
 def handed_in_at(

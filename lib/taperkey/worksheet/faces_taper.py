@@ -373,7 +373,7 @@ def reversed_explorer(*, system: System = "inch") -> ipywidgets.VBox:
             "mouth_in": height("Height at the mouth", 1.0, 25.0),
             "inside_in": height("Height inside", 1.042, 26.0),
             "base_in": _length(
-                units, label="Distance between them", value=4.0, low=1.0, high=8.0, step=0.5
+                units, label="Distance apart", value=4.0, low=1.0, high=8.0, step=0.5
             ),
             "gauge_thou": _scatter(
                 units, label="Heights known to", tip="Standard uncertainty of each height"

@@ -14,7 +14,7 @@ from taperkey.figures.ink import INK, MUTED, TEAL, VERMILION, WASH
 from taperkey.jobcard import JobCard
 from taperkey.units import length_text
 from taperkey.worksheet.bank import PAGES
-from taperkey.worksheet.classdrop import put_in_drop
+from taperkey.worksheet.classdrop import given_by_class, put_in_drop
 from taperkey.worksheet.entries import EntriesFile, Saved
 from taperkey.worksheet.handin import write_hand_in
 from taperkey.worksheet.judging import look_again, read_answer, show_answer
@@ -272,10 +272,20 @@ def ask_form(
         status.value = said(store._take_notice(), "look")
     marks = f"{question.marks:g} mark{'s' if question.marks != 1 else ''}"
     tail = f"({marks}{'; safety-critical' if question.critical else ''})"
-    parts = [widgets.HTML(asked_html(question, tail)), bound.input, status]
+    asked = asked_html(question, tail) + _at_hand(question, card)
+    parts = [widgets.HTML(asked), bound.input, status]
     if question.picture is not None:
         parts.insert(1, widgets.HTML(question.picture(card)))
     return widgets.VBox(parts)
+
+
+def _at_hand(question: Question, card: JobCard) -> str:
+    """Return the card's lines for this entry, folded; the whole card stands on top."""
+    facts = question.facts(card)
+    if not facts:
+        return ""
+    table = facts_table(facts, f"Job card {card.exercise}")
+    return f"<details><summary>From your job card</summary>{table}</details>"
 
 
 def _form_words(question: Question, text: str) -> str:
@@ -301,6 +311,7 @@ def name_tag_form(folder: Path) -> Any:
             description=label,
             placeholder=hint,
             continuous_update=False,
+            disabled=given_by_class(),
             style={"description_width": "8.5rem"},
             layout=widgets.Layout(width="100%", max_width="26rem"),
         )
