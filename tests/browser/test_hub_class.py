@@ -150,6 +150,7 @@ def test_a_lost_page_server_is_said_and_what_was_typed_stands(served, chromium: 
                 "now is not saved. Wait until this line is gone."
             )
         ).to_be_visible()
+        page.wait_for_timeout(10_000)  # by then the hub has seen it too
         page.goto(f"{served.address}/hub/spawn")
         ready(page)
         at_exercise(page, served, one)

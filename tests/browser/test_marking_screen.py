@@ -44,6 +44,7 @@ def test_a_written_answer_is_marked_in_the_screen(screen, tmp_path: Path) -> Non
         expect(page.get_by_text("Two readings.")).to_be_visible()
         expect(page.get_by_text("Marking guide").first).to_be_visible()
         assert page.title() != "ran"
+        page.wait_for_selector("input.score[placeholder]")  # the screen has fetched the marks
         score = page.locator("input.score:visible").nth(-2)
         with page.expect_response(
             lambda answer: "/api/grade/" in answer.url and answer.request.method == "PUT",
