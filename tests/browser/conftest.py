@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
 from taperkey.classroom.coursebook import lay_out, runnable_pages
 from taperkey.classroom.launch import Server, sign_pages, start_server
@@ -104,6 +104,10 @@ class Screen:
         return path
 
 
+def _told(message: ConsoleMessage) -> str:
+    return f"{message.text} {message.location.get('url', '').split('?')[0]}".strip()
+
+
 @pytest.fixture
 def screen(chromium: Browser) -> Iterator[Screen]:
     """Give a fresh browser page of laptop size that collects console errors."""
@@ -111,7 +115,7 @@ def screen(chromium: Browser) -> Iterator[Screen]:
     page = context.new_page()
     page.set_default_timeout(60_000)
     view = Screen(page)
-    page.on("console", lambda m: view.errors.append(m.text) if m.type == "error" else None)
+    page.on("console", lambda m: view.errors.append(_told(m)) if m.type == "error" else None)
     page.on("pageerror", lambda error: view.errors.append(str(error)))
     yield view
     context.close()

@@ -15,7 +15,7 @@ from taperkey.formulas.taper import (
     which_end_is_large,
 )
 from taperkey.formulas.thread import stripping_force_lbf, thread_limits
-from taperkey.formulas.wedge import normal_from_pull_lbf, self_holding
+from taperkey.formulas.wedge import driving_efficiency, normal_from_pull_lbf, self_holding
 
 
 def test_chord_of_a_metric_keyway() -> None:
@@ -136,4 +136,25 @@ def test_self_holding_tells_both_angles() -> None:
             pull_lbf=1.0, taper_in_per_in=0.0, floor_friction=0.0, roof_friction=0.0
         )
         is None
+    )
+
+
+def test_self_holding_is_said_with_both_angles() -> None:
+    holding = self_holding(taper_in_per_in=1 / 96, floor_friction=0.1, roof_friction=0.1)
+    assert holding.reason == (
+        "slope 0.597 deg is below the two friction angles together, 11.421 deg, so the key holds "
+        "by friction."
+    )
+    loose = self_holding(taper_in_per_in=1 / 96, floor_friction=0.005, roof_friction=0.005)
+    assert loose.reason == (
+        "slope 0.597 deg is not below the two friction angles together, 0.573 deg, so the key "
+        "creeps out by itself."
+    )
+
+
+def test_nothing_is_gained_where_nothing_is_pushed() -> None:
+    with pytest.raises(ValueError) as caught:  # noqa: PT011 - compared below
+        driving_efficiency(taper_in_per_in=0.0, floor_friction=0.0, roof_friction=0.0)
+    assert str(caught.value) == (
+        "push per normal force is 0; it must be above 0. Give a taper or a friction above 0."
     )
