@@ -204,7 +204,7 @@ def _learn(options: argparse.Namespace) -> int:
 def _demo(options: argparse.Namespace) -> int:
     from taperkey.classroom.demo import run_demo
 
-    print("An invented class of 12 at Quillmoor Quarry hands in two exercises.")
+    print("An invented class of 12 at Quillmoor Quarry goes through the exercises.")
     report = run_demo(options.folder, progress=_progress("Working"))
     print(f"Open the report: {report}")
     print(f"Job cards:       {report.parents[1] / 'cards' / 'index.html'}")

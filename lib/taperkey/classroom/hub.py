@@ -36,11 +36,12 @@ PROGRAM = "configurable-http-proxy"
 MOST_RESTARTS = 5
 WITHIN_SECONDS = 600.0
 SIZES = """\
-# With tests/load.py, 10, 20 and 40 apprentices at once on 2 cores that others used fully at the
-# same time (load average 9 to 25): about 150 MiB an apprentice, half of it the page server and half
-# the page; hub and proxy 0.2 GiB. 40 at once: 6 GiB. A press on Check was back within 0.11 s for 95
-# of 100; to open a page takes about 2 s of one core, and much longer on a machine as full as that.
-# Reckoned from it, for an otherwise idle machine: 40 at once need 2 cores and 8 GiB; when a whole
+# With tests/load.py: 10, 20 and 40 apprentices at once on 2 cores that others used fully at the
+# same time (load average 4 to 25). 140 to 155 MiB an apprentice, half of it the page server and
+# half the page; hub and proxy 0.2 GiB; 40 at once: 6 GiB. A press on Check was back within 0.07 s
+# (10 and 20) and 0.11 s (40) for 95 of 100. The knee is not the press but opening a page, which
+# takes about 2 s of one core: 3 s (20 at once, load 4) to 13 s (40 at once, load 16) at the median.
+# Reckoned from it, for an otherwise idle machine: 40 at once need 2 cores and 8 GiB; where a whole
 # class opens its first page in the same minute, 4 cores. For each further 20: 1 core and 3 GiB."""
 
 
