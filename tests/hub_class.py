@@ -16,11 +16,13 @@ from pathlib import Path
 REPOSITORY = Path(__file__).resolve().parents[1]
 ENVIRONMENT = Path(os.environ.get("TAPERKEY_HUB_ENV", "/opt/taperkey-hub"))
 PROXY = Path(os.environ.get("TAPERKEY_HUB_PROXY", "/opt/taperkey-proxy"))
-PREPARE = "Prepare with: bash tests/prepare_hub.sh"
+PREPARE = "With: bash tests/prepare_hub.sh && TAPERKEY_HUB=1 uv run pytest tests -k hub -n 0"
 
 
 def missing() -> str:
     """Return what is missing to serve a class here, as a sentence; empty if nothing is."""
+    if os.environ.get("TAPERKEY_HUB") != "1":
+        return f"A hub makes accounts and takes minutes: it is tried on request only. {PREPARE}"
     if not sys.platform.startswith("linux"):
         return "A hub runs on Linux only: it was not tried."
     if os.geteuid() != 0:

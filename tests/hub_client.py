@@ -8,11 +8,23 @@ import json
 import re
 import time
 import uuid
+from collections.abc import Coroutine
+from concurrent.futures import ThreadPoolExecutor
+from functools import cached_property
 from http.cookies import SimpleCookie
+from typing import Any, TypeVar
 from urllib.parse import urlencode, urljoin
 
 from tornado.httpclient import AsyncHTTPClient, HTTPRequest, HTTPResponse
 from tornado.websocket import WebSocketClientConnection, websocket_connect
+
+Result = TypeVar("Result")
+
+
+def finish(coroutine: Coroutine[Any, Any, Result]) -> Result:
+    """Run a coroutine to its end in a thread of its own, whatever loop runs here already."""
+    with ThreadPoolExecutor(max_workers=1) as pool:
+        return pool.submit(asyncio.run, coroutine).result()
 
 
 class RefusedError(Exception):
@@ -27,7 +39,11 @@ class Person:
         self.account = account
         self.password = password
         self.cookies: dict[str, tuple[str, str]] = {}  # name: (value, path)
-        self.http = AsyncHTTPClient(force_instance=True, max_clients=20)
+
+    @cached_property
+    def http(self) -> AsyncHTTPClient:
+        """Return the connection, made in the loop that uses it first."""
+        return AsyncHTTPClient(force_instance=True, max_clients=20)
 
     # cookies and requests
 

@@ -105,7 +105,7 @@ def eventually(true: Callable[[], bool], seconds: float = 60.0) -> bool:
 
 def test_an_apprentice_reaches_nothing_that_is_not_theirs(served) -> None:
     one, two = served.apprentices[:2]
-    asyncio.run(logged_in(served, one))
+    hub_client.finish(logged_in(served, one))
     hub = served.place / "hub"
     out_of_reach = {
         "the class folder": f"ls {served.folder}",
@@ -166,7 +166,7 @@ def test_page_servers_answer_their_owner_only(served) -> None:
         codes.append((await stranger.fetch("/hub/api/users")).code)
         return codes
 
-    assert [code for code in asyncio.run(tried()) if code not in (403, 404)] == []
+    assert [code for code in hub_client.finish(tried()) if code not in (403, 404)] == []
 
 
 def test_no_apprentice_page_offers_a_terminal_or_runs_as_another(served) -> None:
@@ -178,7 +178,7 @@ def test_no_apprentice_page_offers_a_terminal_or_runs_as_another(served) -> None
         await page.execute("import getpass, os; raise ValueError(getpass.getuser(), os.getuid())")
         return code, page.errors[-1]
 
-    code, said = asyncio.run(tried())
+    code, said = hub_client.finish(tried())
     assert code == 404
     uid = hub_class.pwd.getpwnam(one).pw_uid
     assert said == f"ValueError: ('{one}', {uid})"
@@ -190,7 +190,7 @@ def test_no_apprentice_page_offers_a_terminal_or_runs_as_another(served) -> None
 def test_wrong_password_and_somebody_not_on_the_list(served) -> None:
     for account in (served.apprentices[0], "root", "nobody"):
         with pytest.raises(hub_client.RefusedError) as refused:
-            asyncio.run(person(served, account, "guess").log_in())
+            hub_client.finish(person(served, account, "guess").log_in())
         assert str(refused.value) == (
             "Account and password do not go together. Type both again; the account is on your slip."
         )
@@ -200,9 +200,9 @@ def test_guessing_has_to_wait(served) -> None:
     account = served.instructor
     for _ in range(6):
         with pytest.raises(hub_client.RefusedError):
-            asyncio.run(person(served, account, "guess").log_in())
+            hub_client.finish(person(served, account, "guess").log_in())
     with pytest.raises(hub_client.RefusedError) as refused:
-        asyncio.run(person(served, account).log_in())  # the right one, too late
+        hub_client.finish(person(served, account).log_in())  # the right one, too late
     assert str(refused.value) == (
         "Too many wrong passwords for this account. Wait 5 minutes, or ask your instructor."
     )
@@ -268,7 +268,7 @@ def test_hand_in_is_marked_and_feedback_comes_back(served) -> None:
     async def both():
         return await asyncio.gather(hands_in(one, "1.0104 in"), hands_in(two, "nonsense"))
 
-    ((_, page), _) = asyncio.run(both())
+    ((_, page), _) = hub_client.finish(both())
     assert "It is with your class." in shown(page)
     assert f"class {served.code}, number 1" in shown(page)  # the name tag came from the account
     done = served.command("mark", str(served.folder))
@@ -281,7 +281,7 @@ def test_hand_in_is_marked_and_feedback_comes_back(served) -> None:
         feedback = await who.api("files/feedback/01-measure.html")
         return shown(again), feedback.code, feedback.body.decode("utf-8")
 
-    words, code, feedback = asyncio.run(reads())
+    words, code, feedback = hub_client.finish(reads())
     assert "Your feedback on this exercise has come: read it." in words
     assert code == 200
     assert "1.0104" in feedback
@@ -297,7 +297,7 @@ def test_handing_in_under_another_number_is_set_aside(served) -> None:
         await page.execute(f"open('../../name-tag.json', 'w').write({tag!r})")
         await page.press(page.find(description="Hand in")[0])
 
-    asyncio.run(cheats())
+    hub_client.finish(cheats())
     done = served.command("mark", str(served.folder))
     assert "0 marked" in done.stdout
     reasons = (served.folder / "set-aside" / "reasons.txt").read_text("utf-8")
@@ -312,7 +312,7 @@ def test_staff_see_the_class_and_the_marking_screen(served) -> None:
         marks = await who.api("formgrader/api/assignments")
         return {one["name"] for one in names}, screen.code, marks.code
 
-    names, screen, marks = asyncio.run(looks())
+    names, screen, marks = hub_client.finish(looks())
     assert {"inbox", "feedback", "records", "roster.csv"} <= names
     assert (screen, marks) == (200, 200)
     process = served.processes(served.keeper, "jupyterhub.singleuser")[0]
@@ -334,15 +334,15 @@ def test_typed_text_outlives_what_runs_the_page(served) -> None:
         _, page = await at_a_page(served, account)
         return str(page.widgets[text_box(page, "Inside height")]["value"])
 
-    asyncio.run(typed("0.9990 in"))
+    hub_client.finish(typed("0.9990 in"))
     for process in served.processes(account, "ipykernel"):
         os.kill(process, signal.SIGKILL)
-    assert asyncio.run(stands()) == "0.9990 in"
-    asyncio.run(typed("0.9991 in"))
+    assert hub_client.finish(stands()) == "0.9990 in"
+    hub_client.finish(typed("0.9991 in"))
     for process in served.processes(account, "hub_lean"):
         os.kill(process, signal.SIGKILL)
     time.sleep(1)
-    assert asyncio.run(stands()) == "0.9991 in"
+    assert hub_client.finish(stands()) == "0.9991 in"
 
 
 def test_proxy_and_hub_are_started_again(served) -> None:
@@ -355,11 +355,11 @@ def test_proxy_and_hub_are_started_again(served) -> None:
         await page.type_into(box, text)
         return before
 
-    asyncio.run(typed("0.9992 in"))
+    hub_client.finish(typed("0.9992 in"))
     pid = int((served.place / "hub" / "hub" / "proxy.pid").read_text().split()[0])
     os.kill(pid, signal.SIGKILL)
     assert eventually(lambda: _answers(served))
-    assert asyncio.run(typed("0.9993 in")) == "0.9992 in"
+    assert hub_client.finish(typed("0.9993 in")) == "0.9992 in"
     hubs = served.processes("root", "jupyterhub_config.py")
     page_servers = served.processes(account, "hub_lean")
     for process in hubs:
@@ -369,7 +369,7 @@ def test_proxy_and_hub_are_started_again(served) -> None:
         "The hub ended by itself and is started again. Pages that are open go on, and what was "
         "typed is kept." in served.said()
     )
-    assert asyncio.run(typed("0.9994 in")) == "0.9993 in"
+    assert hub_client.finish(typed("0.9994 in")) == "0.9993 in"
     assert served.processes(account, "hub_lean") == page_servers  # it went on
 
 
@@ -387,7 +387,7 @@ def test_a_full_disk_is_said_and_nothing_typed_before_is_lost(served) -> None:
     account = served.apprentices[2]
     entry = hub_class.pwd.getpwnam(account)
     course = served.course(account) / "exercises" / "01-measure"
-    asyncio.run(at_a_page(served, account))
+    hub_client.finish(at_a_page(served, account))
     options = f"size=600k,uid={entry.pw_uid},gid={entry.pw_gid},mode=700"
     kept = {path.name: path.read_bytes() for path in course.iterdir() if path.is_file()}
     mounted = subprocess.run(
@@ -414,7 +414,7 @@ def test_a_full_disk_is_said_and_nothing_typed_before_is_lost(served) -> None:
             await page.type_into(box, "0.9996 in")
             return full, kept, answers(served, account)["01-inside-height"]
 
-        full, before, after = asyncio.run(types())
+        full, before, after = hub_client.finish(types())
     finally:
         for process in served.processes(account, "ipykernel"):
             os.kill(process, signal.SIGKILL)
