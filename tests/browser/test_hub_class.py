@@ -31,6 +31,9 @@ def _kit(name: str) -> ModuleType:
     return module
 
 
+TAPER = re.compile(r"^Taper per (inch|millimetre) \(")  # on an inch card, on a metric card
+
+
 @pytest.fixture(scope="module")
 def served(chromium: Browser) -> Iterator[object]:
     kit = _kit("hub_class")
@@ -87,7 +90,7 @@ def test_three_people_at_once(served, chromium: Browser) -> None:
         why = first.locator("textarea").last
         why.fill("A longer base, so the same slip of the gauge tilts the line less.")
         why.press("Tab")
-        second.get_by_label("Taper per inch (").first.fill("0.0104 in/in")
+        second.get_by_label(TAPER).first.fill("0.0104 in/in")
         second.keyboard.press("Tab")
         first.get_by_role("button", name="Hand in").click()
         expect(first.get_by_text("It is with your class.")).to_be_visible()
@@ -122,7 +125,7 @@ def test_three_people_at_once(served, chromium: Browser) -> None:
         second.reload()  # who did not hand in has no feedback, and still has what was typed
         ready(second)
         expect(second.get_by_role("link", name="Your feedback")).to_have_count(0)
-        expect(second.get_by_label("Taper per inch (").first).to_have_value("0.0104 in/in")
+        expect(second.get_by_label(TAPER).first).to_have_value("0.0104 in/in")
         second.get_by_role("button", name="Log out").click()
         expect(second.get_by_label("Username")).to_be_visible()
     finally:
@@ -137,7 +140,7 @@ def test_a_lost_page_server_is_said_and_what_was_typed_stands(served, chromium: 
         page = log_in(context, served, one)
         ready(page)
         at_exercise(page, served, one)
-        box = page.get_by_label("Taper per inch (").first
+        box = page.get_by_label(TAPER).first
         box.fill("0.0105 in/in")
         page.keyboard.press("Tab")
         expect(page.get_by_text("0.0105").first).to_be_visible()
@@ -154,6 +157,6 @@ def test_a_lost_page_server_is_said_and_what_was_typed_stands(served, chromium: 
         page.goto(f"{served.address}/hub/spawn")
         ready(page)
         at_exercise(page, served, one)
-        expect(page.get_by_label("Taper per inch (").first).to_have_value("0.0105 in/in")
+        expect(page.get_by_label(TAPER).first).to_have_value("0.0105 in/in")
     finally:
         context.close()
