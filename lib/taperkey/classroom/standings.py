@@ -9,6 +9,7 @@ from functools import cached_property
 
 from taperkey.classroom.classfolder import ClassError, ClassFolder
 from taperkey.classroom.outcomes import Outcome, SkillStanding, page_totals, skill_standing
+from taperkey.marking.byhand import ByHand
 from taperkey.marking.lateness import Lateness
 from taperkey.marking.records import (
     ManualMark,
@@ -21,8 +22,6 @@ from taperkey.marking.records import (
 from taperkey.worksheet.bank import PAGES
 
 __all__ = ["PageSum", "Standings", "gather", "in_one_sentence"]
-
-Manual = Mapping[tuple[int, str], Mapping[str, ManualMark]]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,7 +58,7 @@ class Standings:
     class_folder: ClassFolder
     outcomes: tuple[Outcome, ...]
     records: Mapping[tuple[int, str], MarkRecord] = field(default_factory=dict)
-    manual: Manual = field(default_factory=dict)
+    manual: ByHand = field(default_factory=dict)
 
     @cached_property
     def _by_number(self) -> dict[int, list[Outcome]]:

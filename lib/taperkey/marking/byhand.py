@@ -15,7 +15,7 @@ from pathlib import Path
 from taperkey.marking.records import ManualMark
 from taperkey.marking.register import Register
 
-__all__ = ["HandMark", "by_hand_register", "note_by_hand", "read_by_hand"]
+__all__ = ["ByHand", "HandMark", "by_hand_register", "note_by_hand", "read_by_hand"]
 
 ByHand = Mapping[tuple[int, str], Mapping[str, ManualMark]]
 

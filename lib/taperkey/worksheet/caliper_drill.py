@@ -11,8 +11,7 @@ from dataclasses import dataclass
 
 from taperkey.bench.draws import Draws
 from taperkey.checks import require_in
-from taperkey.units import EntryError, from_internal, parse_quantity
-from taperkey.worksheet.reading_drill import ReadingVerdict
+from taperkey.worksheet.reading_drill import ReadingVerdict, judge_typed
 
 __all__ = ["CALIPER_DRILLS", "CaliperDrill", "judge_caliper", "new_caliper", "slips_of_caliper"]
 
@@ -209,33 +208,25 @@ def judge_caliper(*, kind: str, reading: float, text: str) -> ReadingVerdict:
     """
     require_in("kind of caliper", kind, CALIPER_DRILLS)
     one = CALIPER_DRILLS[kind]
-    try:
-        typed = parse_quantity(text, dimension="length", default_unit=one.unit, label="reading")
-    except EntryError as refused:
-        return ReadingVerdict(right=False, slip="", sentence=str(refused), readable=False)
-    value = from_internal(typed.value, dimension="length", unit=one.unit)
-    near = 0.5 * one.vernier + 1e-7
-    if abs(value - reading) < near:
-        return ReadingVerdict(right=True, slip="", sentence="Right.")
-    other = "mm" if one.unit == "in" else "in"
-    if typed.unit == other and abs(typed.entered - reading) <= near:
-        return ReadingVerdict(
-            right=False,
-            slip="wrong unit",
-            sentence=f"The digits are right, the unit is not: this caliper reads in {one.unit}.",
-        )
-    for name, wrong, sentence in slips_of_caliper(kind=kind, reading=reading):
-        if abs(value - wrong) < 0.3 * one.vernier:
-            return ReadingVerdict(right=False, slip=name, sentence=sentence)
+    return judge_typed(
+        text=text,
+        tool="caliper",
+        unit=one.unit,
+        step=one.vernier,
+        reading=reading,
+        slips=slips_of_caliper(kind=kind, reading=reading),
+        which_part=lambda value: _which_part(one, reading, value),
+    )
+
+
+def _which_part(one: CaliperDrill, reading: float, value: float) -> str:
     passed, _ = one.parts(reading)
     if passed * one.beam - 1e-9 <= value < (passed + 1) * one.beam - 1e-9:
-        sentence = (
+        return (
             "The beam part is right; the vernier is not. Find the one vernier line that meets a "
             "line of the beam."
         )
-    else:
-        sentence = (
-            "The beam part is not right. Start with the last number that the vernier's 0 has "
-            "passed, then count the lines after it."
-        )
-    return ReadingVerdict(right=False, slip="", sentence=sentence)
+    return (
+        "The beam part is not right. Start with the last number that the vernier's 0 has "
+        "passed, then count the lines after it."
+    )

@@ -7,6 +7,7 @@ slips of reading a micrometer; the sentence names the slip and never the reading
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from taperkey.bench.draws import Draws
@@ -18,6 +19,7 @@ __all__ = [
     "DrillKind",
     "ReadingVerdict",
     "judge_reading",
+    "judge_typed",
     "new_reading",
     "slips_of_reading",
 ]
@@ -261,25 +263,66 @@ def judge_reading(*, kind: str, reading: float, text: str) -> ReadingVerdict:
     """
     require_in("kind of micrometer", kind, DRILL_KINDS)
     one = DRILL_KINDS[kind]
+    return judge_typed(
+        text=text,
+        tool="micrometer",
+        unit=one.unit,
+        step=one.step,
+        reading=reading,
+        slips=slips_of_reading(kind=kind, reading=reading),
+        which_part=lambda value: _which_part(one, reading, value),
+    )
+
+
+def judge_typed(
+    *,
+    text: str,
+    tool: str,
+    unit: str,
+    step: float,
+    reading: float,
+    slips: Sequence[tuple[str, float, str]],
+    which_part: Callable[[float], str],
+) -> ReadingVerdict:
+    """Judge what was typed as the reading of a tool.
+
+    Parameters
+    ----------
+    text : str
+        As typed, with or without a unit.
+    tool, unit : str
+        "micrometer" or "caliper", and the unit that it reads in.
+    step, reading : float
+        Its finest step and the right reading, in `unit`.
+    slips : sequence of tuple
+        Name, what comes out, and the sentence of each known slip.
+    which_part : callable
+        From a value that is no known slip, the sentence on where to look.
+
+    Returns
+    -------
+    ReadingVerdict
+        Right within half of the finest step.
+    """
     try:
-        typed = parse_quantity(text, dimension="length", default_unit=one.unit, label="reading")
+        typed = parse_quantity(text, dimension="length", default_unit=unit, label="reading")
     except EntryError as refused:
         return ReadingVerdict(right=False, slip="", sentence=str(refused), readable=False)
-    value = from_internal(typed.value, dimension="length", unit=one.unit)
-    near = 0.5 * one.step + 1e-7
-    if abs(value - reading) <= near:
+    value = from_internal(typed.value, dimension="length", unit=unit)
+    near = 0.5 * step + 1e-7
+    if abs(value - reading) < near:
         return ReadingVerdict(right=True, slip="", sentence="Right.")
-    other = "mm" if one.unit == "in" else "in"
-    if typed.unit == other and abs(typed.entered - reading) <= near:
+    other = "mm" if unit == "in" else "in"
+    if typed.unit == other and abs(typed.entered - reading) < near:
         return ReadingVerdict(
             right=False,
             slip="wrong unit",
-            sentence=f"The digits are right, the unit is not: this micrometer reads in {one.unit}.",
+            sentence=f"The digits are right, the unit is not: this {tool} reads in {unit}.",
         )
-    for name, wrong, sentence in slips_of_reading(kind=kind, reading=reading):
-        if abs(value - wrong) < 0.3 * one.step:
+    for name, wrong, sentence in slips:
+        if abs(value - wrong) < 0.3 * step:
             return ReadingVerdict(right=False, slip=name, sentence=sentence)
-    return ReadingVerdict(right=False, slip="", sentence=_which_part(one, reading, value))
+    return ReadingVerdict(right=False, slip="", sentence=which_part(value))
 
 
 def _parts(one: DrillKind, reading: float) -> tuple[float, int, int, int]:

@@ -5,9 +5,8 @@ from __future__ import annotations
 import functools
 
 from taperkey.jobcard import JobCard, draw_card
-from taperkey.units import fraction_text
 from taperkey.worksheet.bank import fit, key, measure, pull, start, taper, whole
-from taperkey.worksheet.bank.common import distance_text
+from taperkey.worksheet.bank.common import shaft_text
 from taperkey.worksheet.judging import right_answers
 from taperkey.worksheet.question import Answer, Fact, Page
 
@@ -30,19 +29,13 @@ def page_of(key: str) -> Page:
     raise LookupError(f"question {key!r} is not in the bank")
 
 
-def _shaft_text(card: JobCard) -> str:
-    if card.metric:
-        return distance_text(card, card.drive.shaft_diameter_in)
-    return fraction_text(card.drive.shaft_diameter_in)
-
-
 def card_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the lines of the printed job card; only what a mechanic would have in hand."""
     drive = card.drive
     head = (
         Fact("Job", f"{drive.machine}, {drive.hub}"),
         Fact("Where", f"Quillmoor Quarry, {drive.place}"),
-        Fact("Shaft, nominal", _shaft_text(card)),
+        Fact("Shaft, nominal", shaft_text(card)),
     )
     return (*head, *PAGES[card.exercise].facts(card))
 

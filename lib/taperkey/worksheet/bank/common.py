@@ -7,10 +7,14 @@ from collections.abc import Callable, Mapping
 from taperkey.jobcard import JobCard, OpeningReadings, StationReadings
 from taperkey.jobcard.drive import MM_PER_IN
 from taperkey.units import force_text as _force
+from taperkey.units import fraction_text
 from taperkey.units import length_text as _length
-from taperkey.worksheet.question import Answer, Slip
+from taperkey.worksheet.question import Answer, Measure, Slip
 
 __all__ = [
+    "FORCE",
+    "Value",
+    "Wrong",
     "bare",
     "distance_text",
     "force_text",
@@ -18,14 +22,28 @@ __all__ = [
     "length_text",
     "number_of",
     "only",
+    "only_if",
     "opening_of",
+    "rule_text",
     "scaled",
+    "shaft_text",
     "stations_of",
+    "within",
 ]
 
 Given = Mapping[str, Answer]
 Value = Callable[[JobCard, Given], float]
 Wrong = Callable[[JobCard, Given], Answer | None]
+
+FORCE = Measure(
+    dimension="force",
+    unit="lbf",
+    low=200,
+    high=3_000_000,
+    places=0,
+    metric_unit="kN",
+    metric_places=1,
+)
 
 
 def opening_of(card: JobCard) -> OpeningReadings:
@@ -62,6 +80,18 @@ def distance_text(card: JobCard, value_in: float) -> str:
     return f"{round(value_in, 4):g} in"
 
 
+def rule_text(card: JobCard, value_in: float) -> str:
+    """Write a stand-out as it is read by rule: "0.96 in" or "25.0 mm"."""
+    return f"{value_in * MM_PER_IN:.1f} mm" if card.metric else f"{value_in:.2f} in"
+
+
+def shaft_text(card: JobCard) -> str:
+    """Write the nominal shaft as it is called: "3-15/16 in" or "90 mm"."""
+    if card.metric:
+        return distance_text(card, card.drive.shaft_diameter_in)
+    return fraction_text(card.drive.shaft_diameter_in)
+
+
 def force_text(card: JobCard, value_lbf: float) -> str:
     """Write a force as it stands on this card: "28,400 lbf" or "126.3 kN"."""
     return _force(value_lbf, unit="kN" if card.metric else "lbf")
@@ -75,6 +105,16 @@ def bare(card: JobCard, value_in: float) -> float:
 def scaled(value: Value, factor: float) -> Callable[[JobCard, Given], float]:
     """Return the same value times a factor, for a slip."""
     return lambda card, given: value(card, given) * factor
+
+
+def only_if(holds: bool, value: Answer) -> Answer | None:
+    """Return the value where the condition holds: a slip that can be made here."""
+    return value if holds else None
+
+
+def within(value: Value, part: float) -> Value:
+    """Return a tolerance that is a part of the value."""
+    return lambda card, given: part * abs(value(card, given))
 
 
 def only(value: Value, factor: float, *, metric: bool) -> Wrong:

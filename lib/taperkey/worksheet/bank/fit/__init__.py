@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from taperkey.jobcard import JobCard
 from taperkey.jobcard.fit import BLUE, BRIGHT, THINNED, ZONES
-from taperkey.worksheet.bank.common import Given
+from taperkey.worksheet.bank.common import Given, Wrong
 from taperkey.worksheet.bank.fit import values
 from taperkey.worksheet.bank.fit.judge import JUDGE
 from taperkey.worksheet.bank.fit.travel import TRAVEL
@@ -23,9 +21,6 @@ from taperkey.worksheet.question import (
 __all__ = ["PAGE"]
 
 _ZONES = PictureMarks(options=values.LETTERS)
-
-
-Wrong = Callable[[JobCard, Given], Answer | None]
 
 
 def _top_only(which: str) -> Wrong:

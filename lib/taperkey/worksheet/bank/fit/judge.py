@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-from taperkey.jobcard import JobCard
-from taperkey.worksheet.bank.common import Given
+from taperkey.worksheet.bank.common import Wrong, only_if
 from taperkey.worksheet.bank.fit import values
-from taperkey.worksheet.question import Answer, Choice, Ordering, Question, Slip
+from taperkey.worksheet.question import Choice, Ordering, Question, Slip
 
 __all__ = ["JUDGE"]
 
@@ -17,23 +14,16 @@ _CRITICAL_FIT = (
 )
 
 
-Wrong = Callable[[JobCard, Given], Answer | None]
-
-
-def _if(holds: bool, value: Answer) -> Answer | None:
-    return value if holds else None
-
-
 def _cause_is(wanted: str, slip: str) -> Wrong:
-    return lambda card, given: _if(values.cause(card, given) == wanted, slip)
+    return lambda card, given: only_if(values.cause(card, given) == wanted, slip)
 
 
 def _decide_is(wanted: tuple[str, ...], slip: str) -> Wrong:
-    return lambda card, given: _if(values.decide(card, given) in wanted, slip)
+    return lambda card, given: only_if(values.decide(card, given) in wanted, slip)
 
 
 def _verdict_is(wanted: str, slip: str) -> Wrong:
-    return lambda card, given: _if(values.verdict(card, given) == wanted, slip)
+    return lambda card, given: only_if(values.verdict(card, given) == wanted, slip)
 
 
 _NOW = values.picture("now", "Marks now")
@@ -64,7 +54,7 @@ JUDGE = (
             ),
             Slip(
                 name="one end taken for ordinary",
-                value=lambda card, given: _if(
+                value=lambda card, given: only_if(
                     values.cause(card, given) in (values.MORE_TAPER, values.LESS_TAPER),
                     values.NO_CAUSE,
                 ),

@@ -5,17 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from taperkey.jobcard import JobCard
-from taperkey.worksheet.bank.common import Given, length_slips, scaled
+from taperkey.worksheet.bank.common import Given, length_slips, only_if, scaled
 from taperkey.worksheet.bank.fit import values
-from taperkey.worksheet.question import Answer, Measure, Question, Slip
+from taperkey.worksheet.question import Measure, Question, Slip
 
 __all__ = ["TRAVEL"]
 
 _HEIGHT = Measure(dimension="length", unit="in", low=0.00005, high=0.02, places=4)
-
-
-def _if(holds: bool, value: Answer) -> Answer | None:
-    return value if holds else None
 
 
 def _height_tolerance(card: JobCard, given: Given) -> float:
@@ -34,7 +30,7 @@ _SMALL = Question(
     slips=(
         Slip(
             name="taper per foot for the ratio",
-            value=lambda card, given: _if(not card.metric, 8 * values.small_height(card)),
+            value=lambda card, given: only_if(not card.metric, 8 * values.small_height(card)),
             sentence="An eighth is the taper of a foot. The ratio of this key says in how many "
             "inches it loses one inch.",
             share=0.25,
@@ -47,7 +43,7 @@ _SMALL = Question(
         ),
         Slip(
             name="standard taper taken",
-            value=lambda card, given: _if(
+            value=lambda card, given: only_if(
                 values.case_of(card).taper_ratio != (100 if card.metric else 96),
                 values.small_height(card) * (100 if card.metric else 96),
             ),

@@ -10,7 +10,7 @@ from taperkey.jobcard import JobCard
 from taperkey.jobcard.drive import MM_PER_IN
 from taperkey.jobcard.fit import BRIGHT, THINNED, ZONES, FacePattern, FitCase
 from taperkey.units import fraction_text
-from taperkey.worksheet.bank.common import Given, distance_text, length_text
+from taperkey.worksheet.bank.common import Given, distance_text, length_text, rule_text
 from taperkey.worksheet.question import Answer, Fact, WorkedLine
 
 LETTERS = zone_letters(count=2 * ZONES)
@@ -197,11 +197,6 @@ def doubt(card: JobCard, given: Given) -> str:
 
 
 # --- the card -----------------------------------------------------------------------------------
-
-
-def rule_text(card: JobCard, value_in: float) -> str:
-    """Write a stand-out as it is read by rule."""
-    return f"{value_in * MM_PER_IN:.1f} mm" if card.metric else f"{value_in:.2f} in"
 
 
 def draw_text(card: JobCard) -> str:

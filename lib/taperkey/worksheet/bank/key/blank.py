@@ -11,10 +11,11 @@ from taperkey.worksheet.bank.common import (
     length_slips,
     length_text,
     number_of,
+    rule_text,
+    shaft_text,
 )
 from taperkey.worksheet.bank.key.facts import (
     blank_facts,
-    shaft_text,
     table_facts,
     table_rows,
     taper_text,
@@ -90,13 +91,9 @@ def _stand_out_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
             formula="stand-out = length outside + allowance ÷ taper",
             numbers=f"{distance_text(card, order.outside_length_in)} + "
             f"{length_text(card, order.allowance_in)} ÷ {taper_text(card)}",
-            result=_distance(card, stand_out_in(card, given)),
+            result=rule_text(card, stand_out_in(card, given)),
         ),
     )
-
-
-def _distance(card: JobCard, value_in: float) -> str:
-    return f"{value_in * MM_PER_IN:.1f} mm" if card.metric else f"{value_in:.2f} in"
 
 
 def _standard_instead(card: JobCard) -> float | None:

@@ -9,7 +9,7 @@ from taperkey.jobcard.drive import MM_PER_IN
 from taperkey.jobcard.key import HP_PER_KW, KEY_STEEL, RackBar
 from taperkey.tables.keys import inch_key_size, metric_key_size
 from taperkey.units import fraction_text, from_internal
-from taperkey.worksheet.bank.common import distance_text, length_text
+from taperkey.worksheet.bank.common import distance_text, length_text, shaft_text
 from taperkey.worksheet.bank.key.values import chamfer_text, order_of
 from taperkey.worksheet.question import Fact
 
@@ -22,7 +22,6 @@ __all__ = [
     "facts",
     "rack_facts",
     "radius_facts",
-    "shaft_text",
     "strength_facts",
     "stress_text",
     "table_facts",
@@ -53,13 +52,6 @@ def taper_text(card: JobCard) -> str:
     taper = order_of(card).taper_in_per_in
     unit = "mm/mm" if card.metric else "in/in"
     return f"{taper:.5f} {unit}"
-
-
-def shaft_text(card: JobCard) -> str:
-    """Write the nominal shaft."""
-    if card.metric:
-        return distance_text(card, card.drive.shaft_diameter_in)
-    return fraction_text(card.drive.shaft_diameter_in)
 
 
 def cut_text(card: JobCard, value_in: float) -> str:

@@ -11,11 +11,11 @@ from taperkey.worksheet.bank.common import (
     force_text,
     length_text,
     number_of,
+    shaft_text,
 )
 from taperkey.worksheet.bank.key.facts import (
     allowed_text,
     drive_facts,
-    shaft_text,
     strength_facts,
     stress_text,
     table_facts,

@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
+from taperkey.worksheet.bank.common import only_if
 from taperkey.worksheet.bank.pull import values, work
 from taperkey.worksheet.bank.pull.forces import FORCES
 from taperkey.worksheet.bank.pull.rig import DECIDE, RIG
-from taperkey.worksheet.question import Answer, Choice, Page, Practical, Question, Slip, Written
+from taperkey.worksheet.question import Choice, Page, Practical, Question, Slip, Written
 
 __all__ = ["PAGE"]
-
-_CRITICAL_END = (
-    "This entry is safety-critical: a pull at the small end only tightens the key, until the rig "
-    "lets go. Talk it through with your assessor before you go near a rig."
-)
-
-
-def _if(holds: bool, value: Answer) -> Answer | None:
-    return value if holds else None
 
 
 _ENDS = (
@@ -28,11 +20,11 @@ _ENDS = (
         marks=1,
         kind=Choice(options=(values.NEAR, values.FAR, values.NO_TELLING)),
         expected=values.large_end,
-        critical=_CRITICAL_END,
+        critical=values.CRITICAL_END,
         slips=(
             Slip(
                 name="taken for granted",
-                value=lambda card, given: _if(
+                value=lambda card, given: only_if(
                     values.large_end(card, given) == values.FAR, values.NEAR
                 ),
                 sentence="Usually it is the end that shows; the heights decide. Hold one against "
@@ -40,7 +32,7 @@ _ENDS = (
             ),
             Slip(
                 name="heights mixed up",
-                value=lambda card, given: _if(
+                value=lambda card, given: only_if(
                     values.large_end(card, given) == values.NEAR, values.FAR
                 ),
                 sentence="Look once more which height belongs to which end.",
@@ -64,18 +56,18 @@ _ENDS = (
         marks=1,
         kind=Choice(options=values.FIRST),
         expected=values.first_step,
-        critical=_CRITICAL_END,
+        critical=values.CRITICAL_END,
         slips=(
             Slip(
                 name="reversed hub not seen",
-                value=lambda card, given: _if(
+                value=lambda card, given: only_if(
                     values.large_end(card, given) == values.FAR, values.PLAN_FIRST
                 ),
                 sentence="Look at which end is large before you plan any pull from this one.",
             ),
             Slip(
                 name="ordinary hub taken for reversed",
-                value=lambda card, given: _if(
+                value=lambda card, given: only_if(
                     values.large_end(card, given) == values.NEAR, values.HUB_OFF
                 ),
                 sentence="The key gets lower going in, as it should. The hub may stay on.",

@@ -3,34 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from taperkey.formulas.wedge import withdraw_ratio
 from taperkey.jobcard import JobCard
-from taperkey.worksheet.bank.common import Given, bare, number_of, scaled
+from taperkey.worksheet.bank.common import (
+    FORCE,
+    Given,
+    Value,
+    Wrong,
+    bare,
+    number_of,
+    scaled,
+    within,
+)
 from taperkey.worksheet.bank.pull import values, work
 from taperkey.worksheet.question import Answer, Measure, Question, Slip
 
 __all__ = ["FORCES"]
 
-_FORCE = Measure(
-    dimension="force",
-    unit="lbf",
-    low=200,
-    high=3_000_000,
-    places=0,
-    metric_unit="kN",
-    metric_places=1,
-)
-
-
 _FACTOR = Measure(dimension="number", unit="", low=0.02, high=3, places=4)
-
-
-Value = Callable[[JobCard, Given], float]
-
-
-Wrong = Callable[[JobCard, Given], Answer | None]
 
 
 def _angle_tolerance(card: JobCard, given: Given) -> float:
@@ -39,10 +30,6 @@ def _angle_tolerance(card: JobCard, given: Given) -> float:
 
 def _factor_tolerance(card: JobCard, given: Given) -> float:
     return 0.002  # asked for to three decimals; the friction has two figures
-
-
-def _within(value: Value, part: float) -> Value:
-    return lambda card, given: part * abs(value(card, given))
 
 
 def _one_face(taper: float, friction: float) -> float:
@@ -182,9 +169,9 @@ FORCES = (
         ask="How hard is each face squeezed? Give the normal force N, high end of what the card "
         "says, to three figures or more.",
         marks=2,
-        kind=_FORCE,
+        kind=FORCE,
         expected=values.seat,
-        tolerance=_within(values.seat, 0.01),
+        tolerance=within(values.seat, 0.01),
         needs=("05-push-factor",),
         slips=(
             Slip(
@@ -300,9 +287,9 @@ FORCES = (
         label="High pull",
         ask="What is the high pull, the one that the rig must carry? Give three figures or more.",
         marks=2,
-        kind=_FORCE,
+        kind=FORCE,
         expected=values.pull_high,
-        tolerance=_within(values.pull_high, 0.008),
+        tolerance=within(values.pull_high, 0.008),
         needs=("05-angle", "05-seat", "05-pull-factor"),
         slips=(
             Slip(
@@ -367,9 +354,9 @@ FORCES = (
         ask="What is the low pull, from which on the key may start? Take the low ends of seat and "
         "friction. Give three figures or more.",
         marks=2,
-        kind=_FORCE,
+        kind=FORCE,
         expected=values.pull_low,
-        tolerance=_within(values.pull_low, 0.01),
+        tolerance=within(values.pull_low, 0.01),
         needs=("05-angle", "05-push-factor"),
         slips=(
             Slip(

@@ -3,44 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from taperkey.jobcard import JobCard
-from taperkey.worksheet.bank.common import Given, number_of, scaled
+from taperkey.worksheet.bank.common import FORCE, Given, Wrong, number_of, only_if, scaled, within
 from taperkey.worksheet.bank.pull import values, work
 from taperkey.worksheet.question import Answer, Choice, Measure, Ordering, Question, Slip
 
 __all__ = ["DECIDE", "RIG"]
-
-_CRITICAL_RIG = (
-    "This entry is safety-critical: a link pulled past its working load parts without warning and "
-    "flies. Talk it through with your assessor before you go near a rig."
-)
-
-
-_FORCE = Measure(
-    dimension="force",
-    unit="lbf",
-    low=200,
-    high=3_000_000,
-    places=0,
-    metric_unit="kN",
-    metric_places=1,
-)
-
-
-Value = Callable[[JobCard, Given], float]
-
-
-Wrong = Callable[[JobCard, Given], Answer | None]
-
-
-def _if(holds: bool, value: Answer) -> Answer | None:
-    return value if holds else None
-
-
-def _within(value: Value, part: float) -> Value:
-    return lambda card, given: part * abs(value(card, given))
 
 
 def _margin_tolerance(card: JobCard, given: Given) -> float:
@@ -83,7 +52,7 @@ def _not_governing(name: str) -> Wrong:
 
 
 def _outside_rod(card: JobCard, given: Given) -> Answer | None:
-    return _if(not values.case_of(card).uses_rod, values.LINKS["rod"])
+    return only_if(not values.case_of(card).uses_rod, values.LINKS["rod"])
 
 
 def _chain_rod(card: JobCard, given: Given) -> Answer | None:
@@ -102,7 +71,7 @@ def _low_margin(card: JobCard, given: Given) -> float:
 
 
 def _method_is(wanted: tuple[str, ...], slip: str) -> Wrong:
-    return lambda card, given: _if(values.method(card, given) in wanted, slip)
+    return lambda card, given: only_if(values.method(card, given) in wanted, slip)
 
 
 def _rig_anyway(card: JobCard, given: Given) -> Answer | None:
@@ -114,7 +83,7 @@ def _rig_anyway(card: JobCard, given: Given) -> Answer | None:
 
 
 def _go_is(wanted: str, slip: str) -> Wrong:
-    return lambda card, given: _if(values.decision(card, given) == wanted, slip)
+    return lambda card, given: only_if(values.decision(card, given) == wanted, slip)
 
 
 RIG = (
@@ -124,7 +93,7 @@ RIG = (
         label="Jacks together",
         ask="What may the jacks in the crib give together, at the working share?",
         marks=1,
-        kind=_FORCE,
+        kind=FORCE,
         expected=values.jacks,
         tolerance=_jack_tolerance,
         slips=(
@@ -177,9 +146,9 @@ RIG = (
         label="Rod",
         ask="What may the rod in the crib carry, at its working share? Give three figures or more.",
         marks=2,
-        kind=_FORCE,
+        kind=FORCE,
         expected=values.rod,
-        tolerance=_within(values.rod, 0.01),
+        tolerance=within(values.rod, 0.01),
         slips=(
             Slip(
                 name="area of the full diameter",
@@ -221,7 +190,7 @@ RIG = (
         marks=2,
         kind=Choice(options=tuple(values.LINKS.values())),
         expected=values.weakest,
-        critical=_CRITICAL_RIG,
+        critical=values.CRITICAL_RIG,
         needs=("05-jacks", "05-rod"),
         slips=(
             Slip(
@@ -306,7 +275,7 @@ DECIDE = (
         marks=2,
         kind=Choice(options=values.METHODS),
         expected=values.method,
-        critical=_CRITICAL_RIG,
+        critical=values.CRITICAL_RIG,
         needs=("05-pull-high", "05-pull-low", "05-jacks"),
         slips=(
             Slip(
@@ -348,7 +317,7 @@ DECIDE = (
             ),
             Slip(
                 name="pull given up too early",
-                value=lambda card, given: _if(
+                value=lambda card, given: only_if(
                     values.method(card, given) != values.NONE, values.NONE
                 ),
                 sentence="One of them can do it: the large end shows, and the jacks carry the "
@@ -372,7 +341,7 @@ DECIDE = (
         marks=3,
         kind=Choice(options=values.GOES),
         expected=values.go,
-        critical=_CRITICAL_RIG,
+        critical=values.CRITICAL_RIG,
         needs=("05-pull-high", "05-jacks", "05-rod"),
         slips=(
             Slip(

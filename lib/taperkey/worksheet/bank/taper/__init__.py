@@ -7,7 +7,14 @@ from dataclasses import replace
 
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.jobcard import JobCard
-from taperkey.worksheet.bank.common import Given, bare, length_slips, number_of, stations_of
+from taperkey.worksheet.bank.common import (
+    Given,
+    bare,
+    length_slips,
+    number_of,
+    only_if,
+    stations_of,
+)
 from taperkey.worksheet.bank.taper import values
 from taperkey.worksheet.question import Choice, Measure, Page, Practical, Question, Slip, Written
 
@@ -322,14 +329,14 @@ PAGE = Page(
             slips=(
                 Slip(
                     name="short base trusted",
-                    value=lambda card, given: values.only_if(
+                    value=lambda card, given: only_if(
                         values.standard_of(card, given) == values.BOTH, values.usual_of(card)
                     ),
                     sentence="Over so short a base the taper is not known well enough for that.",
                 ),
                 Slip(
                     name="small difference waved through",
-                    value=lambda card, given: values.only_if(
+                    value=lambda card, given: only_if(
                         values.standard_of(card, given) == values.NEITHER, values.usual_of(card)
                     ),
                     sentence="Compare the difference with twice the uncertainty, not with how "
@@ -337,7 +344,7 @@ PAGE = Page(
                 ),
                 Slip(
                     name="uncertainty left out",
-                    value=lambda card, given: values.only_if(
+                    value=lambda card, given: only_if(
                         values.standard_of(card, given)
                         in (values.ONLY_INCH, values.ONLY_METRIC, values.BOTH),
                         values.NEITHER,
@@ -362,7 +369,7 @@ PAGE = Page(
             slips=(
                 Slip(
                     name="taken for granted",
-                    value=lambda card, given: values.only_if(
+                    value=lambda card, given: only_if(
                         values.large_end_of(card, given) == values.INSIDE, values.MOUTH
                     ),
                     sentence="Usually it is the mouth; the readings decide. Compare the first with "
@@ -370,7 +377,7 @@ PAGE = Page(
                 ),
                 Slip(
                     name="heights mixed up",
-                    value=lambda card, given: values.only_if(
+                    value=lambda card, given: only_if(
                         values.large_end_of(card, given) == values.MOUTH, values.INSIDE
                     ),
                     sentence="Look once more which station is the mouth and which is inside.",
@@ -392,21 +399,21 @@ PAGE = Page(
             slips=(
                 Slip(
                     name="pull against the taper",
-                    value=lambda card, given: values.only_if(
+                    value=lambda card, given: only_if(
                         values.first_of(card, given) == values.HUB_OFF, values.PULL_HARDER
                     ),
                     sentence="More force does not help where the pull itself tightens the key.",
                 ),
                 Slip(
                     name="reversed hub not seen",
-                    value=lambda card, given: values.only_if(
+                    value=lambda card, given: only_if(
                         values.first_of(card, given) == values.HUB_OFF, values.GO_ON
                     ),
                     sentence="Look at which way the opening grows before a key is made.",
                 ),
                 Slip(
                     name="ordinary hub taken for reversed",
-                    value=lambda card, given: values.only_if(
+                    value=lambda card, given: only_if(
                         values.first_of(card, given) == values.GO_ON, values.HUB_OFF
                     ),
                     sentence="Here the opening gets lower going in, as it should.",

@@ -46,7 +46,6 @@ __all__ = [
     "first_station",
     "first_work",
     "large_end_of",
-    "only_if",
     "parallel_facts",
     "parallel_of",
     "parallel_work",
@@ -205,11 +204,6 @@ def first_station(card: JobCard, given: Given) -> float | None:
 def usual_of(card: JobCard) -> str:
     """Return the standard that belongs to the card's system."""
     return ONLY_METRIC if card.metric else ONLY_INCH
-
-
-def only_if(condition: bool, value: str) -> Answer | None:
-    """Return the value where the condition holds."""
-    return value if condition else None
 
 
 def _standard_ratio(card: JobCard) -> str:

@@ -7,8 +7,17 @@ from collections.abc import Callable
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 from taperkey.jobcard import JobCard
 from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.worksheet.bank.common import Given, number_of, scaled
-from taperkey.worksheet.bank.pull.values import GO, HUB_FIRST, LINKS
+from taperkey.worksheet.bank.common import (
+    FORCE,
+    Given,
+    Value,
+    Wrong,
+    number_of,
+    only_if,
+    scaled,
+    within,
+)
+from taperkey.worksheet.bank.pull.values import CRITICAL_RIG, GO, HUB_FIRST, LINKS
 from taperkey.worksheet.bank.whole import values, work
 from taperkey.worksheet.bank.whole.key import KEY, OPENING
 from taperkey.worksheet.question import (
@@ -25,30 +34,6 @@ from taperkey.worksheet.question import (
 
 __all__ = ["PAGE"]
 
-_CRITICAL_RIG = (
-    "This entry is safety-critical: a link pulled past its working load parts without warning and "
-    "flies. Talk it through with your assessor before you go near a rig."
-)
-_FORCE = Measure(
-    dimension="force",
-    unit="lbf",
-    low=200,
-    high=3_000_000,
-    places=0,
-    metric_unit="kN",
-    metric_places=1,
-)
-Value = Callable[[JobCard, Given], float]
-Wrong = Callable[[JobCard, Given], Answer | None]
-
-
-def _if(holds: bool, value: Answer) -> Answer | None:
-    return value if holds else None
-
-
-def _within(value: Value, part: float) -> Value:
-    return lambda card, given: part * abs(value(card, given))
-
 
 def _low_seat(card: JobCard, given: Given) -> float:
     job = values.job_of(card)
@@ -59,12 +44,12 @@ def _seat_by_height(card: JobCard, given: Given) -> Answer | None:
     height = (number_of(given, "06-near-height") + number_of(given, "06-far-height")) / 2
     part = height / values.job_of(card).width_in
     # with a square key it makes no odds
-    return _if(abs(part - 1) > 0.1, part * values.seat(card, given))
+    return only_if(abs(part - 1) > 0.1, part * values.seat(card, given))
 
 
 def _seat_without_width(card: JobCard, given: Given) -> Answer | None:
     width = values.job_of(card).width_in * (MM_PER_IN if card.metric else 1.0)
-    return _if(abs(width - 1) > 0.1, values.seat(card, given) / width)
+    return only_if(abs(width - 1) > 0.1, values.seat(card, given) / width)
 
 
 def _pull_by(ratio: Callable[..., float], high: bool) -> Value:
@@ -94,13 +79,13 @@ def _not_governing(name: str) -> Wrong:
 
     def value(card: JobCard, given: Given) -> Answer | None:
         order = [link for link, _ in values.loads(card)]
-        return _if(name in order[1:-1], LINKS[name])
+        return only_if(name in order[1:-1], LINKS[name])
 
     return value
 
 
 def _go_is(wanted: str, slip: str) -> Wrong:
-    return lambda card, given: _if(
+    return lambda card, given: only_if(
         values.decision(card, number_of(given, "06-pull")) == wanted, slip
     )
 
@@ -113,9 +98,9 @@ _PULL = (
         ask="Now the old key. How hard is each of its faces squeezed, high end? Give three figures "
         "or more.",
         marks=2,
-        kind=_FORCE,
+        kind=FORCE,
         expected=values.seat,
-        tolerance=_within(values.seat, 0.01),
+        tolerance=within(values.seat, 0.01),
         needs=("06-near-height", "06-far-height"),
         slips=(
             Slip(
@@ -153,9 +138,9 @@ _PULL = (
         label="High pull",
         ask="What is the high pull, the one that the rig must carry? Give three figures or more.",
         marks=3,
-        kind=_FORCE,
+        kind=FORCE,
         expected=values.pull,
-        tolerance=_within(values.pull, 0.01),
+        tolerance=within(values.pull, 0.01),
         needs=("06-taper", "06-seat"),
         slips=(
             Slip(
@@ -196,7 +181,7 @@ _PULL = (
         marks=2,
         kind=Choice(options=tuple(LINKS.values())),
         expected=values.weakest,
-        critical=_CRITICAL_RIG,
+        critical=CRITICAL_RIG,
         slips=(
             Slip(
                 name="strongest for weakest",
@@ -215,7 +200,7 @@ _PULL = (
             ),
             Slip(
                 name="rod that is not in the chain",
-                value=lambda card, given: _if(not values.job_of(card).tapped, LINKS["rod"]),
+                value=lambda card, given: only_if(not values.job_of(card).tapped, LINKS["rod"]),
                 sentence="No rod is in this rig: the bar is welded to the key.",
             ),
         ),
@@ -269,7 +254,7 @@ _PULL = (
         marks=3,
         kind=Choice(options=values.GOES),
         expected=values.go,
-        critical=_CRITICAL_RIG,
+        critical=CRITICAL_RIG,
         needs=("06-pull",),
         slips=(
             Slip(
@@ -291,7 +276,7 @@ _PULL = (
             ),
             Slip(
                 name="reversed hub seen where none is",
-                value=lambda card, given: _if(
+                value=lambda card, given: only_if(
                     values.decision(card, number_of(given, "06-pull")) != HUB_FIRST, HUB_FIRST
                 ),
                 sentence="The larger height is at the end that shows. The hub may stay on.",

@@ -8,25 +8,24 @@ from dataclasses import replace
 
 from taperkey.jobcard import JobCard
 from taperkey.jobcard.whole import HEIGHT_SD_IN
-from taperkey.worksheet.bank.common import Given, bare, length_slips, number_of, scaled
-from taperkey.worksheet.bank.pull.values import FAR, NEAR, NO_TELLING
+from taperkey.worksheet.bank.common import (
+    Given,
+    Value,
+    Wrong,
+    bare,
+    length_slips,
+    number_of,
+    only_if,
+    scaled,
+)
+from taperkey.worksheet.bank.pull.values import CRITICAL_END, FAR, NEAR, NO_TELLING
 from taperkey.worksheet.bank.taper.values import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
 from taperkey.worksheet.bank.whole import values, work
-from taperkey.worksheet.question import Answer, Choice, Measure, Question, Slip
+from taperkey.worksheet.question import Choice, Measure, Question, Slip
 
-__all__ = ["CRITICAL_END", "KEY", "OPENING"]
+__all__ = ["KEY", "OPENING"]
 
-CRITICAL_END = (
-    "This entry is safety-critical: a pull at the small end only tightens the key, until the rig "
-    "lets go. Talk it through with your assessor before you go near a rig."
-)
 _HEIGHT = Measure(dimension="length", unit="in", low=0.1, high=12.0)
-Value = Callable[[JobCard, Given], float]
-Wrong = Callable[[JobCard, Given], Answer | None]
-
-
-def _if(holds: bool, value: Answer) -> Answer | None:
-    return value if holds else None
 
 
 def _mean_tolerance(card: JobCard, given: Given) -> float:
@@ -68,7 +67,7 @@ def _difference(card: JobCard, given: Given) -> float:
 
 
 def _standard_is_not(wrong: str) -> Wrong:
-    return lambda card, given: _if(values.standard(card, given) != wrong, wrong)
+    return lambda card, given: only_if(values.standard(card, given) != wrong, wrong)
 
 
 OPENING: tuple[Question, ...] = (
@@ -125,7 +124,7 @@ OPENING: tuple[Question, ...] = (
             ),
             Slip(
                 name="difference for taper",
-                value=lambda card, given: _if(
+                value=lambda card, given: only_if(
                     abs(values.job_of(card).base_in / 12 - 1) > 0.05, _difference(card, given) / 12
                 ),
                 sentence="This is the change over the hub's length. How much would it be over a "
@@ -133,7 +132,7 @@ OPENING: tuple[Question, ...] = (
             ),
             Slip(
                 name="base not divided",
-                value=lambda card, given: _if(
+                value=lambda card, given: only_if(
                     abs(values.job_of(card).base_in / 12 - 1) > 0.05, _difference(card, given)
                 ),
                 sentence="The difference was multiplied by twelve, but not divided by the distance "
@@ -180,7 +179,7 @@ OPENING: tuple[Question, ...] = (
             ),
             Slip(
                 name="standard taken for granted",
-                value=lambda card, given: _if(
+                value=lambda card, given: only_if(
                     values.standard(card, given) == NEITHER,
                     ONLY_METRIC if card.metric else ONLY_INCH,
                 ),
@@ -203,13 +202,13 @@ OPENING: tuple[Question, ...] = (
         slips=(
             Slip(
                 name="taken for granted",
-                value=lambda card, given: _if(values.large_end(card, given) == FAR, NEAR),
+                value=lambda card, given: only_if(values.large_end(card, given) == FAR, NEAR),
                 sentence="Usually it is the end that shows; the heights decide. Hold one against "
                 "the other.",
             ),
             Slip(
                 name="heights mixed up",
-                value=lambda card, given: _if(values.large_end(card, given) == NEAR, FAR),
+                value=lambda card, given: only_if(values.large_end(card, given) == NEAR, FAR),
                 sentence="Look once more which height belongs to which end.",
             ),
             Slip(
