@@ -73,7 +73,23 @@ def test_every_page_runs_by_itself_and_shows_no_error(course, screen, size, name
     for text_input in page.locator("input[type=text]:visible").all():
         box = text_input.bounding_box()
         assert box is None or box["x"] + box["width"] <= size["width"]
+    assert page.locator(".jp-Dialog").count() == 0
     assert not screen.errors
+
+
+def test_a_page_is_saved_as_it_lay_there(course, screen) -> None:
+    # so no save can find the file changed under it, and ask what to do
+    file = course.folder / "exercises/03-key/03-key.ipynb"
+    lay, before = file.read_bytes(), file.stat().st_mtime_ns
+    page = screen.show(course.address("exercises/03-key/03-key.ipynb"))
+    settle(page)
+    for _ in range(60):
+        if file.stat().st_mtime_ns != before:
+            break
+        page.wait_for_timeout(500)
+    assert file.stat().st_mtime_ns != before
+    page.wait_for_timeout(1000)
+    assert file.read_bytes() == lay
 
 
 def field(page: Page, label: str):

@@ -5,6 +5,7 @@ import json
 import os
 import tempfile
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -293,6 +294,21 @@ def test_results_are_left_out_of_a_saved_course_page_only() -> None:
 
     assert course["cells"][0]["outputs"] == []
     assert other["cells"][0]["outputs"] == PRINTED
+
+
+def test_a_saved_course_page_keeps_its_head(tmp_path: Path) -> None:
+    lying = page(("code", "show()"))
+    lying["metadata"] |= {"kernelspec": {"name": "python3", "display_name": "Course"}}
+    (tmp_path / "a.ipynb").write_text(json.dumps(lying), "utf-8")
+    coming = page(("code", "show()"), outputs=PRINTED)
+    coming["metadata"] |= {"kernelspec": {"name": "other"}, "language_info": {"version": "3"}}
+    files = SimpleNamespace(_get_os_path=lambda path: str(tmp_path / path))
+
+    leave_results_out(
+        {"type": "notebook", "content": coming}, path="a.ipynb", contents_manager=files
+    )
+
+    assert coming["metadata"] == lying["metadata"]
 
 
 def test_the_courses_own_files_are_found_without_answers_or_hidden_ones(

@@ -164,12 +164,16 @@ def _without_results(content: bytes) -> bytes:
     return (json.dumps(notebook, indent=1, ensure_ascii=False) + "\n").encode()
 
 
-def leave_results_out(model: dict[str, Any], **_: object) -> None:
-    """Take the results out of a course page that is about to be saved.
+def leave_results_out(
+    model: dict[str, Any], path: str = "", contents_manager: Any = None, **_: object
+) -> None:
+    """Take out of a course page, about to be saved, what running it put in.
 
-    They are made again on every opening; saved, they would only show dead
-    forms until then. The server calls this before it saves; pages without the
-    course's mark keep theirs.
+    Results are made again on every opening; saved, they would only show dead
+    forms until then. What the server says of its own language stays out too, so
+    a page is saved as it lay there, and no save finds the file changed under it.
+    The server calls this before it saves; pages without the course's mark keep
+    theirs.
     """
     content = model.get("content")
     if (
@@ -178,6 +182,20 @@ def leave_results_out(model: dict[str, Any], **_: object) -> None:
         and content.get("metadata", {}).get("taperkey")
     ):
         _drop_results(content)
+        if contents_manager is not None:
+            _keep_head(content["metadata"], Path(contents_manager._get_os_path(path)))
+
+
+def _keep_head(metadata: dict[str, Any], file: Path) -> None:
+    """Let the page's head stand as it is in the file."""
+    try:
+        lying = _parse(file.read_bytes())["metadata"]
+    except (OSError, ValueError, KeyError):
+        return
+    for key in ("kernelspec", "language_info"):
+        metadata.pop(key, None)
+        if key in lying:
+            metadata[key] = lying[key]
 
 
 def lay_out(*, folder: Path, pages: dict[str, Path] | None = None) -> LaidOut:

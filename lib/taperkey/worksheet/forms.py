@@ -272,7 +272,9 @@ def ask_form(
         status.value = said(store._take_notice(), "look")
     marks = f"{question.marks:g} mark{'s' if question.marks != 1 else ''}"
     tail = f"({marks}{'; safety-critical' if question.critical else ''})"
-    asked = asked_html(question, tail) + _at_hand(question, card)
+    # what is asked in writing stands on the page itself, with its marking guide
+    asked = "" if isinstance(question.kind, Written) else asked_html(question, tail)
+    asked += _at_hand(question, card)
     parts = [widgets.HTML(asked), bound.input, status]
     if question.picture is not None:
         parts.insert(1, widgets.HTML(question.picture(card)))
