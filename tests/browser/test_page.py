@@ -7,6 +7,7 @@ import signal
 from pathlib import Path
 from typing import Any
 
+import nbformat
 import pytest
 
 from taperkey.classroom.coursebook import lay_out
@@ -99,7 +100,8 @@ def sources(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     for name, content in PAGES.items():
         path = root / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(json.dumps(content), "utf-8")
+        text = nbformat.writes(nbformat.from_dict(content)) + "\n"  # as a server saves it
+        path.write_text(text, "utf-8")
     return {name: root / name for name in PAGES}
 
 

@@ -110,6 +110,8 @@ def test_page_is_well_formed(path: Path):
     assert re.fullmatch(r"\d\d-[a-z-]+", path.stem)
     assert page.metadata["taperkey"]["page"] == path.stem
     assert page.metadata["kernelspec"]["name"] == "python3"
+    # as a server writes it, so that saving an open page changes nothing
+    assert path.read_text("utf-8") == nbformat.writes(page).rstrip("\n") + "\n"
     if path.parent.parent != ROOT:
         assert path.parent.name == path.stem
 
