@@ -137,6 +137,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except ValueError as error:  # every refusal of the course is one
         print(" ".join(str(error).split()), file=sys.stderr)
         return 2
+    except FileNotFoundError as error:
+        print(
+            f"{error.filename} is not there; it must be a file or folder that is. Look at its "
+            "name, then start it again.",
+            file=sys.stderr,
+        )
+        return 2
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         why = error.strerror or "the disk refused"

@@ -200,3 +200,13 @@ def test_a_full_disk_is_one_sentence(capsys, tmp_path, monkeypatch):
         "/class/report: No space left on device. Look at the folder's rights and the room on "
         "the disk, then start it again.\n"
     )
+
+
+def test_a_file_that_is_not_there_is_named(tmp_path, capsys) -> None:
+    missing = tmp_path / "nosuch.toml"
+    assert run(capsys, "sheet", missing) == (
+        2,
+        "",
+        f"{missing} is not there; it must be a file or folder that is. Look at its name, then "
+        "start it again.\n",
+    )
