@@ -139,8 +139,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 2
     except FileNotFoundError as error:
         print(
-            f"{error.filename} is not there; it must be a file or folder that is. Look at its "
-            "name, then start it again.",
+            f"{error.filename}: {error.strerror}. Look at its name, then start it again.",
             file=sys.stderr,
         )
         return 2

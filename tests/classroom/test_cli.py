@@ -207,6 +207,5 @@ def test_a_file_that_is_not_there_is_named(tmp_path, capsys) -> None:
     assert run(capsys, "sheet", missing) == (
         2,
         "",
-        f"{missing} is not there; it must be a file or folder that is. Look at its name, then "
-        "start it again.\n",
+        f"{missing}: No such file or directory. Look at its name, then start it again.\n",
     )
