@@ -79,17 +79,16 @@ def test_every_page_runs_by_itself_and_shows_no_error(course, screen, size, name
 
 def test_a_page_is_saved_as_it_lay_there(course, screen) -> None:
     # so no save can find the file changed under it, and ask what to do
-    file = course.folder / "exercises/03-key/03-key.ipynb"
+    name = "exercises/03-key/03-key.ipynb"
+    file = course.folder / name
     lay, before = file.read_bytes(), file.stat().st_mtime_ns
-    page = screen.show(course.address("exercises/03-key/03-key.ipynb"))
-    settle(page)
-    for _ in range(60):
-        if file.stat().st_mtime_ns != before:
-            break
-        page.wait_for_timeout(500)
-    assert file.stat().st_mtime_ns != before
-    page.wait_for_timeout(1000)
+    with screen.page.expect_response(
+        lambda reply: reply.request.method == "PUT" and name in reply.url
+    ) as saved:
+        settle(screen.show(course.address(name)))
+    assert saved.value.ok
     assert file.read_bytes() == lay
+    assert file.stat().st_mtime_ns == before
 
 
 def field(page: Page, label: str):
