@@ -23,10 +23,10 @@ from pathlib import Path
 
 from taperkey.bench.draws import Draws
 from taperkey.jobcard import JobCard
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import judge_page, read_answer, right_answers, show_answer
+from taperkey.questions.question import Answer, Measure, Question
 from taperkey.units import EntryError, from_internal
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.judging import judge_page, read_answer, right_answers, show_answer
-from taperkey.worksheet.question import Answer, Measure, Question
 
 RIGHT = "(right)"
 SLIP_CHANCE = 0.25

@@ -10,7 +10,9 @@ The rooms, left to right; each imports only rooms to its left.
 - ``bench``: simulations; the true slot, measuring, fitting, pulling
 - ``jobcard``: a drive drawn from class, exercise and apprentice number
 - ``figures``: drawings
-- ``worksheet``: questions, known slips, the entries file, forms
+- ``questions``: what is asked, the right value, the known slips, and the judging
+- ``jobsheet``: a mechanic's own readings in, a sheet for machine, mill and bench out
+- ``worksheet``: the pages; entries file, forms, live figures, benches by hand, practice
 - ``marking``: marks through nbgrader's gradebook without running anything
 - ``classroom``: the class folder, hand-in and intake, reports, the course's own screen
 - ``cli``: the command

@@ -221,8 +221,8 @@ def _demo(options: argparse.Namespace) -> int:
 def _sheet(options: argparse.Namespace) -> int:
     from datetime import date
 
-    from taperkey.worksheet.jobsheet.job import JobError, read_job
-    from taperkey.worksheet.jobsheet.onpaper import write_sheet, write_template
+    from taperkey.jobsheet.job import JobError, read_job
+    from taperkey.jobsheet.onpaper import write_sheet, write_template
 
     if (options.new is None) == (options.file is None):
         raise ValueError(

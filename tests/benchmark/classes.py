@@ -8,11 +8,11 @@ from pathlib import Path
 from taperkey.classroom.classfolder import ClassFolder, new_class
 from taperkey.classroom.roster import Apprentice
 from taperkey.marking.release import exercises_folder
-from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import right_answers, show_answer
+from taperkey.questions.question import Page, Written
 from taperkey.worksheet.handin import read_hand_in, write_hand_in
-from taperkey.worksheet.judging import right_answers, show_answer
 from taperkey.worksheet.pagefolder import page_version
-from taperkey.worksheet.question import Page, Written
 
 __all__ = ["CODE", "MADE", "FilledClass", "entries_of", "fill_class"]
 

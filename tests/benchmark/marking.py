@@ -27,9 +27,9 @@ def _mark_entries():
     import json, pathlib
     about = json.loads(pathlib.Path("who.json").read_text())
     from taperkey.worksheet import lesson
-    from taperkey.worksheet.bank import PAGES, issue_card
+    from taperkey.questions import PAGES, issue_card
     from taperkey.worksheet.entries import EntriesFile
-    from taperkey.worksheet.judging import judge_page
+    from taperkey.questions.judging import judge_page
     page = PAGES[about["page"]]
     card = issue_card(exercise=page.name, class_code=about["class"], number=about["number"])
     texts = EntriesFile(pathlib.Path("answers.json")).texts()
@@ -73,7 +73,7 @@ def _kernel_with(start_up: str, place: Path) -> Iterator[None]:
 
 def _mark(filled: FilledClass) -> Any:
     from taperkey.marking.marker import mark_class
-    from taperkey.worksheet.bank import issue_card
+    from taperkey.questions import issue_card
 
     issue_card.cache_clear()  # a marking run begins without any card drawn
     result = mark_class(folder=filled.folder.folder, class_code=CODE, roster=filled.folder.names)
@@ -97,7 +97,7 @@ def _stock(filled: FilledClass, place: Path, numbers: list[int]) -> tuple[Times,
 
     from taperkey.marking.gradebook import ensure_students, open_gradebook, student_id
     from taperkey.marking.release import exercises_folder
-    from taperkey.worksheet.bank import PAGES
+    from taperkey.questions import PAGES
 
     course = place / "stock"
     course.mkdir()
@@ -142,7 +142,7 @@ def _stock(filled: FilledClass, place: Path, numbers: list[int]) -> tuple[Times,
 
 def measure_marking(quick: bool) -> list[Row]:
     """Compare marking one hand-in with nbgrader's own way on the same pages and entries."""
-    from taperkey.worksheet.bank import PAGES
+    from taperkey.questions import PAGES
 
     count = 8 if quick else 30
     with tempfile.TemporaryDirectory() as place:
@@ -217,7 +217,7 @@ def _floor(filled: FilledClass, root: Path, rounds: int) -> Times:
 
 def measure_growth(quick: bool) -> list[Row]:
     """Compare the time per hand-in in a large class with that in a small one."""
-    from taperkey.worksheet.bank import PAGES
+    from taperkey.questions import PAGES
 
     large = 400 if quick else 2000
     rows: list[Row] = []
@@ -249,7 +249,7 @@ def measure_growth(quick: bool) -> list[Row]:
 def measure_demo(quick: bool) -> list[Row]:
     """Time the whole invented class."""
     from taperkey.classroom.demo import HABITS, run_demo
-    from taperkey.worksheet.bank import PAGES
+    from taperkey.questions import PAGES
 
     with tempfile.TemporaryDirectory() as place:
         names = iter(range(100))

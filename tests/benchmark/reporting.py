@@ -28,7 +28,7 @@ def straightforward_report(folder: Path) -> Path:
     import matplotlib.pyplot as plt
     import pandas as pd
 
-    from taperkey.worksheet.bank import PAGES
+    from taperkey.questions import PAGES
 
     rows = []
     for path in sorted((folder / "records").glob("*/*.json")):
@@ -107,7 +107,7 @@ def measure_report(quick: bool) -> list[Row]:
     """Compare the report of a large class, in a warm process and as a fresh command."""
     from taperkey.classroom.report import write_report
     from taperkey.marking.marker import mark_class
-    from taperkey.worksheet.bank import PAGES
+    from taperkey.questions import PAGES
 
     count, rounds = (20, 3) if quick else (60, 7)
     with tempfile.TemporaryDirectory() as place:

@@ -53,7 +53,7 @@ def _slowest_imports(script: str) -> str:
 
 def measure_cards(quick: bool) -> list[Row]:
     """Time the issuing of job cards, one of each exercise in turn."""
-    from taperkey.worksheet.bank import PAGES, issue_card
+    from taperkey.questions import PAGES, issue_card
 
     names = list(PAGES)
     count = 1000 if quick else 10_000

@@ -10,8 +10,8 @@ from playwright.sync_api import Page, expect
 
 from taperkey.classroom.coursebook import shipped_pages
 from taperkey.cli import main
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.judging import right_answers, show_answer
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import right_answers, show_answer
 
 pytestmark = pytest.mark.browser
 

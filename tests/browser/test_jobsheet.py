@@ -8,10 +8,10 @@ import pytest
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
-from taperkey.worksheet.jobsheet.html import sheet_html
-from taperkey.worksheet.jobsheet.job import parse_job
-from taperkey.worksheet.jobsheet.sheet import make_sheet
-from taperkey.worksheet.jobsheet.template import template_text
+from taperkey.jobsheet.html import sheet_html
+from taperkey.jobsheet.job import parse_job
+from taperkey.jobsheet.sheet import make_sheet
+from taperkey.jobsheet.template import template_text
 
 pytestmark = pytest.mark.browser
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from taperkey.worksheet.bank import issue_card
+from taperkey.questions import issue_card
 
 pytestmark = pytest.mark.browser
 

@@ -23,9 +23,9 @@ from taperkey.classroom.classfolder import ClassError, new_class, open_class
 from taperkey.classroom.roster import Apprentice
 from taperkey.marking.byhand import by_hand_register
 from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import right_answers, show_answer
 from taperkey.worksheet.handin import write_hand_in
-from taperkey.worksheet.judging import right_answers, show_answer
 
 from .children import start_child, wait_for
 

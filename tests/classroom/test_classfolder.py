@@ -13,7 +13,7 @@ from taperkey.classroom.cards import write_cards
 from taperkey.classroom.classfolder import ClassError, new_class, open_class
 from taperkey.classroom.roster import Apprentice
 from taperkey.files import write_whole
-from taperkey.worksheet.bank import PAGES, card_facts, issue_card
+from taperkey.questions import PAGES, card_facts, issue_card
 
 PEOPLE = (Apprentice(1, "Ada <b>Brindle</b>"), Apprentice(7, "Zoë Ferrant"))
 BEGIN = "Begin one: taperkey class new FOLDER --roster FILE."

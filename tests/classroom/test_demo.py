@@ -13,8 +13,8 @@ from taperkey.classroom.assessing import mark_and_report, release_solutions
 from taperkey.classroom.classfolder import open_class
 from taperkey.classroom.demo import CODE, HABITS, numbers_by_name, run_demo, typed_entries
 from taperkey.classroom.standings import gather
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.judging import right_answers, show_answer
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import right_answers, show_answer
 
 NUMBERS = numbers_by_name()
 SHOWN = [habit for habit in HABITS if habit.slips and not habit.corrects]

@@ -19,7 +19,7 @@ from taperkey.cli import main
 from taperkey.marking import address
 from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
 from taperkey.marking.records import manual_marks
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 from taperkey.worksheet.handin import write_hand_in
 
 PAGE = "01-measure"

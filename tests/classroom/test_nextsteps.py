@@ -9,7 +9,7 @@ from taperkey.classroom.nextsteps import next_steps, who
 from taperkey.classroom.outcomes import Outcome, skills_of
 from taperkey.classroom.roster import Apprentice
 from taperkey.classroom.standings import Standings
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 
 SKILLS = skills_of(PAGES.values())
 ALL = [one for page in PAGES.values() for one in page.questions]

@@ -23,8 +23,8 @@ from taperkey.classroom.roster import Apprentice
 from taperkey.classroom.status import status_lines
 from taperkey.marking.records import MarkRecord, write_record
 from taperkey.marking.register import plain_cell
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.judging import judge_page, right_answers, show_answer
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import judge_page, right_answers, show_answer
 
 PEOPLE = (
     Apprentice(1, "=cmd|' /c calc'!A1"),

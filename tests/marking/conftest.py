@@ -14,11 +14,11 @@ from taperkey.files import write_whole
 from taperkey.marking.gradebook import scheme
 from taperkey.marking.marker import MarkingResult, mark_class
 from taperkey.marking.release import build_release
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import right_answers, show_answer
+from taperkey.questions.question import Measure, Page, Practical, Written
 from taperkey.units import from_internal
-from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.handin import read_hand_in, write_hand_in
-from taperkey.worksheet.judging import right_answers, show_answer
-from taperkey.worksheet.question import Measure, Page, Practical, Written
 
 CLASS = "QQ-26"
 ROSTER = {7: "Ada Marl", 8: "Bo Flint", 9: "Cy Shale"}

@@ -16,7 +16,7 @@ from taperkey.marking.audit import Audit, audit_class
 from taperkey.marking.kept import read_arrivals
 from taperkey.marking.moderation import keep_moderations, new_moderation
 from taperkey.marking.records import read_records
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 
 from .conftest import CLASS, ROSTER, ClassRoom
 from .test_kept import arrives

@@ -10,8 +10,8 @@ from bs4 import BeautifulSoup
 
 from taperkey.marking.feedback import write_feedback
 from taperkey.marking.records import ManualMark, MarkRecord
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.judging import right_answers, show_answer
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import right_answers, show_answer
 
 from .conftest import CLASS, ClassRoom
 

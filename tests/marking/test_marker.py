@@ -23,10 +23,10 @@ from taperkey.marking import marker, records
 from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
 from taperkey.marking.marker import MarkingError, mark_class
 from taperkey.marking.records import manual_marks, read_records
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import right_answers
+from taperkey.questions.question import Measure
 from taperkey.units import from_internal
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.judging import right_answers
-from taperkey.worksheet.question import Measure
 
 from .conftest import CLASS, ROSTER, ClassRoom
 

@@ -25,7 +25,7 @@ from taperkey.marking.records import (
     read_records,
     totals,
 )
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 
 from .conftest import ClassRoom
 

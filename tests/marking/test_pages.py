@@ -10,8 +10,8 @@ import pytest
 from nbformat import NotebookNode
 
 from taperkey.marking.pages import notebook_text, rebuild, released_page
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.judging import judge_page
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import judge_page
 
 from .conftest import CLASS, Course, full_entries
 

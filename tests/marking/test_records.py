@@ -22,8 +22,8 @@ from taperkey.marking.versions import (
     one_question_version,
     question_version,
 )
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.question import Page, Verdict
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.question import Page, Verdict
 
 RECORD = MarkRecord(
     number=7,

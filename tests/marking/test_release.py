@@ -11,7 +11,7 @@ import nbformat
 import pytest
 
 from taperkey.marking.release import STUB, ReleaseError, build_release, check_release, main
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 
 from .conftest import Course
 

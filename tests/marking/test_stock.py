@@ -19,7 +19,7 @@ from traitlets.config.loader import PyFileConfigLoader
 from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
 from taperkey.marking.pages import inert
 from taperkey.marking.screen import screen_config
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 
 from .conftest import CLASS, ClassRoom, Course
 

@@ -18,10 +18,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import judge_page, look_again
+from taperkey.questions.question import Page
 from taperkey.units import DIMENSIONS, EntryError, parse_quantity
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.judging import judge_page, look_again
-from taperkey.worksheet.question import Page
 
 MANY = 20 if os.environ.get("TAPERKEY_MANY") == "1" else 1
 

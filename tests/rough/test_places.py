@@ -19,7 +19,7 @@ import pytest
 from taperkey.classroom.assessing import mark_and_report
 from taperkey.classroom.classfolder import new_class
 from taperkey.classroom.roster import Apprentice
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 from taperkey.worksheet.entries import EntriesFile
 from taperkey.worksheet.handin import write_hand_in
 

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 from taperkey.worksheet.handin import HandInError, read_hand_in, write_hand_in
 
 AGAIN = " Hand in again from the exercise page and send the new file."

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from taperkey.questions import PAGES, issue_card, page_of
+from taperkey.questions.judging import right_answers, show_answer
 from taperkey.worksheet import lesson
-from taperkey.worksheet.bank import PAGES, issue_card, page_of
 from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.judging import right_answers, show_answer
 from taperkey.worksheet.pagefolder import read_units, write_units
 from taperkey.worksheet.practice import (
     PRACTICE_CLASS,

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import judge_page, right_answers, show_answer
 from taperkey.worksheet import lesson
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.judging import judge_page, right_answers, show_answer
 from taperkey.worksheet.own_marking import guide_points, mark_own
 from taperkey.worksheet.progress import page_parts
 

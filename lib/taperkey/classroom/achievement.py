@@ -18,8 +18,8 @@ from taperkey.classroom.standings import Standings
 from taperkey.files import write_whole
 from taperkey.marking.byhand import HandMark, read_by_hand
 from taperkey.marking.lateness import local_text
-from taperkey.worksheet.bank import PAGES, page_of
-from taperkey.worksheet.question import Practical
+from taperkey.questions import PAGES, page_of
+from taperkey.questions.question import Practical
 
 __all__ = ["achievement_link", "write_achievements"]
 

@@ -28,7 +28,7 @@ from taperkey.marking.records import (
     read_record,
     read_records,
 )
-from taperkey.worksheet.bank import PAGES, page_of
+from taperkey.questions import PAGES, page_of
 
 if TYPE_CHECKING:
     from taperkey.marking.audit import Audit

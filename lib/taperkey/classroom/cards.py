@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from taperkey.classroom.classfolder import ClassFolder
 from taperkey.files import write_whole
-from taperkey.worksheet.bank import PAGES, card_facts, issue_card
+from taperkey.questions import PAGES, card_facts, issue_card
 
 __all__ = ["page_template", "write_cards"]
 

@@ -21,13 +21,13 @@ from taperkey.classroom.demo_class import HABITS, Habit
 from taperkey.classroom.roster import Apprentice
 from taperkey.files import write_whole
 from taperkey.jobcard import JobCard
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import read_answer, right_answers, show_answer
+from taperkey.questions.question import Answer, Measure, Page, Question, Written
 from taperkey.units import EntryError, from_internal
-from taperkey.worksheet.bank import PAGES, issue_card
 from taperkey.worksheet.entries import EntriesFile
 from taperkey.worksheet.handin import write_hand_in
-from taperkey.worksheet.judging import read_answer, right_answers, show_answer
 from taperkey.worksheet.pagefolder import page_version
-from taperkey.worksheet.question import Answer, Measure, Page, Question, Written
 
 __all__ = ["CODE", "HABITS", "Habit", "numbers_by_name", "run_demo", "typed_entries"]
 

@@ -9,7 +9,7 @@ from taperkey.classroom.outcomes import skills_of
 from taperkey.classroom.standings import Standings
 from taperkey.marking.lateness import local_text
 from taperkey.marking.register import plain_cell
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 
 __all__ = ["marks_csv", "plain"]
 

@@ -8,7 +8,7 @@ from taperkey.classroom.classfolder import ClassFolder
 from taperkey.classroom.marks import plain
 from taperkey.classroom.outcomes import Outcome, skills_of
 from taperkey.classroom.standings import Standings
-from taperkey.worksheet.bank import PAGES, page_of
+from taperkey.questions import PAGES, page_of
 
 __all__ = ["label", "next_steps", "numbered_labels", "who"]
 

@@ -19,8 +19,8 @@ from taperkey.classroom.outcomes import COMPETENT_SHARE, common_slips, item_figu
 from taperkey.classroom.standings import Standings, gather
 from taperkey.classroom.status import set_aside_lines
 from taperkey.files import write_whole
-from taperkey.worksheet.bank import PAGES, page_of
-from taperkey.worksheet.question import Practical
+from taperkey.questions import PAGES, page_of
+from taperkey.questions.question import Practical
 
 __all__ = ["write_report"]
 

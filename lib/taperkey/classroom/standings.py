@@ -19,7 +19,7 @@ from taperkey.marking.records import (
     read_records,
     totals,
 )
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 
 __all__ = ["PageSum", "Standings", "gather", "in_one_sentence"]
 

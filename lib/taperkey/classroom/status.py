@@ -9,7 +9,7 @@ from taperkey.classroom.intake import REASONS
 from taperkey.classroom.marks import plain
 from taperkey.classroom.standings import PageSum, gather
 from taperkey.marking.lateness import local_text
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 
 __all__ = ["set_aside_lines", "status_lines"]
 

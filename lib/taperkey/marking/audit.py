@@ -45,8 +45,8 @@ from taperkey.marking.records import (
 )
 from taperkey.marking.register import Register
 from taperkey.marking.versions import card_version, marker_version, question_version
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.question import Verdict
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.question import Verdict
 
 __all__ = ["Audit", "audit_class"]
 

@@ -29,9 +29,9 @@ from taperkey.marking.records import (
     final_marks,
     totals,
 )
-from taperkey.worksheet.bank import PAGES, issue_card
-from taperkey.worksheet.judging import right_answers, show_answer
-from taperkey.worksheet.question import Practical, Question, Verdict, WorkedLine, Written
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import right_answers, show_answer
+from taperkey.questions.question import Practical, Question, Verdict, WorkedLine, Written
 
 __all__ = ["feedback_path", "write_feedback"]
 

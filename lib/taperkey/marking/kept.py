@@ -21,7 +21,7 @@ from datetime import datetime
 from pathlib import Path
 
 from taperkey.marking.register import Register
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 from taperkey.worksheet.handin import HandIn, HandInError, read_hand_in
 
 __all__ = [

@@ -55,10 +55,10 @@ from taperkey.marking.versions import (
     one_question_version,
     question_version,
 )
-from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import judge_page
+from taperkey.questions.question import Practical, Question, Verdict
 from taperkey.worksheet.handin import HandIn
-from taperkey.worksheet.judging import judge_page
-from taperkey.worksheet.question import Practical, Question, Verdict
 
 __all__ = ["HAND_IN_NAME", "MarkingError", "MarkingResult", "judge_hand_in", "mark_class"]
 

@@ -27,7 +27,7 @@ from taperkey.marking.records import (
     totals,
 )
 from taperkey.marking.versions import one_question_version
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 
 __all__ = [
     "ModerationError",

@@ -14,8 +14,8 @@ from typing import Any
 import nbformat
 from nbformat import NotebookNode
 
-from taperkey.worksheet.bank import PAGES
-from taperkey.worksheet.question import Page, Practical, Question, Verdict, Written
+from taperkey.questions import PAGES
+from taperkey.questions.question import Page, Practical, Question, Verdict, Written
 
 __all__ = ["MarkingError", "guides", "inert", "notebook_text", "rebuild", "released_page", "shown"]
 

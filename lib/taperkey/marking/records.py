@@ -17,7 +17,7 @@ from pathlib import Path
 from taperkey.files import write_whole
 from taperkey.marking.address import is_own_file
 from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.worksheet.question import Verdict
+from taperkey.questions.question import Verdict
 
 __all__ = [
     "ManualMark",

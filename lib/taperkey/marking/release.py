@@ -27,7 +27,7 @@ from traitlets.config import Config
 import taperkey
 from taperkey.files import write_whole
 from taperkey.marking.gradebook import database_url, open_gradebook
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 
 __all__ = [
     "ReleaseError",

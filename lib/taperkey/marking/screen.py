@@ -16,7 +16,7 @@ from traitlets import Unicode
 
 from taperkey.marking.marker import HAND_IN_NAME, judge_hand_in
 from taperkey.marking.pages import MarkingError, rebuild
-from taperkey.worksheet.bank import PAGES
+from taperkey.questions import PAGES
 from taperkey.worksheet.handin import read_hand_in
 
 __all__ = ["JudgeEntries", "screen_config"]

@@ -14,8 +14,8 @@ from pathlib import Path
 
 import taperkey
 from taperkey.jobcard import JobCard
-from taperkey.worksheet.judging import right_answers
-from taperkey.worksheet.question import (
+from taperkey.questions.judging import right_answers
+from taperkey.questions.question import (
     Answer,
     Choice,
     Measure,

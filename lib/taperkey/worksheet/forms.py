@@ -12,12 +12,22 @@ import ipywidgets as widgets
 
 from taperkey.figures.ink import INK, MUTED, TEAL, VERMILION, WASH
 from taperkey.jobcard import JobCard
+from taperkey.questions import PAGES
+from taperkey.questions.judging import look_again, read_answer, show_answer
+from taperkey.questions.question import (
+    Choice,
+    Fact,
+    Measure,
+    Ordering,
+    PictureMarks,
+    Question,
+    WorkedLine,
+    Written,
+)
 from taperkey.units import length_text
-from taperkey.worksheet.bank import PAGES
 from taperkey.worksheet.classdrop import given_by_class, put_in_drop
 from taperkey.worksheet.entries import EntriesFile, Saved
 from taperkey.worksheet.handin import write_hand_in
-from taperkey.worksheet.judging import look_again, read_answer, show_answer
 from taperkey.worksheet.pagefolder import (
     ALONE,
     NameTag,
@@ -28,16 +38,6 @@ from taperkey.worksheet.pagefolder import (
     works_alone,
     write_name_tag,
     write_units,
-)
-from taperkey.worksheet.question import (
-    Choice,
-    Fact,
-    Measure,
-    Ordering,
-    PictureMarks,
-    Question,
-    WorkedLine,
-    Written,
 )
 
 __all__ = [

@@ -20,8 +20,8 @@ from typing import Any
 import taperkey
 from taperkey.files import write_whole
 from taperkey.jobcard import require_class_code
-from taperkey.worksheet.bank import PAGES
-from taperkey.worksheet.question import LONGEST_WRITTEN
+from taperkey.questions import PAGES
+from taperkey.questions.question import LONGEST_WRITTEN
 
 __all__ = [
     "LARGEST_BYTES",

@@ -8,11 +8,11 @@ from typing import Any
 import ipywidgets as widgets
 
 from taperkey.jobcard import JobCard, System
+from taperkey.questions import PAGES, card_facts, issue_card, page_of
+from taperkey.questions.judging import right_answers
 from taperkey.worksheet import forms
-from taperkey.worksheet.bank import PAGES, card_facts, issue_card, page_of
 from taperkey.worksheet.classdrop import feedback_note
 from taperkey.worksheet.entries import EntriesError, EntriesFile
-from taperkey.worksheet.judging import right_answers
 from taperkey.worksheet.pagefolder import ALONE, course_root, read_name_tag, read_units, works_alone
 from taperkey.worksheet.practice import practice_form
 from taperkey.worksheet.practice import practice_round as round_form
@@ -284,7 +284,7 @@ def reversed_explorer() -> Any:
 
 def job_form() -> Any:
     """Show the form for the mechanic's own job; its button writes the job sheet."""
-    from taperkey.worksheet.jobsheet.form import job_form as form
+    from taperkey.worksheet.job_form import job_form as form
 
     page = _page()
     return form(page.store, page.folder)

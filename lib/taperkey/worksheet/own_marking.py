@@ -12,8 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from taperkey.jobcard import JobCard
-from taperkey.worksheet.judging import judge_page, right_answers, show_answer
-from taperkey.worksheet.question import Page, Practical, Question, Verdict, WorkedLine, Written
+from taperkey.questions.judging import judge_page, right_answers, show_answer
+from taperkey.questions.question import Page, Practical, Question, Verdict, WorkedLine, Written
 
 __all__ = ["OwnEntry", "OwnMarking", "guide_points", "mark_own"]
 

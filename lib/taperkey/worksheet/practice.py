@@ -10,7 +10,9 @@ from typing import Any
 import ipywidgets as widgets
 
 from taperkey.jobcard import JobCard, System
-from taperkey.worksheet.bank import PAGES, issue_card, page_of
+from taperkey.questions import PAGES, issue_card, page_of
+from taperkey.questions.judging import judge, right_answers, show_answer
+from taperkey.questions.question import Fact, Measure, Question
 from taperkey.worksheet.entries import EntriesFile, Saved
 from taperkey.worksheet.forms import (
     Bound,
@@ -20,9 +22,7 @@ from taperkey.worksheet.forms import (
     said,
     worked_lines,
 )
-from taperkey.worksheet.judging import judge, right_answers, show_answer
 from taperkey.worksheet.progress import practice_key, standing_of
-from taperkey.worksheet.question import Fact, Measure, Question
 from taperkey.worksheet.spacing import DAYS, Standing, after_answer, next_up
 
 __all__ = ["fresh_number", "practice_form", "practice_round", "questions_up_to"]

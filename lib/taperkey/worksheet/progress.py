@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from taperkey.worksheet.bank import PAGES
-from taperkey.worksheet.question import Question
+from taperkey.questions import PAGES
+from taperkey.questions.question import Question
 from taperkey.worksheet.spacing import Standing
 
 __all__ = ["OWN_MARKING", "PagePart", "SkillRow", "page_parts", "practice_key", "standing_of"]

@@ -10,14 +10,14 @@ from typing import Any
 import ipywidgets as widgets
 
 from taperkey.figures.ink import MUTED, SHADE, STEEL_LIGHT, TEAL, VERMILION, WASH
-from taperkey.worksheet.bank import PAGES, issue_card
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.question import Practical
 from taperkey.worksheet.entries import EntriesFile
 from taperkey.worksheet.forms import said, worked_lines
 from taperkey.worksheet.handin import HandIn, HandInError, hand_in_name, read_hand_in
 from taperkey.worksheet.own_marking import OwnEntry, OwnMarking, mark_own
 from taperkey.worksheet.pagefolder import ALONE, course_root, read_name_tag, works_alone
 from taperkey.worksheet.progress import OWN_MARKING, PagePart, SkillRow, page_parts
-from taperkey.worksheet.question import Practical
 
 __all__ = ["marking_html", "own_marking_form", "progress_html", "progress_view"]
 

@@ -1,0 +1,175 @@
+"""The pulling plan of a job sheet: force range, chain, load steps, when to stop."""
+
+from __future__ import annotations
+
+import re
+
+from taperkey.formulas.chain import REQUIRED_LINKS
+from taperkey.formulas.job_inputs import PullInputs
+from taperkey.formulas.job_pull import PullFigures
+from taperkey.formulas.whole_job import JobFigures
+from taperkey.jobsheet import cautions
+from taperkey.jobsheet.blocks import Block, Facts, Grid, Points, Section, Words
+from taperkey.jobsheet.job import Job
+from taperkey.jobsheet.writing import Writer
+
+__all__ = ["pulling_sections"]
+
+_TITLE = "7  Pulling plan"
+
+
+def pulling_sections(job: Job, figures: JobFigures, write: Writer) -> list[Section]:
+    """Return the pulling plan, or one line that none was asked for."""
+    given, found = job.inputs.pull, figures.pull
+    if given is None or found is None:
+        nothing = Words(text="No key is to be pulled on this job.")
+        return [Section(title=_TITLE, blocks=(nothing,), page=True)]
+    blocks: list[Block] = [Facts(rows=_rows(given, figures, found, write))]
+    blocks.append(_chain(found, write))
+    if found.decision.go:
+        what = "the pull" if found.blow is None else "one blow"
+        words = (
+            f"Compared: the high end of {what}, {write.force(_demand(found), 'up')}, with the"
+            f" weakest link, {_governing(found)}, {write.force(_capacity(found), 'down')}."
+        )
+        blocks.append(Words(text=words, strong=True))
+        blocks.extend(_steps(given, found, write))
+    else:
+        blocks.append(
+            Words(text="NO PULL with this rig as it stands: see STOP on page 1.", strong=True)
+        )
+    blocks.append(Words(text="Stop and let the pressure off when:", strong=True))
+    blocks.append(Points(items=cautions.STOP_WHEN))
+    blocks.append(Points(items=cautions.PULLING, kind="caution"))
+    return [Section(title=_TITLE, blocks=tuple(blocks), page=True)]
+
+
+def _demand(found: PullFigures) -> float:
+    return found.chain.demand_high_lbf if found.chain else found.pull.high_lbf
+
+
+def _capacity(found: PullFigures) -> float:
+    return found.chain.capacity_lbf if found.chain else 0.0
+
+
+def _governing(found: PullFigures) -> str:
+    return found.chain.governing.name if found.chain else "unknown"
+
+
+def _rows(
+    given: PullInputs, figures: JobFigures, found: PullFigures, write: Writer
+) -> tuple[tuple[str, str], ...]:
+    low, high = found.friction
+    rows = [
+        ("Rig", _rig(given, write)),
+        ("End that shows", {"mouth": "the large one", "inside": "the SMALL one", "undecided":
+                            "not known"}[figures.opening.end]),
+        (
+            "Force on the faces",
+            f"{write.force(found.seat.low_lbf, 'down')} to {write.force(found.seat.high_lbf, 'up')}"
+            f" ({write.pressure(given.seat_pressure_psi[0])} to"
+            f" {write.pressure(given.seat_pressure_psi[1])} on the faces)",
+        ),
+        ("Friction", f"{low:g} to {high:g} ({given.surface})"),
+        (
+            "Pull that starts it",
+            f"{write.force(found.pull.low_lbf, 'down')} to {write.force(found.pull.high_lbf, 'up')}"
+            f", at the large end; the {found.pull.driver} makes this range wide",
+        ),
+    ]  # fmt: skip
+    if found.blow is not None:
+        rows.append(
+            (
+                "One blow",
+                f"{write.force(found.blow.peak_low_lbf, 'down')} to"
+                f" {write.force(found.blow.peak_high_lbf, 'up')} in the rod",
+            )
+        )
+    return tuple(rows)
+
+
+def _rig(given: PullInputs, write: Writer) -> str:
+    parts = {
+        "strongback": "rod through a strongback, with jacks under it",
+        "hollow-plunger": "hollow-plunger jack over the rod",
+        "welded strongback": "strongback welded to the key, with jacks under it",
+        "sliding weight": f"sliding weight of {write.force(given.weight_lbf)} on the rod",
+    }[given.method]
+    if "jacks" in REQUIRED_LINKS[given.method]:
+        parts += f"; {given.jacks} × {given.jack_tons:g} tons, {given.jack_share:.0%} used"
+    if "rod" in REQUIRED_LINKS[given.method]:
+        rod = given.thread_name or "key not tapped"
+        parts += f"; {rod}, {given.grade_name or 'grade NOT known'}"
+    return parts
+
+
+def _chain(found: PullFigures, write: Writer) -> Grid:
+    if found.chain is None:
+        rows = tuple(
+            (link.name, write.force(link.capacity_lbf, "down"), "", _basis(link.basis))
+            for link in found.links
+        )
+        return Grid(
+            header=("Link", "Allows", "Used", "How reckoned; the chain is NOT complete"),
+            rows=rows,
+            shares=_SHARES,
+        )
+    note = "" if write.units == "inch" else " (in inches and pounds)"
+    rows = tuple(
+        (
+            f"{link.name}{' – GOVERNS' if place == 0 else ''}",
+            write.force(link.capacity_lbf, "down"),
+            f"{link.utilisation:.0%}" if link.capacity_lbf else "over",
+            _basis(link.basis),
+        )
+        for place, link in enumerate(found.chain.links)
+    )
+    return Grid(
+        header=("Link, weakest first", "Allows", "Used", f"How reckoned{note}"),
+        rows=rows,
+        shares=_SHARES,
+        strong_row=0,
+    )
+
+
+def _basis(words: str) -> str:
+    shop = words.replace(" x ", " × ").replace(" in2", " in²")
+    return re.sub(r"\d+\.\d{4,}", lambda long: f"{float(long[0]):.3f}", shop)
+
+
+_SHARES = (0.19, 0.15, 0.1, 0.56)
+
+
+def _steps(given: PullInputs, found: PullFigures, write: Writer) -> list[Block]:
+    if found.blow is not None:
+        words = (
+            "Strike ten even blows, measure the key against a mark, and go on only while it moves."
+            " Look at rod and thread after each ten."
+        )
+        return [Words(text=words)]
+    gauge = any(step.gauge_psi for step in found.steps)
+    header = ["Load step", "Pull", "Each jack", "Held, looked at", "Key moved by"]
+    shares = [0.14, 0.22, 0.22, 0.2, 0.22]
+    if gauge:
+        header.insert(3, "Gauge")
+        shares = [0.12, 0.18, 0.18, 0.16, 0.18, 0.18]
+    rows = []
+    for step in found.steps:
+        row = [
+            f"{step.share:.0%}" + (" STOP" if step.share == 1 else ""),
+            write.force(step.load_lbf, "down"),
+            write.force(step.each_lbf, "down"),
+            "",
+            "",
+        ]
+        if gauge:
+            row.insert(3, write.pressure(step.gauge_psi or 0.0))
+        rows.append(tuple(row))
+    words = (
+        "Hold each step one minute, look from outside the line of the rod, then go on. It may let"
+        f" go anywhere from {write.force(found.pull.low_lbf, 'down')} on."
+    )
+    return [
+        Words(text=words),
+        Grid(header=tuple(header), rows=tuple(rows), shares=tuple(shares)),
+    ]

@@ -1,0 +1,396 @@
+"""What a job sheet holds: from a job to sections of words, numbers and a drawing."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+
+from taperkey import __version__
+from taperkey.figures.ink import Picture
+from taperkey.figures.keydrawing import TappedHole, draw_key
+from taperkey.formulas.job_key import KeyFigures
+from taperkey.formulas.job_opening import OpeningFigures
+from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC, taper_angle_rad
+from taperkey.formulas.whole_job import JobFigures, work_out
+from taperkey.formulas.workings import Workings
+from taperkey.jobsheet import cautions
+from taperkey.jobsheet.blocks import (
+    Block,
+    Drawing,
+    Facts,
+    Grid,
+    Points,
+    Section,
+    Sheet,
+    Words,
+    Worked,
+)
+from taperkey.jobsheet.job import Job, JobError
+from taperkey.jobsheet.pulling import pulling_sections
+from taperkey.jobsheet.writing import Writer
+from taperkey.tables.stock import feeler_leaves_in
+from taperkey.tables.threads import thread
+
+__all__ = ["make_sheet"]
+
+_LOG_ROWS = 11
+
+
+def make_sheet(*, job: Job, today: date) -> Sheet:
+    """Work a job out and lay its sheet.
+
+    Parameters
+    ----------
+    job : Job
+        As read.
+    today : date
+        Day that the sheet is made.
+
+    Returns
+    -------
+    Sheet
+        Content, ready for screen or paper.
+
+    Raises
+    ------
+    JobError
+        One sentence, where the inputs do not fit together.
+    """
+    try:
+        figures = work_out(job=job.inputs)
+    except ValueError as error:
+        raise JobError((str(error),)) from None
+    write = Writer(job.units)
+    head = [
+        ("Job", job.title),
+        ("Place", job.place),
+        ("Work order", job.number),
+        ("Measured by", job.mechanic),
+        ("Readings of", job.day or today.isoformat()),
+        ("Sheet made", today.isoformat()),
+    ]
+    sections = [
+        _before(),
+        _opening_section(job, figures, write),
+        *_key_sections(job, figures, write),
+        *pulling_sections(job, figures, write),
+        _end(),
+    ]
+    return Sheet(
+        title="Job sheet: taper key",
+        under=job.title,
+        head=tuple((what, text or "____________________") for what, text in head),
+        stops=tuple(one.told(write.any) for one in figures.stops),
+        looks=tuple(one.told(write.any) for one in figures.findings if one.level == "look"),
+        sections=tuple(sections),
+        appendix=_appendix(figures.workings, write),
+        foot=f"Course version {__version__} · made {today.isoformat()} · not a substitute for site"
+        " rules, local codes and licensed people",
+    )
+
+
+def _before() -> Section:
+    return Section(
+        title="1  Before a hand goes near it",
+        blocks=(Points(items=cautions.BEFORE, kind="caution"),),
+    )
+
+
+def _opening_section(job: Job, figures: JobFigures, write: Writer) -> Section:
+    given, found = job.inputs.opening, figures.opening
+    order = sorted(range(len(given.distances_in)), key=lambda at: given.distances_in[at])
+    doubt = f"± {write.fine(2 * found.height_sd_in)}"
+    rows = tuple(
+        (
+            "mouth" if given.distances_in[at] == 0 else write.long(given.distances_in[at]),
+            "; ".join(write.fine(one) for one in given.readings_in[at]),
+            write.fine(height),
+            doubt,
+        )
+        for at, height in zip(order, found.heights_in, strict=True)
+    )
+    where = (
+        "turned to the bottom, where the clearance is in the height"
+        if given.keyway_at_bottom
+        else "NOT at the bottom"
+    )
+    facts = [
+        ("Keyway", where),
+        (
+            "Slot widths, mean",
+            f"hub {write.fine(found.hub_width_in)}, shaft {write.fine(found.shaft_width_in)}: "
+            + ("stepped key" if found.step_asked else "plain key"),
+        ),
+        (
+            "Hub and shaft",
+            f"slot {write.long(given.hub_length_in)} long,"
+            f" shaft {write.fine(given.shaft_diameter_in)}"
+            + (
+                f", clearance {write.fine(found.clearance_in)}"
+                if found.clearance_in is not None
+                else ", clearance not measured"
+            ),
+        ),
+        *_taper_rows(found, write),
+    ]
+    return Section(
+        title="2  The opening, as measured",
+        blocks=(
+            Grid(
+                header=("Station", "Readings", "Mean height", "Known to (2 u)"),
+                rows=rows,
+                shares=(0.15, 0.45, 0.2, 0.2),
+            ),
+            Facts(rows=tuple(facts)),
+        ),
+    )
+
+
+def _taper_rows(found: OpeningFigures, write: Writer) -> list[tuple[str, str]]:
+    t, u = found.taper_in_per_in, found.taper_sd_in_per_in
+    angle = math.degrees(float(taper_angle_rad(taper_in_per_in=abs(t))))
+    ratio = f"1:{1 / abs(t):.1f}" if t else "straight"
+    agrees = {
+        "1:96": "agrees with 1:96, not with 1:100",
+        "1:100": "agrees with 1:100, not with 1:96",
+        "both": "agrees with 1:96 and with 1:100: the readings do not tell them apart",
+        "neither": "agrees with neither 1:96 nor 1:100",
+    }[found.standard]
+    end = {
+        "mouth": "at the mouth, where it was measured: the key goes in and comes out here",
+        "inside": "INSIDE: the hub is reversed; the key goes in and comes out at the far end",
+        "undecided": "NOT DECIDED by these readings",
+    }[found.end]
+    return [
+        (
+            "Taper of the opening",
+            f"{write.slope(abs(t))} ± {write.slope(2 * u)} ({ratio}, {angle:.2f}°)",
+        ),
+        (
+            "Against the standards",
+            f"{agrees} (1:96 is {write.slope(STANDARD_INCH)}, 1:100 is"
+            f" {write.slope(STANDARD_METRIC)})",
+        ),
+        ("Large end", end),
+    ]
+
+
+def _key_sections(job: Job, figures: JobFigures, write: Writer) -> list[Section]:
+    key = figures.key
+    if key is None:
+        words = (
+            "No key was worked out: the readings do not tell which end is large. Measure again,"
+            " then make the sheet anew."
+        )
+        return [Section(title="3  The key", blocks=(Words(text=words, strong=True),))]
+    warned: tuple[Block, ...] = ()
+    if any(one.stage in ("measure", "make") for one in figures.stops):
+        warned = (
+            Words(text="Cut nothing from these numbers before the STOP is cleared.", strong=True),
+        )
+    return [
+        Section(
+            title="3  The key",
+            blocks=(
+                *warned,
+                Drawing(picture=_drawing(job, key), beside=_key_facts(job, figures, key, write)),
+            ),
+        ),
+        _cutting(job, figures, key, write),
+        _fitting(job, key, write),
+        Section(
+            title="6  Final checks",
+            blocks=(Points(items=_checks(write), kind="tick"),),
+        ),
+    ]
+
+
+def _checks(write: Writer) -> tuple[str, ...]:
+    thinnest = write.fine(feeler_leaves_in()[0])
+    return tuple(
+        one.replace("Thinnest feeler", f"Thinnest feeler ({thinnest})")
+        for one in cautions.FINAL_CHECKS
+    )
+
+
+def _drawing(job: Job, key: KeyFigures) -> Picture:
+    name = job.inputs.key.thread_name
+    tapped = None
+    if name:
+        size = thread(name=name)
+        tapped = TappedHole(
+            name=name,
+            diameter_in=size.diameter_in,
+            pitch_in=size.pitch_in,
+            depth_in=key.hole_depth_in,
+        )
+    return draw_key(
+        large_height_in=key.blank.large_end_height_in,
+        small_height_in=key.blank.small_end_height_in,
+        length_in=key.blank.length_in,
+        hub_width_in=key.hub_width_in,
+        shaft_width_in=key.shaft_width_in,
+        shaft_portion_in=key.stepped.shaft_portion_height_in if key.stepped else None,
+        chamfer_in=key.chamfer_in,
+        tapped=tapped,
+        title="Blank, before fitting",
+        system="metric" if job.units == "metric" else "inch",
+    )
+
+
+def _key_facts(job: Job, figures: JobFigures, key: KeyFigures, write: Writer) -> Facts:
+    blank, taper = key.blank, figures.opening.cut_taper_in_per_in
+    rows = [
+        ("Large end, height", write.fine(blank.large_end_height_in)),
+        ("Small end, height", write.fine(blank.small_end_height_in)),
+        ("Length", write.long(blank.length_in)),
+        ("Cut to taper", f"1:{1 / taper:.4g}, {write.slope(taper)}"),
+    ]
+    if key.stepped is None:
+        rows.append(("Width", write.fine(key.hub_width_in)))
+    else:
+        step = key.stepped
+        rows += [
+            ("Width in hub", write.fine(step.hub_width_in)),
+            ("Width in shaft", write.fine(step.shaft_width_in)),
+            ("Step, each side", write.fine(step.step_in)),
+            ("Shaft portion, height", write.fine(step.shaft_portion_height_in)),
+        ]
+    rows.append(("Edges eased", f"{write.shop(key.chamfer_in)} × 45°"))
+    name = job.inputs.key.thread_name
+    rows.append(
+        ("Tapped, large end", f"{name}, {write.long(key.hole_depth_in)} full thread" if name
+         else "not tapped")
+    )  # fmt: skip
+    rows.append(("Steel", job.inputs.key.steel_name))
+    rows.append(("For fitting", f"{write.fine(job.inputs.key.allowance_in)} in height"))
+    if key.strength is not None:
+        used = key.strength.utilisation * 100
+        rows.append(
+            (
+                "Torque",
+                f"{write.torque(figures.workings['torque'].value)} against"
+                f" {write.torque(key.strength.torque_capacity_lbf_in)} in {key.strength.governs}"
+                f" ({used:.0f} %)",
+            )
+        )
+    return Facts(rows=tuple(rows))
+
+
+def _cutting(job: Job, figures: JobFigures, key: KeyFigures, write: Writer) -> Section:
+    plan, blank = key.plan, key.blank
+    bar = f"{write.shop(key.bar_width_in)} × {write.shop(key.bar_height_in)}"
+    count = f"{plan.passes} pass{'' if plan.passes == 1 else 'es'}"
+    passes = f"{count} of {write.fine(plan.depth_per_pass_in)}"
+    steps = [
+        f"Saw {bar} {job.inputs.key.steel_name} bar to {write.long(blank.length_in)} and facing."
+        " Mark the large end.",
+        f"Relief cut: {write.fine(plan.relief_cut_in)} straight off the face opposite the taper,"
+        f" to {write.fine(plan.height_after_relief_in)}. It frees the stress of the cold-drawn"
+        " skin, or the key bows.",
+        f"Mill the sides to width ({_width_words(key, write)}).",
+        "Master key of the opposite taper in the vise, its high end under the SMALL end of the"
+        f" blank: it rises {write.fine(plan.master_key_rise_in)} over"
+        f" {write.long(blank.length_in)} (1:{1 / plan.taper_in_per_in:.4g}).",
+        f"Taper cut, from the large end: {write.fine(plan.large_end_cut_in)} deep at the large end,"
+        f" {write.fine(plan.small_end_cut_in)} at the small end, in {passes} at the small end."
+        f" Check: {write.fine(blank.large_end_height_in)} and"
+        f" {write.fine(blank.small_end_height_in)}.",
+        f"Ease all long edges {write.shop(key.chamfer_in)} × 45°"
+        + (
+            f"; drill and tap {job.inputs.key.thread_name} in the middle of the large end"
+            if job.inputs.key.thread_name
+            else ""
+        )
+        + "; deburr; stamp the large end.",
+    ]
+    return Section(
+        title="4  Cutting plan",
+        page=True,
+        blocks=(
+            Points(items=tuple(steps), kind="steps"),
+            Points(items=cautions.CUTTING, kind="caution"),
+        ),
+    )
+
+
+def _width_words(key: KeyFigures, write: Writer) -> str:
+    if key.stepped is None:
+        return write.fine(key.hub_width_in)
+    return (
+        f"hub portion {write.fine(key.hub_width_in)}, shaft portion"
+        f" {write.fine(key.shaft_width_in)}"
+    )
+
+
+def _fitting(job: Job, key: KeyFigures, write: Writer) -> Section:
+    allowance = job.inputs.key.allowance_in
+    shares = (1.0, 0.8, 0.6, 0.4, 0.2, 0.0)
+    ahead = (
+        ("still to come off", *(write.fine(share * allowance) for share in shares)),
+        ("the key stands out", *(write.long(share * key.blank.stand_out_in) for share in shares)),
+    )
+    header = ("Go", "Stands out by", "Bears: top", "Bears: bottom", "Filed where", "Initials")
+    each = (
+        f"0.001 in filed off lets the key go {write.travel(key.travel_per_thousandth_in)} further"
+        if job.units != "metric"
+        else f"0.01 mm filed off lets the key go"
+        f" {write.travel(key.travel_per_thousandth_in * 0.01 / 0.0254)} further"
+    )
+    stays = job.inputs.key.outside_in
+    words = (
+        f"{each}. Blue, push in by hand, draw, read, clean off, file only the bright marks, both"
+        " faces, again. Stand-out is counted from where the key ends up"
+        + (f", {write.long(stays)} outside the slot." if stays else ", flush with the slot.")
+    )
+    return Section(
+        title="5  Fitting log",
+        blocks=(
+            Words(text=words),
+            Grid(
+                header=("Expected", "as cut", "", "", "", "", "down"),
+                rows=ahead,
+                shares=(0.22, 0.13, 0.13, 0.13, 0.13, 0.13, 0.13),
+            ),
+            Grid(
+                header=header,
+                rows=(),
+                shares=(0.06, 0.17, 0.2, 0.2, 0.25, 0.12),
+                blank=_LOG_ROWS,
+            ),
+            Points(items=cautions.DRIVING, kind="caution"),
+        ),
+    )
+
+
+def _end() -> Section:
+    blocks: tuple[Block, ...] = (
+        Points(items=cautions.ASSUMPTIONS),
+        Words(text=f"Sources: {cautions.SOURCES}"),
+        Words(text=cautions.NOT_A_SUBSTITUTE, strong=True),
+        Grid(
+            header=("", "Name", "Signature", "Date"),
+            rows=(("Measured and checked", "", "", ""), ("Pull released by", "", "", ""),
+                  ("Fitted and checked", "", "", "")),
+            shares=(0.25, 0.27, 0.3, 0.18),
+        ),
+    )  # fmt: skip
+    return Section(title="8  What this stands on, and who signs", blocks=blocks)
+
+
+def _appendix(workings: Workings, write: Writer) -> tuple[Worked, ...]:
+    return tuple(
+        Worked(
+            key=one.key,
+            what=one.what,
+            value=write.any(one.value, one.dimension),
+            kind=one.kind,
+            formula=one.formula,
+            inputs=tuple(
+                (key, workings[key].what, write.any(workings[key].value, workings[key].dimension))
+                for key in one.inputs
+            ),
+            source=one.source,
+        )
+        for one in workings
+    )

@@ -1,0 +1,162 @@
+"""Slips that can happen to any reading, and how the questions write their numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from taperkey.jobcard import JobCard, OpeningReadings, StationReadings
+from taperkey.jobcard.drive import MM_PER_IN
+from taperkey.questions.question import Answer, Measure, Slip
+from taperkey.units import force_text as _force
+from taperkey.units import fraction_text
+from taperkey.units import length_text as _length
+
+__all__ = [
+    "FORCE",
+    "Value",
+    "Wrong",
+    "bare",
+    "distance_text",
+    "force_text",
+    "length_slips",
+    "length_text",
+    "number_of",
+    "only",
+    "only_if",
+    "opening_of",
+    "rule_text",
+    "scaled",
+    "shaft_text",
+    "stations_of",
+    "within",
+]
+
+Given = Mapping[str, Answer]
+Value = Callable[[JobCard, Given], float]
+Wrong = Callable[[JobCard, Given], Answer | None]
+
+FORCE = Measure(
+    dimension="force",
+    unit="lbf",
+    low=200,
+    high=3_000_000,
+    places=0,
+    metric_unit="kN",
+    metric_places=1,
+)
+
+
+def opening_of(card: JobCard) -> OpeningReadings:
+    """Return the card's readings of an opening."""
+    if card.opening is None:
+        raise LookupError(f"job card for {card.exercise} has no readings of an opening")
+    return card.opening
+
+
+def stations_of(card: JobCard) -> StationReadings:
+    """Return the card's heights along an opening."""
+    if card.stations is None:
+        raise LookupError(f"job card for {card.exercise} has no stations")
+    return card.stations
+
+
+def number_of(given: Given, key: str) -> float:
+    """Return an earlier answer that is a number."""
+    value = given[key]
+    if not isinstance(value, float):
+        raise LookupError(f"{key} is not a number")
+    return value
+
+
+def length_text(card: JobCard, value_in: float) -> str:
+    """Write a reading as it stands on this card: "1.0104 in" or "25.664 mm"."""
+    return _length(value_in, unit="mm" if card.metric else "in")
+
+
+def distance_text(card: JobCard, value_in: float) -> str:
+    """Write a distance along the slot as it stands on this card: "2 in" or "50 mm"."""
+    if card.metric:
+        return f"{round(value_in * MM_PER_IN, 1):g} mm"
+    return f"{round(value_in, 4):g} in"
+
+
+def rule_text(card: JobCard, value_in: float) -> str:
+    """Write a stand-out as it is read by rule: "0.96 in" or "25.0 mm"."""
+    return f"{value_in * MM_PER_IN:.1f} mm" if card.metric else f"{value_in:.2f} in"
+
+
+def shaft_text(card: JobCard) -> str:
+    """Write the nominal shaft as it is called: "3-15/16 in" or "90 mm"."""
+    if card.metric:
+        return distance_text(card, card.drive.shaft_diameter_in)
+    return fraction_text(card.drive.shaft_diameter_in)
+
+
+def force_text(card: JobCard, value_lbf: float) -> str:
+    """Write a force as it stands on this card: "28,400 lbf" or "126.3 kN"."""
+    return _force(value_lbf, unit="kN" if card.metric else "lbf")
+
+
+def bare(card: JobCard, value_in: float) -> float:
+    """Return the number alone, as somebody has it who lost its unit."""
+    return value_in * MM_PER_IN if card.metric else value_in
+
+
+def scaled(value: Value, factor: float) -> Callable[[JobCard, Given], float]:
+    """Return the same value times a factor, for a slip."""
+    return lambda card, given: value(card, given) * factor
+
+
+def only_if(holds: bool, value: Answer) -> Answer | None:
+    """Return the value where the condition holds: a slip that can be made here."""
+    return value if holds else None
+
+
+def within(value: Value, part: float) -> Value:
+    """Return a tolerance that is a part of the value."""
+    return lambda card, given: part * abs(value(card, given))
+
+
+def only(value: Value, factor: float, *, metric: bool) -> Wrong:
+    """Return the value times a factor on metric cards only, or on inch cards only."""
+    return lambda card, given: value(card, given) * factor if card.metric is metric else None
+
+
+def length_slips(value: Value) -> tuple[Slip, ...]:
+    """Return the slips of unit and decimal point that any length can suffer."""
+    return (
+        Slip(
+            name="thousandths as inches",
+            value=only(value, 1000.0, metric=False),
+            sentence="This reads as a thousand times too much: thousandths were written as "
+            "inches. Write the unit, such as 10.4 thou, or move the decimal point.",
+            share=0.5,
+        ),
+        Slip(
+            name="millimetres as inches",
+            value=only(value, MM_PER_IN, metric=False),
+            sentence="The number fits in millimetres, but it stands there in inches. "
+            "Write mm behind it, or change it to inches.",
+            share=0.5,
+        ),
+        Slip(
+            name="inches as millimetres",
+            value=only(value, 1 / MM_PER_IN, metric=True),
+            sentence="The number fits in inches, but it stands there in millimetres. "
+            "Write in behind it, or change it to millimetres.",
+            share=0.5,
+        ),
+        Slip(
+            name="decimal point one place right",
+            value=scaled(value, 10.0),
+            sentence="The figures fit, the size does not: look at the decimal point.",
+            share=0.25,
+        ),
+        Slip(
+            name="decimal point one place left",
+            value=scaled(value, 0.1),
+            sentence="The figures fit, the size does not: look at the decimal point "
+            "and count the noughts.",
+            share=0.25,
+        ),
+    )

@@ -1,0 +1,311 @@
+"""The judging of entries: read, compared, slips named, errors carried forward.
+
+A form, a marker and a test all use the same judgement. A question that *needs*
+earlier entries is judged on the apprentice's own earlier entries first, then on
+the right ones.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+
+from taperkey.jobcard import JobCard
+from taperkey.questions.question import (
+    LONGEST_WRITTEN,
+    Answer,
+    Choice,
+    Given,
+    Measure,
+    Ordering,
+    Page,
+    PictureMarks,
+    Question,
+    Slip,
+    State,
+    Verdict,
+    Written,
+    letters_of,
+)
+from taperkey.units import EntryError, from_internal, parse_quantity, to_internal
+
+__all__ = [
+    "given_for",
+    "judge",
+    "judge_page",
+    "look_again",
+    "read_answer",
+    "right_answers",
+    "show_answer",
+]
+
+
+def read_answer(question: Question, text: str) -> Answer:
+    """Read a typed or chosen entry.
+
+    Raises
+    ------
+    EntryError
+        One sentence, where it cannot be read.
+    """
+    kind = question.kind
+    if isinstance(kind, Measure):
+        return parse_quantity(
+            text, dimension=kind.dimension, default_unit=kind.unit, label=question.label
+        ).value
+    if isinstance(kind, Choice):
+        if text not in kind.options:
+            raise EntryError(
+                f"{question.label} is not one of the answers offered; choose one of them again."
+            )
+        return text
+    if isinstance(kind, (PictureMarks, Ordering)):
+        offered = kind.options if isinstance(kind, PictureMarks) else letters_of(len(kind.steps))
+        letters = tuple(
+            letter
+            for part in text.replace(",", " ").upper().split()
+            for letter in (part if set(part) <= set(offered) else (part,))  # "BFD" is B F D
+        )
+        bad = [part for part in letters if part not in offered]
+        if bad:
+            raise EntryError(
+                f"{question.label} has “{_plain(bad[0][:12])}”; the letters must be from "
+                f"{offered[0]} to {offered[-1]}. Write them with spaces between."
+            )
+        if isinstance(kind, Ordering):
+            if sorted(letters) != sorted(offered):
+                raise EntryError(
+                    f"{question.label} has {len(letters)} letters; each of the "
+                    f"{len(offered)} steps must be there once."
+                )
+            return kind.own(letters)
+        return tuple(sorted(set(letters)))
+    return text
+
+
+def _plain(text: str) -> str:
+    """Return text without signs that cannot be shown."""
+    return "".join(sign if sign.isprintable() else "?" for sign in text)
+
+
+def show_answer(question: Question, answer: Answer) -> str:
+    """Write an answer with its unit, for a worked solution or a feedback page."""
+    if isinstance(answer, tuple):
+        kind = question.kind
+        return " ".join(kind.as_shown(answer) if isinstance(kind, Ordering) else answer)
+    if isinstance(answer, str) or not isinstance(question.kind, Measure):
+        return str(answer)
+    kind = question.kind
+    number = from_internal(answer, dimension=kind.dimension, unit=kind.unit)
+    return f"{number:.{kind.places}f} {kind.unit}".strip()
+
+
+def look_again(question: Question, text: str) -> str:
+    """Return one sentence about the form of an entry, or nothing; never about its rightness."""
+    try:
+        answer = read_answer(question, text)
+    except EntryError as error:
+        return str(error)
+    kind = question.kind
+    if isinstance(kind, Measure) and isinstance(answer, float):
+        number = from_internal(answer, dimension=kind.dimension, unit=kind.unit)
+        if not kind.low <= number <= kind.high:
+            return (
+                f"{question.label} reads as {number:.6g} {kind.unit}".rstrip()
+                + f"; that is outside {kind.low:g} to {kind.high:g} {kind.unit}".rstrip()
+                + ". It is saved; look at the decimal point and the unit once more."
+            )
+    if isinstance(kind, Written) and len(text) > LONGEST_WRITTEN:
+        return (
+            f"{question.label} has {len(text)} characters; it must be {LONGEST_WRITTEN} or "
+            "fewer. Shorten it before you hand in."
+        )
+    return ""
+
+
+def right_answers(page: Page, card: JobCard) -> dict[str, Answer]:
+    """Return the right answer to every question of the page that has one, in order."""
+    answers: dict[str, Answer] = {}
+    for question in page.questions:
+        if not question.by_assessor:
+            answers[question.key] = question.on(card).expected(card, answers)
+    return answers
+
+
+def given_for(
+    page: Page, card: JobCard, entries: Mapping[str, str]
+) -> tuple[dict[str, Answer], dict[str, Answer]]:
+    """Return earlier answers as the apprentice has them, and the right ones.
+
+    Where an entry is blank or cannot be read, the right one stands in for it.
+    """
+    right = right_answers(page, card)
+    own = dict(right)
+    for question in page.questions:
+        text = entries.get(question.key, "")
+        if question.key in own and text.strip():
+            try:
+                own[question.key] = read_answer(question.on(card), text)
+            except EntryError:
+                continue
+    return own, right
+
+
+def _agrees(answer: Answer, wanted: Answer, tolerance: float) -> bool:
+    if isinstance(answer, float) and isinstance(wanted, (int, float)):
+        return abs(answer - wanted) <= tolerance * (1 + 1e-9)
+    return answer == wanted
+
+
+_DECIMALS = re.compile(r"\d*[.,](\d+)")
+
+
+def _rounding(question: Question, text: str) -> float:
+    """Return half the last decimal place typed, in the course's own unit; 0 without decimals."""
+    kind = question.kind
+    found = _DECIMALS.search(text)
+    if not isinstance(kind, Measure) or found is None:
+        return 0.0
+    unit = parse_quantity(
+        text, dimension=kind.dimension, default_unit=kind.unit, label=question.label
+    ).unit
+    return to_internal(0.5 * 10.0 ** -len(found[1]), dimension=kind.dimension, unit=unit)
+
+
+def _slip_of(
+    question: Question,
+    card: JobCard,
+    answer: Answer,
+    givens: Sequence[Given],
+    *,
+    rounding: float,
+) -> Slip | None:
+    """Return the known slip whose value lies nearest.
+
+    Near is its share of the tolerance, or the rounding of what was typed, up to
+    3 % of the value.
+    """
+    best: tuple[float, Slip] | None = None
+    for given in givens:
+        for slip in question.slips:
+            try:
+                value = slip.value(card, given)
+                wanted = question.expected(card, given)
+                tolerance = question.tolerated(card, given)
+            except (ArithmeticError, ValueError, LookupError):
+                continue
+            if value is None:
+                continue
+            if isinstance(answer, float) and isinstance(value, (int, float)):
+                scale = abs(value / wanted) if isinstance(wanted, float) and wanted else 1.0
+                allowed = tolerance * min(max(scale, 0.02), 1e4)
+                allowed = max(allowed, min(rounding, 0.03 * abs(value)))
+                distance = abs(answer - value) / allowed if allowed else math.inf
+                if distance <= 1 + 1e-9 and (best is None or distance < best[0]):
+                    best = (distance, slip)
+            elif answer == value and best is None:
+                best = (0.0, slip)
+    return best[1] if best else None
+
+
+def judge(
+    question: Question,
+    card: JobCard,
+    text: str,
+    *,
+    own: Given | None = None,
+    right: Given | None = None,
+) -> Verdict:
+    """Judge one entry.
+
+    Parameters
+    ----------
+    question : Question
+        What was asked.
+    card : JobCard
+        The job card it was asked on.
+    text : str
+        The entry as typed.
+    own, right : mapping, optional
+        Earlier answers as the apprentice has them, and the right ones.
+
+    Returns
+    -------
+    Verdict
+        Mark and reason.
+    """
+    right = right or {}
+    own = own or right
+    question = question.on(card)
+
+    def verdict(state: State, share: float, reason: str, slip: str = "") -> Verdict:
+        passed = state in ("right", "carried")
+        critical = bool(question.critical) and not passed
+        if critical:
+            reason = f"{reason} {question.critical}"
+        return Verdict(
+            key=question.key,
+            state=state,
+            mark=question.marks * share,
+            out_of=question.marks,
+            reason=reason,
+            slip=slip,
+            entered=text,
+            critical=critical,
+        )
+
+    if question.by_assessor:
+        if isinstance(question.kind, Written) and not text.strip():
+            return verdict("blank", 0.0, "Nothing was written.")
+        return verdict("waiting", 0.0, "The assessor marks this one.")
+    if not text.strip():
+        return verdict("blank", 0.0, "Left blank.")
+    try:
+        answer = read_answer(question, text)
+    except EntryError as error:
+        return verdict("unreadable", 0.0, str(error))
+    wanted = question.expected(card, right)
+    tolerance = question.tolerated(card, right)
+    if _agrees(answer, wanted, tolerance):
+        return verdict("right", 1.0, "Right.")
+    givens: list[Given] = [right]
+    if any(own.get(key) != right.get(key) for key in question.needs):
+        givens.insert(0, own)
+        try:
+            carried = question.expected(card, own)
+            if _agrees(answer, carried, question.tolerated(card, own)):
+                return verdict(
+                    "carried", 1.0, "Right, worked on from your earlier entry, which was off."
+                )
+        except (ArithmeticError, ValueError, LookupError):
+            givens = [right]
+    slip = _slip_of(question, card, answer, givens, rounding=_rounding(question, text))
+    if slip:
+        return verdict("slip", slip.share, slip.sentence, slip.name)
+    hint = question.hint or "Go through the steps of the lesson again with the card beside you."
+    return verdict("wrong", 0.0, f"Not what the readings on the card support. {hint}")
+
+
+def judge_page(page: Page, card: JobCard, entries: Mapping[str, str]) -> tuple[Verdict, ...]:
+    """Judge every question of a page, errors carried forward.
+
+    Parameters
+    ----------
+    page : Page
+        The exercise.
+    card : JobCard
+        The apprentice's job card for it.
+    entries : mapping of str to str
+        Raw text by question key; what is missing counts as blank.
+
+    Returns
+    -------
+    tuple of Verdict
+        One a question, in the page's order.
+    """
+    own, right = given_for(page, card, entries)
+    return tuple(
+        judge(question, card, entries.get(question.key, ""), own=own, right=right)
+        for question in page.questions
+    )

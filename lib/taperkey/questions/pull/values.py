@@ -1,0 +1,475 @@
+"""Exercise 05: what comes out on a card, and what the card says."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable
+
+from taperkey.formulas.seat import seat_from_pressure
+from taperkey.formulas.taper import two_point_taper
+from taperkey.formulas.taper_forms import taper_angle_rad, taper_from_angle_in_per_in
+from taperkey.formulas.wedge import (
+    drive_ratio,
+    friction_share,
+    withdraw_ratio,
+)
+from taperkey.jobcard import JobCard
+from taperkey.jobcard.drive import MM_PER_IN
+from taperkey.jobcard.pull import PullCase
+from taperkey.questions.common import Given, distance_text, length_text, number_of
+from taperkey.questions.question import Answer, Fact
+from taperkey.tables.strengths import RodGrade, rod_grade
+from taperkey.tables.threads import Thread, thread
+from taperkey.units import fraction_text, from_internal, to_internal
+
+CRITICAL_END = (
+    "This entry is safety-critical: a pull at the small end only tightens the key, until the rig "
+    "lets go. Talk it through with your assessor before you go near a rig."
+)
+CRITICAL_RIG = (
+    "This entry is safety-critical: a link pulled past its working load parts without warning and "
+    "flies. Talk it through with your assessor before you go near a rig."
+)
+
+NEAR, FAR, NO_TELLING = "the end that shows", "the far end", "the readings cannot tell"
+PLAN_FIRST = "work out the pull and every link of the rig; nothing is set yet"
+HUB_OFF = "stop and report it: the hub comes off first, on rated gear, before any pull"
+PULL_NOW = "set the rig and try a light pull first"
+FIRST = (PLAN_FIRST, HUB_OFF, PULL_NOW)
+
+LINKS = {
+    "jacks": "the jacks",
+    "rod": "the rod",
+    "tapped hole": "the thread in the key",
+    "key section": "the key's end around the hole",
+    "nut": "the nut",
+    "strongback": "the strongback",
+    "weld": "the weld",
+    "seat": "what the jacks stand on",
+}
+"""Links by their names in ``formulas``, as an apprentice reads them."""
+
+STRONGBACK = "rod in the tapped end, strongback, two jacks"
+HOLLOW = "rod in the tapped end, hollow-plunger jack over it"
+WELD = "strongback welded to the key by the site's welder, two jacks"
+SLIDE = "sliding weight on a rod in the tapped end"
+NONE = "none of these, as things stand"
+METHODS = (STRONGBACK, HOLLOW, WELD, SLIDE, NONE)
+
+GO = "go: the large end shows, and every link carries the high pull"
+CHANGE = "no go: one link alone is too weak; change it, then work the rig out again"
+RIG_SHORT = (
+    "no go: the jacks or several links fall short; report it, and look for another way or rig"
+)
+HUB_FIRST = "no go with any rig: a pull at this end tightens the key; the hub comes off first"
+GOES = (GO, CHANGE, RIG_SHORT, HUB_FIRST)
+
+
+def case_of(card: JobCard) -> PullCase:
+    """Return the card's key to draw."""
+    if card.pull is None:
+        raise LookupError(f"job card for {card.exercise} has no key to draw")
+    return card.pull
+
+
+# --- the two ends and the taper ---------------------------------------------------------------
+
+
+def signed_taper(card: JobCard) -> float:
+    """Return the taper from the heights at both ends, negative where it grows inward [in/in]."""
+    case = case_of(card)
+    return two_point_taper(
+        mouth_height_in=case.near_height_in,
+        inside_height_in=case.far_height_in,
+        distance_in=case.base_in,
+    ).taper_in_per_in
+
+
+def large_end(card: JobCard, given: Given) -> Answer:
+    """Return at which end the key is larger."""
+    return NEAR if signed_taper(card) > 0 else FAR
+
+
+def first_step(card: JobCard, given: Given) -> Answer:
+    """Return what is done first."""
+    return PLAN_FIRST if large_end(card, given) == NEAR else HUB_OFF
+
+
+def angle(card: JobCard, given: Given) -> float:
+    """Return the taper angle [rad]."""
+    return float(taper_angle_rad(taper_in_per_in=abs(signed_taper(card))))
+
+
+def taper_of(given: Given) -> float:
+    """Return the taper that goes with the angle worked out before [in/in]."""
+    return float(taper_from_angle_in_per_in(angle_rad=number_of(given, "05-angle")))
+
+
+# --- factors and forces -----------------------------------------------------------------------
+
+
+def driving(taper: float, friction: float) -> float:
+    """Return the push for each pound of normal force, same friction on both faces."""
+    return drive_ratio(taper_in_per_in=taper, floor_friction=friction, roof_friction=friction)
+
+
+def withdrawing(taper: float, friction: float) -> float:
+    """Return the pull for each pound of normal force, same friction on both faces."""
+    return withdraw_ratio(taper_in_per_in=taper, floor_friction=friction, roof_friction=friction)
+
+
+def push_factor(card: JobCard, given: Given) -> float:
+    """Return the push factor of the day of driving."""
+    return driving(taper_of(given), case_of(card).drive_friction)
+
+
+def pull_factor(card: JobCard, given: Given) -> float:
+    """Return the pull factor at the high end of today's friction."""
+    return withdrawing(taper_of(given), case_of(card).friction_high)
+
+
+def seat(card: JobCard, given: Given) -> float:
+    """Return the normal force, high end [lbf]."""
+    return seat_at(card, case_of(card).seat_high, number_of(given, "05-push-factor"))
+
+
+def seat_at(card: JobCard, known: float, factor: float) -> float:
+    """Return the normal force for a pressure, or for a push and its factor [lbf]."""
+    case = case_of(card)
+    if case.seat_route == "push":
+        return known / factor
+    return seat_from_pressure(
+        pressure_low_psi=known,
+        pressure_high_psi=known,
+        width_in=case.width_in,
+        contact_length_in=case.contact_length_in,
+        bearing_share_low=1.0,
+        bearing_share_high=1.0,
+    ).high_lbf
+
+
+def seat_low(card: JobCard, given: Given) -> float:
+    """Return the normal force, low end [lbf]."""
+    return seat_at(card, case_of(card).seat_low, number_of(given, "05-push-factor"))
+
+
+def pull_high(card: JobCard, given: Given) -> float:
+    """Return the high pull [lbf]."""
+    return number_of(given, "05-seat") * number_of(given, "05-pull-factor")
+
+
+def pull_low(card: JobCard, given: Given) -> float:
+    """Return the low pull [lbf]."""
+    return seat_low(card, given) * withdrawing(taper_of(given), case_of(card).friction_low)
+
+
+def share(card: JobCard, given: Given) -> float:
+    """Return friction's share of the push."""
+    friction = case_of(card).drive_friction
+    return friction_share(
+        taper_in_per_in=taper_of(given), floor_friction=friction, roof_friction=friction
+    )
+
+
+# --- the rig ------------------------------------------------------------------------------------
+
+
+def jacks(card: JobCard, given: Given) -> float:
+    """Return what the jacks give together [lbf]."""
+    return case_of(card).jacks().capacity_lbf
+
+
+def rod(card: JobCard, given: Given) -> float:
+    """Return what the rod carries [lbf]."""
+    return case_of(card).rod().capacity_lbf
+
+
+def rod_parts(card: JobCard) -> tuple[Thread, RodGrade]:
+    """Return the rod's thread and grade from the tables."""
+    case = case_of(card)
+    size = thread(name=case.thread_name)
+    return size, rod_grade(name=case.grade_name, diameter_in=size.diameter_in)
+
+
+def capacities(card: JobCard, given: Given) -> dict[str, float]:
+    """Return the working load of each link in the chain, the weakest first [lbf]."""
+    case = case_of(card)
+    loads = {"jacks": number_of(given, "05-jacks")}
+    if case.uses_rod:
+        loads["rod"] = number_of(given, "05-rod")
+    loads.update({link.name: link.capacity_lbf for link in case.listed})
+    return dict(sorted(loads.items(), key=lambda item: item[1]))
+
+
+def weakest(card: JobCard, given: Given) -> Answer:
+    """Return the governing link."""
+    return LINKS[next(iter(capacities(card, given)))]
+
+
+def strongest(card: JobCard, given: Given) -> str:
+    """Return the link that carries most."""
+    return LINKS[list(capacities(card, given))[-1]]
+
+
+def margin(card: JobCard, given: Given) -> float:
+    """Return what the chain has over the high pull; below 0 it is short [lbf]."""
+    return min(capacities(card, given).values()) - number_of(given, "05-pull-high")
+
+
+@functools.lru_cache(maxsize=512)
+def right_given(card: JobCard) -> dict[str, Answer]:
+    """Return the right numbers of the card, without any entry."""
+    found: dict[str, Answer] = {}
+    for key, value in _NUMBERS:
+        found[key] = value(card, found)
+    return found
+
+
+_NUMBERS: tuple[tuple[str, Callable[[JobCard, Given], float]], ...] = (
+    ("05-angle", angle),
+    ("05-push-factor", push_factor),
+    ("05-seat", seat),
+    ("05-pull-factor", pull_factor),
+    ("05-pull-high", pull_high),
+    ("05-jacks", jacks),
+    ("05-rod", rod),
+)
+
+
+def decision(card: JobCard, given: Given) -> str:
+    """Return go or no go on these numbers."""
+    if large_end(card, given) == FAR:
+        return HUB_FIRST
+    pull = number_of(given, "05-pull-high")
+    loads = capacities(card, given)
+    short = [name for name, load in loads.items() if load < pull]
+    if not short:
+        return GO
+    return CHANGE if len(short) == 1 and short[0] != "jacks" else RIG_SHORT
+
+
+def go(card: JobCard, given: Given) -> Answer:
+    """Return go or no go; an earlier slip never makes a "go" right where none is.
+
+    Raises
+    ------
+    LookupError
+        If the numbers given say "go" on a card whose own numbers do not.
+    """
+    own = decision(card, given)
+    if own == GO and decision(card, right_given(card)) != GO:
+        raise LookupError("an earlier entry that was off does not make this rig carry the pull")
+    return own
+
+
+def method(card: JobCard, given: Given) -> Answer:
+    """Return how this key is taken hold of, from the card's own numbers."""
+    case = case_of(card)
+    if decision(card, right_given(card)) in (HUB_FIRST, RIG_SHORT):
+        return NONE
+    return {"strongback": STRONGBACK, "hollow-plunger": HOLLOW}.get(case.rig, WELD)
+
+
+def doubt(card: JobCard, given: Given) -> str:
+    """Return why the card is a near miss, or nothing."""
+    pull = number_of(given, "05-pull-high")
+    loads = list(capacities(card, given).values())
+    if loads[1] < 1.06 * loads[0]:
+        return "05-weakest: two links carry nearly the same"
+    if any(abs(load / pull - 1) < 0.08 for load in loads[:3]):
+        return "05-go: a link carries nearly the high pull"
+    if signed_taper(card) > 0:
+        slide = case_of(card).sliding_weight_lbf
+        if slide > 0.8 * number_of(given, "05-pull-low"):
+            return "05-method: the sliding weight may do it"
+        if decision(card, given) == GO and case_of(card).faces == "rusted":
+            return "05-go: the rusted key is light enough after all"
+    return ""
+
+
+# --- the card -----------------------------------------------------------------------------------
+
+
+def load_text(card: JobCard, value_lbf: float) -> str:
+    """Write a load as it stands on the card, not rounded."""
+    if card.metric:
+        return f"{from_internal(value_lbf, dimension='force', unit='kN'):.1f} kN"
+    return f"{value_lbf:,.0f} lbf"
+
+
+def stress_text(card: JobCard, value_psi: float) -> str:
+    """Write a pressure or a strength."""
+    if card.metric:
+        return f"{from_internal(value_psi, dimension='pressure', unit='MPa'):.0f} MPa"
+    return f"{value_psi:,.0f} psi"
+
+
+def area_text(card: JobCard, value_in2: float) -> str:
+    """Write an area."""
+    if card.metric:
+        return f"{value_in2 * MM_PER_IN**2:.4g} mm²"
+    return f"{value_in2:.4g} in²"
+
+
+def ends_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the heights at both ends."""
+    case = case_of(card)
+    return (
+        Fact("Height of the opening, the end that shows", length_text(card, case.near_height_in)),
+        Fact(
+            f"Height {distance_text(card, case.base_in)} further in, from the far side",
+            length_text(card, case.far_height_in),
+        ),
+    )
+
+
+def driven_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the friction of the day of driving."""
+    case = case_of(card)
+    return (
+        Fact("Faces when it was driven", f"fresh anti-seize: friction {case.drive_friction:.2f}"),
+    )
+
+
+def seat_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return how the seat is known."""
+    case = case_of(card)
+    text = load_text if case.seat_route == "push" else stress_text
+    known = f"{text(card, case.seat_low)} to {text(card, case.seat_high)}"
+    if case.seat_route == "push":
+        return (Fact("Push at the last blows, from the fitter's sheet", known),)
+    return (
+        Fact(
+            "Key in the hub",
+            f"{distance_text(card, case.width_in)} wide, {distance_text(card, case.height_in)} "
+            f"high, bears over {distance_text(card, case.contact_length_in)}",
+        ),
+        Fact("Pressure on each face, from earlier keys of this drive", known),
+    )
+
+
+def friction_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return today's friction."""
+    case = case_of(card)
+    state = {
+        "lubricated": "anti-seize still wet",
+        "rusted": "rusted",
+        "dry": "bare and dry",
+    }[case.faces]
+    return (
+        Fact(
+            "Faces today", f"{state}: friction {case.friction_low:.2f} to {case.friction_high:.2f}"
+        ),
+    )
+
+
+def jack_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the jacks in the crib."""
+    case = case_of(card)
+    unit = "t (tonnes; the weight of one is 9.81 kN)" if card.metric else "US tons"
+    kind = "one hollow-plunger jack" if case.jack_number == 1 else "two solid jacks on one pump"
+    each = "" if case.jack_number == 1 else " each"
+    return (
+        Fact("Jacks in the crib", f"{kind}, {case.jack_rating:g} {unit}{each}"),
+        Fact("Used of a jack's rating", "4/5"),
+    )
+
+
+def rod_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the rod in the crib and its strength."""
+    case = case_of(card)
+    size, grade = rod_parts(card)
+    proof = (
+        f"proof strength {stress_text(card, grade.proof_psi)}"
+        if grade.proof_psi is not None
+        else "no proof strength stated"
+    )
+    marked = (
+        f"marked {case.grade_name}"
+        if case.rod_marked
+        else "no marks, from the scrap bin: reckoned as plain A36 bar"
+    )
+    diameter = (
+        distance_text(card, size.diameter_in) if card.metric else fraction_text(size.diameter_in)
+    )
+    return (
+        Fact(
+            "Rod in the crib",
+            f"{case.thread_name}, diameter {diameter}, stress area "
+            f"{area_text(card, size.stress_area_in2)}",
+        ),
+        Fact(
+            "Its grade",
+            f"{marked}; {proof}, yield {stress_text(card, grade.yield_psi)}, tensile "
+            f"{stress_text(card, grade.tensile_psi)}",
+        ),
+        Fact(
+            "Used of a rod's proof strength",
+            "3/4; where none is stated, 9/10 of yield stands for it",
+        ),
+    )
+
+
+def chain_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the other links of the planned rig."""
+    case = case_of(card)
+    loads = "; ".join(
+        f"{LINKS[link.name].removeprefix('the ')} {load_text(card, link.capacity_lbf)}"
+        for link in case.listed
+    )
+    rig = {
+        "strongback": "rod, strongback, two jacks",
+        "hollow-plunger": "rod, hollow-plunger jack",
+        "welded strongback": "strongback welded to the key, two jacks; no rod",
+    }[case.rig]
+    return (Fact("Rig on the planner's sheet", rig), Fact("Its other working loads", loads))
+
+
+def crib_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return what there is to take hold of the key with."""
+    case = case_of(card)
+    end = (
+        f"drilled and tapped, {case.thread_name}" if case.end == "tapped" else "plain, not drilled"
+    )
+    jack_rig = (
+        "hollow-plunger jack; the strongback is out on another job"
+        if case.rig == "hollow-plunger"
+        else "strongback; the hollow-plunger jack is out on another job"
+    )
+    slide = (
+        f"sliding weight, at most {load_text(card, case.sliding_weight_lbf)} at its stop"
+        if case.sliding_weight_lbf > 0
+        else "no sliding weight"
+    )
+    return (
+        Fact("End that shows", end),
+        Fact("Also in the crib", f"{jack_rig}; {slide}; welding set, with the site's welder"),
+    )
+
+
+def steps_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return what is said of the drive whose steps are put in order."""
+    return (Fact("On that drive", "tapped key, large end shows, rig at hand; drive is stopped"),)
+
+
+def facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the lines of the printed card."""
+    return (
+        *ends_facts(card),
+        *seat_facts(card),
+        *driven_facts(card),
+        *friction_facts(card),
+        *jack_facts(card),
+        *rod_facts(card),
+        *chain_facts(card),
+        *crib_facts(card),
+    )
+
+
+def tons_lbf(card: JobCard, *, wrong_lbf: float, wrong_kn: float) -> Answer:
+    """Return what the jacks give if a ton were something else [lbf]."""
+    case = case_of(card)
+    wrong = to_internal(wrong_kn, dimension="force", unit="kN") if card.metric else wrong_lbf
+    unit = case.jacks().capacity_lbf / case.jack_rating
+    own = to_internal(9.80665, dimension="force", unit="kN") if card.metric else 2000.0
+    return case.jack_rating * unit * wrong / own

@@ -1,0 +1,279 @@
+"""The sheet holds the job's numbers, says stops first, and goes on paper whole."""
+
+import io
+import re
+import tomllib
+from datetime import date
+
+import pytest
+from bs4 import BeautifulSoup
+from pypdf import PdfReader
+
+from taperkey import __version__
+from taperkey.formulas.whole_job import work_out
+from taperkey.jobsheet.blocks import Drawing, Facts
+from taperkey.jobsheet.html import sheet_html
+from taperkey.jobsheet.job import JobError, parse_job
+from taperkey.jobsheet.onpaper import write_sheet, write_template
+from taperkey.jobsheet.pdf import sheet_pdf
+from taperkey.jobsheet.sheet import make_sheet
+from taperkey.jobsheet.template import template_text
+from taperkey.jobsheet.writing import Writer
+
+DAY = date(2026, 11, 25)
+
+
+@pytest.fixture
+def entries():
+    sections = tomllib.loads(template_text())
+    return {
+        f"{one}.{key}": text for one, inside in sections.items() for key, text in inside.items()
+    }
+
+
+def sheet_of(entries, **changes):
+    return make_sheet(job=parse_job({**entries, **changes}), today=DAY)
+
+
+REVERSED = {"opening.heights-1": "0.9739", "opening.heights-2": "1.0104"}
+WORN = {
+    "job.units": "mixed",
+    "opening.station-1": "0 in",
+    "opening.heights-1": "0.9700; 0.9702; 0.9701; 0.9820; 0.9703 in",
+    "opening.station-2": "1 in",
+    "opening.heights-2": "0.9804; 0.9806; 0.9805; 0.9924; 0.9807 in",
+    "opening.station-3": "2 in",
+    "opening.heights-3": "0.9908; 0.9910; 0.9909; 1.0028; 0.9911 in",
+    "opening.station-4": "3 in",
+    "opening.heights-4": "1.0012; 1.0014; 1.0013; 1.0132; 1.0015 in",
+    "opening.keyway-at-bottom": "no",
+    "opening.hub-widths": "1.0312 in",
+    "opening.shaft-widths": "1.0006 in",
+    "opening.slot-radius": "0.1 in",
+    "key.thread": "1-8 UNC",
+    "pull.surface": "rusted",
+    "pull.thread": "none",
+    "pull.rod-grade": "unknown",
+}
+METRIC = {
+    "job.units": "metric",
+    "opening.station-1": "0",
+    "opening.heights-1": "16.30; 16.31",
+    "opening.station-2": "150",
+    "opening.heights-2": "14.80; 14.81",
+    "opening.height-good-to": "0.01",
+    "opening.hub-widths": "28.02",
+    "opening.shaft-widths": "28.20",
+    "opening.hub-length": "160",
+    "opening.shaft-diameter": "100",
+    "opening.bore": "100.2",
+    "opening.shaft-slot-depth": "10.0",
+    "opening.slot-radius": "0.6",
+    "key.length-outside": "5",
+    "key.torque": "2500",
+    "key.thread": "none",
+    "pull.method": "welded strongback",
+    "pull.pressure-low": "10",
+    "pull.pressure-high": "12",
+    "pull.jacks": "2",
+    "pull.jack-rating": "10 tons",
+    "pull.piston": "42",
+    "pull.foot": "50",
+    "pull.bar-width": "100",
+    "pull.bar-depth": "80",
+    "pull.bar-span": "300",
+    "pull.weld": "fillet",
+    "pull.weld-size": "12",
+    "pull.weld-length": "80",
+    "pull.weld-sides": "2",
+}
+SLIDE = {"pull.method": "sliding weight", "pull.weight": "30 lbf", "pull.rod-length": "36 in"}
+JOBS = {
+    "ordinary": {},
+    "reversed": REVERSED,
+    "worn and reversed": WORN,
+    "metric, welded": METRIC,
+    "sliding weight": SLIDE,
+    "no pull": {"pull.method": "none"},
+}
+
+
+def words_of(sheet):
+    return BeautifulSoup(sheet_html(sheet=sheet), "html.parser").get_text(" ", strip=True)
+
+
+def test_sheet_writes_the_numbers_that_were_worked_out(entries):
+    figures = work_out(job=parse_job(entries).inputs)
+    words = words_of(sheet_of(entries))
+    key, pull = figures.key, figures.pull
+    for value in (
+        key.blank.large_end_height_in,
+        key.blank.small_end_height_in,
+        key.plan.large_end_cut_in,
+        key.plan.small_end_cut_in,
+        key.plan.master_key_rise_in,
+        key.hub_width_in,
+    ):
+        assert f"{value:.4f} in" in words
+    assert f"{key.travel_per_thousandth_in:.3f} in further" in words
+    write = Writer("inch")
+    assert write.force(pull.pull.high_lbf, "up") in words
+    assert write.force(pull.chain.capacity_lbf, "down") in words
+    assert f"{pull.chain.governing.name} – GOVERNS" in words
+
+
+def test_a_load_is_never_written_too_low_nor_a_capacity_too_high():
+    write = Writer("inch")
+    assert write.force(18_612.0, "up") == "18,700 lbf"
+    assert write.force(20_069.0, "down") == "20,000 lbf"
+    assert Writer("metric").force(20_069.0, "down") == "89.2 kN"
+    assert Writer("mixed").fine(1.0) == "1.0000 in (25.400 mm)"
+
+
+def test_a_stop_comes_first_and_large(entries):
+    sheet = sheet_of(entries, **REVERSED)
+    page = BeautifulSoup(sheet_html(sheet=sheet), "html.parser")
+    stop = page.select_one(".stop")
+    assert stop.select_one(".word").get_text() == "STOP"
+    assert stop.find_next("section").h2.get_text().startswith("1")
+    assert stop.p.get_text().startswith("The hub is reversed: the opening is 1.0104 in high inside")
+    words = page.get_text(" ")
+    assert "NO PULL with this rig as it stands" in words
+    assert "Load step" not in words
+
+
+def test_without_a_stop_there_is_no_such_word_before_the_pull(entries):
+    page = BeautifulSoup(sheet_html(sheet=sheet_of(entries)), "html.parser")
+    assert page.select_one(".stop") is None
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        METRIC,
+        {**METRIC, "opening.heights-1": "14.80", "opening.heights-2": "16.30"},
+        {**METRIC, "pull.pressure-high": "90"},
+        {**METRIC, "opening.keyway-at-bottom": "no", "opening.slot-radius": "3"},
+    ],
+)
+def test_a_metric_sheet_speaks_of_millimetres_and_kilonewtons(entries, changes):
+    sheet = sheet_of(entries, **changes)
+    said = " ".join((*sheet.stops, *sheet.looks))
+    assert re.search(r"\d mm\b", said)
+    assert not re.search(r"\d (in|lbf)\b|pound|thousandth", said)
+
+
+def test_a_stop_and_the_table_write_the_same_force_alike(entries):
+    sheet = sheet_of(entries, **{**METRIC, "pull.pressure-high": "90"})
+    stop = next(one for one in sheet.stops if "is above what the" in one)
+    words = words_of(sheet)
+    for force in re.findall(r"[\d,.]+ kN", stop):
+        assert words.count(force) >= 2, force
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_no_sheet_calls_anything_safe(entries, name):
+    assert not re.search(r"\b(un)?safe(ly)?\b", words_of(sheet_of(entries, **JOBS[name])), re.I)
+
+
+@pytest.mark.parametrize(
+    ("name", "paper"),
+    [*((name, "A4") for name in JOBS), ("ordinary", "Letter"), ("worn and reversed", "Letter")],
+)
+def test_pdf_has_three_pages_at_most_on_its_paper(entries, name, paper):
+    sheet = sheet_of(entries, **JOBS[name])
+    document = PdfReader(io.BytesIO(sheet_pdf(sheet=sheet, paper=paper)))
+    assert 1 <= len(document.pages) <= 3
+    size = [round(float(one)) for one in document.pages[0].mediabox[2:]]
+    assert size == ([595, 842] if paper == "A4" else [612, 792])
+
+
+def test_pdf_says_what_the_page_says(entries):
+    sheet = sheet_of(entries, **WORN)
+    pages = PdfReader(io.BytesIO(sheet_pdf(sheet=sheet))).pages
+    text = " ".join(" ".join(page.extract_text() for page in pages).split())
+    for stop in sheet.stops:
+        assert stop in text
+    first = " ".join(pages[0].extract_text().split())
+    assert first.index("STOP") < first.index("1 Before a hand")
+    assert f"Course version {__version__} · made 2026-11-25" in text
+    for section in sheet.sections:
+        assert " ".join(section.title.split()) in text
+    assert "×" in text
+
+
+def test_pdf_letters_are_embedded(entries):
+    document = PdfReader(io.BytesIO(sheet_pdf(sheet=sheet_of(entries))))
+    fonts = document.pages[0]["/Resources"]["/Font"]
+    for font in fonts.values():
+        inside = font.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"]
+        assert "/FontFile2" in inside.get_object()
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_drawing_can_be_put_on_paper_with_its_words(entries, name):
+    sheet = sheet_of(entries, **JOBS[name])
+    drawings = [
+        block for part in sheet.sections for block in part.blocks if isinstance(block, Drawing)
+    ]
+    assert len(drawings) == 1
+    assert isinstance(drawings[0].beside, Facts)
+    assert "large end" in drawings[0].picture.text.lower()
+
+
+def test_every_number_of_the_appendix_leads_to_one_that_is_there(entries):
+    page = BeautifulSoup(sheet_html(sheet=sheet_of(entries)), "html.parser")
+    links = page.select(".appendix a")
+    assert len(links) > 40
+    for link in links:
+        assert page.find(id=link["href"].removeprefix("#")) is not None, link
+    rows = page.select(".appendix tbody tr")
+    assert all(row.find_all("td")[-1].get_text(strip=True) for row in rows)
+
+
+def test_hostile_words_stay_words(entries):
+    hostile = '<script>alert("1")</script>{{ 7 * 7 }}'
+    changes = {f"job.{one}": hostile for one in ("title", "place", "number", "mechanic")}
+    html = sheet_html(sheet=sheet_of(entries, **changes))
+    assert "<script" not in html
+    assert html.count("&lt;script&gt;") >= 4
+    assert "{{ 7 * 7 }}" in html
+    sheet_pdf(sheet=sheet_of(entries, **changes))
+
+
+def test_words_in_any_script_do_not_stop_the_pdf(entries, caplog):
+    sheet = sheet_of(entries, **{"job.title": "Förderband №7 – 皮带 🛠"})
+    pages = PdfReader(io.BytesIO(sheet_pdf(sheet=sheet))).pages
+    assert "Förderband №7 – □□ □" in pages[0].extract_text()
+    assert caplog.records == []
+
+
+def test_numbers_that_do_not_fit_together_are_one_sentence(entries):
+    with pytest.raises(JobError) as refused:
+        sheet_of(entries, **{"opening.station-2": "5 in"})
+    assert refused.value.problems == (
+        "distance of a station is 5 in; it must be 4 in or less, the length of the hub."
+        " Measure both again.",
+    )
+
+
+def test_written_beside_each_other_and_named(entries, tmp_path):
+    written = write_sheet(job=parse_job(entries), folder=tmp_path / "new", name="belt", today=DAY)
+    assert [one.name for one in sorted((tmp_path / "new").iterdir())] == ["belt.html", "belt.pdf"]
+    assert written.html.read_text(encoding="utf-8").startswith("<!doctype html>")
+    with pytest.raises(ValueError, match=r"^paper is 'A3'; it must be one of: A4, Letter\."):
+        write_sheet(job=parse_job(entries), folder=tmp_path, paper="A3", today=DAY)
+
+
+def test_a_template_never_writes_over_a_file(tmp_path):
+    path = tmp_path / "job.toml"
+    write_template(path)
+    with pytest.raises(ValueError, match=r"^job\.toml is there already and was left alone\."):
+        write_template(path)
+    assert path.read_text(encoding="utf-8") == template_text()
+
+
+def test_page_brings_everything_with_it(entries):
+    html = sheet_html(sheet=sheet_of(entries))
+    assert not re.search(r'(src|href)="(?!#)', html)
+    assert "url(" not in html

@@ -1,0 +1,108 @@
+"""The exercise and the job sheet come to the same numbers from the same card."""
+
+import pytest
+
+from taperkey.formulas.whole_job import work_out
+from taperkey.jobcard.whole import KINDS
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.judging import judge_page, right_answers, show_answer
+from taperkey.questions.pull.values import FAR, GO, HUB_FIRST, LINKS, NEAR
+from taperkey.questions.taper.values import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
+
+NAME = "06-whole-job"
+PAGE = PAGES[NAME]
+CARDS = range(1, 49)
+
+
+def both(number):
+    card = issue_card(exercise=NAME, class_code="QQ-26", number=number)
+    return card, right_answers(PAGE, card), work_out(job=card.whole.inputs(card.drive))
+
+
+@pytest.mark.parametrize("number", CARDS)
+def test_one_card_one_set_of_numbers(number):
+    card, right, figures = both(number)
+    opening, key, pull = figures.opening, figures.key, figures.pull
+    assert opening.heights_in == pytest.approx(
+        (right["06-near-height"], right["06-far-height"]), rel=1e-12
+    )
+    assert abs(opening.taper_in_per_in) == pytest.approx(right["06-taper"], rel=1e-9)
+    words = {"1:96": ONLY_INCH, "1:100": ONLY_METRIC, "both": BOTH, "neither": NEITHER}
+    assert words[opening.standard] == right["06-standard"]
+    assert {"mouth": NEAR, "inside": FAR}[opening.end] == right["06-large-end"]
+    assert key.blank.large_end_height_in == pytest.approx(right["06-blank-height"], rel=1e-9)
+    assert key.blank.stand_out_in == pytest.approx(right["06-stand-out"], rel=1e-9)
+    per_in = 0.001 / key.travel_per_thousandth_in
+    assert card.whole.stands_out_in * per_in == pytest.approx(right["06-still-to-file"], rel=1e-9)
+    assert pull.seat.high_lbf == pytest.approx(right["06-seat"], rel=1e-9)
+    assert pull.pull.high_lbf == pytest.approx(right["06-pull"], rel=1e-9)
+    assert LINKS[pull.chain.governing.name] == right["06-weakest"]
+    assert pull.decision.go == (right["06-go"] == GO)
+    assert (right["06-go"] == HUB_FIRST) == any(
+        "The hub is reversed" in one.sentence for one in figures.stops
+    )
+
+
+def test_working_loads_on_the_card_are_those_of_the_sheet_rounded_down():
+    for number in CARDS:
+        card, _, figures = both(number)
+        loads = {link.name: link.capacity_lbf for link in figures.pull.chain.links}
+        step = 100.0 if not card.metric else 113.0
+        for name, load in card.whole.loads:
+            assert 0 <= loads[name] - load <= 0.01 * loads[name] + step
+
+
+def test_twelve_apprentices_meet_every_kind():
+    cards = [issue_card(exercise=NAME, class_code="QQ-26", number=n) for n in range(1, 13)]
+    rights = [right_answers(PAGE, card) for card in cards]
+    assert len(KINDS) == 6
+    assert {right["06-large-end"] for right in rights} == {NEAR, FAR}
+    assert len({right["06-go"] for right in rights}) == 3
+    assert NEITHER in {right["06-standard"] for right in rights}
+    assert {card.whole.tapped for card in cards} == {True, False}
+    assert {card.whole.faces for card in cards} == {"lubricated", "rusted"}
+    assert {card.metric for card in cards} == {True, False}
+
+
+def test_one_early_slip_costs_one_mark():
+    for number in CARDS:
+        card = issue_card(exercise=NAME, class_code="QQ-26", number=number)
+        right = right_answers(PAGE, card)
+        own = {**right, "06-seat": right["06-seat"] * 0.9}  # not a known slip
+        entries = {}
+        for asked in PAGE.questions:
+            question = asked.on(card)
+            if question.by_assessor:
+                continue
+            if question.key not in ("06-seat", "06-go"):
+                own[question.key] = question.expected(card, own)
+            answer = own[question.key]
+            entries[question.key] = (
+                f"{answer:.12f} {question.kind.dimension and _unit(question)}"
+                if isinstance(answer, float)
+                else show_answer(question, answer)
+            )
+        states = {one.key: one.state for one in judge_page(PAGE, card, entries)}
+        assert states["06-seat"] == "wrong"
+        assert states["06-pull"] == "carried"
+        assert states["06-margin"] == "carried"
+        assert states["06-go"] == "right"
+
+
+def _unit(question):
+    return {"length": "in", "force": "lbf", "taper": "in/in"}[question.kind.dimension]
+
+
+def test_an_early_slip_never_makes_a_go_right_where_none_is():
+    met = 0
+    for number in CARDS:
+        card = issue_card(exercise=NAME, class_code="QQ-26", number=number)
+        right = right_answers(PAGE, card)
+        if right["06-go"] == GO:
+            continue
+        entries = {"06-pull": f"{right['06-pull'] / 50:.3f} lbf", "06-go": GO}
+        go = next(one for one in judge_page(PAGE, card, entries) if one.key == "06-go")
+        assert go.critical
+        assert go.mark == 0
+        met += 1
+    assert met > 10

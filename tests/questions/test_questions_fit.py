@@ -1,0 +1,182 @@
+"""Exercise 04: marks read from pictures, height and travel, and when a fit is accepted."""
+
+import re
+from pathlib import Path
+
+import ipywidgets as widgets
+import pytest
+
+from taperkey.jobcard import JobCard
+from taperkey.jobcard.fit import BRIGHT, THINNED
+from taperkey.questions import PAGES, issue_card
+from taperkey.questions.fit import values
+from taperkey.questions.judging import judge_page, right_answers, show_answer
+from taperkey.worksheet import forms
+from taperkey.worksheet.entries import EntriesFile
+
+PAGE = PAGES["04-fit"]
+CARDS = range(1, 61)
+
+
+def card_of(number: int) -> JobCard:
+    return issue_card(exercise="04-fit", class_code="QQ-26", number=number)
+
+
+def first(key: str, value: str) -> JobCard:
+    """Return the first card with this right answer."""
+    return next(card for card in map(card_of, CARDS) if right_answers(PAGE, card)[key] == value)
+
+
+def verdict_of(card: JobCard, key: str, text: str):
+    return next(one for one in judge_page(PAGE, card, {key: text}) if one.key == key)
+
+
+def test_twelve_apprentices_meet_every_case() -> None:
+    for start in (1, 20, 33):
+        rights = [right_answers(PAGE, card_of(number)) for number in range(start, start + 12)]
+        assert {right["04-cause"] for right in rights} == set(values.CAUSES)
+        decided = {right["04-decide"] for right in rights}
+        assert decided == {values.FILE, values.CLEAN, values.SIDES, values.HOME}
+        assert {right["04-verdict"] for right in rights} == set(values.VERDICTS)
+
+
+@pytest.mark.parametrize(
+    ("ratio", "metric", "travel_in"),
+    [
+        (96, False, 0.096),  # 1:96, common practice: a thousandth is 0.096 in of travel
+        (100, True, 1.00 / 25.4),  # 1:100: a hundredth of a millimetre is a millimetre
+    ],
+)
+def test_a_small_height_on_the_standard_tapers(ratio: int, metric: bool, travel_in: float) -> None:
+    card = next(
+        card
+        for card in map(card_of, CARDS)
+        if card.metric is metric and card.fit.taper_ratio == ratio
+    )
+    assert right_answers(PAGE, card)["04-small-travel"] == pytest.approx(travel_in)
+
+
+def test_what_comes_off_and_what_is_left_add_up() -> None:
+    for number in CARDS:
+        card = card_of(number)
+        case, right = card.fit, right_answers(PAGE, card)
+        before, _, now = case.stand_outs_in
+        whole = (before - case.draw_in) / case.taper_ratio
+        assert right["04-off"] + right["04-still-off"] == pytest.approx(whole)
+        assert now - right["04-next-out"] == pytest.approx(case.next_cut_in * case.taper_ratio)
+        assert 0 < right["04-next-out"] < now
+
+
+def test_the_picture_says_what_is_seen_and_not_what_it_means() -> None:
+    for number in range(1, 13):
+        card = card_of(number)
+        for key, pattern in (
+            ("04-bear", card.fit.first),
+            ("04-file", card.fit.following),
+            ("04-cause", card.fit.now),
+        ):
+            html = PAGE.question(key).picture(card)
+            label = re.search(r'aria-label="([^"]+)"', html)[1]
+            seen = dict(re.findall(r"\b([A-M]), ([a-z][a-z ,]+?)(?=[;.])", label))
+            assert set(seen) == set(values.LETTERS)
+            shines = {name for name, words in seen.items() if words == "metal shines through"}
+            assert shines == set(values.at_level(pattern, BRIGHT))
+            assert not any(word in label.lower() for word in ("bright", "it bears", "file"))
+
+
+def test_letters_are_read_in_any_order_and_case() -> None:
+    card = card_of(1)
+    right = right_answers(PAGE, card)["04-bear"]
+    for text in (" ".join(right), "".join(reversed(right)).lower(), ", ".join(right)):
+        assert verdict_of(card, "04-bear", text).state == "right"
+    assert verdict_of(card, "04-bear", "A Z").reason == (
+        "Zones that bear has “Z”; the letters must be from A to M. Write them with spaces between."
+    )
+
+
+def test_thinned_zones_are_named_as_what_they_are() -> None:
+    card = card_of(1)
+    zones = values.at_level(card.fit.first, THINNED, BRIGHT)
+    verdict = verdict_of(card, "04-bear", " ".join(zones))
+    assert (verdict.slip, verdict.mark) == ("thinned taken for bright", 1)
+
+
+def test_marks_of_the_push_before_are_not_filed_again() -> None:
+    card = card_of(2)
+    text = " ".join(values.at_level(card.fit.first, BRIGHT))
+    assert verdict_of(card, "04-file", text).slip == "filed where it bore before"
+
+
+@pytest.mark.parametrize(
+    ("right", "slip"),
+    [
+        (values.GAP, "leaf waved through"),
+        (values.PROUD, "proud key waved through"),
+        (values.LOOSE, "loose key waved through"),
+    ],
+)
+def test_a_bad_fit_that_is_accepted_is_never_competent(right: str, slip: str) -> None:
+    card = first("04-verdict", right)
+    verdict = verdict_of(card, "04-verdict", values.ACCEPTED)
+    assert (verdict.slip, verdict.mark, verdict.critical) == (slip, 0, True)
+
+
+def test_a_gap_at_the_sides_is_right() -> None:
+    card = first("04-verdict", values.ACCEPTED)
+    assert "at the sides it enters" in values.end_facts(card)[-1].value
+    verdict = verdict_of(card, "04-verdict", values.GAP)
+    assert verdict.slip == "gap at the sides taken for a fault"
+
+
+def test_a_key_with_tight_sides_is_not_filed_on_its_faces() -> None:
+    card = first("04-cause", values.TOO_WIDE)
+    assert 0 <= card.fit.slot_width_in - card.fit.key_width_in < 0.0005
+    assert right_answers(PAGE, card)["04-decide"] == values.SIDES
+    clear = first("04-cause", values.NO_CAUSE)
+    assert clear.fit.slot_width_in - clear.fit.key_width_in > 0.002
+
+
+def test_the_last_fitting_is_known_by_marks_and_stand_out_together() -> None:
+    for number in CARDS:
+        card = card_of(number)
+        home = right_answers(PAGE, card)["04-decide"] == values.HOME
+        ends = (card.fit.now.top[0], card.fit.now.top[-1], card.fit.now.bottom[0],
+                card.fit.now.bottom[-1])  # fmt: skip
+        near = card.fit.stand_outs_in[-1] - card.fit.draw_in
+        if home:
+            assert set(ends) == {BRIGHT}
+            assert near < 0.06
+        else:
+            assert near > 0.14
+
+
+def test_white_lead_gets_no_mark_and_a_reason() -> None:
+    verdict = verdict_of(card_of(3), "04-lubricant", values.WHITE_LEAD)
+    assert (verdict.slip, verdict.mark) == ("white lead", 0)
+    assert "poisonous" in verdict.reason
+
+
+def test_every_answer_can_be_typed_as_it_is_shown() -> None:
+    for number in CARDS:
+        card = card_of(number)
+        entries = {
+            key: show_answer(PAGE.question(key).on(card), answer)
+            for key, answer in right_answers(PAGE, card).items()
+        }
+        states = {one.state for one in judge_page(PAGE, card, entries)}
+        assert states == {"right", "waiting", "blank"}
+
+
+def test_the_form_shows_the_picture_and_reads_letters_back(tmp_path: Path) -> None:
+    store = EntriesFile(tmp_path / "answers.json")
+    box = forms.ask_form(PAGE.question("04-bear"), card_of(1), store, {})
+    values_shown = [str(child.value) for child in box.children]
+    assert (
+        sum("<svg" in value and "Marks at the first push" in value for value in values_shown) == 1
+    )
+    entry = next(child for child in box.children if isinstance(child, widgets.Text))
+    entry.value = "mcb"
+    assert store.texts() == {"04-bear": "mcb"}
+    assert "Saved. Read as B C M." in str(box.children[-1].value)
+    entry.value = "B I"
+    assert "the letters must be from A to M" in str(box.children[-1].value)

@@ -1,0 +1,285 @@
+"""Exercise 05: what is special about pulling a key, where a wrong answer can hurt someone."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from taperkey.formulas.chain import REQUIRED_LINKS, capacity_chain, pull_decision
+from taperkey.formulas.rig import Link
+from taperkey.jobcard import JobCard
+from taperkey.questions import PAGES, card_facts, issue_card
+from taperkey.questions.judging import judge_page, read_answer, right_answers, show_answer
+from taperkey.questions.pull import values
+
+PAGE = PAGES["05-pull"]
+CARDS = range(1, 61)
+
+
+def card_of(number: int) -> JobCard:
+    return issue_card(exercise="05-pull", class_code="QQ-26", number=number)
+
+
+def first(**wanted: str) -> JobCard:
+    """Return the first card with these right answers."""
+    for number in CARDS:
+        card = card_of(number)
+        right = right_answers(PAGE, card)
+        if all(right[f"05-{key}"] == value for key, value in wanted.items()):
+            return card
+    raise AssertionError(f"no card has {wanted}")
+
+
+def entries_of(card: JobCard) -> dict[str, str]:
+    return {
+        key: show_answer(PAGE.question(key).on(card), answer)
+        for key, answer in right_answers(PAGE, card).items()
+    }
+
+
+def verdicts_of(card: JobCard, entries: dict[str, str]):
+    return {one.key: one for one in judge_page(PAGE, card, entries)}
+
+
+# --- a card worked by hand ----------------------------------------------------------------------
+
+
+def worked_example() -> JobCard:
+    """Return an inch card with the figures of the lesson: 1:96, friction 0.10, 150,000 lbf."""
+    card = next(card for card in map(card_of, CARDS) if not card.metric and card.pull.uses_rod)
+    case = replace(
+        card.pull,
+        near_height_in=1.0 + 7 / 96,
+        far_height_in=1.0,
+        base_in=7.0,
+        width_in=1.5,
+        height_in=1.0,
+        contact_length_in=8.0,
+        seat_route="pressure",
+        seat_low=10_000.0,
+        seat_high=12_500.0,  # × 1.5 × 8 in² = 150,000 lbf
+        drive_friction=0.10,
+        friction_low=0.10,
+        friction_high=0.27,
+        jack_rating=10.0,
+        jack_rated_tons=10.0,
+        jack_number=2,
+        thread_name="3/4-10 UNC",
+        grade_name="SAE J429 grade 8",
+    )
+    return replace(card, pull=case)
+
+
+def test_the_lesson_s_key_by_hand() -> None:
+    right = right_answers(PAGE, worked_example())
+    alpha, slick, oxide = math.atan(1 / 96), math.atan(0.10), math.atan(0.27)
+    assert right["05-angle"] == pytest.approx(alpha)
+    push = math.tan(slick) + math.tan(slick + alpha)
+    assert right["05-push-factor"] == pytest.approx(push)
+    assert right["05-push-factor"] == pytest.approx(0.2105, abs=0.00005)  # lesson 05, computed
+    assert right["05-seat"] == pytest.approx(150_000)
+    assert right["05-pull-factor"] == pytest.approx(math.tan(oxide) + math.tan(oxide - alpha))
+    assert right["05-pull-high"] == pytest.approx(79_300, abs=50)  # lesson 05, rounded there
+    low = 120_000 * (math.tan(slick) + math.tan(slick - alpha))
+    assert right["05-pull-low"] == pytest.approx(low)
+    assert right["05-friction-share"] == pytest.approx(0.95, abs=0.005)
+
+
+def test_two_ten_ton_jacks_and_a_three_quarter_rod_by_hand() -> None:
+    right = right_answers(PAGE, worked_example())
+    # two jacks of 10 US tons, 2,000 lbf each, worked to four fifths (common practice)
+    assert right["05-jacks"] == 2 * 10 * 2000 * 4 / 5
+    # stress area 0.334 in² (UNC chart), proof 120,000 psi (Shigley-Mischke, 5th ed., p. 341)
+    assert right["05-rod"] == pytest.approx(0.334 * 120_000 * 3 / 4)
+
+
+@pytest.mark.parametrize(
+    ("grade", "strength_psi"),
+    [
+        ("SAE J429 grade 5", 85_000),  # proof, Shigley-Mischke, 5th ed., p. 341
+        ("ASTM A193 B7", 0.9 * 105_000),  # no proof stated; yield from a grade-marking chart
+        ("ASTM A36 threaded bar", 0.9 * 36_000),  # no proof stated; yield from SA-36, Table 3
+    ],
+)
+def test_the_rod_by_its_grade(grade: str, strength_psi: float) -> None:
+    card = worked_example()
+    card = replace(card, pull=replace(card.pull, grade_name=grade))
+    assert right_answers(PAGE, card)["05-rod"] == pytest.approx(0.334 * strength_psi * 3 / 4)
+
+
+def test_a_push_and_the_pressure_that_it_makes_give_the_same_seat() -> None:
+    by_pressure = worked_example()
+    push = 150_000 * right_answers(PAGE, by_pressure)["05-push-factor"]
+    case = replace(by_pressure.pull, seat_route="push", seat_low=0.8 * push, seat_high=push)
+    by_push = right_answers(PAGE, replace(by_pressure, pull=case))
+    for key in ("05-seat", "05-pull-high", "05-pull-low"):
+        assert by_push[key] == pytest.approx(right_answers(PAGE, by_pressure)[key])
+
+
+# --- what a class meets -------------------------------------------------------------------------
+
+
+def test_twelve_apprentices_meet_the_ordinary_case_and_each_trap() -> None:
+    for start in (1, 20, 33):
+        cards = [card_of(number) for number in range(start, start + 12)]
+        rights = [right_answers(PAGE, card) for card in cards]
+        assert {right["05-go"] for right in rights} == set(values.GOES)
+        assert {right["05-large-end"] for right in rights} == {values.NEAR, values.FAR}
+        assert {values.WELD, values.NONE} < {right["05-method"] for right in rights}
+        assert {card.pull.end for card in cards} == {"tapped", "plain"}
+        assert any(not card.pull.rod_marked for card in cards)
+        assert {card.metric for card in cards} == {True, False}
+
+
+def test_both_ways_to_know_the_seat_and_every_kind_of_weakest_link_come_up() -> None:
+    cards = [card_of(number) for number in range(1, 201)]
+    assert {card.pull.seat_route for card in cards} == {"push", "pressure"}
+    governing = {right_answers(PAGE, card)["05-weakest"] for card in cards}
+    assert {values.LINKS[name] for name in ("jacks", "rod", "weld", "tapped hole")} <= governing
+
+
+def test_the_bank_agrees_with_the_chain_of_the_formulas() -> None:
+    for number in CARDS:
+        card = card_of(number)
+        case, right = card.pull, right_answers(PAGE, card)
+        links = [
+            Link(name=one.name, capacity_lbf=one.capacity_lbf, basis="", source="", advice="")
+            for one in case.listed
+        ]
+        links += [case.jacks(), *([case.rod()] if case.uses_rod else [])]
+        assert {link.name for link in links} == set(REQUIRED_LINKS[case.rig])
+        chain = capacity_chain(
+            method=case.rig,
+            links=links,
+            demand_low_lbf=right["05-pull-low"],
+            demand_high_lbf=right["05-pull-high"],
+        )
+        assert values.LINKS[chain.governing.name] == right["05-weakest"]
+        assert chain.margin_lbf == pytest.approx(right["05-margin"])
+        decision = pull_decision(
+            chain=chain,
+            showing_end="large" if right["05-large-end"] == values.NEAR else "small",
+            rod_grade_known=case.rod_marked or not case.uses_rod,
+            key_tapped=case.end == "tapped",
+        )
+        assert decision.go == (right["05-go"] == values.GO)
+
+
+# --- where it can hurt --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("answer", "slip"),
+    [
+        (values.CHANGE, "weak link waved through"),
+        (values.RIG_SHORT, "rig too small waved through"),
+        (values.HUB_FIRST, "pulled against the taper"),
+    ],
+)
+def test_a_wrong_go_is_named_and_never_competent(answer: str, slip: str) -> None:
+    card = first(go=answer)
+    verdict = verdicts_of(card, {**entries_of(card), "05-go": values.GO})["05-go"]
+    assert (verdict.state, verdict.slip, verdict.mark) == ("slip", slip, 0)
+    assert verdict.critical
+    assert "safety-critical" in verdict.reason
+
+
+@pytest.mark.parametrize("answer", [values.CHANGE, values.RIG_SHORT])
+def test_an_earlier_slip_never_makes_a_go_right(answer: str) -> None:
+    card = first(go=answer)
+    entries = entries_of(card)
+    entries["05-pull-high"] = "100 lbf"  # far too little: on it every rig would do
+    entries["05-go"] = values.GO
+    verdict = verdicts_of(card, entries)["05-go"]
+    assert verdict.state == "slip"
+    assert verdict.critical
+
+
+def test_holding_back_on_one_s_own_high_pull_is_carried_forward() -> None:
+    card = first(go=values.GO)
+    entries = entries_of(card)
+    entries["05-pull-high"] = "5,000,000 lbf"
+    entries["05-go"] = values.RIG_SHORT
+    verdict = verdicts_of(card, entries)["05-go"]
+    assert (verdict.state, verdict.critical) == ("carried", False)
+
+
+def test_a_reversed_hub_is_not_pulled_by_any_rig() -> None:
+    card = first(go=values.HUB_FIRST)
+    right = right_answers(PAGE, card)
+    assert card.pull.far_height_in > card.pull.near_height_in
+    assert (right["05-what-first"], right["05-method"]) == (values.HUB_OFF, values.NONE)
+    for wrong in (values.PLAN_FIRST, values.PULL_NOW):
+        entries = {**entries_of(card), "05-what-first": wrong}
+        assert verdicts_of(card, entries)["05-what-first"].critical
+
+
+def test_a_key_that_is_not_tapped_has_no_rod_in_its_chain() -> None:
+    card = first(method=values.WELD)
+    assert "rod" not in values.capacities(card, right_answers(PAGE, card))
+    verdicts = verdicts_of(
+        card,
+        {
+            **entries_of(card),
+            "05-weakest": values.LINKS["rod"],
+            "05-method": values.STRONGBACK,
+        },
+    )
+    assert verdicts["05-weakest"].slip == "rod that is not in the chain"
+    assert verdicts["05-method"].slip == "rod in an untapped key"
+
+
+# --- units --------------------------------------------------------------------------------------
+
+
+def test_a_ton_on_a_metric_card_is_a_tonne() -> None:
+    card = next(card for card in map(card_of, CARDS) if card.metric)
+    case = card.pull
+    own = 4 / 5 * case.jack_number * case.jack_rating
+    question = PAGE.question("05-jacks").on(card)
+    assert question.kind.unit == "kN"
+    right = right_answers(PAGE, card)["05-jacks"]
+    # standard gravity: the weight of a tonne is 9.80665 kN
+    assert read_answer(question, f"{own * 9.80665:.2f}") == pytest.approx(right, rel=1e-3)
+    verdict = verdicts_of(card, {"05-jacks": f"{own * 8.896:.2f} kN"})["05-jacks"]
+    assert verdict.slip == "another ton"
+    assert verdicts_of(card, {"05-jacks": f"{own * 10:.1f} kN"})["05-jacks"].state == "right"
+
+
+def test_a_long_ton_is_named_on_an_inch_card() -> None:
+    card = next(card for card in map(card_of, CARDS) if not card.metric)
+    case = card.pull
+    long_tons = 4 / 5 * case.jack_number * case.jack_rating * 2240
+    assert verdicts_of(card, {"05-jacks": f"{long_tons:.0f}"})["05-jacks"].slip == "another ton"
+
+
+def test_the_margin_may_be_below_nothing() -> None:
+    card = next(
+        card
+        for card in map(card_of, CARDS)
+        if not card.metric and right_answers(PAGE, card)["05-go"] == values.CHANGE
+    )
+    margin = right_answers(PAGE, card)["05-margin"]
+    assert margin < 0
+    assert verdicts_of(card, {"05-margin": f"-{-margin:,.0f} lbf"})["05-margin"].state == "right"
+    turned = verdicts_of(card, {"05-margin": f"{-margin:,.0f} lbf"})["05-margin"]
+    assert (turned.slip, turned.mark) == ("sign turned", 1)
+
+
+def test_steps_may_be_written_without_spaces() -> None:
+    card = card_of(1)
+    right = show_answer(PAGE.question("05-steps").on(card), tuple("BFDGCAE"))
+    for text in (right, right.replace(" ", "").lower(), right.replace(" ", ", ")):
+        assert verdicts_of(card, {"05-steps": text})["05-steps"].state == "right"
+    unreadable = verdicts_of(card, {"05-steps": "B F D G C A"})["05-steps"]
+    assert unreadable.reason == (
+        "Order of work has 6 letters; each of the 7 steps must be there once."
+    )
+
+
+def test_the_card_names_its_units_and_what_each_strength_is() -> None:
+    for number in range(1, 13):
+        words = " ".join(fact.value for fact in card_facts(card_of(number)))
+        assert "tensile" in words
+        assert ("tonnes" in words) == card_of(number).metric
+        assert ("US tons" in words) != card_of(number).metric
