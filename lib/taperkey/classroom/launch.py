@@ -203,9 +203,10 @@ def _write_quiet(config: Path) -> None:
     servers = {name: name == "jupyterlab" for name in _server_extensions() | {"jupyterlab"}}
     (config / "jupyter_server_config.py").write_text(
         "from taperkey.classroom.coursebook import leave_results_out\n"
-        "from taperkey.classroom.pagefiles import PageFiles\n"
+        "from taperkey.classroom.pageserver import PageFiles, PromptChannels\n"
         f"c.ServerApp.jpserver_extensions = {servers!r}\n"
         "c.ServerApp.contents_manager_class = PageFiles\n"
+        "c.ServerApp.kernel_websocket_connection_class = PromptChannels\n"
         "c.FileContentsManager.pre_save_hook = leave_results_out\n",
         "utf-8",
     )

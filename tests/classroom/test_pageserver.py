@@ -1,6 +1,8 @@
 """The page server's files: whole at every moment."""
 
+import asyncio
 import json
+import socket
 import threading
 import urllib.error
 import urllib.request
@@ -8,10 +10,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from jupyter_server.services.kernels.connection.channels import ZMQChannelsWebsocketConnection
+from jupyter_server.services.kernels.websocket import KernelWebsocketHandler
+from tornado.iostream import IOStream
 from tornado.web import HTTPError
+from traitlets.config.loader import PyFileConfigLoader
 
-from taperkey.classroom.launch import start_server
-from taperkey.classroom.pagefiles import PageFiles
+from taperkey.classroom.launch import lab_environment, start_server
+from taperkey.classroom.pageserver import PageFiles, PromptChannels
 
 PAGE = "lessons/long.ipynb"
 
@@ -102,10 +108,57 @@ def test_a_file_that_may_not_be_written_is_refused_as_such(tmp_path, monkeypatch
     def refuse(path: Path, content: bytes) -> None:
         raise PermissionError(13, "Permission denied", str(path))
 
-    monkeypatch.setattr("taperkey.classroom.pagefiles.write_whole", refuse)
+    monkeypatch.setattr("taperkey.classroom.pageserver.write_whole", refuse)
     files = PageFiles(root_dir=str(tmp_path))
 
     with pytest.raises(HTTPError) as refused, files.atomic_writing(str(tmp_path / "a")) as stream:
         stream.write("new")
 
     assert refused.value.status_code == 403
+
+
+class Wire:
+    """A page's connection: a real pair of sockets under the server's own frame writer."""
+
+    def __init__(self) -> None:
+        self.listener = socket.create_server(("127.0.0.1", 0))
+        self.far = socket.create_connection(self.listener.getsockname())
+        self.stream = IOStream(self.listener.accept()[0])
+
+    def set_nodelay(self, value: bool) -> None:
+        self.stream.set_nodelay(value)
+
+    def held_back(self) -> bool:
+        return not self.stream.socket.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
+
+    def close(self) -> None:
+        self.stream.close()
+        self.far.close()
+        self.listener.close()
+
+
+def test_small_messages_are_not_held_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    async def connected() -> tuple[bool, bool, object]:
+        wire = Wire()
+        before = wire.held_back()
+        handler = KernelWebsocketHandler.__new__(KernelWebsocketHandler)
+        handler.ws_connection = wire
+        channels = PromptChannels.__new__(PromptChannels)
+        channels.websocket_handler = handler
+        told = channels.connect()
+        after = wire.held_back()
+        wire.close()
+        return before, after, told
+
+    monkeypatch.setattr(ZMQChannelsWebsocketConnection, "connect", lambda self: "the server's own")
+
+    assert asyncio.run(connected()) == (True, False, "the server's own")
+
+
+def test_the_page_server_is_told_of_both(tmp_path: Path) -> None:
+    lab_environment(state=tmp_path, token="t", quiet=True)
+
+    told = PyFileConfigLoader("jupyter_server_config.py", str(tmp_path / "config")).load_config()
+
+    assert told.ServerApp.contents_manager_class is PageFiles
+    assert told.ServerApp.kernel_websocket_connection_class is PromptChannels
