@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import math
 import re
 
+import numpy as np
 import pytest
 
+from taperkey.figures.feeler import draw_feeler
+from taperkey.figures.fitting import draw_marks, draw_stand_out
 from taperkey.figures.forces import draw_force_diagram
 from taperkey.figures.parallel import draw_hub_ends, draw_parallel
 from taperkey.figures.profile import draw_profile
+from taperkey.figures.pulling import draw_capacity_chain, draw_rig
 from taperkey.figures.section import draw_section
 from taperkey.figures.shop import INCH, METRIC, ShopUnits, shop_units
+from taperkey.figures.telescoping import draw_telescoping
 
 INCH_WORDS = re.compile(r"\d in\b|, in\b(?! hundredths)|thousandths|per foot")
 
@@ -46,6 +52,28 @@ def drawn(units: ShopUnits) -> dict[str, str]:
             roof_friction=0.1,
             units=units,
         ).svg,
+        "gauge": draw_telescoping(
+            station_in=4.0, tilt_rad=0.05, keyway_angle_rad=math.pi, units=units
+        ).svg,
+        "marks": draw_marks(
+            top=2 * np.eye(16, 6, dtype=int),
+            bottom=np.zeros((16, 6), dtype=int),
+            blued=True,
+            length_in=8.0,
+            width_in=1.5,
+            face_in=1.44,
+            stood_out_in=0.4,
+            aim=(("top",), 2.0, 0.0),
+            units=units,
+        ).svg,
+        "stand-out": draw_stand_out(
+            projection_in=0.25,
+            first_projection_in=1.0,
+            length_in=8.0,
+            height_in=1.0,
+            taper_in_per_in=1 / 96,
+            units=units,
+        ).svg,
     }
 
 
@@ -56,6 +84,76 @@ def test_a_drawing_is_in_one_system(name):
     assert "mm" not in inch
     assert "mm" in metric
     assert not INCH_WORDS.search(metric), INCH_WORDS.search(metric)
+
+
+def test_places_and_scales_of_the_bench_pictures():
+    """4 in = 101.6 mm, 0.4 in = 10.2 mm, 2 in = 50.8 mm, 0.25 in = 6.35 mm, 0.75 in = 19.05 mm."""
+    metric = drawn(METRIC)
+    assert "101.6 mm from the mouth" in metric["gauge"]
+    for said in ("10.2 mm at the large end", "held 50.8 mm from", ">20 mm<", ">0 mm<", ">200<"):
+        assert said in metric["marks"], said
+    for said in ("stands out 6.35 mm", "stood 25.40 mm out: 19.05 mm gained"):
+        assert said in metric["stand-out"], said
+
+
+def bar_length(svg: str, words: str) -> float:
+    """Return how long the scale bar with these words is drawn."""
+    before = svg[: svg.index(f">{words}<")]
+    line = re.findall(r"<line ([^>]*)>", before)[-3]  # the bar, then its two ends
+    x1, x2 = (float(re.search(rf'{one}="([\d.]+)"', line).group(1)) for one in ("x1", "x2"))
+    assert x2 - x1 > 20
+    return x2 - x1
+
+
+def test_scale_bars_are_as_long_as_they_say():
+    inch, metric = drawn(INCH)["marks"], drawn(METRIC)["marks"]
+    assert bar_length(metric, "20 mm") == pytest.approx(
+        bar_length(inch, "1 in") * 20 / 25.4, abs=0.2
+    )
+    inch, metric = (draw_rig(rig="none", units=units).svg for units in (INCH, METRIC))
+    assert bar_length(metric, "100 mm") == pytest.approx(
+        bar_length(inch, "4 in") * 100 / 101.6, abs=0.2
+    )
+
+
+def test_rig_and_chain_are_in_one_system():
+    """124,000 lbf = 551.6 kN, half of it 275.8; a capacity of 31,200 lbf = 138.78 goes down."""
+    plan = {
+        "capacities_lbf": {"jacks": 48_000.0, "rod": 31_200.0},
+        "demand_low_lbf": 15_000.0,
+        "demand_high_lbf": 42_000.0,
+        "load_lbf": 10_000.0,
+    }
+    rig = draw_rig(rig="two jacks", load_lbf=124_000.0, units=METRIC).svg
+    chain = draw_capacity_chain(**plan, units=METRIC).svg
+    for one in (rig, chain):
+        assert "lbf" not in one
+        assert not INCH_WORDS.search(one)
+    assert rig.count("275.8 kN") == 3  # on both sides, and in words
+    assert "pull 551.6 kN" in rig
+    for said in ("rod governs at 138.7 kN", "the key may need 66.7 to 186.9 kN", "44.5 kN", ">kN<"):
+        assert said in chain, said
+    # 1.2 x 42,000 lbf = 224 kN is the reach; a third of it is 75, and 50 is the round step below
+    ticks = [float(one) for one in re.findall(r">(\d+)<", chain)]
+    assert ticks == [0.0, 50.0, 100.0, 150.0, 200.0]
+    assert "kN" not in draw_capacity_chain(**plan).svg
+
+
+def test_feeler_goes_by_its_inch_size():
+    """0.0015 in = 0.038 mm; it went in 0.5 in = 12.7 mm."""
+    metric = draw_feeler(
+        leaf_in=0.0015,
+        top_mouth_in=0.5,
+        top_far_in=0.0,
+        bottom_mouth_in=0.0,
+        bottom_far_in=0.0,
+        side_enters=True,
+        length_in=8.0,
+        units=METRIC,
+    )
+    assert "Feeler, 0.0015 in (0.038 mm) leaf" in metric.svg
+    assert "at the top from the mouth 12.7 mm" in metric.text
+    assert not INCH_WORDS.search(metric.text.replace("0.0015 in (0.038 mm)", ""))
 
 
 def test_the_same_height_stands_in_both():

@@ -13,6 +13,8 @@ from taperkey.worksheet.entries import EntriesFile
 from taperkey.worksheet.faces_fit import ONE_SPOT, STORE_KEY, fitting_bench
 from taperkey.worksheet.fitting_book import FittingBook, practice_fit
 
+from .shown import inch_words
+
 SEED = 3
 
 
@@ -363,3 +365,95 @@ def test_push_without_blue_gives_the_stand_out_only():
     draw = bench.book.session.observations[-1].values["projection_in"]
     assert f"it shows nothing.  Stand-out {draw:.3f} in." in words(bench.words)
     assert "not pushed yet" in label(bench.marks)
+
+
+# metric first
+
+
+def short_fit(system, store):
+    """Push, tap, file the marks and one spot, drive, feel; lengths in the units of a system."""
+    bench = fitting_bench(seed=SEED, store=store, system=system).face
+    bench.push_button.click()
+    bench.blue_button.click()
+    bench.tap_button.click()
+    fit_once(bench)
+    bench.where.value, bench.face.value, bench.lane.value = ONE_SPOT, "top", "C"
+    bench.station.slider.value = 63.5 if system == "metric" else 2.5
+    bench.file_button.click()
+    drive(bench)
+    bench.leaf.value = 0.003
+    bench.feel_button.click()
+    return bench
+
+
+def test_same_fitting_gives_the_same_record_in_both_systems():
+    inch, metric = JsonStore(), JsonStore()
+    one, other = short_fit("inch", inch), short_fit("metric", metric)
+    assert metric.get(STORE_KEY) == inch.get(STORE_KEY)
+    assert other.book.numbers() == one.book.numbers()
+    again = fitting_bench(store=inch, system="metric").face  # begun in inches, taken up in mm
+    for name in ("marks", "side", "feeler", "table", "drive_words", "feel_words"):
+        assert getattr(again, name).value == getattr(other, name).value, name
+
+
+def test_nothing_on_a_metric_fitting_bench_is_in_inches():
+    bench = fitting_bench(seed=SEED, system="metric").face
+    assert inch_words(bench.widget) == []
+    assert "0.25 mm over size in height" in words(bench.words)  # 0.010 in
+    bench.feel_button.click()
+    bench.push_button.click()
+    assert inch_words(bench.widget) == []
+    bench.blue_button.click()
+    bench.tap_button.click()
+    bench.where.value = ONE_SPOT
+    bench.station.slider.value = 100
+    assert "The file is held 100 mm from the large end." in label(bench.marks)
+    assert inch_words(bench.widget) == []
+    bench.file_button.click()
+    bench.where.value = "bright marks only"
+    draw = 1.0
+    for _ in range(40):
+        if draw < 0.16:
+            break
+        draw = fit_once(bench, 30 if draw > 0.3 else 15)
+        assert inch_words(bench.widget) == []
+    assert "About 3 mm of draw is right for the drive" in words(bench.words)  # 1/8 in is 3.2 mm
+    fit_once(bench, 100)
+    assert "Over-filed:" in words(bench.words)
+    assert inch_words(bench.widget) == []
+    drive(bench)
+    bench.feel_button.click()
+    assert "kN" in words(bench.drive_words)
+    assert "MPa in the mean" in words(bench.drive_words)
+    assert inch_words(bench.widget) == []
+    bench.over_button.click()
+    bench.heeded.value = True
+    bench.blows.value = 1
+    bench.drive_button.click()  # proud, loose, without a fitting
+    assert "mm proud" in words(bench.drive_words)
+    bench.feel_button.click()
+    assert inch_words(bench.widget) == []
+
+
+def test_metric_stand_out_is_the_inch_one_times_25_4():
+    bench = fitting_bench(seed=SEED, system="metric").face
+    bench.blue_button.click()
+    bench.tap_button.click()
+    values = bench.book.session.observations[-1].values
+    stand_out = f"{25.4 * values['projection_in']:.2f} mm"
+    assert f"Stand-out {stand_out}." in words(bench.words)
+    assert f"Metal left: {25.4 * values['metal_left_in']:.3f} mm" in words(bench.words)
+    assert f"stands out {stand_out}" in words(bench.side)
+    assert f"The large end stands {stand_out} out of the mouth." in label(bench.side)
+    assert "Metal left, mm" in words(bench.table)
+    assert stand_out in words(bench.table)
+
+
+def test_a_leaf_keeps_its_inch_name_on_a_metric_bench():
+    bench = short_fit("metric", None)
+    assert [name for name, _ in bench.leaf.options][1:3] == [
+        "0.0020 in (0.051 mm)",
+        "0.0030 in (0.076 mm)",
+    ]
+    assert "The 0.0030 in (0.076 mm) leaf enters" in words(bench.feel_words)
+    assert "Feeler check with a 0.0030 in (0.076 mm) leaf." in label(bench.feeler)

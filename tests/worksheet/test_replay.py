@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 
 from taperkey.bench.hands import fit_with
+from taperkey.figures.shop import METRIC
+from taperkey.worksheet import lesson
 from taperkey.worksheet.controls import MemoryStore
 from taperkey.worksheet.entries import EntriesFile
 from taperkey.worksheet.faces_fit import fitting_bench
@@ -17,9 +19,12 @@ from taperkey.worksheet.faces_measure import measuring_bench
 from taperkey.worksheet.faces_pull import pulling_bench
 from taperkey.worksheet.faces_replay import replay_face
 from taperkey.worksheet.fitting_book import FittingBook
+from taperkey.worksheet.pagefolder import course_root, write_units
 from taperkey.worksheet.pulling_cases import draw_case
 from taperkey.worksheet.replay import replay_of
 from taperkey.worksheet.sessions import BENCHES
+
+from .shown import inch_words
 
 
 def words(box):
@@ -362,3 +367,97 @@ def test_replay_is_folded_at_first_and_opens_by_its_button():
     assert "(hide)" in face.fold_button.description
     for control in (face.place, face.number, face.first, face.back, face.next, face.last):
         assert control.tooltip
+
+
+# metric first
+
+
+def metric_face_on(bench, store):
+    face = replay_face(bench=bench, store=store, folder=Path("nowhere"), system="metric").face
+    face.fold()
+    face.open_here()
+    return face
+
+
+@pytest.mark.parametrize(
+    ("bench", "work"), [("fitting", fitted), ("pulling", pulled), ("measuring", measured)]
+)
+def test_session_done_in_inches_is_replayed_in_millimetres(bench, work):
+    store = JsonStore()
+    work(store)
+    before = json.dumps(store.get(BENCHES[bench]))
+    inch, metric = face_on(bench, store), metric_face_on(bench, store)
+    inch.open_here()
+    assert metric.replay.count == inch.replay.count
+    for number in range(1, metric.replay.count + 1):
+        metric.number.value = number
+        assert inch_words(metric.stage) == [], number
+    assert json.dumps(store.get(BENCHES[bench])) == before
+
+
+def test_what_was_typed_in_inches_has_millimetres_behind_it():
+    store = JsonStore()
+    bench = measured(store)
+    note = bench.book.notes[0]
+    face = metric_face_on("measuring", store)
+    behind = f"{25.4 * note.value_in:.3f} mm"
+    assert f"was written down as {note.text} ({behind}), as the micrometer shows." in words(
+        face.step_words
+    )
+    assert f"Written down {behind}" in plain(face.numbers)
+    assert "Micrometer 25 to 50 mm" in face.pictures.value
+    face.number.value = 2
+    assert "101.6 mm from the mouth" in words(face.step_words)  # 4 in
+    inch = face_on("measuring", store)
+    inch.open_here()
+    assert f"was written down as {note.text}, as the micrometer shows." in words(inch.step_words)
+
+
+def test_what_was_typed_in_millimetres_has_inches_behind_it():
+    store = JsonStore()
+    bench = measuring_bench(seed=5, store=store, system="metric").face
+    bench.lean.slider.value = -5
+    bench.measure()
+    bench.entry.value = text = f"{bench.book.shown(1):.2f}"
+    face = face_on("measuring", store)
+    face.open_here()
+    assert f"was written down as {text} ({float(text) / 25.4:.4f} in)" in words(face.step_words)
+    metric = metric_face_on("measuring", store)
+    assert f"was written down as {text}, as the micrometer shows." in words(metric.step_words)
+
+
+def test_metric_summing_up_of_a_fitting_and_of_a_slot():
+    book = FittingBook(seed=3)
+    book.session = fit_with(session=book.session, hand="careful")
+    replay = replay_of(bench="fitting", record=book.record(), units=METRIC)
+    rows, numbers = dict(replay.summing_up(replay.count)[1]), book.numbers()
+    assert rows["Stand-out at the last push"] == f"{25.4 * numbers['draw_in']:.2f} mm"
+    assert rows["Feeler 0.0015 in (0.038 mm) goes in at the top"] == "nowhere"
+    # a thousandth is 0.0254 mm: travel for 0.01 mm is 25.4 x 0.01 / 0.0254 of that in inches
+    per_step = 10 * numbers["travel_per_thousandth_in"]
+    assert rows["Travel for 0.01 mm filed off"] == f"{per_step:.2f} mm"
+    assert rows["Push at the end of the drive"].endswith(" kN")
+    store = JsonStore()
+    bench = measured(store)
+    bench.reveal()
+    replay = replay_of(bench="measuring", record=store.get(BENCHES["measuring"]), units=METRIC)
+    rows = dict(replay.summing_up(replay.count)[1])
+    true = bench.book.session.slot.line()
+    assert rows["Height at the mouth, true"] == f"{25.4 * round(true[0], 5):.3f} mm"
+    assert rows["Taper, true"] == f"{100 * round(true[1], 6):.3f} mm in 100 mm"
+
+
+@pytest.mark.parametrize("system", ["inch", "metric"])
+def test_benches_and_replay_follow_the_setting_of_the_course(tmp_path, system):
+    write_units(course_root(tmp_path), system)
+    lesson.open("04-fit", tmp_path)
+    benches = (lesson.measuring_bench, lesson.fitting_bench, lesson.pulling_bench)
+    for make in benches:
+        face = make().face
+        assert face.units.metric is (system == "metric")
+        assert face.book.units is face.units
+    lesson.fitting_bench().face.push_button.click()
+    face = lesson.replay("fitting").face
+    face.open_here()
+    unit = "mm" if system == "metric" else "in"
+    assert re.search(rf"Stand-out [\d.]+ {unit}\.", words(face.step_words))

@@ -17,6 +17,7 @@ from taperkey.figures.ink import (
     Picture,
     Sheet,
 )
+from taperkey.figures.shop import INCH, ShopUnits
 
 __all__ = ["draw_feeler"]
 
@@ -30,6 +31,7 @@ def draw_feeler(
     bottom_far_in: float,
     side_enters: bool,
     length_in: float,
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw where a feeler leaf goes in around the key; gaps and leaf are drawn far too thick.
 
@@ -43,6 +45,8 @@ def draw_feeler(
         Whether it goes in between key and side wall.
     length_in : float
         Length of the slot [in].
+    units : ShopUnits
+        How lengths are written.
 
     Returns
     -------
@@ -52,7 +56,7 @@ def draw_feeler(
     require_positive("feeler leaf", leaf_in, "in")
     require_positive("length of the slot", length_in, "in")
     sheet = Sheet(height=276)
-    sheet.text(14, 26, f"Feeler, {leaf_in:.4f} in leaf", size=LARGE, bold=True)
+    sheet.text(14, 26, f"Feeler, {units.leaf(leaf_in)} leaf", size=LARGE, bold=True)
     left, right, roof, floor = 112.0, 432.0, 122.0, 182.0
     per = (right - left) / length_in
     sheet.cut_metal([[(left, roof), (right, roof + 6), (right, 84), (left, 84)]])
@@ -87,7 +91,7 @@ def draw_feeler(
         if not enters:
             stop = edge + 4 * away
             sheet.line(stop, y - 10, stop, y + 10, ink=TEAL, weight=HEAVY)
-        words = f"{depth:.2f} in" if enters else "no"
+        words = units.long(depth) if enters else "no"
         up = y < (roof + floor) / 2
         sheet.text(
             left - 8 if mouth else right + 8,
@@ -97,14 +101,14 @@ def draw_feeler(
             ink=ink,
             bold=True,
         )
-        told.append(f"{where} from {end} {f'{depth:.2f} in' if enters else 'not'}")
+        told.append(f"{where} from {end} {words if enters else 'not'}")
     sheet.text(left - 4, 246, "mouth", anchor="end", ink=MUTED)
     sheet.text(right + 4, 246, "far end", ink=MUTED)
     _mouth_view(sheet, side_enters=side_enters)
     sheet.text(14, 266, "gaps and leaf drawn far too thick", size=SMALL, ink=MUTED)
     sides = "it goes in at the sides" if side_enters else "the sides are tight"
     return sheet.picture(
-        f"Feeler check with a {leaf_in:.4f} in leaf. It goes in: {'; '.join(told)}; {sides}."
+        f"Feeler check with a {units.leaf(leaf_in)} leaf. It goes in: {'; '.join(told)}; {sides}."
     )
 
 

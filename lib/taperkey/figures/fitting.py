@@ -35,6 +35,7 @@ from taperkey.figures.ink import (
     Sheet,
     _hatch_segments,
 )
+from taperkey.figures.shop import INCH, ShopUnits
 
 __all__ = [
     "LANES",
@@ -61,8 +62,8 @@ def lane_place_in(*, lane: str, width_in: float) -> float:
     return {"A": -1.0, "B": 0.0, "C": 1.0}[lane] * width_in / 3
 
 
-def _ranges(field: NDArray[Any], *, spacing_in: float) -> list[str]:
-    """Return where along one lane bright marks lie, in halves of an inch."""
+def _ranges(field: NDArray[Any], *, spacing_in: float, units: ShopUnits) -> list[str]:
+    """Return where along one lane bright marks lie, to half an inch or to 13 mm."""
     rows = max(1, round(0.5 / spacing_in))
     found: list[list[int]] = []
     for number, begin in enumerate(range(0, field.shape[0], rows)):
@@ -72,10 +73,22 @@ def _ranges(field: NDArray[Any], *, spacing_in: float) -> list[str]:
             found[-1][1] = number + 1
         else:
             found.append([number, number + 1])
-    return [f"{a / 2:g} to {b / 2:g} in" for a, b in found]
+    return [_stretch(a / 2, b / 2, units) for a, b in found]
 
 
-def marks_in_words(*, levels: NDArray[Any], length_in: float, stood_out_in: float = 0.0) -> str:
+def _stretch(first_in: float, last_in: float, units: ShopUnits) -> str:
+    if not units.metric:
+        return units.span(first_in, last_in)
+    return f"{first_in * units.per_in:.0f} to {last_in * units.per_in:.0f} {units.unit}"
+
+
+def marks_in_words(
+    *,
+    levels: NDArray[Any],
+    length_in: float,
+    stood_out_in: float = 0.0,
+    units: ShopUnits = INCH,
+) -> str:
     """Return the bright marks of one face in words, lane by lane.
 
     Parameters
@@ -86,6 +99,8 @@ def marks_in_words(*, levels: NDArray[Any], length_in: float, stood_out_in: floa
         Length of the key [in].
     stood_out_in : float
         Part at the large end that was outside the slot [in].
+    units : ShopUnits
+        How lengths are written.
     """
     spacing = length_in / levels.shape[0]
     first = min(round(stood_out_in / spacing), levels.shape[0] - 1)
@@ -94,7 +109,8 @@ def marks_in_words(*, levels: NDArray[Any], length_in: float, stood_out_in: floa
         return "no bright marks"
     lanes = []
     for lane, part in zip(LANES, np.array_split(levels, 3, axis=1), strict=True):
-        lanes.append(f"{lane} {', '.join(_ranges(part, spacing_in=spacing)) or 'none'}")
+        ranges = _ranges(part, spacing_in=spacing, units=units)
+        lanes.append(f"{lane} {', '.join(ranges) or 'none'}")
     percent = "under 1" if share < 0.01 else f"{100 * share:.0f}"
     return f"{percent} percent bright; from the large end, lane {'; lane '.join(lanes)}"
 
@@ -178,6 +194,7 @@ def draw_marks(
     filed_bottom: Sequence[Spot] = (),
     aim: tuple[Sequence[str], float, float] | None = None,
     filings: bool = False,
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw both faces of the key in plan, with blue, bright marks and filed spots.
 
@@ -197,6 +214,8 @@ def draw_marks(
         Where the file is about to go [in].
     filings : bool
         Whether filings lie on the key.
+    units : ShopUnits
+        How lengths are written.
 
     Returns
     -------
@@ -225,28 +244,37 @@ def draw_marks(
         )
         sheet.text(_LEFT, y - 14, other, size=LARGE, bold=True)
         _face(sheet, plan, levels, blued=blued, face_in=face_in)
-        _frame(sheet, plan, stood_out_in if levels is not None else 0.0)
+        _frame(sheet, plan, stood_out_in if levels is not None else 0.0, units)
         for spot in filed:
             _cross(sheet, plan.at(*spot))
         if aim is not None and name in aim[0]:
             _aim(sheet, plan, aim[1], aim[2])
         marks = "not pushed yet"
         if levels is not None:
-            marks = marks_in_words(levels=levels, length_in=length_in, stood_out_in=stood_out_in)
+            marks = marks_in_words(
+                levels=levels, length_in=length_in, stood_out_in=stood_out_in, units=units
+            )
         told.append(f"{name.capitalize()} face: {marks}.")
         if filed:
             told.append(f"{_spots(len(filed))} filed on the {name} face since then.")
-    _legend(sheet, y=2 * tall + 150, per=per, blued=blued, filed=bool(filed_top or filed_bottom))
+    _legend(
+        sheet,
+        y=2 * tall + 150,
+        per=per,
+        blued=blued,
+        filed=bool(filed_top or filed_bottom),
+        units=units,
+    )
     state = "The key is blued." if blued else "No blue is on the key."
     if not blued and top is not None:
         state = "The blue is off; outlines show where the last bright marks were."
     parts = ["Both faces of the key in plan, large end on the left.", state, *told]
     if top is not None and stood_out_in > 0:
-        parts.append(f"{stood_out_in:.2f} in at the large end stood outside the slot.")
+        parts.append(f"{units.long(stood_out_in)} at the large end stood outside the slot.")
     if filings:
         parts.append("Filings lie on the key.")
     if aim is not None:
-        parts.append(f"The file is held {aim[1]:g} in from the large end.")
+        parts.append(f"The file is held {units.place(aim[1])} from the large end.")
     return sheet.picture(" ".join(parts))
 
 
@@ -274,7 +302,7 @@ def _face(
         _bright(sheet, bright)
 
 
-def _frame(sheet: Sheet, plan: _Plan, stood_out_in: float) -> None:
+def _frame(sheet: Sheet, plan: _Plan, stood_out_in: float, units: ShopUnits) -> None:
     sheet.path([plan.box(0, plan.length_in, plan.width_in / 2)], weight=HEAVY)
     for lane in LANES:
         x, y = plan.at(0, lane_place_in(lane=lane, width_in=plan.width_in))
@@ -282,12 +310,13 @@ def _frame(sheet: Sheet, plan: _Plan, stood_out_in: float) -> None:
     sheet.text(44, plan.middle, "large end", anchor="middle", turn_deg=-90)
     x, _ = plan.at(plan.length_in, 0)
     sheet.text(x + 22, plan.middle, "small end", anchor="middle", turn_deg=-90, ink=MUTED)
-    step = 1.0 if plan.length_in <= 12 else 2.0
-    place = 0.0
-    while place <= plan.length_in + 1e-9:
-        x, _ = plan.at(place, 0)
+    short = plan.length_in <= 12
+    step = (20.0 if short else 50.0) if units.metric else (1.0 if short else 2.0)
+    place = 0.0  # in the shop's own unit
+    while place <= plan.length_in * units.per_in + 1e-9:
+        x, _ = plan.at(place / units.per_in, 0)
         sheet.line(x, plan.bottom + 2, x, plan.bottom + 8, weight=FINE)
-        words = "0 in" if place == 0 else f"{place:g}"
+        words = f"0 {units.unit}" if place == 0 else f"{place:g}"
         sheet.text(x, plan.bottom + 22, words, anchor="middle", size=SMALL, ink=MUTED)
         place += step
     if stood_out_in > 0.02:
@@ -310,7 +339,9 @@ def _aim(sheet: Sheet, plan: _Plan, u_in: float, y_in: float) -> None:
         sheet.line(x, y - 20, x, y + 20, ink=ink, weight=weight)
 
 
-def _legend(sheet: Sheet, *, y: float, per: float, blued: bool, filed: bool) -> None:
+def _legend(
+    sheet: Sheet, *, y: float, per: float, blued: bool, filed: bool, units: ShopUnits
+) -> None:
     x = 22.0
 
     def box(at: float, fill: str) -> list[Point]:
@@ -335,7 +366,10 @@ def _legend(sheet: Sheet, *, y: float, per: float, blued: bool, filed: bool) -> 
     if filed:
         _cross(sheet, (x + 464, y + 8))
         sheet.text(x + 478, y + 13, "filed", size=SMALL)
-    sheet.scale_bar(700 - 50 - per, y + 8, per, "1 in")
+    words, bar, room = ("1 in", per, 50)  # room beside the bar for the words
+    if units.metric:
+        words, bar, room = ("20 mm", per * 20 / units.per_in, 66)
+    sheet.scale_bar(700 - room - bar, y + 8, bar, words)
 
 
 def draw_stand_out(
@@ -347,6 +381,7 @@ def draw_stand_out(
     height_in: float,
     taper_in_per_in: float,
     driven: bool = False,
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw the key in its slot from the side, with the stand-out dimensioned.
 
@@ -362,6 +397,8 @@ def draw_stand_out(
         Taper [in/in].
     driven : bool
         Whether the key has been driven.
+    units : ShopUnits
+        How lengths are written.
 
     Returns
     -------
@@ -404,20 +441,21 @@ def draw_stand_out(
         if place is not None and place - projection_in > 0.02:
             x = mouth - place * per
             sheet.line(x, floor + 6, x, floor - tall - 4, ink=TEAL, weight=MEDIUM, dash=dash)
-    told = [f"The large end stands {projection_in:.3f} in out of the mouth."]
+    told = [f"The large end stands {units.travel(projection_in)} out of the mouth."]
     if driven and projection_in <= 1 / 64:
         told = ["The large end is flush with the mouth."]
         sheet.leader(mouth, floor - tall + 8, mouth - 34, up + 18, "flush", ink=TEAL)
     else:
         sheet.dimension((left, floor - tall), (mouth, up), at=up - 22, upright=False)
-        words = f"stands out {projection_in:.3f} in"
+        words = f"stands out {units.travel(projection_in)}"
         sheet.text(mouth + 24, up - 17, words, bold=True)
     if first_projection_in is not None and first_projection_in - projection_in > 0.02:
         gained = first_projection_in - projection_in
         x = mouth - first_projection_in * per
         sheet.text(x - 6, floor - 12, "first push", anchor="end", size=SMALL, ink=TEAL)
         told.append(
-            f"At the first push it stood {first_projection_in:.3f} in out: {gained:.3f} in gained."
+            f"At the first push it stood {units.travel(first_projection_in)} out: "
+            f"{units.travel(gained)} gained."
         )
     state = "driven" if driven else "pushed in"
     return sheet.picture(f"Key {state} between hub and shaft, from the side. {' '.join(told)}")

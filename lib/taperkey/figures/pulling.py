@@ -27,6 +27,7 @@ from taperkey.figures.ink import (
     Point,
     Sheet,
 )
+from taperkey.figures.shop import INCH, ShopUnits
 
 __all__ = ["HOLDS", "RIGS", "draw_capacity_chain", "draw_rig"]
 
@@ -62,6 +63,7 @@ def draw_rig(
     hub_off: bool = False,
     key_width_in: float = 1.5,
     slot_length_in: float = 8.0,
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw the rig on the key from above, with the loads named.
 
@@ -79,6 +81,8 @@ def draw_rig(
         The key is out; the hub is off.
     key_width_in, slot_length_in : float
         Sizes, above 0 [in].
+    units : ShopUnits
+        How loads and lengths are written.
 
     Returns
     -------
@@ -111,13 +115,14 @@ def draw_rig(
     if key_out:
         sheet.text(12, 30, "The key is out.", size=LARGE, bold=True, ink=TEAL)
     if shown == "two jacks":
-        _strongback(sheet, frame, half, hold, load_lbf, gone)
+        _strongback(sheet, frame, half, hold, load_lbf, gone, units)
     elif shown == "hollow-plunger jack":
-        _hollow(sheet, frame, load_lbf, gone)
+        _hollow(sheet, frame, load_lbf, gone, units)
     elif shown == "sliding weight":
-        _weight(sheet, frame, load_lbf, gone)
-    sheet.scale_bar(540, 382, 4 * frame.per_in, "4 in")
-    return sheet.picture(_rig_words(shown, hold, load_lbf, gone, key_out, hub_off))
+        _weight(sheet, frame, load_lbf, gone, units)
+    words, bar_in = ("100 mm", 100 / units.per_in) if units.metric else ("4 in", 4.0)
+    sheet.scale_bar(540, 382, bar_in * frame.per_in, words)
+    return sheet.picture(_rig_words(shown, hold, load_lbf, gone, key_out, hub_off, units))
 
 
 def _hub_and_shaft(sheet: Sheet, frame: _Frame, length: float, half: float, hub_off: bool) -> None:
@@ -155,7 +160,13 @@ def _jack(sheet: Sheet, x1: float, x2: float, y: float, half: float) -> None:
 
 
 def _strongback(
-    sheet: Sheet, frame: _Frame, half: float, hold: str, load: float, gone: str
+    sheet: Sheet,
+    frame: _Frame,
+    half: float,
+    hold: str,
+    load: float,
+    gone: str,
+    units: ShopUnits,
 ) -> None:
     y, face = frame.axis_y, frame.face_x
     back, front = face - 206.0, face - 156.0
@@ -168,12 +179,12 @@ def _strongback(
         _jack(sheet, front, face, at, 25.0)
         if load:
             force_arrow(sheet, face - 66, at, face - 4, at, ink=VERMILION)
-            sheet.text(face - 56, at + (-33 if side < 0 else 44), f"{load / 2:,.0f} lbf",
+            sheet.text(face - 56, at + (-33 if side < 0 else 44), units.load(load / 2),
                        anchor="middle", ink=VERMILION, bold=True)  # fmt: skip
     sheet.text(face - 62, y - frame.jack_y + 43, "jack", anchor="middle")
     sheet.text((back + front) / 2, y - 134, "strongback", anchor="middle")
     if hold == "rod":
-        _rod(sheet, frame, back - 34, load, gone, nut_at=back)
+        _rod(sheet, frame, back - 34, load, gone, units, nut_at=back)
         return
     left = face - 18
     sheet.rect(front, y - half * 0.8, left - front, half * 1.6, fill=TEAL, weight=_EDGE)
@@ -181,11 +192,20 @@ def _strongback(
         tip = y + side * half * 0.8
         sheet.path([[(front, tip), (front + 14, tip), (front, tip + side * 14)]], fill=INK)
     sheet.leader(front + 5, y + half * 0.8 + 8, back - 12, y + 62, "weld, both sides")
-    _pull_arrow(sheet, y, back, load)
+    _pull_arrow(sheet, y, back, load, units)
     _gone(sheet, gone, {"weld": front + 8, "head": face - 30}, y)
 
 
-def _rod(sheet: Sheet, frame: _Frame, end: float, load: float, gone: str, *, nut_at: float) -> None:
+def _rod(
+    sheet: Sheet,
+    frame: _Frame,
+    end: float,
+    load: float,
+    gone: str,
+    units: ShopUnits,
+    *,
+    nut_at: float,
+) -> None:
     y, face = frame.axis_y, frame.face_x
     sheet.rect(end, y - 8, face - 18 - end, 16, fill=_WHITE, weight=HEAVY)
     sheet.rect(nut_at - 18, y - 17, 18, 34, fill=STEEL, weight=HEAVY)
@@ -195,15 +215,15 @@ def _rod(sheet: Sheet, frame: _Frame, end: float, load: float, gone: str, *, nut
         sheet.leader(end + 6, y + 8, end - 12, y + 62, "rod, into the key")
     else:
         sheet.leader(face - 60, y + 8, face - 84, y + 62, "rod, into the key")
-    _pull_arrow(sheet, y, end, load)
+    _pull_arrow(sheet, y, end, load, units)
     _gone(sheet, gone, {"rod": face - 56, "thread": face - 18}, y)
 
 
-def _pull_arrow(sheet: Sheet, y: float, end: float, load: float) -> None:
+def _pull_arrow(sheet: Sheet, y: float, end: float, load: float, units: ShopUnits) -> None:
     if not load or end < 120:
         return
     force_arrow(sheet, end - 6, y, end - 96, y, ink=VERMILION)
-    sheet.text(end - 12, y - 42, f"pull {load:,.0f} lbf", anchor="end", size=LARGE, bold=True,
+    sheet.text(end - 12, y - 42, f"pull {units.load(load)}", anchor="end", size=LARGE, bold=True,
                ink=VERMILION, halo=True)  # fmt: skip
 
 
@@ -221,7 +241,7 @@ def _gone(sheet: Sheet, gone: str, places: Mapping[str, float], y: float) -> Non
     sheet.text(12, 30, f"The {gone} {verb} given way.", size=LARGE, bold=True, ink=VERMILION)
 
 
-def _hollow(sheet: Sheet, frame: _Frame, load: float, gone: str) -> None:
+def _hollow(sheet: Sheet, frame: _Frame, load: float, gone: str, units: ShopUnits) -> None:
     y, face = frame.axis_y, frame.face_x
     plate, jack = face - 100.0, face - 204.0
     for side in (-1, 1):  # the chair: a plate on legs, so that the key has room to come
@@ -237,24 +257,26 @@ def _hollow(sheet: Sheet, frame: _Frame, load: float, gone: str) -> None:
     sheet.text(plate - 4, y - 60, "hollow-plunger jack", anchor="end", halo=True)
     sheet.text(face - 50, y - 90, "chair", anchor="middle")
     if load:
-        sheet.text(face - 8, y + 100, f"{load:,.0f} lbf on the hub", anchor="end", bold=True,
+        sheet.text(face - 8, y + 100, f"{units.load(load)} on the hub", anchor="end", bold=True,
                    ink=VERMILION, halo=True)  # fmt: skip
-    _rod(sheet, frame, jack - 36, load, gone, nut_at=jack)
+    _rod(sheet, frame, jack - 36, load, gone, units, nut_at=jack)
 
 
-def _weight(sheet: Sheet, frame: _Frame, load: float, gone: str) -> None:
+def _weight(sheet: Sheet, frame: _Frame, load: float, gone: str, units: ShopUnits) -> None:
     y = frame.axis_y
-    _rod(sheet, frame, 96.0, load, gone, nut_at=118.0)
+    _rod(sheet, frame, 96.0, load, gone, units, nut_at=118.0)
     sheet.rect(200, y - 30, 104, 60, fill=STEEL, weight=HEAVY, round_by=4)
     sheet.text(252, y + 5, "weight", anchor="middle")
     sheet.arrow(194, y - 46, 130, y - 46, ink=INK, weight=_EDGE)
     sheet.text(200, y - 41, "slides to the stop", size=SMALL)
     if load:
-        sheet.text(60, y - 72, f"peak of the blow {load:,.0f} lbf", size=LARGE, bold=True,
+        sheet.text(60, y - 72, f"peak of the blow {units.load(load)}", size=LARGE, bold=True,
                    ink=VERMILION)  # fmt: skip
 
 
-def _rig_words(rig: str, hold: str, load: float, gone: str, key_out: bool, hub_off: bool) -> str:
+def _rig_words(
+    rig: str, hold: str, load: float, gone: str, key_out: bool, hub_off: bool, units: ShopUnits
+) -> str:
     said = {
         "none": ["Hub, shaft and key from above; no rig is on."],
         "two jacks": ["Jacks stand on the hub under a strongback across the end of the key."],
@@ -268,8 +290,8 @@ def _rig_words(rig: str, hold: str, load: float, gone: str, key_out: bool, hub_o
             else f"The strongback is welded to the {'gib head' if 'gib' in hold else 'key'}."
         )
     if load and rig != "none":
-        share = f", {load / 2:,.0f} lbf on each side" if rig == "two jacks" else ""
-        said.append(f"The pull is {load:,.0f} lbf{share}.")
+        share = f", {units.load(load / 2)} on each side" if rig == "two jacks" else ""
+        said.append(f"The pull is {units.load(load)}{share}.")
     if gone:
         said.append(f"Given way: the {gone}.")
     if key_out:
@@ -289,6 +311,7 @@ def draw_capacity_chain(
     demand_high_lbf: float,
     load_lbf: float = 0.0,
     load_words: str = "on now",
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw what each link carries against the range of the pull.
 
@@ -302,6 +325,8 @@ def draw_capacity_chain(
         Pull on now, or the last blow; not drawn at 0 [lbf].
     load_words : str
         What that load is called.
+    units : ShopUnits
+        How loads are written.
 
     Returns
     -------
@@ -323,9 +348,11 @@ def draw_capacity_chain(
     low, high = left + demand_low_lbf * per, left + demand_high_lbf * per
     sheet.path([[(low, top - 8), (high, top - 8), (high, foot), (low, foot)]], fill=OCHRE,
                opacity=0.28, ink="none", weight=0)  # fmt: skip
-    words = f"the key may need {demand_low_lbf:,.0f} to {demand_high_lbf:,.0f} lbf"
+    needed = units.load_range(demand_low_lbf, demand_high_lbf)
     middle = min(max((low + high) / 2, left + 40), right - 90)
-    sheet.text(middle, top - 32, words, anchor="middle", ink=OCHRE_DARK, bold=True)
+    sheet.text(
+        middle, top - 32, f"the key may need {needed}", anchor="middle", ink=OCHRE_DARK, bold=True
+    )
     for name, value in capacities_lbf.items():
         y = top + 6
         end = left + min(value, reach) * per
@@ -341,7 +368,7 @@ def draw_capacity_chain(
                 sheet.line(end + shift - 4, y + 28, end + shift + 4, y - 4, ink=_WHITE,
                            weight=4)  # fmt: skip
         sheet.text(left - 10, y + 18, name, anchor="end", bold=name == weakest)
-        sheet.text(570, y + 18, f"{value:,.0f} lbf", bold=name == weakest)
+        sheet.text(570, y + 18, units.load(value, "down"), bold=name == weakest)
         top += row
     for x in (low, high):
         sheet.line(x, 70, x, foot, ink=OCHRE_DARK, weight=_EDGE, dash=(6, 4))
@@ -350,34 +377,36 @@ def draw_capacity_chain(
         sheet.line(x, 62, x, foot + 4, ink=VERMILION, weight=HEAVY)
         sheet.arrowhead(x, 70, 0, 1, ink=VERMILION)
         side = "middle" if 200 < x < 500 else "start" if x <= 200 else "end"
-        words = f"{load_words}: {load_lbf:,.0f} lbf"
+        words = f"{load_words}: {units.load(load_lbf)}"
         sheet.text(x, 24, words, anchor=side, ink=VERMILION, bold=True)
     sheet.line(left, foot + 4, right, foot + 4, weight=FINE)
-    tick = round_step(reach / 3)
-    for n in range(int(reach / tick) + 1):
-        x = left + n * tick * per
+    shown = reach * units.force_per_lbf
+    tick = round_step(shown / 3)
+    for n in range(int(shown / tick) + 1):
+        x = left + n * tick / units.force_per_lbf * per
         sheet.line(x, foot + 4, x, foot + 9, weight=FINE)
         sheet.text(x, foot + 25, f"{n * tick:,.0f}", anchor="middle", size=SMALL, ink=MUTED)
-    sheet.text(604, foot + 25, "lbf", size=SMALL, ink=MUTED)
-    said = _chain_sentence(weakest, capacity, demand_low_lbf, demand_high_lbf)
+    sheet.text(604, foot + 25, units.force_unit, size=SMALL, ink=MUTED)
+    said = _chain_sentence(weakest, capacity, demand_low_lbf, demand_high_lbf, units)
     first, rest = said.split(": ", 1)
     sheet.text(20, foot + 50, f"Hatched: {first},", bold=True)
     sheet.text(20, foot + 70, rest, bold=True)
-    listed = ", ".join(f"{name} {value:,.0f} lbf" for name, value in capacities_lbf.items())
+    listed = ", ".join(
+        f"{name} {units.load(value, 'down')}" for name, value in capacities_lbf.items()
+    )
     called = load_words[:1].upper() + load_words[1:]
-    now = f" {called}: {load_lbf:,.0f} lbf." if load_lbf else ""
+    now = f" {called}: {units.load(load_lbf)}." if load_lbf else ""
     return sheet.picture(
-        f"What each link carries: {listed}. The key may need {demand_low_lbf:,.0f} to"
-        f" {demand_high_lbf:,.0f} lbf.{now} Weakest link: {said}"
+        f"What each link carries: {listed}. The key may need {needed}.{now} Weakest link: {said}"
     )
 
 
-def _chain_sentence(name: str, capacity: float, low: float, high: float) -> str:
+def _chain_sentence(name: str, capacity: float, low: float, high: float, units: ShopUnits) -> str:
     if capacity >= high:
-        against = f"{capacity - high:,.0f} lbf above the whole range"
+        against = f"{units.load(capacity - high)} above the whole range"
     elif capacity >= low:
-        against = f"inside the range, {high - capacity:,.0f} lbf below its high end"
+        against = f"inside the range, {units.load(high - capacity)} below its high end"
     else:
-        against = f"below the whole range, short by {low - capacity:,.0f} lbf at least"
+        against = f"below the whole range, short by {units.load(low - capacity)} at least"
     verb = "govern" if name == "jacks" else "governs"
-    return f"{name} {verb} at {capacity:,.0f} lbf: {against}."
+    return f"{name} {verb} at {units.load(capacity, 'down')}: {against}."

@@ -1,16 +1,25 @@
-"""How a shop writes lengths and tapers: in inches and thousandths, or in millimetres.
+"""How a shop writes lengths, loads and tapers: in inches and pounds, or in millimetres and kN.
 
-Inside, everything stays in inches; here it is only written.
+Inside, everything stays in inches and pounds; here it is only written, and what is set on a
+slider in the shop's own unit is brought back.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import Literal
+
+from taperkey.units import fraction_text
 
 __all__ = ["INCH", "METRIC", "ShopUnits", "shop_units"]
 
 MM_PER_IN = 25.4
 KN_PER_LBF = 0.0044482216152605  # exact: 0.45359237 kg × 9.80665 m/s²
+KG_PER_LB = 0.45359237
+FREEZING_F = 32.0
+
+Way = Literal["near", "down", "up"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,6 +46,18 @@ class ShopUnits:
         Of a force.
     force_per_lbf : float
         How many of them a pound-force is.
+    fine_head : str
+        Unit of small differences over a column of a table.
+    travel_places, long_places : int
+        Decimals of a stand-out, and of a place along the key.
+    finest, finest_places, finest_per_in : str, int, float
+        What a scatter is written in, with how many decimals, and how many of them an inch is.
+    pressure_unit, pressure_per_psi : str, float
+        Of a pressure, and how many of them a psi is.
+    energy_unit, energy_per_in_lbf : str, float
+        Of a blow, and how many of them an inch-pound is.
+    degree, degree_per_f : str, float
+        Of a temperature, and how many of them a difference of 1 °F is.
     """
 
     unit: str
@@ -50,6 +71,25 @@ class ShopUnits:
     taper_places: int
     force_unit: str
     force_per_lbf: float
+    fine_head: str
+    travel_places: int
+    long_places: int
+    finest: str
+    finest_places: int
+    finest_per_in: float
+    pressure_unit: str
+    pressure_per_psi: float
+    energy_unit: str
+    energy_per_in_lbf: float
+    degree: str
+    degree_per_f: float
+
+    @property
+    def metric(self) -> bool:
+        """Whether millimetres come first."""
+        return self.unit == "mm"
+
+    # lengths
 
     def height(self, value_in: float) -> str:
         """Write a height as it is read.
@@ -71,25 +111,118 @@ class ShopUnits:
         """
         return f"{round(value_in * self.per_in, 2):g} {self.unit}"
 
-    def small(self, value_in: float) -> str:
-        """Write a small difference.
+    def place(self, value_in: float) -> str:
+        """Write a place along the slot as it was chosen.
+
+        Examples
+        --------
+        >>> INCH.place(0.625), METRIC.place(0.75)
+        ('0.625 in', '19.05 mm')
+        """
+        return f"{value_in * self.per_in:g} {self.unit}"
+
+    def span(self, first_in: float, last_in: float) -> str:
+        """Write a stretch between two places.
+
+        Examples
+        --------
+        >>> INCH.span(0.0, 4.0), METRIC.span(0.0, 4.0)
+        ('0 to 4 in', '0 to 101.6 mm')
+        """
+        return f"{first_in * self.per_in:g} to {self.place(last_in)}"
+
+    def travel(self, value_in: float) -> str:
+        """Write a stand-out or a travel.
+
+        Examples
+        --------
+        >>> INCH.travel(0.125), METRIC.travel(0.125)
+        ('0.125 in', '3.17 mm')
+        """
+        return f"{value_in * self.per_in:.{self.travel_places}f} {self.unit}"
+
+    def long(self, value_in: float) -> str:
+        """Write a length along the key.
+
+        Examples
+        --------
+        >>> INCH.long(1.5), METRIC.long(1.5)
+        ('1.50 in', '38.1 mm')
+        """
+        return f"{value_in * self.per_in:.{self.long_places}f} {self.unit}"
+
+    def roughly(self, value_in: float) -> str:
+        """Write a length that is found by hand.
+
+        Examples
+        --------
+        >>> INCH.roughly(3.98), METRIC.roughly(3.98)
+        ('4.0 in', '101 mm')
+        """
+        return f"{value_in * self.per_in:.{self.long_places - 1}f} {self.unit}"
+
+    def about(self, value_in: float) -> str:
+        """Write a length of common practice: a shop fraction, or whole millimetres.
+
+        Examples
+        --------
+        >>> INCH.about(0.125), METRIC.about(0.125)
+        ('1/8 in', '3 mm')
+        """
+        return f"{value_in * MM_PER_IN:.0f} mm" if self.metric else fraction_text(value_in)
+
+    def beside(self, name: str, written: str) -> str:
+        """Write a size that goes by an inch name; a metric shop has its own figure beside it.
+
+        Examples
+        --------
+        >>> INCH.beside("1/2 in", INCH.long(0.5)), METRIC.beside("1/2 in", METRIC.long(0.5))
+        ('1/2 in', '1/2 in (12.7 mm)')
+        """
+        return f"{name} ({written})" if self.metric else name
+
+    def leaf(self, value_in: float) -> str:
+        """Write a feeler leaf; leaves go by their inch size.
+
+        Examples
+        --------
+        >>> INCH.leaf(0.0015), METRIC.leaf(0.0015)
+        ('0.0015 in', '0.0015 in (0.038 mm)')
+        """
+        return self.beside(f"{value_in:.4f} in", self.small(value_in))
+
+    def finer(self, value_in: float) -> str:
+        """Write a scatter.
+
+        Examples
+        --------
+        >>> INCH.finer(0.00042), METRIC.finer(0.00042)
+        ('0.42 thousandths', '10.7 µm')
+        """
+        return f"{value_in * self.finest_per_in:.{self.finest_places}f} {self.finest}"
+
+    def small(self, value_in: float, *, sign: Literal["", "+"] = "") -> str:
+        """Write a small difference, with its sign where one is asked for.
 
         Examples
         --------
         >>> INCH.small(0.008), METRIC.small(0.008)
         ('8.0 thousandths', '0.203 mm')
         """
-        return f"{value_in * self.fine_per_in:.{self.fine_places}f} {self.fine}"
+        return f"{value_in * self.fine_per_in:{sign}.{self.fine_places}f} {self.fine}"
 
-    def taper(self, taper_in_per_in: float) -> str:
-        """Write a taper.
+    def taper(self, taper_in_per_in: float, *, fewer: int = 0) -> str:
+        """Write a taper, with so many decimals `fewer` than usual.
 
         Examples
         --------
         >>> INCH.taper(1 / 96), METRIC.taper(1 / 100)
         ('0.1250 in per foot', '1.000 mm in 100 mm')
         """
-        return f"{taper_in_per_in * self.taper_times:.{self.taper_places}f} {self.taper_unit}"
+        places = self.taper_places - fewer
+        return f"{taper_in_per_in * self.taper_times:.{places}f} {self.taper_unit}"
+
+    # loads
 
     def force(self, value_lbf: float) -> str:
         """Write the size of a force, to the nearest 10 lbf where it is above 1,000.
@@ -104,6 +237,190 @@ class ShopUnits:
             return f"{round(size, -1) if size >= 1000 else size:,.0f} lbf"
         return f"{size * self.force_per_lbf:,.1f} {self.force_unit}"
 
+    def load(self, value_lbf: float, way: Way = "near") -> str:
+        """Write a load to the pound, or to 0.1 kN; a capacity is rounded down.
+
+        Examples
+        --------
+        >>> INCH.load(28_504.0), METRIC.load(28_504.0), METRIC.load(28_504.0, "down")
+        ('28,504 lbf', '126.8 kN', '126.7 kN')
+        >>> METRIC.load(50.0)
+        '222 N'
+        """
+        if not self.metric:
+            return f"{value_lbf:,.0f} lbf"
+        size = value_lbf * self.force_per_lbf
+        if abs(size) >= 1:
+            return f"{_tenths(size, way):,.1f} kN"
+        return f"{1000 * size:,.0f} N" if size else "0 kN"
+
+    def load_range(self, low_lbf: float, high_lbf: float) -> str:
+        """Write a range of loads, rounded outward.
+
+        Examples
+        --------
+        >>> INCH.load_range(12_300.0, 14_500.0), METRIC.load_range(12_300.0, 14_500.0)
+        ('12,300 to 14,500 lbf', '54.7 to 64.5 kN')
+        """
+        if not self.metric:
+            return f"{low_lbf:,.0f} to {high_lbf:,.0f} lbf"
+        low, high = (value * self.force_per_lbf for value in (low_lbf, high_lbf))
+        return f"{_tenths(low, 'down'):,.1f} to {_tenths(high, 'up'):,.1f} kN"
+
+    def pressure(self, value_psi: float) -> str:
+        """Write a pressure.
+
+        Examples
+        --------
+        >>> INCH.pressure(4000.0), METRIC.pressure(4000.0)
+        ('4,000 psi', '28 MPa')
+        """
+        return f"{value_psi * self.pressure_per_psi:,.0f} {self.pressure_unit}"
+
+    def energy(self, value_in_lbf: float) -> str:
+        """Write the energy of a blow.
+
+        Examples
+        --------
+        >>> INCH.energy(1000.0), METRIC.energy(1000.0)
+        ('1,000 in·lbf', '113 J')
+        """
+        return f"{value_in_lbf * self.energy_per_in_lbf:,.0f} {self.energy_unit}"
+
+    def mass(self, value_lb: float) -> str:
+        """Write a weight.
+
+        Examples
+        --------
+        >>> INCH.mass(30.0), METRIC.mass(30.0)
+        ('30 lb', '13.6 kg')
+        """
+        return f"{value_lb * KG_PER_LB:.1f} kg" if self.metric else f"{value_lb:g} lb"
+
+    def speed(self, value_ft_per_s: float) -> str:
+        """Write a speed.
+
+        Examples
+        --------
+        >>> INCH.speed(30.0), METRIC.speed(30.0)
+        ('30 ft/s', '9.1 m/s')
+        """
+        if self.metric:
+            return f"{value_ft_per_s * 12 * MM_PER_IN / 1000:.1f} m/s"
+        return f"{value_ft_per_s:g} ft/s"
+
+    # temperatures
+
+    def degrees(self, value_f: float) -> float:
+        """Return a temperature in the shop's degrees.
+
+        Examples
+        --------
+        >>> INCH.degrees(68.0), METRIC.degrees(68.0)
+        (68.0, 20.0)
+        """
+        return round((value_f - FREEZING_F) / 1.8, 6) if self.metric else value_f
+
+    def temperature(self, value_f: float) -> str:
+        """Write a temperature.
+
+        Examples
+        --------
+        >>> INCH.temperature(68.0), METRIC.temperature(68.0)
+        ('68 °F', '20 °C')
+        """
+        return f"{round(self.degrees(value_f), 1):g} {self.degree}"
+
+    def both_temperatures(self, value_f: float) -> str:
+        """Write a temperature in the shop's degrees, and in the other ones.
+
+        Examples
+        --------
+        >>> INCH.both_temperatures(68.0), METRIC.both_temperatures(68.0)
+        ('68 °F (20 °C)', '20 °C (68 °F)')
+        """
+        other = INCH if self.metric else METRIC
+        return f"{self.temperature(value_f)} ({round(other.degrees(value_f)):d} {other.degree})"
+
+    def warmer(self, difference_f: float) -> str:
+        """Write a difference of temperatures.
+
+        Examples
+        --------
+        >>> INCH.warmer(90.0), METRIC.warmer(90.0)
+        ('90 °F', '50 °C')
+        """
+        return f"{round(difference_f * self.degree_per_f, 1):g} {self.degree}"
+
+    # back from what is set in the shop's unit
+
+    def to_in(self, shown: float) -> float:
+        """Return a length that is set in the shop's unit [in].
+
+        Examples
+        --------
+        >>> INCH.to_in(2.25), METRIC.to_in(57.15)
+        (2.25, 2.25)
+        """
+        return round(shown / self.per_in, 9)
+
+    def fine_to_in(self, shown: float) -> float:
+        """Return a small difference that is set in the shop's unit [in].
+
+        Examples
+        --------
+        >>> INCH.fine_to_in(-2.0), METRIC.fine_to_in(-0.0508)
+        (-0.002, -0.002)
+        """
+        return round(shown / self.fine_per_in, 9)
+
+    def to_lbf(self, shown: float) -> float:
+        """Return a load that is set in the shop's unit [lbf].
+
+        Examples
+        --------
+        >>> INCH.to_lbf(5000.0), round(METRIC.to_lbf(22.2411), 1)
+        (5000.0, 5000.0)
+        """
+        return round(shown / self.force_per_lbf, 6)
+
+    def set_load(self, value_lbf: float) -> float:
+        """Return what a slider is set to for a load; never less than the load.
+
+        Examples
+        --------
+        >>> INCH.set_load(3500.0), METRIC.set_load(3500.0)
+        (3500.0, 15.6)
+        """
+        return _tenths(value_lbf * self.force_per_lbf, "up") if self.metric else value_lbf
+
+    def to_f(self, shown: float) -> float:
+        """Return a temperature that is set in the shop's degrees [F].
+
+        Examples
+        --------
+        >>> INCH.to_f(86.0), METRIC.to_f(30.0)
+        (86.0, 86.0)
+        """
+        return round(shown * 1.8 + FREEZING_F, 6) if self.metric else shown
+
+    def warmer_f(self, shown: float) -> float:
+        """Return a difference of temperatures that is set in the shop's degrees [F].
+
+        Examples
+        --------
+        >>> INCH.warmer_f(90.0), METRIC.warmer_f(50.0)
+        (90.0, 90.0)
+        """
+        return round(shown / self.degree_per_f, 6)
+
+
+def _tenths(value: float, way: Way) -> float:
+    tens = round(10 * value, 6)
+    if way == "near":
+        return round(tens) / 10
+    return (math.floor(tens) if way == "down" else math.ceil(tens)) / 10
+
 
 INCH = ShopUnits(
     unit="in",
@@ -117,6 +434,18 @@ INCH = ShopUnits(
     taper_places=4,
     force_unit="lbf",
     force_per_lbf=1.0,
+    fine_head="0.001 in",
+    travel_places=3,
+    long_places=2,
+    finest="thousandths",
+    finest_places=2,
+    finest_per_in=1000.0,
+    pressure_unit="psi",
+    pressure_per_psi=1.0,
+    energy_unit="in·lbf",
+    energy_per_in_lbf=1.0,
+    degree="°F",
+    degree_per_f=1.0,
 )
 METRIC = ShopUnits(
     unit="mm",
@@ -130,6 +459,18 @@ METRIC = ShopUnits(
     taper_places=3,
     force_unit="kN",
     force_per_lbf=KN_PER_LBF,
+    fine_head="mm",
+    travel_places=2,
+    long_places=1,
+    finest="µm",
+    finest_places=1,
+    finest_per_in=1000 * MM_PER_IN,
+    pressure_unit="MPa",
+    pressure_per_psi=1000 * KN_PER_LBF / MM_PER_IN**2,
+    energy_unit="J",
+    energy_per_in_lbf=KN_PER_LBF * MM_PER_IN,
+    degree="°C",
+    degree_per_f=1 / 1.8,
 )
 
 

@@ -26,6 +26,7 @@ from taperkey.figures.ink import (
     arc_points,
 )
 from taperkey.figures.section import SlotFrame
+from taperkey.figures.shop import INCH, ShopUnits
 
 __all__ = ["draw_telescoping", "largest_lean_rad"]
 
@@ -71,6 +72,7 @@ def draw_telescoping(
     leaned_from_rad: float = 0.0,
     leaned_to_rad: float = 0.0,
     locked: bool = False,
+    units: ShopUnits = INCH,
 ) -> Picture:
     """Draw the gauge at a station, leaning along the slot.
 
@@ -88,6 +90,8 @@ def draw_telescoping(
         How far it was rocked so far [rad].
     locked : bool
         Whether the gauge is locked.
+    units : ShopUnits
+        How lengths are written.
 
     Returns
     -------
@@ -144,7 +148,7 @@ def draw_telescoping(
         sheet.dimension(
             (mouth_x, deep), (place_x, roof_y(station_in) + 2), at=deep + 24, upright=False
         )
-    words = f"{station_in:g} in from the mouth" if station_in else "at the mouth"
+    words = f"{units.place(station_in)} from the mouth" if station_in else "at the mouth"
     long = place_x - mouth_x > 230
     sheet.text(
         (mouth_x + place_x) / 2 if long else place_x + 14,
@@ -155,7 +159,14 @@ def draw_telescoping(
     _face(sheet, keyway_angle_rad, height_in=height_in, width_in=width_in, down=down)
     _rocking(sheet, tilt_rad, leaned_from_rad, leaned_to_rad, locked, down=down)
     return sheet.picture(
-        _words(station_in, tilt_rad, keyway_angle_rad, leaned_from_rad, leaned_to_rad, locked)
+        _words(
+            units.place(station_in),
+            tilt_rad,
+            keyway_angle_rad,
+            leaned_from_rad,
+            leaned_to_rad,
+            locked,
+        )
     )
 
 
@@ -294,14 +305,14 @@ def _rocking(
     sheet.text(cx, 424 + down, state, anchor="middle", ink=VERMILION, bold=True)
 
 
-def _words(station: float, tilt: float, angle: float, low: float, high: float, locked: bool) -> str:
+def _words(station: str, tilt: float, angle: float, low: float, high: float, locked: bool) -> str:
     rocked = (
         f"It was rocked from {math.degrees(low):.1f} to {math.degrees(high):.1f} degrees."
         if high - low > 1e-6
         else "It has not been rocked."
     )
     return (
-        f"Telescoping gauge in the slot, {station:g} in from the mouth, leaning "
+        f"Telescoping gauge in the slot, {station} from the mouth, leaning "
         f"{abs(math.degrees(tilt)):.1f} degrees from square. {rocked} "
         f"{'It is locked. ' if locked else ''}"
         f"The keyway stands {math.degrees(angle):.0f} degrees from the top."

@@ -13,7 +13,7 @@ from taperkey.figures.profile import draw_profile
 from taperkey.figures.pulling import draw_capacity_chain, draw_rig
 from taperkey.figures.telescoping import draw_telescoping
 from taperkey.worksheet.fitting_book import FittingBook
-from taperkey.worksheet.measuring_book import PARALLEL, MeasuringBook, mouth_of
+from taperkey.worksheet.measuring_book import PARALLEL, MeasuringBook, micrometer_kind, mouth_of
 from taperkey.worksheet.pulling_book import PullingBook
 
 __all__ = [
@@ -50,6 +50,7 @@ def marks_picture(book: FittingBook, *, aim: Aim | None = None) -> Picture:
         filed_bottom=book.filed_since("bottom"),
         aim=aim,
         filings=state.dirty,
+        units=book.units,
     )
 
 
@@ -65,6 +66,7 @@ def stand_out_picture(book: FittingBook) -> Picture:
         height_in=1.0,
         taper_in_per_in=session.key_parameters.taper_in_per_in,
         driven=state.driven,
+        units=book.units,
     )
 
 
@@ -73,7 +75,11 @@ def feeler_picture(book: FittingBook) -> Picture | None:
     felt = [one for one in book.session.observations if one.step == "feel"]
     if not felt:
         return None
-    return draw_feeler(**felt[-1].values, length_in=book.session.slot.parameters.length_in)
+    return draw_feeler(
+        **felt[-1].values,
+        length_in=book.session.slot.parameters.length_in,
+        units=book.units,
+    )
 
 
 # pulling
@@ -92,6 +98,7 @@ def rig_picture(book: PullingBook) -> Picture:
         hub_off=state.hub_off,
         key_width_in=case.width_in,
         slot_length_in=case.length_in,
+        units=book.units,
     )
 
 
@@ -107,6 +114,7 @@ def chain_picture(book: PullingBook) -> Picture | None:
         demand_high_lbf=pull.high_lbf,
         load_lbf=book.session.state.load_lbf,
         load_words="last blow" if book.rig == "sliding weight" else "on now",
+        units=book.units,
     )
 
 
@@ -133,12 +141,16 @@ def gauge_picture(
         width_in=1.0 if book.opening_in < 1.5 else slot.hub_width_in,
         leaned_from_rad=leaned_from_rad,
         leaned_to_rad=leaned_to_rad,
+        units=book.units,
     )
 
 
 def micrometer_picture(book: MeasuringBook, number: int) -> Picture:
     """Draw the micrometer over a reading."""
-    return draw_micrometer(reading_in=book.shown_in(number), kind="inch-vernier")
+    kind, shown = micrometer_kind(book.units), book.shown(number)
+    if book.units.metric:
+        return draw_micrometer(reading_mm=shown, kind=kind)
+    return draw_micrometer(reading_in=shown, kind=kind)
 
 
 def readings_picture(book: MeasuringBook, *, true: bool) -> Picture:
@@ -153,6 +165,7 @@ def readings_picture(book: MeasuringBook, *, true: bool) -> Picture:
         length_in=slot.parameters.length_in,
         true_mouth_in=mouth if true else None,
         true_taper_in_per_in=taper if true else None,
+        units=book.units,
     )
 
 

@@ -1,4 +1,4 @@
-"""Parts of the measuring bench: its tools in words, the folded conditions, the table."""
+"""Parts of the measuring bench: tools in words, their sliders, the conditions, the table."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from html import escape
 import ipywidgets
 
 from taperkey.bench.gauge import REFERENCE_TEMPERATURE_F, TOOLS
-from taperkey.units import from_internal
+from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.worksheet.controls import LabelledSlider, choice, labelled_slider, press_button
 from taperkey.worksheet.measuring_book import PARALLEL, MeasuringBook, mouth_of
 
-__all__ = ["TOOL_WORDS", "Conditions", "ToolWords", "readings_table"]
+__all__ = ["TOOL_WORDS", "Conditions", "ToolWords", "readings_table", "tool_sliders"]
 
 _HANDS = (("first day", 0.0), ("some practice", 0.5), ("steady", 1.0))
 _USUAL_HAND = 0.5
@@ -59,10 +59,62 @@ TOOL_WORDS: Mapping[str, ToolWords] = {
 }
 
 
+def tool_sliders(*, units: ShopUnits, length_in: float) -> tuple[LabelledSlider, ...]:
+    """Return the sliders of the tools: station, keyway, lean, lock and stand-out, in this order."""
+    metric = units.metric
+    station = labelled_slider(
+        label="Station from mouth",
+        value=0.0,
+        low=0.0,
+        high=length_in * units.per_in,
+        step=5.0 if metric else 0.25,
+        unit=units.unit,
+    )
+    angle = labelled_slider(
+        label="Keyway from the top",
+        value=90.0,
+        low=0.0,
+        high=180.0,
+        step=5.0,
+        unit="°",
+        tip="0 is the top, 180 the bottom",
+    )
+    lean = labelled_slider(
+        label="Gauge leans",
+        value=0.0,
+        low=-8.6,
+        high=8.6,
+        step=0.2,
+        unit="°",
+        tip="0 is square to the slot; rock it through to both sides",
+    )
+    tightness = labelled_slider(
+        label="Lock of the gauge",
+        value=20.0,
+        low=0.0,
+        high=100.0,
+        step=5.0,
+        unit="of 100",
+    )
+    stand_out = labelled_slider(
+        label="Large end stands out",
+        value=15.0 if metric else 0.5,
+        low=5.0 if metric else 0.25,
+        high=80.0 if metric else 3.0,
+        step=2.5 if metric else 0.125,
+        unit=units.unit,
+        tip="From the mouth to where the large end is measured, "
+        + ("5 to 80 mm" if metric else "0.25 to 3 in"),
+    )
+    return station, angle, lean, tightness, stand_out
+
+
 class Conditions:
     """Hand, zero error and temperatures, folded away until they are asked for."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, units: ShopUnits = INCH) -> None:
+        self._units = units
+        metric = units.metric
         self.hand = choice(
             label="Your hand",
             options=_HANDS,
@@ -72,29 +124,31 @@ class Conditions:
         self.zero_error = labelled_slider(
             label="Micrometer zero error",
             value=0.0,
-            low=-5.0,
-            high=5.0,
-            step=0.1,
-            unit="thousandths",
-            tip="What the micrometer shows too much on its standard, in thousandths of an inch",
+            low=-0.13 if metric else -5.0,
+            high=0.13 if metric else 5.0,
+            step=0.005 if metric else 0.1,
+            unit=units.fine,
+            tip="What the micrometer shows too much on its standard, in "
+            + ("millimetres" if metric else "thousandths of an inch"),
         )
         self.part, self.tool = (
             labelled_slider(
                 label=f"{what} temperature",
-                value=REFERENCE_TEMPERATURE_F,
-                low=0.0,
-                high=250.0,
+                value=units.degrees(REFERENCE_TEMPERATURE_F),
+                low=-18.0 if metric else 0.0,
+                high=122.0 if metric else 250.0,
                 step=1.0,
-                unit="°F",
-                tip=f"Temperature of the {whole}, 0 to 250 degrees Fahrenheit",
+                unit=units.degree,
+                tip=f"Temperature of the {whole}, "
+                + ("-18 to 122 degrees Celsius" if metric else "0 to 250 degrees Fahrenheit"),
             )
             for what, whole in (("Part", "hub and shaft"), ("Tool", "tool and micrometer"))
         )
         for one in (self.part, self.tool):
-            one.observe(lambda _: self._celsius(), names="value")
+            one.observe(lambda _: self._other_degrees(), names="value")
         for changed in (self.hand, self.zero_error, self.part, self.tool):
             changed.observe(lambda _: self._name_button(), names="value")
-        self._celsius()
+        self._other_degrees()
         self.button = press_button(label="Conditions", on_press=self.fold)
         caution = ipywidgets.HTML(
             '<p style="max-width:720px;margin:4px 0"><b>Caution.</b> A hub that was heated, or has '
@@ -124,39 +178,43 @@ class Conditions:
 
     def unusual(self) -> list[str]:
         """Return in words each condition that differs from the usual; none when all are usual."""
-        words = []
+        words, units = [], self._units
         part, tool = self.part.value, self.tool.value
         if part != tool:
-            words.append(f"hub {abs(part - tool):g} °F {'warmer' if part > tool else 'colder'}")
-        elif part != REFERENCE_TEMPERATURE_F:
-            words.append(f"all at {part:g} °F")
+            way = "warmer" if part > tool else "colder"
+            words.append(f"hub {abs(part - tool):g} {units.degree} {way}")
+        elif part != units.degrees(REFERENCE_TEMPERATURE_F):
+            words.append(f"all at {part:g} {units.degree}")
         if zero := self.zero_error.value:
-            words.append(f"micrometer {abs(zero):g} thousandths {'high' if zero > 0 else 'low'}")
+            way = "high" if zero > 0 else "low"
+            words.append(f"micrometer {abs(zero):g} {units.fine} {way}")
         if self.hand.value != _USUAL_HAND:
             words.append({0.0: "first day's hand", 1.0: "steady hand"}[float(self.hand.value)])
         return words
 
-    def _celsius(self) -> None:
+    def _other_degrees(self) -> None:
+        units = self._units
         for one in (self.part, self.tool):
-            celsius = from_internal(one.value, dimension="temperature", unit="degC")
-            _say_unit(one, f"°F ({round(celsius):d} °C)")
+            both = units.both_temperatures(units.to_f(one.value))
+            _say_unit(one, both[both.index(units.degree) :])
 
     def values(self) -> dict[str, float]:
         """Return the conditions as a reading needs them [-, in, F, F]."""
         return {
             "experience": float(self.hand.value),
-            "zero_error_in": round(self.zero_error.value / 1000, 6),
-            "part_temperature_f": self.part.value,
-            "tool_temperature_f": self.tool.value,
+            "zero_error_in": self._units.fine_to_in(self.zero_error.value),
+            "part_temperature_f": self._units.to_f(self.part.value),
+            "tool_temperature_f": self._units.to_f(self.tool.value),
         }
 
     def take_up(self, kept: Mapping[str, float]) -> None:
         """Set the controls as they were for an earlier reading."""
         if kept["experience"] in [value for _, value in _HANDS]:
             self.hand.value = kept["experience"]
-        self.zero_error.slider.value = round(1000 * kept["zero_error_in"], 1)
-        self.part.slider.value = kept["part_temperature_f"]
-        self.tool.slider.value = kept["tool_temperature_f"]
+        units = self._units
+        self.zero_error.slider.value = round(units.fine_per_in * kept["zero_error_in"], 6)
+        self.part.slider.value = units.degrees(kept["part_temperature_f"])
+        self.tool.slider.value = units.degrees(kept["tool_temperature_f"])
 
 
 def _say_unit(slider: LabelledSlider, unit: str) -> None:
@@ -165,14 +223,14 @@ def _say_unit(slider: LabelledSlider, unit: str) -> None:
 
 def readings_table(book: MeasuringBook) -> str:
     """Return the page of readings, struck-out ones crossed; nothing when it is empty."""
-    struck, readings = book.session.struck_out(), book.session.readings()
+    struck, readings, units = book.session.struck_out(), book.session.readings(), book.units
     rows = []
     for note in book.notes:
         reading = readings[note.number - 1]
-        where, height = f"{reading.station_in:g} in", f"{note.value_in:.4f} in"
+        where, height = units.place(reading.station_in), units.height(note.value_in)
         if reading.tool == PARALLEL:
-            where = f"stands out {reading.stand_out_in:g} in"
-            height += f" (mouth {mouth_of(note=note, reading=reading):.4f} in)"
+            where = f"stands out {units.place(reading.stand_out_in)}"
+            height += f" (mouth {units.height(mouth_of(note=note, reading=reading))})"
         turned = f"{math.degrees(reading.keyway_angle_rad):.0f}°"
         cells = (str(note.number), reading.tool, where, turned, height)
         out = note.number in struck

@@ -10,6 +10,8 @@ from typing import Any
 import ipywidgets
 
 from taperkey.figures.fitting import lane_place_in
+from taperkey.figures.shop import shop_units
+from taperkey.jobcard import System
 from taperkey.worksheet.bench_pictures import feeler_picture, marks_picture, stand_out_picture
 from taperkey.worksheet.controls import (
     FULL_WIDTH,
@@ -39,8 +41,12 @@ _HEADS = (
     "Fitting",
     "Strokes before it, top / bottom",
     "Stand-out",
-    *("Travel gained", "Metal left, 0.001 in", "Bright share", "Bright length"),
+    *("Travel gained", "Metal left, {}", "Bright share", "Bright length"),
 )
+_BLOWS = (("light", 300.0), ("medium", 1000.0), ("heavy", 2000.0))  # energy [in_lbf]
+_SLEDGE_LB, _SLEDGE_FT_PER_S = 12.0, 30.0  # what the heaviest blow is like
+_LEAVES_IN = (0.0015, 0.002, 0.003, 0.004)
+_CUT_IN = 0.0004  # off the metal by 15 strokes
 
 
 def _narrow(box: Any, *, width: str, words: str) -> Any:
@@ -59,8 +65,9 @@ def _step_name(words: str) -> ipywidgets.HTML:
 class FittingBench:
     """A key, its slot, blue, files, hammer and feeler; `widget` is what is shown."""
 
-    def __init__(self, *, seed: int, store: Store) -> None:
-        self.book = FittingBook(seed=seed)
+    def __init__(self, *, seed: int, store: Store, system: System = "inch") -> None:
+        self.units = shop_units(system)
+        self.book = FittingBook(seed=seed, units=self.units)
         self._store = store
         notice = self._take_up()
         self._make_controls()
@@ -72,6 +79,7 @@ class FittingBench:
     # controls
 
     def _make_controls(self) -> None:
+        units = self.units
         self.marks, self.side, self.feeler = (picture_box() for _ in range(3))
         self.words, self.drive_words, self.feel_words, self.over_words = (
             words_box() for _ in range(4)
@@ -103,18 +111,19 @@ class FittingBench:
             value=15,
             min=1,
             max=200,
-            tooltip="File strokes on each spot, 1 to 200; 15 strokes take about 0.0004 in",
+            tooltip="File strokes on each spot, 1 to 200; 15 strokes take about "
+            + units.height(_CUT_IN),
             style={"description_width": "75px"},
             layout={"width": "160px"},
         )
         length = self.book.session.slot.parameters.length_in
         self.station = labelled_slider(
             label="From the large end",
-            value=length / 2,
+            value=5.0 * round(length * units.per_in / 10) if units.metric else length / 2,
             low=0.0,
-            high=length,
-            step=0.25,
-            unit="in",
+            high=length * units.per_in,
+            step=5.0 if units.metric else 0.25,
+            unit=units.unit,
         )
         self.lane = _narrow(
             choice(
@@ -154,13 +163,10 @@ class FittingBench:
         self.blow = _narrow(
             choice(
                 label="Each blow",
-                options=[
-                    ("light, 300 in·lbf", 300.0),
-                    ("medium, 1,000 in·lbf", 1000.0),
-                    ("heavy, 2,000 in·lbf", 2000.0),
-                ],
+                options=[(f"{name}, {units.energy(energy)}", energy) for name, energy in _BLOWS],
                 value=1000.0,
-                tip="Energy of one hammer blow; 2,000 in·lbf is a 12 lb sledge at 30 ft/s",
+                tip=f"Energy of one hammer blow; {units.energy(_BLOWS[-1][1])} is a "
+                f"{units.mass(_SLEDGE_LB)} sledge at {units.speed(_SLEDGE_FT_PER_S)}",
             ),
             width="330px",
             words="95px",
@@ -175,11 +181,11 @@ class FittingBench:
         self.leaf = _narrow(
             choice(
                 label="Leaf",
-                options=[(f"{leaf:.4f} in", leaf) for leaf in (0.0015, 0.002, 0.003, 0.004)],
+                options=[(units.leaf(leaf), leaf) for leaf in _LEAVES_IN],
                 value=0.0015,
                 tip="Thickness of the feeler leaf",
             ),
-            width="200px",
+            width="270px" if units.metric else "200px",
             words="60px",
         )
 
@@ -197,12 +203,13 @@ class FittingBench:
         self.push_button = button(
             "Push in, draw, read",
             lambda: self.step("push", load_lbf=PUSH_LBF),
-            "Push the key in by hand, about 50 lbf, draw it and read the marks",
+            f"Push the key in by hand, about {self.units.load(PUSH_LBF)}, draw it and read the "
+            "marks",
         )
         self.tap_button = button(
             "Tap in, draw, read",
             lambda: self.step("push", load_lbf=TAP_LBF),
-            "Tap the key in lightly, about 1,000 lbf, draw it and read the marks",
+            f"Tap the key in lightly, about {self.units.load(TAP_LBF)}, draw it and read the marks",
             strong=True,
         )
         self.clean_button = button(
@@ -295,7 +302,7 @@ class FittingBench:
         try:
             lines = act()
         except ValueError as refused:
-            say(box, str(refused), tone="wrong")
+            say(box, self.book.said(str(refused)), tone="wrong")
             return False
         say(box, lines)
         if box is not self.drive_words:
@@ -315,7 +322,7 @@ class FittingBench:
                 face=self.face.value,
                 where=self.where.value,
                 strokes=int(self.strokes.value),
-                u_in=float(self.station.value),
+                u_in=self._place_in(),
                 y_in=self._across(),
             ),
             self.words,
@@ -343,11 +350,10 @@ class FittingBench:
 
         def act() -> list[str]:
             self.book.do("drive", blows=int(self.blows.value), energy_in_lbf=float(self.blow.value))
-            note = self.book.session.observations[-1].note
-            return [note, *self.book.outcome()]
+            return [*self.book.told(), *self.book.outcome()]
 
         if self._try(act, self.drive_words):
-            say(self.words, self.book.session.observations[-1].note)
+            say(self.words, self.book.told())
 
     def feel(self) -> None:
         """Try the feeler leaf."""
@@ -378,6 +384,10 @@ class FittingBench:
 
     # what is shown
 
+    def _place_in(self) -> float:
+        length = self.book.session.slot.parameters.length_in
+        return min(self.units.to_in(self.station.value), length)
+
     def _across(self) -> float:
         width = self.book.session.key_parameters.width_in
         return lane_place_in(lane=self.lane.value, width_in=width)
@@ -393,7 +403,7 @@ class FittingBench:
         aim = None
         if self.where.value == ONE_SPOT and not self.book.session.finished:
             faces = ("top", "bottom") if self.face.value == BOTH else (self.face.value,)
-            aim = (faces, float(self.station.value), self._across())
+            aim = (faces, self._place_in(), self._across())
         show(self.marks, marks_picture(self.book, aim=aim))
 
     def _refresh(self) -> None:
@@ -405,7 +415,7 @@ class FittingBench:
 
     def _refresh_feeler(self) -> None:
         felt = [one for one in self.book.session.observations if one.step == "feel"]
-        say(self.feel_words, felt[-1].note if felt else "")
+        say(self.feel_words, self.book.said(felt[-1].note) if felt else "")
         picture = feeler_picture(self.book)
         if picture is not None:
             show(self.feeler, picture)
@@ -415,9 +425,12 @@ class FittingBench:
     def _refresh_table(self) -> None:
         rows = self.book.history()
         style = "padding:2px 10px;text-align:right;vertical-align:bottom;line-height:1.3"
-        head = "".join(f'<th scope="col" style="{style}">{escape(h)}</th>' for h in _HEADS)
+        heads = [one.format(self.units.fine_head) for one in _HEADS]
+        head = "".join(f'<th scope="col" style="{style}">{escape(h)}</th>' for h in heads)
         body = "".join(
-            "<tr>" + "".join(f'<td style="{style}">{escape(c)}</td>' for c in r.cells()) + "</tr>"
+            "<tr>"
+            + "".join(f'<td style="{style};white-space:nowrap">{escape(c)}</td>' for c in r.cells())
+            + "</tr>"
             for r in rows
         )
         html = (
@@ -451,7 +464,9 @@ class FittingBench:
             say(box, [*lines, trouble], tone="wrong")
 
 
-def fitting_bench(*, store: Store | None = None, seed: int | None = None) -> ipywidgets.VBox:
+def fitting_bench(
+    *, store: Store | None = None, seed: int | None = None, system: System = "inch"
+) -> ipywidgets.VBox:
     """Return the fitting bench.
 
     Parameters
@@ -461,8 +476,12 @@ def fitting_bench(*, store: Store | None = None, seed: int | None = None) -> ipy
     seed : int, optional
         Decides the hidden slot and the blank. What the store keeps comes
         first; new when both are left out.
+    system : {"inch", "metric"}
+        Which units come first. What is kept stays in inches.
     """
     where = store or MemoryStore()
     return FittingBench(
-        seed=secrets.randbelow(NEW_SEED_BELOW) if seed is None else seed, store=where
+        seed=secrets.randbelow(NEW_SEED_BELOW) if seed is None else seed,
+        store=where,
+        system=system,
     ).widget

@@ -10,7 +10,9 @@ import ipywidgets
 
 from taperkey.bench.gauge import TOOLS, Reading
 from taperkey.bench.slot import TrueSlot
+from taperkey.figures.shop import shop_units
 from taperkey.figures.telescoping import largest_lean_rad
+from taperkey.jobcard import System
 from taperkey.worksheet.bench_pictures import (
     gauge_picture,
     micrometer_picture,
@@ -24,7 +26,6 @@ from taperkey.worksheet.controls import (
     choice,
     entry_box,
     heading,
-    labelled_slider,
     picture_box,
     press_button,
     say,
@@ -36,9 +37,16 @@ from taperkey.worksheet.faces_conditions import (
     Conditions,
     ToolWords,
     readings_table,
+    tool_sliders,
 )
-from taperkey.worksheet.measuring_book import PARALLEL, SLOT_SIZES, MeasuringBook
+from taperkey.worksheet.measuring_book import (
+    PARALLEL,
+    SLOT_SIZES,
+    MeasuringBook,
+    size_words,
+)
 from taperkey.worksheet.measuring_pages import NEW_SEED_BELOW, MeasuringPages
+from taperkey.worksheet.retold import retold
 
 __all__ = ["STORE_KEY", "MeasuringBench", "measuring_bench"]
 
@@ -48,18 +56,25 @@ STORE_KEY = "measuring bench"
 class MeasuringBench:
     """Three tools, a micrometer and a page of readings on a hidden slot."""
 
-    def __init__(self, *, seed: int, store: Store, slot: TrueSlot | None = None) -> None:
-        self.pages = MeasuringPages(seed=seed, slot=slot)
+    def __init__(
+        self,
+        *,
+        seed: int,
+        store: Store,
+        slot: TrueSlot | None = None,
+        system: System = "inch",
+    ) -> None:
+        self.units = units = shop_units(system)
+        self.pages = MeasuringPages(seed=seed, slot=slot, units=units)
         self._store = store
         self._quiet = False
         self._refused = ""
         notice = self._take_up()
-        length = self.book.session.slot.parameters.length_in
         self.size = choice(
             label="Opening of the slot",
-            options=[(f"{size} high", size) for size in SLOT_SIZES],
+            options=[(f"{size_words(size, units=units)} high", size) for size in SLOT_SIZES],
             value=self.pages.size,
-            tip="Which slot is measured; an inside micrometer starts at 1.5 in",
+            tip=f"Which slot is measured; an inside micrometer starts at {units.place(1.5)}",
         )
         self.tool = choice(
             label="Tool",
@@ -67,49 +82,9 @@ class MeasuringBench:
             value=TOOLS[0],
             tip="What the opening is measured with",
         )
-        self.conditions = Conditions()
-        self.station = labelled_slider(
-            label="Station from mouth",
-            value=0.0,
-            low=0.0,
-            high=length,
-            step=0.25,
-            unit="in",
-        )
-        self.angle = labelled_slider(
-            label="Keyway from the top",
-            value=90.0,
-            low=0.0,
-            high=180.0,
-            step=5.0,
-            unit="°",
-            tip="0 is the top, 180 the bottom",
-        )
-        self.lean = labelled_slider(
-            label="Gauge leans",
-            value=0.0,
-            low=-8.6,
-            high=8.6,
-            step=0.2,
-            unit="°",
-            tip="0 is square to the slot; rock it through to both sides",
-        )
-        self.tightness = labelled_slider(
-            label="Lock of the gauge",
-            value=20.0,
-            low=0.0,
-            high=100.0,
-            step=5.0,
-            unit="of 100",
-        )
-        self.stand_out = labelled_slider(
-            label="Large end stands out",
-            value=0.5,
-            low=0.25,
-            high=3.0,
-            step=0.125,
-            unit="in",
-            tip="From the mouth to where the large end is measured, 0.25 to 3 in",
+        self.conditions = Conditions(units=units)
+        self.station, self.angle, self.lean, self.tightness, self.stand_out = tool_sliders(
+            units=units, length_in=self.book.session.slot.parameters.length_in
         )
         self._build(notice)
         self._resume_choices()
@@ -132,7 +107,9 @@ class MeasuringBench:
             words_box() for _ in range(4)
         )
         self.table = ipywidgets.HTML(layout={"width": FULL_WIDTH})
-        self.entry = entry_box(label="You read", hint="such as 1.0104 in")
+        self.entry = entry_box(
+            label="You read", hint="such as 25.66 mm" if self.units.metric else "such as 1.0104 in"
+        )
         self.entry.observe(lambda _: self._write(), names="value")
         self.as_it_is = press_button(
             label="Write it as it is",
@@ -227,7 +204,9 @@ class MeasuringBench:
             return
         begun = self.pages.choose(self.size.value)
         where = "Your earlier readings of it are back." if begun else "Its page is empty yet."
-        self._page_changed(f"The slot is {self.pages.size} high now. {where}")
+        self._page_changed(
+            f"The slot is {size_words(self.pages.size, units=self.units)} high now. {where}"
+        )
 
     def start_over(self) -> None:
         """Lay an empty page open, for another slot of the same size."""
@@ -294,8 +273,13 @@ class MeasuringBench:
         self.take.description = self.take.tooltip = said.take
         self.put_in()
 
+    @property
+    def _station_in(self) -> float:
+        length = self.book.session.slot.parameters.length_in
+        return min(self.units.to_in(self.station.value), length)
+
     def _largest(self) -> float:
-        return largest_lean_rad(station_in=self.station.value, height_in=self.book.opening_in)
+        return largest_lean_rad(station_in=self._station_in, height_in=self.book.opening_in)
 
     def put_in(self) -> None:
         """Put the tool in afresh, leaning as far as the mouth lets it, or 5 degrees."""
@@ -333,7 +317,7 @@ class MeasuringBench:
             self.gauge_picture,
             gauge_picture(
                 self.book,
-                station_in=self.station.value,
+                station_in=self._station_in,
                 tilt_rad=max(-largest, min(largest, math.radians(self.lean.value))),
                 keyway_angle_rad=math.radians(self.angle.value),
                 leaned_from_rad=self._low,
@@ -345,11 +329,13 @@ class MeasuringBench:
         turned, under = math.radians(self.angle.value), self.conditions.values()
         if self.tool.value == PARALLEL:
             return self.book.slide(
-                stand_out_in=self.stand_out.value, keyway_angle_rad=turned, **under
+                stand_out_in=self.units.to_in(self.stand_out.value),
+                keyway_angle_rad=turned,
+                **under,
             )
         return self.book.take(
             tool=self.tool.value,
-            station_in=self.station.value,
+            station_in=self._station_in,
             keyway_angle_rad=turned,
             leaned_from_rad=self._low,
             leaned_to_rad=self._high,
@@ -369,27 +355,30 @@ class MeasuringBench:
         try:
             reading = self._take()
         except ValueError as refused:
-            say(self.words, str(refused), tone="wrong")
+            say(self.words, retold(str(refused), units=self.units), tone="wrong")
             return
         if not reading.taken:
             larger = not self.pages.one_only and self.book.opening_in < 1.5
             say(
                 self.words,
-                [reading.note, "Choose the larger opening at the top." if larger else ""],
+                [
+                    self.book.felt(reading),
+                    "Choose the larger opening at the top." if larger else "",
+                ],
                 tone="wrong",
             )
             return
         number = self.book.waiting
         tight = (
-            f"The parallel is tight; its large end stands {reading.stand_out_in:g} in out of the "
-            "mouth. The micrometer is over the large end."
+            f"The parallel is tight; its large end stands {self.units.place(reading.stand_out_in)} "
+            "out of the mouth. The micrometer is over the large end."
         )
         say(
             self.words,
             [
                 tight if reading.tool == PARALLEL else "",
                 f"Reading {number} is on the micrometer. Type what you read.",
-                reading.note and f"In the hand: {reading.note}",
+                reading.note and f"In the hand: {self.book.felt(reading)}",
             ],
         )
         self._refresh_micrometer()
@@ -475,6 +464,7 @@ def measuring_bench(
     seed: int | None = None,
     slot: TrueSlot | None = None,
     store: Store | None = None,
+    system: System = "inch",
 ) -> ipywidgets.VBox:
     """Return the measuring bench.
 
@@ -487,8 +477,11 @@ def measuring_bench(
         A given slot instead of the practice one.
     store : Store, optional
         Keeps the readings; for this sitting when left out.
+    system : {"inch", "metric"}
+        Which micrometer lies on the bench, and which units come first. What is
+        kept stays in inches.
     """
     where = store or MemoryStore()
     if seed is None:
         seed = secrets.randbelow(NEW_SEED_BELOW)
-    return MeasuringBench(seed=seed, slot=slot, store=where).widget
+    return MeasuringBench(seed=seed, slot=slot, store=where, system=system).widget

@@ -12,6 +12,8 @@ import ipywidgets
 from taperkey.bench.pulling_steps import CAUTIONS, PullObservation
 from taperkey.figures.forces import ACTIONS, draw_force_diagram
 from taperkey.figures.ink import OCHRE
+from taperkey.figures.shop import ShopUnits, shop_units
+from taperkey.jobcard import System
 from taperkey.worksheet.bench_pictures import chain_picture, rig_picture
 from taperkey.worksheet.controls import (
     FULL_WIDTH,
@@ -28,8 +30,9 @@ from taperkey.worksheet.controls import (
     words_box,
 )
 from taperkey.worksheet.pulling_book import PullingBook
-from taperkey.worksheet.pulling_cases import HOLDS, KINDS, RIGS
+from taperkey.worksheet.pulling_cases import KINDS, RIGS, hold_words, rig_words
 from taperkey.worksheet.pulling_rigs import ReckonedLink, one_blow
+from taperkey.worksheet.retold import retold
 
 __all__ = ["PullingBench", "pulling_bench"]
 
@@ -54,8 +57,9 @@ _WELDING = (
 class PullingBench:
     """A hidden seat, the rigs at hand, and everything that can be done about a key."""
 
-    def __init__(self, *, seed: int, store: Store) -> None:
-        self.book = PullingBook(seed=seed)
+    def __init__(self, *, seed: int, store: Store, system: System = "inch") -> None:
+        self.units = shop_units(system)
+        self.book = PullingBook(seed=seed, units=self.units)
         self._store = store
         notice = self._take_up()
         self._build()
@@ -65,6 +69,8 @@ class PullingBench:
             self._show_hidden()
 
     def _build(self) -> None:
+        units = self.units
+        metric = units.metric
         self.job_words, self.look_words, self.rig_words = (words_box() for _ in range(3))
         self.words, self.help_words, self.end_words = (words_box() for _ in range(3))
         self.chain, self.picture, self.forces = (picture_box() for _ in range(3))
@@ -77,19 +83,32 @@ class PullingBench:
             value=self.book.kind,
             tip="Which kind of key to draw next",
         )
-        self.rig = choice(label="Rig at hand", options=[(w, r) for r, w in RIGS.items()])
+        self.rig = choice(
+            label="Rig at hand", options=[(rig_words(rig, units=units), rig) for rig in RIGS]
+        )
         self.hold = choice(label="What holds the key", options=[])
         for listed in (self.kind, self.rig, self.hold):
             listed.layout.width = "640px"
         self.load = labelled_slider(
-            label="Load", value=5000.0, low=500.0, high=150_000.0, step=500.0, unit="lbf",
-            tip="Pull on the key, or push from behind, in pounds",
-        )  # fmt: skip
+            label="Load",
+            value=22.0 if metric else 5000.0,
+            low=2.0 if metric else 500.0,
+            high=670.0 if metric else 150_000.0,
+            step=2.0 if metric else 500.0,
+            unit=units.force_unit,
+            tip="Pull on the key, or push from behind, in "
+            + ("kilonewtons" if metric else "pounds"),
+        )
         self.hours = labelled_slider(
             label="Penetrant soaks", value=12.0, low=1.0, high=72.0, step=1.0, unit="h"
         )
         self.heat = labelled_slider(
-            label="Hub hotter than shaft", value=120.0, low=10.0, high=400.0, step=10.0, unit="°F"
+            label="Hub hotter than shaft",
+            value=65.0 if metric else 120.0,
+            low=10.0,
+            high=220.0 if metric else 400.0,
+            step=5.0 if metric else 10.0,
+            unit=units.degree,
         )
         button = self._button
         self.widget = ipywidgets.VBox(
@@ -205,9 +224,9 @@ class PullingBench:
             self.rig_words, lambda: self.book.set_up(rig=self.rig.value, hold=self.hold.value)
         )
         if act:
-            lines = [act.note]
+            lines = [self.book.said(act.note)]
             if self.book.rig == "sliding weight":
-                reason = one_blow(case=self.book.case).reason
+                reason = self.book.said(one_blow(case=self.book.case).reason)
                 lines.append(reason[:1].upper() + reason[1:])
                 lines.append(_NO_JACKS)
             say(self.rig_words, lines)
@@ -220,13 +239,13 @@ class PullingBench:
 
     def raise_load(self) -> None:
         """Raise the load to what is set."""
-        self._pull(self.load.value)
+        self._pull(self.units.to_lbf(self.load.value))
 
     def _pull(self, load_lbf: float) -> None:
         seen = self._try(self.words, lambda: self.book.load(load_lbf))
         if seen:
             if not self.book.over:
-                self.load.slider.value = load_lbf
+                self.load.slider.value = self.units.set_load(load_lbf)
             self._tell(self.words, seen, self.book.after_load())
 
     def soak(self) -> None:
@@ -235,11 +254,11 @@ class PullingBench:
 
     def heat_up(self) -> None:
         """Heat the hub."""
-        self._act(self.help_words, "heat", difference_f=self.heat.value)
+        self._act(self.help_words, "heat", difference_f=self.units.warmer_f(self.heat.value))
 
     def push(self) -> None:
         """Push from the end that shows."""
-        self._act(self.help_words, "push", load_lbf=self.load.value)
+        self._act(self.help_words, "push", load_lbf=self.units.to_lbf(self.load.value))
 
     def add_jacks(self) -> None:
         """Put larger jacks in."""
@@ -258,11 +277,11 @@ class PullingBench:
         try:
             return act()
         except ValueError as refused:
-            say(box, str(refused), tone="wrong")
+            say(box, self.book.said(str(refused)), tone="wrong")
             return None
 
     def _tell(self, box: ipywidgets.HTML, seen: PullObservation, more: Sequence[str]) -> None:
-        say(box, [seen.note, *more], tone=_TONES.get(seen.outcome, "plain"))
+        say(box, [self.book.said(seen.note), *more], tone=_TONES.get(seen.outcome, "plain"))
         self._after(box)
 
     def stop(self) -> None:
@@ -295,6 +314,7 @@ class PullingBench:
                 floor_friction=key.floor_friction,
                 roof_friction=key.roof_friction,
                 action=ACTIONS[2] if key.small_end_shows else ACTIONS[1],
+                units=self.units,
             ),
         )
 
@@ -305,13 +325,16 @@ class PullingBench:
         rows = "".join(
             f'<tr><th scope="row" style="text-align:left;padding:2px 14px 2px 0">{escape(name)}'
             f'</th><td style="text-align:left;padding:2px 0">{escape(value)}</td></tr>'
-            for name, value in case.facts
+            for name, value in case.facts(units=self.units)
         )
         self.facts.value = (
             f'<table style="border-collapse:collapse;font-size:15px;line-height:1.35">'
             f'<caption style="text-align:left;font-weight:bold">Work order</caption>{rows}</table>'
         )
-        self.hold.options = [("choose …", UNSET), *((HOLDS[h], h) for h in case.holds)]
+        self.hold.options = [
+            ("choose …", UNSET),
+            *((hold_words(h, units=self.units), h) for h in case.holds),
+        ]
         self.rig.value = self.book.rig or UNSET
         self.hold.value = self.book.hold or UNSET
         for box in (self.rig_words, self.words, self.help_words, self.end_words):
@@ -320,7 +343,7 @@ class PullingBench:
         self.forces.value = ""
         seen = self.book.session.observations
         if seen:
-            say(self.words, [f"Last: {seen[-1].note}", *self.book.after_load()])
+            say(self.words, [f"Last: {self.book.said(seen[-1].note)}", *self.book.after_load()])
         self._refresh()
 
     def _after(self, box: ipywidgets.HTML) -> None:
@@ -335,7 +358,7 @@ class PullingBench:
             show(self.chain, chain)
         else:
             self.chain.value = ""
-        self.reasons.value = _reasons_table(book.reckoned())
+        self.reasons.value = _reasons_table(book.reckoned(), self.units)
         self.table.value = _history_table(book.history())
 
     # keeping
@@ -373,7 +396,7 @@ def _caution(step: str, *more: str) -> ipywidgets.HTML:
     )
 
 
-def _reasons_table(links: Sequence[ReckonedLink]) -> str:
+def _reasons_table(links: Sequence[ReckonedLink], units: ShopUnits) -> str:
     if not links:
         return ""
     cell = 'style="text-align:left;vertical-align:top;padding:3px 12px 3px 0;white-space:normal"'
@@ -382,8 +405,9 @@ def _reasons_table(links: Sequence[ReckonedLink]) -> str:
     )
     body = "".join(
         f'<tr><th scope="row" {cell}>{escape(one.link.name)}</th>'
-        f'<td {cell}><span style="white-space:nowrap">{one.link.working_lbf:,.0f} lbf</span></td>'
-        f"<td {cell}>{escape(_in_shop_signs(one.basis))}</td>"
+        f'<td {cell}><span style="white-space:nowrap">'
+        f"{units.load(one.link.working_lbf, 'down')}</span></td>"
+        f"<td {cell}>{escape(_in_shop_signs(retold(one.basis, units=units)))}</td>"
         f"<td {cell}>{escape(one.hurt)}</td></tr>"
         for one in links
     )
@@ -417,7 +441,9 @@ def _history_table(rows: Sequence[tuple[str, str, str]]) -> str:
     )
 
 
-def pulling_bench(*, store: Store | None = None, seed: int | None = None) -> ipywidgets.VBox:
+def pulling_bench(
+    *, store: Store | None = None, seed: int | None = None, system: System = "inch"
+) -> ipywidgets.VBox:
     """Return the pulling bench.
 
     Parameters
@@ -426,6 +452,8 @@ def pulling_bench(*, store: Store | None = None, seed: int | None = None) -> ipy
         Keeps the pull; for this sitting when left out.
     seed : int, optional
         Decides the hidden key; new when left out. A kept pull comes first.
+    system : {"inch", "metric"}
+        Which units come first. What is kept stays in pounds and inches.
     """
     start = secrets.randbelow(10**6) if seed is None else seed
-    return PullingBench(seed=start, store=store or MemoryStore()).widget
+    return PullingBench(seed=start, store=store or MemoryStore(), system=system).widget

@@ -9,6 +9,8 @@ from typing import Any
 import ipywidgets
 
 from taperkey.checks import require_in
+from taperkey.figures.shop import shop_units
+from taperkey.jobcard import System
 from taperkey.worksheet.controls import (
     FULL_WIDTH,
     Store,
@@ -29,8 +31,9 @@ _CELL = "text-align:left;vertical-align:top;padding:2px 14px 2px 0"
 class ReplayFace:
     """First, Back, Next, Last and a step number over one session; `widget` is what is shown."""
 
-    def __init__(self, *, bench: str, store: Store, folder: Path) -> None:
+    def __init__(self, *, bench: str, store: Store, folder: Path, system: System = "inch") -> None:
         require_in("bench", bench, BENCHES)
+        self._units = shop_units(system)
         self.bench, self._store, self._folder = bench, store, folder
         self.replay: Replay | None = None
         self.open = False
@@ -157,7 +160,7 @@ class ReplayFace:
 
     def _take(self, record: Any, whose: str) -> None:
         try:
-            replay = replay_of(bench=self.bench, record=record)
+            replay = replay_of(bench=self.bench, record=record, units=self._units)
         except ValueError as refused:
             nothing = str(refused).startswith("Nothing was done")
             why = str(refused) if nothing else f"{whose} is damaged: it cannot be played again."
@@ -222,7 +225,9 @@ def _table(caption: str, rows: tuple[tuple[str, str], ...]) -> str:
     )
 
 
-def replay_face(*, bench: str, store: Store, folder: Path) -> ipywidgets.VBox:
+def replay_face(
+    *, bench: str, store: Store, folder: Path, system: System = "inch"
+) -> ipywidgets.VBox:
     """Return the replay of a bench's sessions, folded.
 
     Parameters
@@ -233,5 +238,7 @@ def replay_face(*, bench: str, store: Store, folder: Path) -> ipywidgets.VBox:
         Where this page keeps its sessions.
     folder : Path
         Folder that a typed path is counted from.
+    system : {"inch", "metric"}
+        Which units come first here, whichever came first where the session was done.
     """
-    return ReplayFace(bench=bench, store=store, folder=folder).widget
+    return ReplayFace(bench=bench, store=store, folder=folder, system=system).widget

@@ -14,7 +14,9 @@ from typing import Any
 from taperkey.bench.blueing import marked_spots
 from taperkey.bench.draws import Draws
 from taperkey.bench.fitting import (
+    FEELER_LEAF_IN,
     LEAST_DRAW_IN,
+    LOOSE_PSI,
     FittingSession,
     FittingSummary,
     resume_fitting,
@@ -22,6 +24,8 @@ from taperkey.bench.fitting import (
 )
 from taperkey.bench.keyblank import KeyParameters
 from taperkey.bench.slot import SlotParameters, draw_slot
+from taperkey.figures.shop import INCH, ShopUnits
+from taperkey.worksheet.retold import retold
 
 __all__ = [
     "BOTH",
@@ -47,8 +51,11 @@ CAUTIONS = (
 )
 """What is gone through before the drive."""
 
-#: Draw left that suits the drive (common practice: about 1/8 in).
+#: Draw that is right for the drive (common practice), and where it may lie around that [in].
+DRIVE_DRAW_IN = 1 / 8
 RIGHT_DRAW_IN = (LEAST_DRAW_IN, 3 / 16)
+
+OVER_SIZE_IN = 0.010
 
 LEAST_MARKED = 0.40
 
@@ -109,31 +116,32 @@ def _counted(count: int, what: str) -> str:
     return f"{count:,} {what}{'' if count == 1 else 's'}"
 
 
-def _thou(height_in: float) -> str:
-    return f"{1000 * height_in:.1f} thousandths"
-
-
-def fault_sentences(summary: FittingSummary) -> list[str]:
+def fault_sentences(summary: FittingSummary, *, units: ShopUnits = INCH) -> list[str]:
     """Return a sentence for each fault of a driven key, or one that says there is none."""
     s = summary
     said = {
-        "proud": f"The large end stands {s.projection_in:.3f} in proud: the key is not home.",
+        "proud": (
+            f"The large end stands {units.travel(s.projection_in)} proud: the key is not home."
+        ),
         "early": (
-            f"It was driven with {s.draw_in:.3f} in of draw left; about 1/8 in is right "
-            "(common practice). There was still metal to file off."
+            f"It was driven with {units.travel(s.draw_in)} of draw left; about "
+            f"{units.about(DRIVE_DRAW_IN)} is right (common practice). There was still "
+            "metal to file off."
             if s.fittings
             else "It was driven without a single fitting: where it bears is not known."
         ),
         "loose": (
-            f"It is loose: {s.mean_pressure_psi:,.0f} psi mean on the faces; this bench asks for "
-            "4,000 psi or more. Too much metal was filed off, or the blows were too few."
+            f"It is loose: {units.pressure(s.mean_pressure_psi)} mean on the faces; this bench "
+            f"asks for {units.pressure(LOOSE_PSI)} or more. Too much metal was filed "
+            "off, or the blows were too few."
         ),
         "bearing": (
             f"It bears on too little: the last push showed {_percent(s.share)} bright, and after "
             f"the drive {_percent(s.bearing_share)} of the faces press."
         ),
         "gaps": (
-            f"Above or below it a gap of {_thou(s.drive_gap_in)} is left: a 0.0015 in leaf's worth."
+            f"Above or below it a gap of {units.small(s.drive_gap_in)} is left: a "
+            f"{units.leaf(FEELER_LEAF_IN)} leaf's worth."
         ),
         "unmarked": (
             f"{s.unmarked_strokes} of {s.strokes} strokes fell on metal that bore no mark."
@@ -157,10 +165,12 @@ class FittingBook:
     ----------
     seed : int
         Decides the hidden slot, the blank and where filings lie.
+    units : ShopUnits
+        How lengths and loads are written.
     """
 
-    def __init__(self, *, seed: int) -> None:
-        self.seed = seed
+    def __init__(self, *, seed: int, units: ShopUnits = INCH) -> None:
+        self.seed, self.units = seed, units
         self.session: FittingSession = practice_fit(seed=seed)
         self._before: dict[str, Any] | None = None
 
@@ -194,7 +204,7 @@ class FittingBook:
         for one in chosen:
             listed = [[round(u, 3), round(y, 3)] for u, y in spots[one]]
             session = session.do("file", face=one, spots=listed, strokes=strokes)
-            lines.append(session.observations[-1].note)
+            lines.append(self.said(session.observations[-1].note))
         self.session = session
         missing = [one for one in faces if one not in chosen]
         lines += [
@@ -226,23 +236,31 @@ class FittingBook:
         """Whether the key has been in the slot at all."""
         return self.session.state.seat is not None
 
+    def said(self, note: str) -> str:
+        """Return what the bench says of a step, in the shop's units."""
+        return retold(note, units=self.units)
+
     def told(self) -> list[str]:
         """Return what the last step showed, in words and numbers."""
-        seen = self.session.observations
+        seen, units = self.session.observations, self.units
         if not seen:
-            return ["A new key lies on the bench, 0.010 in over size in height. Blue it first."]
+            return [
+                f"A new key lies on the bench, {units.travel(OVER_SIZE_IN)} over size in height. "
+                "Blue it first."
+            ]
         last, values = seen[-1], seen[-1].values
+        note = self.said(last.note)
         if last.step == "push" and "share" not in values:
-            return [last.note, f"Stand-out {values['projection_in']:.3f} in."]
+            return [note, f"Stand-out {units.travel(values['projection_in'])}."]
         if last.step != "push":
-            return [last.note]
+            return [note]
         draw, gained = values["projection_in"], values["travel_in"]
         first = len(self.session.state.pushes) == 1
         return [
-            last.note,
-            f"Stand-out {draw:.3f} in. "
-            + ("" if first else f"Travel gained since the last fitting {gained:.3f} in. ")
-            + f"Metal left: {_thou(values['metal_left_in'])} (stand-out × taper).",
+            note,
+            f"Stand-out {units.travel(draw)}. "
+            + ("" if first else f"Travel gained since the last fitting {units.travel(gained)}. ")
+            + f"Metal left: {units.small(values['metal_left_in'])} (stand-out × taper).",
             f"Bright marks: {_percent(values['share'])} of the faces in the slot, on both faces "
             f"over {_percent(values['length_share'])} of the length.",
             self._judged(draw, gained, values["share"], first),
@@ -250,6 +268,7 @@ class FittingBook:
 
     def _judged(self, draw: float, gained: float, share: float, first: bool) -> str:
         low, high = RIGHT_DRAW_IN
+        right = f"about {self.units.about(DRIVE_DRAW_IN)}"
         if draw <= 0.0005:
             return (
                 "Too much metal is off: the key goes flush without a blow, and will not hold. "
@@ -257,17 +276,18 @@ class FittingBook:
             )
         if draw < low:
             return (
-                f"Over-filed: {draw:.3f} in of draw is less than the drive needs; about 1/8 in is "
-                "right (common practice). File no more."
+                f"Over-filed: {self.units.travel(draw)} of draw is less than the drive needs; "
+                f"{right} is right (common practice). File no more."
             )
         if draw <= high:
             if share < LEAST_MARKED:
                 return (
-                    "The draw is right for the drive, about 1/8 in (common practice), but the "
+                    f"The draw is right for the drive, {right} (common practice), but the "
                     "marks are few: it bears on a part of its faces only."
                 )
             return (
-                "About 1/8 in of draw is right for the drive (common practice). File no more: "
+                f"{right.capitalize()} of draw is right for the drive (common practice). File no "
+                "more: "
                 "clean it, lubricate it, drive it."
             )
         pushes = self.session.state.pushes
@@ -284,21 +304,22 @@ class FittingBook:
         """Return what the drive came to; nothing before it."""
         if not self.session.finished:
             return []
-        s = self.session.summary()
+        s, units = self.session.summary(), self.units
         return [
-            *fault_sentences(s),
+            *fault_sentences(s, units=units),
             f"{_counted(s.fittings, 'fitting')} and {_counted(s.strokes, 'stroke')}; the "
-            f"stand-out went from {s.first_projection_in:.3f} in to {s.draw_in:.3f} in "
-            "before the drive.",
-            f"This bench's model: last push {s.seat_force_lbf:,.0f} lbf, on the faces "
-            f"{s.normal_force_lbf:,.0f} lbf, {s.mean_pressure_psi:,.0f} psi in the mean. To draw "
-            f"it again: near {s.pull_clean_lbf:,.0f} lbf now, near {s.pull_rusted_lbf:,.0f} lbf "
-            "once rusted (friction 0.27).",
+            f"stand-out went from {units.travel(s.first_projection_in)} to "
+            f"{units.travel(s.draw_in)} before the drive.",
+            f"This bench's model: last push {units.load(s.seat_force_lbf)}, on the faces "
+            f"{units.load(s.normal_force_lbf)}, {units.pressure(s.mean_pressure_psi)} in the mean. "
+            f"To draw it again: near {units.load(s.pull_clean_lbf)} now, near "
+            f"{units.load(s.pull_rusted_lbf)} once rusted (friction 0.27).",
         ]
 
     def history(self) -> list[HistoryRow]:
         """Return a line for each push with blue, and for the drive."""
         rows: list[HistoryRow] = []
+        units = self.units
         strokes = {"top": 0, "bottom": 0}
         number, draw = 0, None
         for step, seen in zip(self.session.steps, self.session.observations, strict=True):
@@ -311,9 +332,11 @@ class FittingBook:
                 rows.append(
                     HistoryRow(
                         step=f"{number}: {'push' if step['load_lbf'] < 200 else 'tap'}",
-                        stand_out=f"{values['projection_in']:.3f} in",
-                        gained=f"{values['travel_in']:.3f} in" if number > 1 else "–",
-                        metal_left=f"{1000 * values['metal_left_in']:.1f}",
+                        stand_out=units.travel(values["projection_in"]),
+                        gained=units.travel(values["travel_in"]) if number > 1 else "–",
+                        metal_left=units.small(values["metal_left_in"]).removesuffix(
+                            f" {units.fine}"
+                        ),
                         share=_percent(values["share"]),
                         length_share=_percent(values["length_share"]),
                         filed=filed if number > 1 else "–",
@@ -326,8 +349,8 @@ class FittingBook:
                 rows.append(
                     HistoryRow(
                         step=blows,
-                        stand_out=f"{end:.3f} in",
-                        gained="–" if draw is None else f"{draw - end:.3f} in",
+                        stand_out=units.travel(end),
+                        gained="–" if draw is None else units.travel(draw - end),
                         metal_left="",
                         share="",
                         length_share="",

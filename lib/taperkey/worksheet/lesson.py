@@ -229,21 +229,21 @@ def measuring_bench() -> Any:
     """Show the measuring bench; its steps are saved like entries."""
     from taperkey.worksheet.faces_measure import measuring_bench as face
 
-    return face(store=_page().store)
+    return face(store=_page().store, system=_units())
 
 
 def fitting_bench() -> Any:
     """Show the fitting bench; its steps are saved like entries."""
     from taperkey.worksheet.faces_fit import fitting_bench as face
 
-    return face(store=_page().store)
+    return face(store=_page().store, system=_units())
 
 
 def pulling_bench() -> Any:
     """Show the pulling bench; its steps are saved like entries."""
     from taperkey.worksheet.faces_pull import pulling_bench as face
 
-    return face(store=_page().store)
+    return face(store=_page().store, system=_units())
 
 
 def replay(bench: str) -> Any:
@@ -251,7 +251,8 @@ def replay(bench: str) -> Any:
     from taperkey.worksheet.faces_replay import replay_face as face
 
     page = _page()
-    return face(bench=bench, store=page.store, folder=course_root(page.folder))
+    folder = course_root(page.folder)
+    return face(bench=bench, store=page.store, folder=folder, system=_units())
 
 
 def force_explorer() -> Any:

@@ -24,19 +24,39 @@ from taperkey.bench.gauge import (
 from taperkey.bench.measuring import MeasuringSession, resume_measuring, start_measuring
 from taperkey.bench.slot import SlotParameters, TrueSlot, draw_slot
 from taperkey.checks import require_in
+from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.formulas.taper import mouth_height_from_parallel_in
 from taperkey.units import parse_quantity
-from taperkey.worksheet.reading_drill import judge_reading
+from taperkey.worksheet.reading_drill import DRILL_KINDS, DrillKind, judge_reading
+from taperkey.worksheet.retold import retold
 
-__all__ = ["PARALLEL", "SLOT_SIZES", "MeasuringBook", "Note", "mouth_of", "practice_slot"]
+__all__ = [
+    "PARALLEL",
+    "SLOT_SIZES",
+    "MeasuringBook",
+    "Note",
+    "micrometer_kind",
+    "mouth_of",
+    "practice_slot",
+    "size_words",
+]
 
-KIND = "inch-vernier"
 PARALLEL = TOOLS[2]
 
 #: Size of a practice slot in words, with lowest and highest mouth, and width [in].
 SLOT_SIZES: Mapping[str, tuple[float, float, float]] = MappingProxyType(
     {"about 1 in": (1.02, 1.09, 1.5), "about 2 in": (2.02, 2.10, 2.5)}
 )
+
+
+def size_words(size: str, *, units: ShopUnits) -> str:
+    """Return how a shop names a size of slot, a key of :data:`SLOT_SIZES`."""
+    return f"about {units.about(math.floor(SLOT_SIZES[size][0]))}"
+
+
+def micrometer_kind(units: ShopUnits) -> str:
+    """Return which micrometer lies on the bench of a shop."""
+    return "metric" if units.metric else "inch-vernier"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,9 +115,12 @@ class MeasuringBook:
         The hidden slot.
     seed : int
         Decides the scatter.
+    units : ShopUnits
+        Which micrometer lies on the bench, and how lengths are written.
     """
 
-    def __init__(self, *, slot: TrueSlot, seed: int) -> None:
+    def __init__(self, *, slot: TrueSlot, seed: int, units: ShopUnits = INCH) -> None:
+        self.units = units
         self._empty = start_measuring(slot=slot, seed=seed)
         self.session: MeasuringSession = self._empty
         self.notes: list[Note] = []
@@ -119,9 +142,22 @@ class MeasuringBook:
             return None
         return len(readings)
 
+    @property
+    def _micrometer(self) -> DrillKind:
+        return DRILL_KINDS[micrometer_kind(self.units)]
+
+    def shown(self, number: int) -> float:
+        """Return what the micrometer shows for a reading, in its own unit and finest step."""
+        shown_in = self.session.readings()[number - 1].shown_in
+        return round(shown_in * self.units.per_in, self._micrometer.places)
+
     def shown_in(self, number: int) -> float:
-        """Return what the micrometer shows for a reading, to its finest step [in]."""
-        return round(self.session.readings()[number - 1].shown_in, 4)
+        """Return what the micrometer shows for a reading [in]."""
+        return self.units.to_in(self.shown(number))
+
+    def shown_words(self, number: int) -> str:
+        """Return what the micrometer shows for a reading, with its unit."""
+        return f"{self.shown(number):.{self._micrometer.places}f} {self.units.unit}"
 
     def take(
         self,
@@ -172,17 +208,23 @@ class MeasuringBook:
         number = self.waiting
         if number is None:
             return False, "There is no reading on the micrometer. Take one first."
-        verdict = judge_reading(kind=KIND, reading=self.shown_in(number), text=text)
+        verdict = judge_reading(
+            kind=micrometer_kind(self.units), reading=self.shown(number), text=text
+        )
         if not verdict.readable:
             return False, verdict.sentence
         if not verdict.right and not as_it_is:
             return False, f"Look again. {verdict.sentence}"
-        value = parse_quantity(text, dimension="length", default_unit="in", label="reading").value
+        value = parse_quantity(
+            text, dimension="length", default_unit=self.units.unit, label="reading"
+        ).value
         note = Note(number=number, text=text, value_in=value, agrees=verdict.right)
         self.notes.append(note)
         said = f"Reading {number} is written down."
         reading = self.session.readings()[number - 1]
-        return True, f"{said} {_tell_mouth(note, reading)}" if reading.tool == PARALLEL else said
+        if reading.tool == PARALLEL:
+            said = f"{said} {self._tell_mouth(note, reading)}"
+        return True, said
 
     def strike_out(self, number: int) -> None:
         """Strike a reading out; it stays in the book, crossed."""
@@ -202,32 +244,32 @@ class MeasuringBook:
         standing = self.standing()
         if not standing:
             return ["Write down a reading first; then there is something to compare."]
-        slot = self.session.slot
+        slot, units = self.session.slot, self.units
         clearance = slot.parameters.diametral_clearance_in
         by_station: dict[float, list[float]] = {}
         lines = []
         for note, reading in standing:
             if reading.tool == PARALLEL:
                 continue
-            by_station.setdefault(round(reading.station_in, 3), []).append(note.value_in)
+            by_station.setdefault(round(reading.station_in, 6), []).append(note.value_in)
         for station, values in sorted(by_station.items()):
             mean, true = sum(values) / len(values), float(slot.height_in(station))
-            off = 1000 * (mean - true)
+            off = mean - true
             count = f"{len(values)} reading{'s' if len(values) > 1 else ''}"
-            how = f"{abs(off):.1f} thousandths {'high' if off > 0 else 'low'}"
-            if abs(off) < 0.05:
+            how = f"{units.small(abs(off))} {'high' if off > 0 else 'low'}"
+            if abs(off) < 0.00005:
                 how = "as near as can be read"
             lines.append(
-                f"At {station:g} in: mean of {count} {mean:.4f} in, true opening {true:.4f} in; "
-                f"{how}."
+                f"At {units.place(station)}: mean of {count} {units.height(mean)}, true opening "
+                f"{units.height(true)}; {how}."
             )
         true_mouth = float(slot.height_in(0.0))
         for note, reading in standing:
             if reading.tool == PARALLEL:
                 lines.append(
                     f"Reading {note.number}, adjustable parallel: mouth "
-                    f"{mouth_of(note=note, reading=reading):.4f} in, true opening there "
-                    f"{true_mouth:.4f} in. {_bears(reading)}"
+                    f"{units.height(mouth_of(note=note, reading=reading))}, true opening there "
+                    f"{units.height(true_mouth)}. {self._bears(reading)}"
                 )
         lines += self._causes(standing, clearance)
         if by_station:
@@ -241,8 +283,8 @@ class MeasuringBook:
             lost = [clearance / 2 * (1 + math.cos(r.keyway_angle_rad)) for r in turned]
             lines.append(
                 f"The keyway was not at the bottom for {len(turned)} of them: up to "
-                f"{1000 * max(lost):.1f} thousandths of clearance stayed out of the reading. "
-                f"The whole clearance is {clearance:.4f} in."
+                f"{self.units.small(max(lost))} of clearance stayed out of the reading. "
+                f"The whole clearance is {self.units.height(clearance)}."
             )
         slanted = [
             n.number
@@ -256,7 +298,7 @@ class MeasuringBook:
             )
         for note, reading in standing:
             if reading.note and reading.tool != PARALLEL:
-                lines.append(f"Reading {note.number}: {reading.note}")
+                lines.append(f"Reading {note.number}: {self.felt(reading)}")
         lines += self._conditions(standing)
         misread = [n.number for n, _ in standing if not n.agrees]
         if misread:
@@ -265,21 +307,23 @@ class MeasuringBook:
         return lines
 
     def _conditions(self, standing: list[tuple[Note, Reading]]) -> list[str]:
-        lines = []
+        lines, units = [], self.units
         for note, reading in standing:
             under = self.session.conditions(number=note.number)
-            if zero := 1000 * under["zero_error_in"]:
+            if zero := under["zero_error_in"]:
                 lines.append(
-                    f"Reading {note.number}: the micrometer showed {zero:+.1f} thousandths on its "
-                    f"standard. The reading is that much too {'large' if zero > 0 else 'small'}."
+                    f"Reading {note.number}: the micrometer showed {units.small(zero, sign='+')} "
+                    "on its standard. The reading is that much too "
+                    f"{'large' if zero > 0 else 'small'}."
                 )
             part, tool = under["part_temperature_f"], under["tool_temperature_f"]
             if part != tool:
-                longer = 1000 * self._grown_in(reading, part, tool)
+                longer = self._grown_in(reading, part, tool)
                 lines.append(
-                    f"Reading {note.number}: part {part:g} °F, tool {tool:g} °F. That made it "
-                    f"{abs(longer):.1f} thousandths {'larger' if longer > 0 else 'smaller'}. "
-                    f"Lengths hold at {REFERENCE_TEMPERATURE_F:g} °F (20 °C)."
+                    f"Reading {note.number}: part {units.temperature(part)}, tool "
+                    f"{units.temperature(tool)}. That made it {units.small(abs(longer))} "
+                    f"{'larger' if longer > 0 else 'smaller'}. "
+                    f"Lengths hold at {units.both_temperatures(REFERENCE_TEMPERATURE_F)}."
                 )
         return lines
 
@@ -297,7 +341,7 @@ class MeasuringBook:
         )
 
     def _spread(self, by_station: dict[float, list[float]]) -> list[str]:
-        lines = []
+        lines, units = [], self.units
         squares = sum(
             (v - sum(values) / len(values)) ** 2 for values in by_station.values() for v in values
         )
@@ -305,7 +349,7 @@ class MeasuringBook:
         spread = math.sqrt(squares / freedom) if freedom else math.nan
         if freedom:
             lines.append(
-                f"Scatter of your readings at one place: {1000 * spread:.2f} thousandths "
+                f"Scatter of your readings at one place: {units.finer(spread)} "
                 "(standard deviation)."
             )
         else:
@@ -317,15 +361,15 @@ class MeasuringBook:
             for other in stations[1:]:
                 base = other - first
                 means = [sum(by_station[s]) / len(by_station[s]) for s in (first, other)]
-                taper = 12 * (means[0] - means[1]) / base
+                taper = (means[0] - means[1]) / base
                 line = (
-                    f"Base {base:g} in ({first:g} to {other:g} in): taper {taper:.4f} in per foot, "
-                    f"true {12 * true_taper:.4f} in per foot"
+                    f"Base {units.place(base)} ({units.span(first, other)}): taper "
+                    f"{units.taper(taper)}, true {units.taper(true_taper)}"
                 )
                 if freedom and spread > 0:
                     counts = 1 / len(by_station[first]) + 1 / len(by_station[other])
-                    known = 12 * spread * math.sqrt(counts) / base
-                    line += f"; known to about ± {2 * known:.4f} in per foot"
+                    known = spread * math.sqrt(counts) / base
+                    line += f"; known to about ± {units.taper(2 * known)}"
                 lines.append(line + ".")
         return lines
 
@@ -343,7 +387,7 @@ class MeasuringBook:
         standing = [(n, r) for n, r in self.standing() if r.tool != PARALLEL]
         by_station: dict[float, list[float]] = {}
         for note, reading in standing:
-            by_station.setdefault(round(reading.station_in, 3), []).append(note.value_in)
+            by_station.setdefault(round(reading.station_in, 6), []).append(note.value_in)
         means = {at: sum(values) / len(values) for at, values in by_station.items()}
         squares = sum((v - means[at]) ** 2 for at, values in by_station.items() for v in values)
         freedom = len(standing) - len(by_station)
@@ -374,6 +418,29 @@ class MeasuringBook:
             "worst_station_off_in": round(worst[1], 5) if off else None,
         }
 
+    # in words
+
+    def felt(self, reading: Reading) -> str:
+        """Return what the hand felt, or why there is no reading; empty when there was nothing."""
+        return retold(reading.note, units=self.units)
+
+    def _tell_mouth(self, note: Note, reading: Reading) -> str:
+        units, mouth = self.units, mouth_of(note=note, reading=reading)
+        end, out = units.height(note.value_in), units.place(reading.stand_out_in)
+        bare = [one.removesuffix(f" {units.unit}") for one in (end, out)]
+        return (
+            f"Large end {end}, standing out {out}: at 1:96 the mouth is "
+            f"{bare[0]} − {bare[1]}/96 = {units.height(mouth)}. {self._bears(reading)}"
+        )
+
+    def _bears(self, reading: Reading) -> str:
+        if reading.station_in < 0.25:
+            return "Shaken, it bears at the mouth: its height there is the opening's."
+        return (
+            f"Shaken, it bears about {self.units.roughly(reading.station_in)} inside: "
+            "the mouth is higher than it tells."
+        )
+
     # keeping
 
     def record(self) -> dict[str, Any]:
@@ -403,21 +470,3 @@ class MeasuringBook:
                 "The saved readings cannot be read; the bench starts with an empty page."
             ) from broken
         self.session, self.notes, self.revealed = session, notes, revealed
-
-
-def _tell_mouth(note: Note, reading: Reading) -> str:
-    mouth = mouth_of(note=note, reading=reading)
-    return (
-        f"Large end {note.value_in:.4f} in, standing out {reading.stand_out_in:g} in: at 1:96 the "
-        f"mouth is {note.value_in:.4f} − {reading.stand_out_in:g}/96 = {mouth:.4f} in. "
-        f"{_bears(reading)}"
-    )
-
-
-def _bears(reading: Reading) -> str:
-    if reading.station_in < 0.25:
-        return "Shaken, it bears at the mouth: its height there is the opening's."
-    return (
-        f"Shaken, it bears about {reading.station_in:.1f} in inside: "
-        "the mouth is higher than it tells."
-    )

@@ -8,6 +8,7 @@ from typing import Any
 
 from taperkey.bench.slot import TrueSlot
 from taperkey.checks import require_in
+from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.worksheet.measuring_book import SLOT_SIZES, MeasuringBook, practice_slot
 
 __all__ = ["NEW_SEED_BELOW", "MeasuringPages"]
@@ -25,9 +26,12 @@ class MeasuringPages:
         Decides the hidden slot and the scatter of the first page.
     slot : TrueSlot, optional
         A given slot instead of a practice one; then there is one page only.
+    units : ShopUnits
+        Which micrometer lies on the bench, and how lengths are written.
     """
 
-    def __init__(self, *, seed: int, slot: TrueSlot | None = None) -> None:
+    def __init__(self, *, seed: int, slot: TrueSlot | None = None, units: ShopUnits = INCH) -> None:
+        self.units = units
         self._given = slot
         self.size = _FIRST
         self.book = self._new(seed)
@@ -36,7 +40,7 @@ class MeasuringPages:
 
     def _new(self, seed: int) -> MeasuringBook:
         slot = self._given or practice_slot(seed=seed, size=self.size)
-        return MeasuringBook(slot=slot, seed=seed)
+        return MeasuringBook(slot=slot, seed=seed, units=self.units)
 
     @property
     def one_only(self) -> bool:

@@ -12,7 +12,8 @@ from typing import Any
 from taperkey.bench.pulling import PullingSession, resume_pulling, start_pulling
 from taperkey.bench.pulling_steps import PullObservation
 from taperkey.checks import require_range
-from taperkey.worksheet.pulling_cases import RIGS, draw_case
+from taperkey.figures.shop import INCH, ShopUnits
+from taperkey.worksheet.pulling_cases import RIGS, draw_case, rig_words
 from taperkey.worksheet.pulling_rigs import (
     NO_LIMIT_LBF,
     ReckonedLink,
@@ -22,6 +23,7 @@ from taperkey.worksheet.pulling_rigs import (
     reckoned_links,
     rig_of,
 )
+from taperkey.worksheet.retold import retold
 
 __all__ = ["FAULTS", "PullingBook", "step_words"]
 
@@ -44,9 +46,20 @@ _SEEN = {
 
 
 class PullingBook:
-    """One pull after another on hidden keys."""
+    """One pull after another on hidden keys.
 
-    def __init__(self, *, seed: int, kind: str = "any") -> None:
+    Parameters
+    ----------
+    seed : int
+        Decides the first key.
+    kind : str
+        Which kind of key it is.
+    units : ShopUnits
+        How lengths and loads are written.
+    """
+
+    def __init__(self, *, seed: int, kind: str = "any", units: ShopUnits = INCH) -> None:
+        self.units = units
         self._before: dict[str, Any] | None = None
         self._lay(kind=kind, seed=seed)
 
@@ -102,7 +115,7 @@ class PullingBook:
         for one in reckoned_links(case=self.case, rig=self.rig, hold=self.hold):
             now = standing.get(one.link.name, one.link)
             if one.link.name == "jacks" and now.working_lbf > one.link.working_lbf:
-                name, _, _ = bigger_jacks(rig=self.rig)
+                name, _, _ = bigger_jacks(rig=self.rig, units=self.units)
                 basis = f"{name}, 80 % of the rating used"
                 one = ReckonedLink(link=now, basis=basis)
             found.append(one)
@@ -149,8 +162,8 @@ class PullingBook:
             )
         elif load_lbf < self.load_lbf:
             raise ValueError(
-                f"load is {load_lbf:,.0f} lbf; it must be above the {self.load_lbf:,.0f} lbf that"
-                " are on. Ease off first."
+                f"load is {self.units.load(load_lbf)}; it must be above the"
+                f" {self.units.load(self.load_lbf)} that are on. Ease off first."
             )
         return self.do("load", load_lbf=load_lbf)
 
@@ -172,7 +185,7 @@ class PullingBook:
             self.do("ease")
         self.stopped = True
         peak = self.session.state.peak_lbf
-        reached = f"after {peak:,.0f} lbf at most" if peak else "before any force went on"
+        reached = f"after {self.units.load(peak)} at most" if peak else "before any force went on"
         return (
             f"Stopped {reached}: load off, area roped off, supervisor called. Whoever takes over"
             " gets your readings, the rig and the table below. Stopping is never marked down."
@@ -180,21 +193,25 @@ class PullingBook:
 
     # what it tells
 
+    def said(self, note: str) -> str:
+        """Return what bench or formula says, in the shop's units."""
+        return retold(note, units=self.units)
+
     def after_load(self) -> list[str]:
         """Return load, weakest link and expected pull set side by side."""
         weakest = self.session.state.weakest
-        pull = self.case.demand
+        pull, units = self.case.demand, self.units
         lines = []
         if weakest is not None and self.load_lbf and self.rig == "sliding weight":
             lines.append(
-                f"Weakest link: {weakest.name}, {weakest.working_lbf:,.0f} lbf working load; the"
-                f" blow brought {self.load_lbf:,.0f} lbf."
+                f"Weakest link: {weakest.name}, {units.load(weakest.working_lbf, 'down')} working"
+                f" load; the blow brought {units.load(self.load_lbf)}."
             )
         elif weakest is not None and self.load_lbf:
             left = weakest.working_lbf - self.load_lbf
             lines.append(
-                f"Weakest link: {weakest.name}, {weakest.working_lbf:,.0f} lbf working load,"
-                f" {abs(left):,.0f} lbf {'left' if left >= 0 else 'over'}."
+                f"Weakest link: {weakest.name}, {units.load(weakest.working_lbf, 'down')} working"
+                f" load, {units.load(abs(left))} {'left' if left >= 0 else 'over'}."
             )
             if left >= 0 and self.next_load_lbf() > weakest.working_lbf:
                 lines.append(
@@ -202,8 +219,8 @@ class PullingBook:
                 )
         if self.load_lbf > pull.high_lbf:
             lines.append(
-                f"That is more than the {pull.high_lbf:,.0f} lbf this key may need. Something is"
-                " not as thought: stop, and find out what."
+                f"That is more than the {units.load(pull.high_lbf, 'up')} this key may need."
+                " Something is not as thought: stop, and find out what."
             )
         return lines
 
@@ -213,12 +230,12 @@ class PullingBook:
             if seen.step == "measure ends":
                 near, far = seen.values["near_in"], seen.values["far_in"]
                 length = seen.values["length_in"]
-                per_foot = 12 * abs(near - far) / length
+                units, slope = self.units, abs(near - far) / length
                 way = "falling" if far < near else "growing"
                 return [
-                    f"Height here {near:.4f} in, at the far end {far:.4f} in, {length:g} in apart:"
-                    f" {per_foot:.3f} in per foot, {way} inward.",
-                    seen.note,
+                    f"Height here {units.height(near)}, at the far end {units.height(far)},"
+                    f" {units.place(length)} apart: {units.taper(slope, fewer=1)}, {way} inward.",
+                    self.said(seen.note),
                 ]
         return []
 
@@ -227,7 +244,8 @@ class PullingBook:
         rows, rig = [], "none"
         for step, seen in zip(self.session.steps, self.session.observations, strict=True):
             rig = rig_of(step["links"]) if step["do"] == "rig" else rig
-            rows.append((step_words(step, rig=rig), _SEEN[seen.outcome], seen.note))
+            done = step_words(step, rig=rig, units=self.units)
+            rows.append((done, _SEEN[seen.outcome], self.said(seen.note)))
         if self.stopped:
             rows.append(("Stopped and called someone", "handed over", "The load is off."))
         return rows
@@ -237,38 +255,38 @@ class PullingBook:
         if not self.over:
             return ["The key is still in. Draw it, take the hub off, or stop and call someone."]
         summary = self.session.summary()
-        pull = self.case.demand
+        pull, units = self.case.demand, self.units
         first = {
-            "out": f"The key is out, at {summary.peak_lbf:,.0f} lbf at most.",
+            "out": f"The key is out, at {units.load(summary.peak_lbf)} at most.",
             "hub off": "The hub is off and the key came free with it.",
-            "stuck": f"Handed over; the highest pull was {summary.peak_lbf:,.0f} lbf.",
+            "stuck": f"Handed over; the highest pull was {units.load(summary.peak_lbf)}.",
             "broken": f"Handed over after the {' and the '.join(summary.broken)} gave way.",
         }[summary.outcome]
         lines = [first]
         key = self.case.key
         if summary.small_end is not None:
             lines.append(
-                f"Hub turned round; {key.normal_force_lbf:,.0f} lbf on the faces at the start."
+                f"Hub turned round; {units.load(key.normal_force_lbf)} on the faces at the start."
             )
-            reason = summary.small_end.reason
+            reason = self.said(summary.small_end.reason)
             lines.append(reason[:1].upper() + reason[1:])
         else:
             lines.append(
-                f"On the faces: {key.normal_force_lbf:,.0f} lbf at the start. It would have started"
-                f" at {summary.start_first_lbf:,.0f} lbf as found"
-                f"{_eased(summary.start_first_lbf, summary.start_lbf)}. Expected:"
-                f" {pull.low_lbf:,.0f} to {pull.high_lbf:,.0f} lbf."
+                f"On the faces: {units.load(key.normal_force_lbf)} at the start. It would have"
+                f" started at {units.load(summary.start_first_lbf)} as found"
+                f"{_eased(summary.start_first_lbf, summary.start_lbf, units)}. Expected:"
+                f" {units.load_range(pull.low_lbf, pull.high_lbf)}."
             )
             if key.bond_lbf >= 100:
                 lines.append(
-                    f"{key.bond_lbf:,.0f} lbf of that was rust grown across the faces, beyond"
+                    f"{units.load(key.bond_lbf)} of that was rust grown across the faces, beyond"
                     " friction."
                 )
             if summary.weakest:
                 side = "above" if summary.margin_lbf >= 0 else "below"
                 lines.append(
-                    f"Weakest link: {summary.weakest}, {summary.weakest_lbf:,.0f} lbf working load,"
-                    f" {abs(summary.margin_lbf):,.0f} lbf {side} that pull."
+                    f"Weakest link: {summary.weakest}, {units.load(summary.weakest_lbf, 'down')}"
+                    f" working load, {units.load(abs(summary.margin_lbf))} {side} that pull."
                 )
         lines.extend(FAULTS[fault] for fault in summary.faults)
         if not summary.faults:
@@ -355,11 +373,13 @@ class PullingBook:
         self._before = dict(before) if isinstance(before, dict) else None
 
 
-def _eased(first_lbf: float, now_lbf: float) -> str:
-    return f", and {now_lbf:,.0f} lbf after what was done" if now_lbf < 0.999 * first_lbf else ""
+def _eased(first_lbf: float, now_lbf: float, units: ShopUnits) -> str:
+    if now_lbf >= 0.999 * first_lbf:
+        return ""
+    return f", and {units.load(now_lbf)} after what was done"
 
 
-def step_words(step: Mapping[str, Any], *, rig: str) -> str:
+def step_words(step: Mapping[str, Any], *, rig: str, units: ShopUnits = INCH) -> str:
     """Return in words what one step of a pull did, with the rig that stood then."""
     words = {
         "measure ends": "Measured both ends",
@@ -369,18 +389,19 @@ def step_words(step: Mapping[str, Any], *, rig: str) -> str:
     }
     match step["do"]:
         case "rig":
-            return f"Set up the rig: {RIGS.get(rig, rig)[:1].lower()}{RIGS.get(rig, rig)[1:]}"
+            named = rig_words(rig, units=units) if rig in RIGS else rig
+            return f"Set up the rig: {named[:1].lower()}{named[1:]}"
         case "load" if rig == "sliding weight":
-            return f"Struck a blow, {step['load_lbf']:,.0f} lbf at its peak"
+            return f"Struck a blow, {units.load(step['load_lbf'])} at its peak"
         case "load":
-            return f"Pulled with {step['load_lbf']:,.0f} lbf"
+            return f"Pulled with {units.load(step['load_lbf'])}"
         case "push":
-            return f"Pushed with {step['load_lbf']:,.0f} lbf"
+            return f"Pushed with {units.load(step['load_lbf'])}"
         case "jacks":
-            return f"Larger jacks, {step['working_lbf']:,.0f} lbf"
+            return f"Larger jacks, {units.load(step['working_lbf'], 'down')}"
         case "penetrant":
             return f"Penetrant, {step['hours']:g} h"
         case "heat":
-            return f"Heated the hub, {step['difference_f']:g} °F above the shaft"
+            return f"Heated the hub, {units.warmer(step['difference_f'])} above the shaft"
         case other:
             return words[other]

@@ -10,8 +10,9 @@ from types import MappingProxyType
 from taperkey.bench.draws import Draws
 from taperkey.bench.seated import SeatedKey, draw_seated_key
 from taperkey.checks import require_in
+from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.formulas.pull import PullRange, pull_range
-from taperkey.tables.rigging import friction_range
+from taperkey.tables.rigging import LBF_PER_US_TON, friction_range
 
 __all__ = [
     "HOLDS",
@@ -19,6 +20,8 @@ __all__ = [
     "RIGS",
     "PullCase",
     "draw_case",
+    "hold_words",
+    "rig_words",
 ]
 
 KINDS: Mapping[str, str] = MappingProxyType(
@@ -31,19 +34,25 @@ KINDS: Mapping[str, str] = MappingProxyType(
 )
 RIGS: Mapping[str, str] = MappingProxyType(
     {
-        "two jacks": "Strongback and two 10-ton jacks",
-        "hollow-plunger jack": "30-ton hollow-plunger jack over a rod",
-        "sliding weight": "Sliding weight of 30 lb on a rod",
+        "two jacks": "Strongback and two {ten_tons} jacks",
+        "hollow-plunger jack": "{thirty_tons} hollow-plunger jack over a rod",
+        "sliding weight": "Sliding weight of {weight} on a rod",
     }
 )
+"""Name of each rig, and its words with places for sizes; see :func:`rig_words`."""
+
+WEIGHT_LB = 30.0
 HOLDS: Mapping[str, str] = MappingProxyType(
     {
         "marked rod": "Rod with its grade marked: ASTM A193 B7",
         "scrap rod": "Rod from the scrap bin, no marks: reckoned as A36",
-        "weld both sides": "1/2 in fillet weld on both sides, strongback to key",
-        "weld one side": "1/2 in fillet weld on one side only",
+        "weld both sides": "{fillet} fillet weld on both sides, strongback to key",
+        "weld one side": "{fillet} fillet weld on one side only",
     }
 )
+"""Name of each hold, and its words with places for sizes; see :func:`hold_words`."""
+
+FILLET_IN = 0.5
 _DRIVES = (
     "jaw-crusher flywheel",
     "bucket-elevator head sprocket",
@@ -58,6 +67,24 @@ _SIZES = (
     (1.5, 8.0, 6.0, "1-8 UNC"),
 )
 _SEAT_PSI = (8_000.0, 14_000.0)  # mean pressure after a sledge drive; estimate of this course
+
+
+def _rated(tons: float, units: ShopUnits) -> str:
+    return units.beside(f"{tons:g}-ton", units.load(LBF_PER_US_TON * tons))
+
+
+def rig_words(rig: str, *, units: ShopUnits) -> str:
+    """Return a rig in words, a key of :data:`RIGS`; jacks go by their tons."""
+    return RIGS[rig].format(
+        ten_tons=_rated(10, units),
+        thirty_tons=_rated(30, units),
+        weight=units.beside(f"{WEIGHT_LB:g} lb", units.mass(WEIGHT_LB)),
+    )
+
+
+def hold_words(hold: str, *, units: ShopUnits) -> str:
+    """Return a hold on the key in words, a key of :data:`HOLDS`."""
+    return HOLDS[hold].format(fillet=units.beside("1/2 in", units.long(FILLET_IN)))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,9 +126,8 @@ class PullCase:
             return "rusted" if self.wet else "dry"
         return "lubricated"
 
-    @property
-    def facts(self) -> tuple[tuple[str, str], ...]:
-        """Lines of the work order."""
+    def facts(self, *, units: ShopUnits = INCH) -> tuple[tuple[str, str], ...]:
+        """Return the lines of the work order."""
         end = {
             "tapped": f"drilled and tapped, {self.thread_name}",
             "gib head": "gib head, not drilled",
@@ -111,14 +137,14 @@ class PullCase:
         pull = self.demand
         return (
             ("Drive", f"{self.drive}, Quillmoor Quarry"),
-            ("Key", f"{self.width_in:g} in wide, slot {self.length_in:g} in long"),
-            ("Bore of the hub", f"{self.bore_in:g} in"),
+            ("Key", f"{units.place(self.width_in)} wide, slot {units.place(self.length_in)} long"),
+            ("Bore of the hub", units.place(self.bore_in)),
             ("End that shows", end),
             ("In place", time),
             ("Behind the hub", "room for the key" if self.key.room_behind else "no room"),
             (
                 "Pull it may need",
-                f"{pull.low_lbf:,.0f} to {pull.high_lbf:,.0f} lbf, if the large end shows",
+                f"{units.load_range(pull.low_lbf, pull.high_lbf)}, if the large end shows",
             ),
         )
 

@@ -9,13 +9,14 @@ from typing import Any
 
 from taperkey.bench.pulling_steps import LINK_NAMES, RigLink
 from taperkey.checks import require_in
+from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.formulas.pull import SlidingWeight, sliding_weight
 from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
 from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
 from taperkey.tables.rigging import jack
 from taperkey.tables.strengths import electrode_strength_psi, rod_grade, steel
 from taperkey.tables.threads import thread
-from taperkey.worksheet.pulling_cases import RIGS, PullCase
+from taperkey.worksheet.pulling_cases import FILLET_IN, RIGS, WEIGHT_LB, PullCase
 
 __all__ = [
     "NO_LIMIT_LBF",
@@ -147,7 +148,7 @@ def rig_of(links: Sequence[Mapping[str, Any]]) -> str:
     return "hollow-plunger jack" if "jacks" in names else "sliding weight"
 
 
-def bigger_jacks(*, rig: str) -> tuple[str, float, float]:
+def bigger_jacks(*, rig: str, units: ShopUnits = INCH) -> tuple[str, float, float]:
     """Return name, working and breaking load [lbf] of the next larger jacks for a rig."""
     if rig == "sliding weight":
         raise ValueError("A sliding weight has no jacks. Set up a rig with jacks first.")
@@ -156,7 +157,11 @@ def bigger_jacks(*, rig: str) -> tuple[str, float, float]:
     larger = jack(name=_BIGGER[rig])
     number = 2 if rig == "two jacks" else 1
     link = jacks_link(rated_tons=larger.rated_tons, number=number)
-    name = f"two {larger.name} jacks" if number == 2 else f"a {larger.name} jack"
+    rated = units.load(larger.rated_lbf)
+    if number == 2:
+        name = units.beside(f"two {larger.name} jacks", f"{rated} each")
+    else:
+        name = units.beside(f"a {larger.name} jack", rated)
     return name, link.capacity_lbf, 1.05 * number * larger.rated_lbf
 
 
@@ -169,7 +174,7 @@ def one_blow(*, case: PullCase) -> SlidingWeight:
     """
     pull = case.demand
     return sliding_weight(
-        weight_lbf=30.0,
+        weight_lbf=WEIGHT_LB,
         speed_in_per_s=120.0,
         useful_share_low=0.5,
         useful_share_high=0.9,
@@ -217,7 +222,7 @@ def _welded(case: PullCase, hold: str) -> list[ReckonedLink]:
     key_steel = steel(name=_KEY_STEEL)
     weld = weld_link(
         kind="fillet",
-        size_in=0.5,
+        size_in=FILLET_IN,
         length_each_side_in=1.5 * case.width_in,
         sides=2 if hold == "weld both sides" else 1,
         electrode_psi=electrode_strength_psi(name="E70"),

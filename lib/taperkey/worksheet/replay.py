@@ -8,12 +8,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from taperkey.bench.fitting import FittingSession
+from taperkey.bench.fitting import FEELER_LEAF_IN, FittingSession
 from taperkey.bench.gauge import TOOLS, Reading
 from taperkey.bench.measuring import MeasuringSession
 from taperkey.bench.pulling import PullingSession
 from taperkey.figures.fitting import LANES, lane_place_in
 from taperkey.figures.ink import Picture
+from taperkey.figures.shop import INCH, ShopUnits
+from taperkey.units import EntryError, parse_quantity
 from taperkey.worksheet.bench_pictures import (
     chain_picture,
     feeler_picture,
@@ -25,7 +27,14 @@ from taperkey.worksheet.bench_pictures import (
     stand_out_picture,
 )
 from taperkey.worksheet.fitting_book import FittingBook, practice_fit
-from taperkey.worksheet.measuring_book import PARALLEL, MeasuringBook, Note, mouth_of
+from taperkey.worksheet.measuring_book import (
+    PARALLEL,
+    SLOT_SIZES,
+    MeasuringBook,
+    Note,
+    mouth_of,
+    size_words,
+)
 from taperkey.worksheet.measuring_pages import MeasuringPages
 from taperkey.worksheet.pulling_book import PullingBook, step_words
 from taperkey.worksheet.pulling_rigs import rig_of
@@ -117,7 +126,7 @@ class Replay:
         return (part.title, *part.end()) if own == part.count else None
 
 
-def replay_of(*, bench: str, record: Any) -> Replay:
+def replay_of(*, bench: str, record: Any, units: ShopUnits = INCH) -> Replay:
     """Return the replay of what a bench kept.
 
     Parameters
@@ -126,23 +135,25 @@ def replay_of(*, bench: str, record: Any) -> Replay:
         A key of :data:`BENCHES`.
     record : dict
         What the bench kept.
+    units : ShopUnits
+        How lengths and loads are written; the session may have been done in others.
 
     Raises
     ------
     ValueError
         If the record cannot be played again, or nothing was done in it.
     """
-    book = open_book(bench=bench, record=record)
+    book = open_book(bench=bench, record=record, units=units)
     parts: list[Part] = []
     if isinstance(book, FittingBook):
         if book.can_take_back:
-            earlier = FittingBook(seed=0)
+            earlier = FittingBook(seed=0, units=units)
             earlier.restore(record["before"])
             parts.append(_FittingPart(earlier, title="Earlier key"))
         parts.append(_FittingPart(book, title="Key on the bench"))
     elif isinstance(book, PullingBook):
         if book.before is not None:
-            earlier_pull = PullingBook(seed=0)
+            earlier_pull = PullingBook(seed=0, units=units)
             with contextlib.suppress(ValueError):  # the open pull is what was asked for
                 earlier_pull.restore(book.before)
                 parts.append(_PullingPart(earlier_pull, title="Earlier pull"))
@@ -169,7 +180,7 @@ class _FittingPart(Part):
         self.count = len(book.session.steps)
 
     def _at(self, number: int) -> FittingBook:
-        book = FittingBook(seed=self._book.seed)
+        book = FittingBook(seed=self._book.seed, units=self._book.units)
         book.session = self._sessions[number]
         return book
 
@@ -193,13 +204,16 @@ class _FittingPart(Part):
         )
 
     def end(self) -> tuple[Rows, tuple[str, ...]]:
-        rows = summing_up_in_words(bench="fitting", numbers=self._book.numbers(), hidden=True)
+        book = self._book
+        rows = summing_up_in_words(
+            bench="fitting", numbers=book.numbers(), hidden=True, units=book.units
+        )
         words = self._book.outcome() or ["The key was not driven."]
         return tuple(rows), tuple(words)
 
 
 def _fitting_numbers(book: FittingBook) -> Rows:
-    state = book.session.state
+    state, units = book.session.state, book.units
     strokes = {"top": 0, "bottom": 0}
     for step in book.session.steps:
         if step["do"] == "file":
@@ -209,9 +223,9 @@ def _fitting_numbers(book: FittingBook) -> Rows:
         ("Strokes so far, top and bottom", f"{strokes['top']:,} and {strokes['bottom']:,}"),
     ]
     if book.in_slot:
-        left = 1000 * state.projection_in * state.key.taper_in_per_in
-        rows.append(("Stand-out", f"{state.projection_in:.3f} in"))
-        rows.append(("Metal left (stand-out × taper)", f"{left:.1f} thousandths"))
+        left = state.projection_in * state.key.taper_in_per_in
+        rows.append(("Stand-out", units.travel(state.projection_in)))
+        rows.append(("Metal left (stand-out × taper)", units.small(left)))
     if state.pushes:
         last = state.pushes[-1]
         rows.append(("Bright at the last push", f"{100 * last.share:.0f} % of the faces"))
@@ -220,11 +234,12 @@ def _fitting_numbers(book: FittingBook) -> Rows:
 
 
 def _fitting_words(step: dict[str, Any], before: FittingBook) -> str:
+    units = before.units
     match step["do"]:
         case "push" if step["load_lbf"] < 200:
-            return f"pushed the key in by hand, {step['load_lbf']:,.0f} lbf, and drew it"
+            return f"pushed the key in by hand, {units.load(step['load_lbf'])}, and drew it"
         case "push":
-            return f"tapped the key in, {step['load_lbf']:,.0f} lbf, and drew it"
+            return f"tapped the key in, {units.load(step['load_lbf'])}, and drew it"
         case "file":
             many = int(step["strokes"])
             return f"filed {many} stroke{'s' if many > 1 else ''} {_where_filed(step, before)}"
@@ -232,12 +247,12 @@ def _fitting_words(step: dict[str, Any], before: FittingBook) -> str:
             dry = step["lubricant"] == "none"
             return "left both faces dry" if dry else f"put {step['lubricant']} on both faces"
         case "feel":
-            return f"tried the {step.get('leaf_in', 0.0015):.4f} in leaf"
+            return f"tried the {units.leaf(step.get('leaf_in', FEELER_LEAF_IN))} leaf"
         case "drive":
             blows, energy = step["blows"], step.get("energy_in_lbf", 1000.0)
             return (
                 f"drove the key with up to {blows} blow{'s' if blows > 1 else ''} of"
-                f" {energy:,.0f} in·lbf"
+                f" {units.energy(energy)}"
             )
         case other:
             return {
@@ -249,7 +264,7 @@ def _fitting_words(step: dict[str, Any], before: FittingBook) -> str:
 
 def _where_filed(step: dict[str, Any], before: FittingBook) -> str:
     """Say on which marks, counted from the large end, or on which other spots."""
-    face = f"of the {step['face']} face"
+    face, units = f"of the {step['face']} face", before.units
     marks = [(round(u, 3), round(y, 3)) for u, y in before.marked(step["face"])]
     spots = [(round(u, 3), round(y, 3)) for u, y in step["spots"]]
     on = sorted(marks.index(spot) + 1 for spot in spots if spot in marks)
@@ -261,11 +276,12 @@ def _where_filed(step: dict[str, Any], before: FittingBook) -> str:
         named = f"marks {_listed([str(n) for n in on])}" if len(on) > 1 else f"mark {on[0]}"
         parts.append(f"on {named} (of {len(marks)}) {face}")
     if len(off) > 3:
-        ends = f"{min(u for u, _ in off):.2f} to {max(u for u, _ in off):.2f} in"
-        parts.append(f"on {len(off)} other spots {face}, {ends} from the large end")
+        first = units.long(min(u for u, _ in off)).removesuffix(f" {units.unit}")
+        last = units.long(max(u for u, _ in off))
+        parts.append(f"on {len(off)} other spots {face}, {first} to {last} from the large end")
     elif off:
         width = before.session.key_parameters.width_in
-        places = [f"{u:.2f} in from the large end in lane {_lane(y, width)}" for u, y in off]
+        places = [f"{units.long(u)} from the large end in lane {_lane(y, width)}" for u, y in off]
         parts.append(f"{face.removeprefix('of ')}, {_listed(places)}".replace("the", "on the", 1))
     return " and ".join(parts)
 
@@ -285,7 +301,7 @@ class _PullingPart(Part):
     def __init__(self, book: PullingBook, *, title: str) -> None:
         super().__init__(title=title)
         self._book = book
-        empty = PullingBook(seed=book.seed, kind=book.kind)
+        empty = PullingBook(seed=book.seed, kind=book.kind, units=book.units)
         self._sessions: list[PullingSession] = [empty.session]
         for step in book.session.steps:
             choices = {name: value for name, value in step.items() if name != "do"}
@@ -293,7 +309,7 @@ class _PullingPart(Part):
         self.count = len(book.session.steps) + int(book.stopped)
 
     def _at(self, number: int) -> PullingBook:
-        book = PullingBook(seed=self._book.seed, kind=self._book.kind)
+        book = PullingBook(seed=self._book.seed, kind=self._book.kind, units=self._book.units)
         book.session = self._sessions[min(number, len(self._sessions) - 1)]
         rigs = [rig_of(step["links"]) for step in book.session.steps if step["do"] == "rig"]
         book.rig = rigs[-1] if rigs else ""
@@ -305,10 +321,10 @@ class _PullingPart(Part):
             done = "stopped and called someone"
             seen = ["The load is off, the area is roped off, and others carry on from here."]
         else:
-            done = step_words(steps[number - 1], rig=book.rig)
+            done = step_words(steps[number - 1], rig=book.rig, units=book.units)
             done = done[:1].lower() + done[1:]
             said = book.session.observations[-1]
-            measured = book.measured() if said.step == "measure ends" else [said.note]
+            measured = book.measured() if said.step == "measure ends" else [book.said(said.note)]
             seen = [*measured, *(book.after_load() if said.step == "load" else [])]
         chain = chain_picture(book)
         return Frame(
@@ -320,7 +336,10 @@ class _PullingPart(Part):
 
     def end(self) -> tuple[Rows, tuple[str, ...]]:
         rows = summing_up_in_words(
-            bench="pulling", numbers=self._book.numbers(), hidden=self._book.over
+            bench="pulling",
+            numbers=self._book.numbers(),
+            hidden=self._book.over,
+            units=self._book.units,
         )
         words = self._book.hidden_in_words()
         if not self._book.over:
@@ -329,18 +348,19 @@ class _PullingPart(Part):
 
 
 def _pulling_numbers(book: PullingBook) -> Rows:
-    state, pull = book.session.state, book.case.demand
+    state, pull, units = book.session.state, book.case.demand, book.units
     rows = [
         (
             "Last blow" if book.rig == "sliding weight" else "Load on now",
-            f"{state.load_lbf:,.0f} lbf",
+            units.load(state.load_lbf),
         ),
-        ("Highest so far", f"{state.peak_lbf:,.0f} lbf"),
-        ("The key may need", f"{pull.low_lbf:,.0f} to {pull.high_lbf:,.0f} lbf"),
+        ("Highest so far", units.load(state.peak_lbf)),
+        ("The key may need", units.load_range(pull.low_lbf, pull.high_lbf)),
     ]
     weakest = state.weakest
     if weakest is not None:
-        rows.append(("Weakest link", f"{weakest.name}, {weakest.working_lbf:,.0f} lbf"))
+        works_to = units.load(weakest.working_lbf, "down")
+        rows.append(("Weakest link", f"{weakest.name}, {works_to}"))
     return tuple(rows)
 
 
@@ -349,20 +369,23 @@ def _pulling_numbers(book: PullingBook) -> Rows:
 
 def _measuring_parts(pages: MeasuringPages, record: dict[str, Any]) -> list[Part]:
     """Return the earlier page, the pages of the other sizes, and the open one, in this order."""
-    kept = []
+    kept, units = [], pages.units
     if pages.can_take_back:
-        kept.append((record["before"], f"Earlier slot {record['before']['size']}"))
+        size = size_words(record["before"]["size"], units=units)
+        kept.append((record["before"], f"Earlier slot {size}"))
     for size, other in record.get("others", {}).items():
-        kept.append(({**other, "size": size}, f"Slot {size}"))
+        named = size_words(size, units=units) if size in SLOT_SIZES else size
+        kept.append(({**other, "size": size}, f"Slot {named}"))
     parts: list[Part] = []
     for one, title in kept:
-        earlier = MeasuringPages(seed=0)
+        earlier = MeasuringPages(seed=0, units=units)
         try:
             earlier.restore({k: v for k, v in one.items() if k not in ("others", "before")})
         except ValueError:
             continue  # the open page is what was asked for
         parts.append(_MeasuringPart(earlier.book, title=title))
-    parts.append(_MeasuringPart(pages.book, title=f"Slot {pages.size}, the open page"))
+    named = size_words(pages.size, units=units)
+    parts.append(_MeasuringPart(pages.book, title=f"Slot {named}, the open page"))
     return parts
 
 
@@ -374,7 +397,7 @@ class _MeasuringPart(Part):
 
     def _at(self, number: int) -> MeasuringBook:
         whole = self._book.session
-        book = MeasuringBook(slot=whole.slot, seed=whole.seed)
+        book = MeasuringBook(slot=whole.slot, seed=whole.seed, units=self._book.units)
         book.session = MeasuringSession(
             slot=whole.slot, seed=whole.seed, steps=whole.steps[:number]
         )
@@ -412,7 +435,7 @@ class _MeasuringPart(Part):
                 ),
             )
         return Frame(
-            done=_reading_words(reading),
+            done=_reading_words(reading, book.units),
             seen=tuple(_written_words(book, which, note, reading)),
             pictures=(*pictures, micrometer_picture(book, which)),
             numbers=_reading_numbers(book, which, note, reading, step),
@@ -420,7 +443,12 @@ class _MeasuringPart(Part):
 
     def end(self) -> tuple[Rows, tuple[str, ...]]:
         shown = self._book.revealed
-        rows = summing_up_in_words(bench="measuring", numbers=self._book.numbers(), hidden=shown)
+        rows = summing_up_in_words(
+            bench="measuring",
+            numbers=self._book.numbers(),
+            hidden=shown,
+            units=self._book.units,
+        )
         words = [
             "What is hidden stays hidden until “Show what was hidden” is pressed on the bench."
         ]
@@ -429,44 +457,60 @@ class _MeasuringPart(Part):
         return tuple(rows), tuple(words)
 
 
-def _reading_words(reading: Reading) -> str:
+def _reading_words(reading: Reading, units: ShopUnits) -> str:
     degrees = math.degrees(reading.keyway_angle_rad)
     turned = "at the bottom" if abs(degrees - 180) < 1 else f"{degrees:.0f}° from the top"
     if reading.tool == PARALLEL:
         return (
-            f"slid the adjustable parallel in, standing out {reading.stand_out_in:g} in, keyway"
-            f" {turned}"
+            f"slid the adjustable parallel in, standing out {units.place(reading.stand_out_in)},"
+            f" keyway {turned}"
         )
-    where = f"{reading.station_in:g} in from the mouth" if reading.station_in else "at the mouth"
+    where = "at the mouth"
+    if reading.station_in:
+        where = f"{units.place(reading.station_in)} from the mouth"
     return f"read with the {reading.tool} {where}, keyway {turned}"
 
 
 def _written_words(
     book: MeasuringBook, which: int, note: Note | None, reading: Reading
 ) -> list[str]:
-    words = [f"In the hand: {reading.note}"] if reading.note else []
+    words = [f"In the hand: {book.felt(reading)}"] if reading.note else []
     if note is None:
         words.append(f"Reading {which} was not written down.")
     elif note.agrees:
-        words.append(f"Reading {which} was written down as {note.text}, as the micrometer shows.")
-    else:
-        shown = book.shown_in(which)
         words.append(
-            f"Reading {which} was written down as {note.text}; the micrometer shows {shown:.4f} in."
+            f"Reading {which} was written down as {_as_typed(note, book.units)}, as the micrometer "
+            "shows."
+        )
+    else:
+        words.append(
+            f"Reading {which} was written down as {_as_typed(note, book.units)}; the micrometer "
+            f"shows {book.shown_words(which)}."
         )
     return words
+
+
+def _as_typed(note: Note, units: ShopUnits) -> str:
+    """Return what was typed; with the shop's own figure where it was typed in another unit."""
+    try:
+        typed = parse_quantity(note.text, dimension="length", default_unit=units.unit)
+    except EntryError:
+        return note.text
+    if typed.unit == units.unit and abs(typed.value - note.value_in) < 1e-9:
+        return note.text
+    return f"{note.text} ({units.height(note.value_in)})"
 
 
 def _reading_numbers(
     book: MeasuringBook, which: int, note: Note | None, reading: Reading, step: dict[str, Any]
 ) -> Rows:
-    rows = []
+    rows, units = [], book.units
     if note is not None:
-        rows.append(("Written down", f"{note.value_in:.4f} in"))
-        rows.append(("Micrometer", f"{book.shown_in(which):.4f} in"))
+        rows.append(("Written down", units.height(note.value_in)))
+        rows.append(("Micrometer", book.shown_words(which)))
     if reading.tool == PARALLEL:
         if note is not None:
-            rows.append(("Mouth at 1:96", f"{mouth_of(note=note, reading=reading):.4f} in"))
+            rows.append(("Mouth at 1:96", units.height(mouth_of(note=note, reading=reading))))
     else:
         first, last = (step.get("tilt_rad", 0.15), step.get("rock_to_rad"))
         rocked = "not rocked" if last is None else f"rocked to {math.degrees(last):.1f}°"
@@ -474,9 +518,7 @@ def _reading_numbers(
         rows.append(("Lock or drag", f"{100 * step.get('tightness', 0.5):.0f} of 100"))
     under = book.session.conditions(number=which)
     part, tool = under["part_temperature_f"], under["tool_temperature_f"]
-    rows.append(("Part and tool", f"{part:g} °F and {tool:g} °F"))
+    rows.append(("Part and tool", f"{units.temperature(part)} and {units.temperature(tool)}"))
     if under["zero_error_in"]:
-        rows.append(
-            ("Micrometer on its standard", f"{1000 * under['zero_error_in']:+.1f} thousandths")
-        )
+        rows.append(("Micrometer on its standard", units.small(under["zero_error_in"], sign="+")))
     return tuple(rows)

@@ -12,7 +12,9 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from taperkey.bench.fitting import FEELER_LEAF_IN
 from taperkey.checks import require_in
+from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.worksheet.entries import FORMAT, MOST_BYTES
 from taperkey.worksheet.fitting_book import FittingBook
 from taperkey.worksheet.measuring_pages import MeasuringPages
@@ -56,13 +58,13 @@ _LABELS: Mapping[str, str] = MappingProxyType(
         "stand_out_in": "Stand-out at the end",
         "travel_in": "Travel by filing",
         "filed_off_in": "Metal filed off, both faces, mean",
-        "travel_per_thousandth_in": "Travel for a thousandth filed off",
+        "travel_per_thousandth_in": "Travel for {fine_step} filed off",
         "over_filed_in": "Over-filed by",
         "bright_share": "Bright at the last push",
         "bearing_share": "Faces that press after the drive",
-        "feeler_top_in": "Feeler 0.0015 in goes in at the top",
-        "feeler_bottom_in": "Feeler 0.0015 in goes in at the bottom",
-        "feeler_sides": "Feeler 0.0015 in goes in at the sides",
+        "feeler_top_in": "Feeler {leaf} goes in at the top",
+        "feeler_bottom_in": "Feeler {leaf} goes in at the bottom",
+        "feeler_sides": "Feeler {leaf} goes in at the sides",
         "seat_force_lbf": "Push at the end of the drive",
         "mean_pressure_psi": "Pressure on the faces, mean",
         "over": "Brought to an end",
@@ -101,11 +103,13 @@ _HIDDEN: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 _SHARES = ("bright_share", "bearing_share")
+_SMALL = ("filed_off_in", "over_filed_in", "scatter_in", "worst_station_off_in")
+_FINE_STEP_MM = 0.01
 
 Book = FittingBook | MeasuringPages | PullingBook
 
 
-def open_book(*, bench: str, record: Any) -> Book:
+def open_book(*, bench: str, record: Any, units: ShopUnits = INCH) -> Book:
     """Return the book of a kept session, as it was left.
 
     Parameters
@@ -114,6 +118,8 @@ def open_book(*, bench: str, record: Any) -> Book:
         A key of :data:`BENCHES`.
     record : dict
         What the bench kept.
+    units : ShopUnits
+        How the book writes lengths and loads.
 
     Raises
     ------
@@ -129,11 +135,11 @@ def open_book(*, bench: str, record: Any) -> Book:
         )
     book: Book
     if bench == "measuring":
-        book = MeasuringPages(seed=0)
+        book = MeasuringPages(seed=0, units=units)
     elif bench == "fitting":
-        book = FittingBook(seed=0)
+        book = FittingBook(seed=0, units=units)
     else:
-        book = PullingBook(seed=0)
+        book = PullingBook(seed=0, units=units)
     book.restore(record)
     return book
 
@@ -176,7 +182,7 @@ def sum_up(*, bench: str, record: Any) -> dict[str, Any]:
 
 
 def summing_up_in_words(
-    *, bench: str, numbers: Mapping[str, Any], hidden: bool
+    *, bench: str, numbers: Mapping[str, Any], hidden: bool, units: ShopUnits = INCH
 ) -> list[tuple[str, str]]:
     """Return the summing-up as lines of a table: what, and how much with its unit.
 
@@ -188,16 +194,22 @@ def summing_up_in_words(
         From :func:`sum_up`.
     hidden : bool
         Whether hidden values are told as well.
+    units : ShopUnits
+        How lengths and loads are written.
     """
     kept_back = () if hidden else _HIDDEN[bench]
+    sizes = {
+        "leaf": units.leaf(FEELER_LEAF_IN),
+        "fine_step": f"{_FINE_STEP_MM:g} mm" if units.metric else "a thousandth",
+    }
     return [
-        (_LABELS[name], _with_unit(name, value))
+        (_LABELS[name].format(**sizes), _with_unit(name, value, units))
         for name, value in numbers.items()
         if name not in kept_back
     ]
 
 
-def _with_unit(name: str, value: Any) -> str:
+def _with_unit(name: str, value: Any, units: ShopUnits) -> str:
     if value is None:
         return "–"
     if isinstance(value, bool):
@@ -209,19 +221,23 @@ def _with_unit(name: str, value: Any) -> str:
     if name in _SHARES:
         return f"{100 * value:.0f} %"
     if name.endswith("_in_per_in"):
-        return f"{value:.5f} in/in ({12 * value:.4f} in per foot)"
+        slope = units.taper(value)
+        return slope if units.metric else f"{value:.5f} in/in ({slope})"
     if name == "over_filed_in" and not value:
         return "nothing"
-    if name in ("filed_off_in", "over_filed_in", "scatter_in", "worst_station_off_in"):
-        return f"{1000 * value:.1f} thousandths"
+    if name == "travel_per_thousandth_in":
+        per_step = value * _FINE_STEP_MM / units.per_in * 1000 if units.metric else value
+        return units.travel(per_step)
+    if name in _SMALL:
+        return units.small(value)
     if name.startswith("feeler"):
-        return f"{value:.2f} in" if value >= 0.125 else "nowhere"
+        return units.long(value) if value >= 0.125 else "nowhere"
     if name.endswith("_in"):
-        return f"{value:.4f} in" if "mouth" in name else f"{value:.3f} in"
+        return units.height(value) if "mouth" in name else units.travel(value)
     if name.endswith("_lbf"):
-        return f"{value:,.0f} lbf"
+        return units.load(value, "down" if name == "weakest_lbf" else "near")
     if name.endswith("_psi"):
-        return f"{value:,.0f} psi"
+        return units.pressure(value)
     return f"{value:,}"
 
 
