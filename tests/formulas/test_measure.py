@@ -39,6 +39,18 @@ def test_exact_gap_against_a_construction_of_the_two_circles():
     assert 0 < rule - gap <= c**2 / (4 * D)
 
 
+def test_exact_gap_takes_arrays():
+    # bore radius 5, its centre 3 below the shaft's, shaft radius 2: across, the bore stands
+    # sqrt(25 - 9) = 4 from the shaft's centre, a gap of 2; at top and bottom 0 and 6
+    sizes = {"shaft_diameter_in": 4.0, "diametral_clearance_in": 6.0}
+    gaps = measure.exact_gap_at_angle_in(**sizes, angle_rad=np.array([0.0, math.pi / 2, math.pi]))
+    assert gaps == pytest.approx([0, 2, 6], abs=1e-12)
+    across = measure.exact_gap_at_angle_in(
+        shaft_diameter_in=4.0, diametral_clearance_in=np.array([0.0, 6.0]), angle_rad=math.pi / 2
+    )
+    assert across == pytest.approx([0, 2], abs=1e-12)
+
+
 def test_height_left_out_and_its_travel():
     at_side = {"diametral_clearance_in": 0.010, "angle_rad": math.pi / 2}
     assert measure.height_left_out_in(**at_side) == pytest.approx(0.005, abs=1e-15)
@@ -48,6 +60,19 @@ def test_height_left_out_and_its_travel():
 
 def test_tilted_span_at_60_degrees_is_double():
     assert measure.tilted_span_in(height_in=1.0, tilt_rad=math.pi / 3) == pytest.approx(2.0)
+
+
+def test_a_gauge_lying_almost_flat_is_taken_and_one_lying_flat_is_not():
+    # a millionth of a radian from flat: the span is the height over that angle
+    for way in (1, -1):
+        span = measure.tilted_span_in(height_in=1.0, tilt_rad=way * (math.pi / 2 - 1e-6))
+        assert span == pytest.approx(1e6, rel=1e-9)  # the angle itself is known to 1e-16
+        with pytest.raises(ValueError) as caught:  # noqa: PT011  the whole sentence is compared
+            measure.tilted_span_in(height_in=1.0, tilt_rad=way * math.pi / 2)
+        assert str(caught.value) == (
+            f"lean of the gauge is {way * 1.5708} rad; it must be from -1.5708 to 1.5708 rad. "
+            "Hold it nearer to square."
+        )
 
 
 def test_warm_part_measured_with_a_cool_tool_reads_large():

@@ -17,6 +17,7 @@ import pytest
 
 WEDGE = {"taper_in_per_in": 1 / 96, "floor_friction": 0.1, "roof_friction": 0.1}
 STEEL = 6.4e-6
+GUIDED = {"load_lbf": 400.0, "wall_friction": 0.1, "wedge_weight_lbf": 5.0, **WEDGE}
 ORDINARY: dict[str, dict[str, Any]] = {
     "wedge.drive_ratio": WEDGE,
     "wedge.driving_efficiency": WEDGE,
@@ -115,6 +116,58 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "rig.weld_link": {
         "kind": "fillet", "size_in": 0.375, "length_each_side_in": 3.0, "sides": 2,
         "electrode_psi": 70000.0, "key_tensile_psi": 64000.0,
+    },
+    "beam.bar_second_moment_in4": {"width_in": 4.0, "depth_in": 3.0},
+    "beam.bar_section_modulus_in3": {"width_in": 4.0, "depth_in": 3.0, "hole_in": 1.0},
+    "beam.bar_shear_stress_psi": {"shear_lbf": 2e4, "width_in": 3.0, "depth_in": 2.0},
+    "beam.deflection_at_centre_in": {
+        "load_lbf": 4e4, "span_in": 12.0, "modulus_psi": 3e7, "second_moment_in4": 9.0,
+    },
+    "beam.deflection_two_loads_in": {
+        "each_load_lbf": 2e4, "span_in": 10.0, "distance_in": 3.0, "modulus_psi": 3e7,
+        "second_moment_in4": 9.0,
+    },
+    "beam.moment_one_load_lbf_in": {"load_lbf": 4e4, "span_in": 12.0, "distance_in": 6.0},
+    "beam.moment_two_loads_lbf_in": {"each_load_lbf": 2e4, "distance_in": 4.0},
+    "cutting.choose_stock": {
+        "key_width_in": 1.0, "key_height_in": 1.01, "width_clean_up_in": 0.0,
+        "height_clean_up_in": 0.03, "kind": "bar",
+    },
+    "cutting.cutting_plan": {
+        "stock_height_in": 1.125, "large_end_height_in": 1.01, "small_end_height_in": 0.91,
+        "length_in": 9.6, "relief_cut_in": 0.03, "deepest_pass_in": 0.05,
+    },
+    "free_body.lowering_force_lbf": GUIDED,
+    "free_body.raising_force_lbf": GUIDED,
+    "free_body.wedge_free_body": {"normal_force_lbf": 1e3, "direction": "driving", **WEDGE},
+    "grip.friction_torque": {
+        "seat_low_lbf": 1e5, "seat_high_lbf": 1.5e5, "friction_low": 0.1, "friction_high": 0.2,
+        "shaft_diameter_in": 6.0, "depth_in_shaft_in": 0.5, "height_in": 1.0,
+    },
+    "micrometer.inch_micrometer_in": {
+        "sleeve_number": 2, "sleeve_lines": 3, "thimble_line": 11, "vernier_line": 5,
+        "range_low_in": 1.0,
+    },
+    "micrometer.metric_micrometer_in": {
+        "sleeve_millimetres": 22, "half_millimetre_shows": False, "thimble_line": 36,
+        "range_low_mm": 25.0,
+    },
+    "reversed_hub.pull_from_small_end": {"pull_lbf": 4e4, "normal_force_lbf": 1.5e5, **WEDGE},
+    "rod.key_section_link": {
+        "width_in": 1.5, "height_in": 1.0, "hole_in": 0.75, "key_yield_psi": 54000.0,
+        "design_factor": 1.5,
+    },
+    "rod.nut_link": {
+        "thread_name": "3/4-10 UNC", "grade_name": "ASTM A193 B7", "height_in": 1.0,
+        "nut_yield_psi": 54000.0, "design_factor": 2.0,
+    },
+    "rod.rod_link": {
+        "thread_name": "3/4-10 UNC", "grade_name": "ASTM A193 B7", "condition_factor": 1.0,
+        "working_share": 0.75,
+    },
+    "rod.tapped_hole_link": {
+        "thread_name": "3/4-10 UNC", "grade_name": "ASTM A193 B7", "engagement_in": 1.0,
+        "key_yield_psi": 54000.0, "design_factor": 2.0,
     },
 }  # fmt: skip
 

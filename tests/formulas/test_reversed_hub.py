@@ -33,6 +33,21 @@ def test_a_large_pull_tightens():
     )
 
 
+def test_the_pull_that_just_balances_does_not_move_the_key():
+    # smooth faces and a slope of 1:2: pull is half the normal force, 500 of 1000 lbf
+    result = pull_from_small_end(
+        pull_lbf=500,
+        normal_force_lbf=1000,
+        taper_in_per_in=0.5,
+        floor_friction=0.0,
+        roof_friction=0.0,
+    )
+    assert (result.pull_lbf, result.normal_force_lbf) == (500, 1000)
+    assert (result.pull_to_move_lbf, result.normal_force_after_lbf) == (500, 1000)
+    assert result.added_normal_per_pull == 2
+    assert result.reason.startswith("500 lbf on the small end does not move the key: it takes 500")
+
+
 def test_a_straight_key_is_refused():
     with pytest.raises(ValueError) as caught:  # noqa: PT011
         pull_from_small_end(pull_lbf=10, **(KEY | {"taper_in_per_in": 0.0}))

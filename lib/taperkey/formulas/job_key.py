@@ -335,6 +335,11 @@ def _chamfer(
     )
 
 
+def _width_names(workings: Workings) -> list[str]:
+    """Return the names of the key's width, or of both of a stepped one."""
+    return ["key-width"] if "key-width" in workings else ["key-hub-width", "key-shaft-width"]
+
+
 def _tapped(
     key: KeyInputs,
     figures: OpeningFigures,
@@ -387,7 +392,7 @@ def _tapped(
         "least wall round the tapped hole",
         min(end.top_wall_in, end.side_wall_in),
         formula="half of what height or width leave beside the thread, at the hole's bottom",
-        inputs=["large-end", "cut-taper", "thread", "hole-depth"],
+        inputs=["large-end", "cut-taper", "thread", "hole-depth", *_width_names(workings)],
         source="rectangle less circle",
     )
     if not end.fits:
@@ -430,7 +435,7 @@ def _bar(
         height_clean_up_in=key.relief_cut_in,
     )
     source = f"smallest bar of the list; tolerance ASME B17.1 ({stock.tolerance.status})"
-    widths = ["key-width"] if "key-width" in workings else ["key-hub-width", "key-shaft-width"]
+    widths = _width_names(workings)
     for name, value in (("width", stock.width_in), ("height", stock.height_in)):
         workings.worked(
             f"bar-{name}",
@@ -531,6 +536,8 @@ def _strength(
         inputs=[
             *("torque", "shaft-diameter", "large-end", "small-end", "engaged-length"),
             *("key-yield", "service-factor", "design-factor"),
+            *_width_names(workings),
+            *(["shaft-slot-depth"] if depth is not None else []),
         ],
         source="shear and crushing, Shigley, Mechanical Engineering Design",
     )

@@ -106,7 +106,7 @@ def work_pull(
     pull : PullInputs
         State of the key and the rig at hand.
     key : KeyInputs
-        For the length in the slot and the side clearance.
+        For the length in the slot and what stands outside.
     opening : OpeningInputs
         Readings.
     figures : OpeningFigures
@@ -128,8 +128,8 @@ def work_pull(
 
     Assumptions
     -----------
-    The key in the slot fills it: as wide as the narrower slot less the side clearance, as long
-    as the new one, as high as the opening. Seat force by pressure, an estimate of this course,
+    The key in the slot fills it: as wide as the narrower slot, as long as the new
+    one, as high as the opening. Seat force by pressure, an estimate of this course,
     and by the travel after contact where that was noted.
 
     Source
@@ -138,10 +138,10 @@ def work_pull(
     """
     require_in("method", pull.method, REQUIRED_LINKS, "Choose the rig first.")
     width, height, length = _key_in_slot(key, opening, figures, workings)
-    taper = abs(figures.taper_in_per_in)
+    slope, taper = "taper", abs(figures.taper_in_per_in)
     if figures.end == "undecided":
-        taper = figures.cut_taper_in_per_in
-    seat = _seat(pull, width, height, length, taper, workings)
+        slope, taper = "cut-taper", figures.cut_taper_in_per_in
+    seat = _seat(pull, width, height, length, (slope, taper), workings)
     low, high = _friction(pull, workings)
     expected = pull_range(
         seat_low_lbf=seat.low_lbf,
@@ -150,7 +150,6 @@ def work_pull(
         friction_high=high,
         taper_in_per_in=taper,
     )
-    slope = "taper" if figures.end != "undecided" else "cut-taper"
     for end, force in (("low", expected.low_lbf), ("high", expected.high_lbf)):
         workings.worked(
             f"pull-{end}",
@@ -182,7 +181,10 @@ def work_pull(
     _judge_rig(links, chain, blow, expected, say)
     _judge_rod(pull, key, say)
     if decision.go and any(one.level == "stop" and one.stage == "pull" for one in findings):
-        decision = PullDecision(go=False, reasons=decision.reasons, stop_at_lbf=None)
+        stops = tuple(
+            one.sentence for one in findings if one.level == "stop" and one.stage == "pull"
+        )
+        decision = PullDecision(go=False, reasons=stops, stop_at_lbf=None)
     steps = _steps(pull, decision, workings) if blow is None else ()
     return PullFigures(
         seat=seat,
@@ -234,8 +236,14 @@ def _key_in_slot(
 
 
 def _seat(
-    pull: PullInputs, width: float, height: float, length: float, taper: float, workings: Workings
+    pull: PullInputs,
+    width: float,
+    height: float,
+    length: float,
+    named_taper: tuple[str, float],
+    workings: Workings,
 ) -> SeatRange:
+    slope, taper = named_taper
     low, high = pull.seat_pressure_psi
     estimates = [
         seat_from_pressure(
@@ -276,7 +284,7 @@ def _seat(
             workings.reading(
                 f"contact-travel-{end}", f"travel after full contact, {end} end", travel
             )
-            inputs[end] += [f"contact-travel-{end}", "old-height", "taper"]
+            inputs[end] += [f"contact-travel-{end}", "old-height", slope]
         formula += ", or by travel × taper ÷ give: the wider range of the two"
     seat = combined_seat(estimates=estimates)
     for end, force in (("low", seat.low_lbf), ("high", seat.high_lbf)):
@@ -355,7 +363,7 @@ def _chain(
         "margin of the rig",
         chain.margin_lbf,
         "force",
-        formula="capacity − high end of the pull",
+        formula=f"capacity − high end of the {demand}",
         inputs=["capacity", f"{demand}-high"],
         source="subtraction",
     )

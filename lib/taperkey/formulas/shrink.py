@@ -244,5 +244,5 @@ def fit_range(
     require_at_least("largest hole", hole_high_in, hole_low_in, "in")
     require_at_least("largest shaft", shaft_high_in, shaft_low_in, "in")
     tightest, loosest = shaft_high_in - hole_low_in, shaft_low_in - hole_high_in
-    kind = "interference" if loosest > 0 else "clearance" if tightest < 0 else "transition"
+    kind = "interference" if loosest >= 0 else "clearance" if tightest <= 0 else "transition"
     return FitRange(tightest_in=tightest, loosest_in=loosest, kind=kind)

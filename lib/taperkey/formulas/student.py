@@ -17,6 +17,7 @@ __all__ = ["student_quantile"]
 _TINY = 1e-300
 _MOST_TERMS = 10_000
 _MOST_STEPS = 200
+_MANY = 1e5  # degrees of freedom from which on the continued fraction loses figures
 
 
 @lru_cache(maxsize=512)
@@ -57,7 +58,9 @@ def student_quantile(*, dof: float, probability: float) -> float:
 
     Source
     ------
-    NIST Digital Library of Mathematical Functions, 8.17.22 (continued fraction) and 8.17.4.
+    NIST Digital Library of Mathematical Functions, 8.17.22 (continued fraction) and 8.17.4; for
+    many degrees of freedom Abramowitz and Stegun, Handbook of Mathematical Functions, 26.7.5 (from
+    memory).
     """
     require_positive("degrees of freedom", dof)
     require_range("probability", probability, 1e-15, 1 - 1e-15)
@@ -65,6 +68,9 @@ def student_quantile(*, dof: float, probability: float) -> float:
         return -student_quantile(dof=dof, probability=1 - probability)
     if probability == 0.5:
         return 0.0
+    if dof > _MANY:
+        z = NormalDist().inv_cdf(probability)
+        return z + (z**3 + z) / (4 * dof) + (5 * z**5 + 16 * z**3 + 3 * z) / (96 * dof * dof)
     tail = 1 - probability
     t = max(NormalDist().inv_cdf(probability), 1e-12)
     low, high = 0.0, math.inf

@@ -67,7 +67,7 @@ def angle_increase(*, load_angle_rad: float) -> float:
 def length_reduction(*, length_in: float, leg_in: float) -> float:
     """Return what is left of the strength of a long end-loaded fillet.
 
-    beta = 1.2 - .002 l/w, at most 1, at least .6
+    beta = 1.2 - .002 l/w, at most 1; beyond 300 legs only 180 of them count: 180 w/l
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def length_reduction(*, length_in: float, leg_in: float) -> float:
     Returns
     -------
     float
-        Factor [-]; 1 up to 100 legs.
+        Factor [-]; 1 up to 100 legs, .6 at 300, less beyond.
 
     Raises
     ------
@@ -101,7 +101,8 @@ def length_reduction(*, length_in: float, leg_in: float) -> float:
     """
     require_positive("weld length", length_in, "in")
     require_positive("weld leg", leg_in, "in")
-    return max(0.6, min(1.0, 1.2 - 0.002 * length_in / leg_in))
+    legs = length_in / leg_in
+    return 180 / legs if legs > 300 else min(1.0, 1.2 - 0.002 * legs)
 
 
 def fillet_strength_lbf_per_in(

@@ -1,0 +1,480 @@
+"""Every worked number of a whole job, worked again by hand from the numbers it stands on.
+
+`BY_HAND` holds for each number the formula as it is said and that formula as arithmetic. The
+arithmetic sees only the numbers that the working names as its own, so a number left out of a
+working's origins is found too.
+"""
+
+import math
+import re
+from dataclasses import replace
+
+import pytest
+
+from taperkey.formulas.job_inputs import JobInputs, KeyInputs, OpeningInputs, PullInputs
+from taperkey.formulas.whole_job import work_out
+
+OPENING = OpeningInputs(
+    distances_in=(0.0, 6.0),
+    readings_in=((1.0625,), (1.0,)),
+    hub_widths_in=(1.002,),
+    shaft_widths_in=(1.001,),
+    hub_length_in=8.0,
+    shaft_diameter_in=4.0,
+    keyway_at_bottom=True,
+)
+KEY = KeyInputs(thread_name="5/8-11 UNC", outside_in=0.25)
+PULL = PullInputs(
+    method="hollow-plunger",
+    surface="lubricated",
+    jack_tons=30,
+    jacks=1,
+    thread_name="3/4-10 UNC",
+    grade_name="ASTM A193 B7",
+    seat_pressure_psi=(3000.0, 4000.0),
+    seat_area_in2=12.0,
+)
+
+
+def job(opening=None, key=None, pull=None, standard="inch"):
+    return JobInputs(
+        standard=standard,
+        opening=replace(OPENING, **(opening or {})),
+        key=replace(KEY, **(key or {})),
+        pull=replace(PULL, **(pull or {})),
+    )
+
+
+THREE = {
+    "distances_in": (0.0, 3.0, 6.0),
+    "readings_in": ((1.061, 1.062, 1.0645), (1.03, 1.031, 1.0335), (0.9985, 0.9995, 1.002)),
+}
+JOBS = {
+    "ordinary": job(),
+    "stations inside, bar and hole given": job(
+        opening={"distances_in": (1.0, 7.0), "bore_in": 4.008, "slot_radius_in": 0.05},
+        key={"bar_width_in": 1.25, "bar_height_in": 1.25, "hole_depth_in": 1.0, "torque_lbf_in": 5},
+    ),
+    "repeated readings, travel noted": job(
+        opening={**THREE, "slot_radius_in": 0.1, "hub_widths_in": (1.001, 1.003)},
+        pull={"travel_after_contact_in": (0.02, 0.12)},
+    ),
+    "reversed and stepped in the hub": job(
+        opening={
+            "readings_in": ((1.0,), (1.0625,)),
+            "hub_widths_in": (1.03,),
+            "shaft_slot_depth_in": 0.48,
+        },
+    ),
+    "stepped in the shaft": job(
+        opening={
+            "hub_widths_in": (1.001,),
+            "shaft_widths_in": (1.03,),
+            "shaft_slot_depth_in": 0.48,
+        },
+        key={"engaged_length_in": 6.0},
+    ),
+    "undecided": job(
+        opening={"distances_in": (0.0, 0.05), "readings_in": ((1.0005,), (1.0,))},
+        pull={"friction": (0.11, 0.17)},
+    ),
+    "metric, welded": job(
+        opening={"distances_in": (0.0, 1.0), "readings_in": ((1.0102,), (1.0,))},
+        pull={"method": "welded strongback", "jack_piston_in2": 2.0, "jacks": 2},
+        standard="metric",
+    ),
+    "1 in 100": job(opening={"readings_in": ((1.06,), (1.0,))}),
+    "neither": job(opening={"readings_in": ((1.09,), (1.0,))}),
+    "undecided, travel noted": job(
+        opening={"distances_in": (0.0, 0.05), "readings_in": ((1.0005,), (1.0,))},
+        pull={"friction": (0.11, 0.17), "travel_after_contact_in": (0.2, 0.3)},
+    ),
+    "sliding weight": job(pull={"method": "sliding weight", "seat_pressure_psi": (300.0, 400.0)}),
+}
+
+
+def worked_out(name):
+    return work_out(job=JOBS[name])
+
+
+class Named(dict):
+    """The numbers that one working names, by key."""
+
+    def of(self, pattern):
+        """Return those whose key is like the pattern, in order."""
+        return [value for key, value in self.items() if re.fullmatch(pattern, key)]
+
+
+def mean(values):
+    return sum(values) / len(values)
+
+
+def pooled(v):
+    # s pooled over the stations: squares about each mean over the spare readings, then over root n
+    rows = [v.of(rf"height-{place}-reading-\d") for place in (1, 2, 3)]
+    squares = sum((one - mean(row)) ** 2 for row in rows for one in row)
+    return math.sqrt(squares / sum(len(row) - 1 for row in rows) / len(rows[0]))
+
+
+def two_point(v):
+    return (v["height-1"] - v["height-2"]) / (v["station-2"] - v["station-1"])
+
+
+def least_squares(v):
+    # three evenly spaced stations: the middle one has no say in the slope
+    assert v["station-2"] * 2 == v["station-1"] + v["station-3"]
+    assert v["height-2"] > 0
+    return (v["height-1"] - v["height-3"]) / (v["station-3"] - v["station-1"])
+
+
+def doubt_of_three(v):
+    # squared distances from the mean: d/2 twice, and 0
+    half = (v["station-3"] - v["station-1"]) / 2
+    assert v["station-2"] == v["station-1"] + half
+    return v["height-doubt"] / math.sqrt(2 * half**2)
+
+
+def withdraw(end):
+    def pull(v):
+        # friction angle less taper angle, by the angles themselves
+        mu = v[f"friction-{end}"]
+        taper = abs(v["taper"]) if "taper" in v else v["cut-taper"]
+        return v[f"seat-{end}"] * (mu + math.tan(math.atan(mu) - math.atan(taper)))
+
+    return pull
+
+
+def by_pressure(v, end):
+    share = v[f"seat-pressure-{end}"] * v[f"bearing-share-{end}"]
+    return share * v["old-width"] * v["engaged-length"]
+
+
+def by_travel(v, end):
+    # give = (height + 2 x depth behind each slot) / E; 0.5 to 1.7 key widths, E = 30,000,000 psi
+    depth = {"low": 1.7, "high": 0.5}[end]
+    give = (v["old-height"] + 2 * depth * v["old-width"]) / 30e6
+    area = v["old-width"] * v["engaged-length"]
+    slope = v["taper"] if "taper" in v else v["cut-taper"]  # undecided: as it will be cut
+    return slope * v[f"contact-travel-{end}"] * area / give
+
+
+def blow(share):
+    # 10 ft/s, half to nine tenths of it; 3/4-10 UNC has 0.334 in2 in the thread chart
+    def peak(v):
+        energy = v["weight"] * 120.0**2 / (2 * 386.09)
+        return math.sqrt(2 * share * energy * 30e6 * 0.334 / v["rod-length"])
+
+    return peak
+
+
+def weakest(v):
+    assert set(v) == {key for key in v if key.startswith("link-")}
+    return min(v.values())
+
+
+def wall(v):
+    height = v["large-end"] - v["cut-taper"] * v["hole-depth"]
+    return (height - v["thread"]) / 2
+
+
+BAR = "smallest bar that holds key and relief cut at the low limit of its tolerance"
+SEAT = "pressure × width × length in the slot × share that bears"
+EITHER = f"{SEAT}, or by travel × taper ÷ give: the wider range of the two"
+AGREES = "the standard taper that the readings agree with"
+BOTH = "the readings agree with both standards: the {} one is taken"
+FORCE = "seat force × (friction + tan(friction angle − taper angle))"
+BLOW = "√(2 × useful share × energy × stiffness of the rod)"
+STATION = "height at the first station + taper × its distance from the mouth"
+FAR = "height at the last station + taper × (length of the hub − its distance)"
+LARGE = "height where the key enters + taper × length outside + allowance"
+SMALL = "height where the key enters − taper × length in the slot + allowance"
+PLUS = "depth of the shaft slot, plus what the step keeps off"
+LESS = "depth of the shaft slot, less what the step keeps off"
+AFTER = "height after the relief cut − height of the {} end"
+
+BY_HAND = [
+    (r"height-\d", "mean = sum of the readings ÷ how many", lambda v: mean(v.of(".*-reading-.*"))),
+    ("hub-width", "mean = sum of the readings ÷ how many", lambda v: mean(v.of("hub-width-.*"))),
+    (
+        "height-doubt",
+        "as stated: too few repeated readings to tell their scatter",
+        lambda v: v["height-doubt-stated"],
+    ),
+    (
+        "height-doubt",
+        "the larger of stated uncertainty and scatter",
+        lambda v: max(v["height-doubt-stated"], v["height-scatter"]),
+    ),
+    ("height-scatter", "s ÷ √n, s pooled over the stations", pooled),
+    ("taper", "taper = (height at the mouth − height inside) ÷ distance", two_point),
+    ("taper", "taper = slope of the least-squares line through the stations", least_squares),
+    ("taper-per-foot", "taper per foot = taper per inch × 12", lambda v: 12 * v["taper"]),
+    (
+        "taper-doubt",
+        "u(taper) = u(height) × √2 ÷ distance",
+        lambda v: v["height-doubt"] * math.sqrt(2) / (v["station-2"] - v["station-1"]),
+    ),
+    (
+        "taper-doubt",
+        "u(taper) = u(height) ÷ √(sum of squared distances from their mean)",
+        doubt_of_three,
+    ),
+    ("cut-taper", AGREES, lambda v: 1 / 96 if abs(v["taper"]) > 0.0102 else 1 / 100),
+    ("cut-taper", BOTH.format("inch"), lambda v: 1 / 96),
+    ("cut-taper", BOTH.format("metric"), lambda v: 1 / 100),
+    (
+        "cut-taper",
+        "the measured taper: the readings agree with neither standard",
+        lambda v: abs(v["taper"]),
+    ),
+    ("entry-height", STATION, lambda v: v["height-1"] + v["cut-taper"] * v["station-1"]),
+    (
+        "entry-height",
+        FAR,
+        lambda v: v["height-2"] + v["cut-taper"] * (v["hub-length"] - v["station-2"]),
+    ),
+    ("clearance", "clearance = bore − shaft diameter", lambda v: v["bore"] - v["shaft-diameter"]),
+    (
+        "width-difference",
+        "difference = wider slot − narrower slot",
+        lambda v: max(v["hub-width"], v["shaft-width"]) - min(v["hub-width"], v["shaft-width"]),
+    ),
+    ("travel-per-thousandth", "travel = 0.001 in ÷ taper", lambda v: 0.001 / v["cut-taper"]),
+    (
+        "large-end",
+        LARGE,
+        lambda v: v["entry-height"] + v["cut-taper"] * v["outside"] + v["allowance"],
+    ),
+    (
+        "small-end",
+        SMALL,
+        lambda v: v["entry-height"] - v["cut-taper"] * v["engaged-length"] + v["allowance"],
+    ),
+    (
+        "blank-length",
+        "length in the slot + length outside",
+        lambda v: v["engaged-length"] + v["outside"],
+    ),
+    ("stand-out", "allowance ÷ taper", lambda v: v["allowance"] / v["cut-taper"]),
+    (
+        "key-width",
+        "narrower slot − side clearance",
+        lambda v: min(v["hub-width"], v["shaft-width"]) - v["side-clearance"],
+    ),
+    (
+        "key-hub-width",
+        "slot width − side clearance",
+        lambda v: v["hub-width"] - v["side-clearance"],
+    ),
+    (
+        "key-shaft-width",
+        "slot width − side clearance",
+        lambda v: v["shaft-width"] - v["side-clearance"],
+    ),
+    (
+        "step",
+        "difference of the key's widths ÷ 2",
+        lambda v: abs(v["key-hub-width"] - v["key-shaft-width"]) / 2,
+    ),
+    ("shaft-portion", PLUS, lambda v: v["shaft-slot-depth"] + v["step-relief"]),
+    ("shaft-portion", LESS, lambda v: v["shaft-slot-depth"] - v["step-relief"]),
+    (
+        "chamfer",
+        "chamfer of the table, but above the radius in the slot",
+        # the next 1/64 in above a radius that the table's chamfer does not clear: 0.1 in is 6.4/64
+        lambda v: 7 / 64 if v.get("slot-radius") == 0.1 else v["table-chamfer"],
+    ),
+    ("hole-depth", "1.5 × diameter", lambda v: 1.5 * v["thread"]),
+    (
+        "wall",
+        "half of what height or width leave beside the thread, at the hole's bottom",
+        # the narrower part of the key is 0.999 in wide in each of these jobs
+        lambda v: min(wall(v), (0.999 - 0.625) / 2),
+    ),
+    # 1-1/8 in square may be 0.003 in under (ASME B17.1); less 1/32 in of relief cut, 1.0907 in is
+    # left
+    (r"bar-(width|height)", BAR, lambda v: 1.125 if v["large-end"] < 1.0906 else 1.25),
+    (
+        "height-after-relief",
+        "height of the bar − relief cut",
+        lambda v: v["bar-height"] - v["relief-cut"],
+    ),
+    (
+        "large-end-cut",
+        AFTER.format("large"),
+        lambda v: v["height-after-relief"] - v["large-end"],
+    ),
+    (
+        "small-end-cut",
+        AFTER.format("small"),
+        lambda v: v["height-after-relief"] - v["small-end"],
+    ),
+    (
+        "master-rise",
+        "height of the large end − height of the small end",
+        lambda v: v["large-end"] - v["small-end"],
+    ),
+    (
+        "torque-capacity",
+        "torque ÷ share of the allowable stress that it uses",
+        # half the mean height bears, at the shaft's surface: T = S h L D / 2, over both factors
+        lambda v: (
+            v["key-yield"]
+            * (v["large-end"] + v["small-end"])
+            / 4
+            * v["engaged-length"]
+            * v["shaft-diameter"]
+            / 2
+            / v["service-factor"]
+            / v["design-factor"]
+        ),
+    ),
+    ("old-width", "the narrower slot", lambda v: min(v["hub-width"], v["shaft-width"])),
+    (
+        "old-height",
+        "mean of the heights at the stations",
+        lambda v: mean(v.of(r"height-\d")),
+    ),
+    ("seat-low", SEAT, lambda v: by_pressure(v, "low")),
+    ("seat-high", SEAT, lambda v: by_pressure(v, "high")),
+    ("seat-low", EITHER, lambda v: min(by_pressure(v, "low"), by_travel(v, "low"))),
+    ("seat-high", EITHER, lambda v: max(by_pressure(v, "high"), by_travel(v, "high"))),
+    ("pull-low", FORCE, withdraw("low")),
+    ("pull-high", FORCE, withdraw("high")),
+    ("blow-low", BLOW, blow(0.5)),
+    ("blow-high", BLOW, blow(0.9)),
+    ("capacity", "that of the weakest link", weakest),
+    (
+        "margin",
+        "capacity − high end of the pull",
+        lambda v: v["capacity"] - v["pull-high"],
+    ),
+    (
+        "margin",
+        "capacity − high end of the blow",
+        lambda v: v["capacity"] - v["blow-high"],
+    ),
+    ("stop-at", "capacity of the rig", lambda v: v["capacity"]),
+]
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_worked_number_comes_out_by_hand(name):
+    workings = worked_out(name).workings
+    for one in workings:
+        if one.kind != "worked" or one.key.startswith("link-"):
+            continue
+        rules = [rule for pattern, said, rule in BY_HAND
+                 if said == one.formula and re.fullmatch(pattern, one.key)]  # fmt: skip
+        assert len(rules) == 1, (one.key, one.formula)
+        named = Named({key: workings[key].value for key in one.inputs})
+        assert one.value == pytest.approx(rules[0](named), rel=1e-9, abs=1e-12), one.key
+
+
+def test_every_formula_said_is_met_by_a_job():
+    met = {(one.key, one.formula) for name in JOBS for one in worked_out(name).workings}
+    for pattern, said, _ in BY_HAND:
+        assert any(re.fullmatch(pattern, key) and said == formula for key, formula in met), pattern
+
+
+# what a number is measured in: lengths unless named here
+DIMENSIONS = {
+    r"taper|taper-doubt|cut-taper": "taper",
+    r"friction-.*|bearing-share-.*|.*-factor": "number",
+    r"seat-pressure-.*|key-yield": "pressure",
+    r"torque|torque-capacity": "torque",
+    r"seat-(low|high)|pull-.*|blow-.*|link-.*|capacity|margin|stop-at|weight": "force",
+}
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_number_has_its_dimension_and_its_words(name):
+    for one in worked_out(name).workings:
+        found = [unit for pattern, unit in DIMENSIONS.items() if re.fullmatch(pattern, one.key)]
+        assert one.dimension == (found[0] if found else "length"), one.key
+        assert isinstance(one.value, float | int), one.key
+        for words in (one.what, one.source):
+            assert re.search(r"[A-Za-z]{2}", words), one.key
+            assert "None" not in words, one.key
+            assert "{" not in words, one.key
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_what_was_not_worked_is_what_was_entered(name):
+    entered, workings = JOBS[name], worked_out(name).workings
+    opening, key, pull = entered.opening, entered.key, entered.pull
+    table = (
+        (workings, "shaft-diameter", opening.shaft_diameter_in, "reading"),
+        (workings, "bore", opening.bore_in, "reading"),
+        (workings, "slot-radius", opening.slot_radius_in, "reading"),
+        (workings, "shaft-slot-depth", opening.shaft_slot_depth_in, "reading"),
+        (workings, "height-doubt-stated", 0.0005, "assumed"),
+        (workings, "engaged-length", key.engaged_length_in or opening.hub_length_in, "reading"),
+        (workings, "seat-pressure-low", pull.seat_pressure_psi[0], "assumed"),
+        (workings, "seat-pressure-high", pull.seat_pressure_psi[1], "assumed"),
+        (workings, "bearing-share-low", 0.7, "assumed"),
+        (workings, "bearing-share-high", 1.0, "assumed"),
+        (workings, "friction-low", (pull.friction or (0.10, 0.20))[0], "assumed"),
+        (workings, "friction-high", (pull.friction or (0.10, 0.20))[1], "assumed"),
+    )
+    for numbers, word, value, kind in table:
+        assert (word in numbers) == (value is not None), word
+        if value is not None:
+            assert numbers[word].value == value, word
+            assert numbers[word].kind == kind, word
+
+
+def test_numbers_of_the_key_are_what_was_entered():
+    given = worked_out("stations inside, bar and hole given").workings
+    table = {
+        "outside": (0.25, "reading"),
+        "allowance": (0.010, "assumed"),
+        "side-clearance": (0.002, "assumed"),
+        "relief-cut": (1 / 32, "assumed"),
+        "thread": (0.625, "assumed"),
+        "hole-depth": (1.0, "reading"),
+        "bar-width": (1.25, "reading"),
+        "bar-height": (1.25, "reading"),
+        "torque": (5, "reading"),
+        "key-yield": (54_000.0, "assumed"),  # 1018 cold-drawn, Shigley 9e, Table A-20
+        "service-factor": (1.0, "assumed"),
+        "design-factor": (2.0, "assumed"),
+        # 1 in key for a 4 in shaft: half of it is 1/2 in, so 5/64 in by the fillet table of B17.1
+        "table-chamfer": (5 / 64, "assumed"),
+    }
+    for word, (value, kind) in table.items():
+        assert given[word].value == pytest.approx(value, rel=1e-12), word
+        assert given[word].kind == kind, word
+    assert worked_out("stepped in the shaft").workings["step-relief"].value == 1 / 32
+
+
+def test_every_reading_of_a_station_is_kept_under_its_own_name():
+    workings = worked_out("repeated readings, travel noted").workings
+    for place, row in enumerate(THREE["readings_in"], start=1):
+        kept = [workings[f"height-{place}-reading-{n}"] for n in (1, 2, 3)]
+        assert tuple(one.value for one in kept) == row
+        assert {one.kind for one in kept} == {"reading"}
+        assert [one.what[-9:] for one in kept] == ["reading 1", "reading 2", "reading 3"]
+    assert workings["height-1"].what == "height at the mouth"
+    assert workings["height-2"].what == "height at station 2"
+    assert workings["station-3"].what == "station 3, distance from the mouth"
+    assert workings["station-3"].value == 6.0
+
+
+def test_scatter_stands_on_every_repeated_reading():
+    workings = worked_out("repeated readings, travel noted").workings
+    assert set(workings["height-scatter"].inputs) == {
+        f"height-{place}-reading-{n}" for place in (1, 2, 3) for n in (1, 2, 3)
+    }
+
+
+def test_each_origin_is_said_by_its_own_source():
+    ordinary = worked_out("ordinary").workings
+    assert ordinary["friction-low"].source.startswith("friction table of the course")
+    assert worked_out("undecided").workings["friction-low"].source == "stated on the job"
+    assert ordinary["taper"].source == "common practice"
+    assert ordinary["taper-doubt"].source == "JCGM 100:2008, equation 10"
+    three = worked_out("repeated readings, travel noted").workings
+    assert three["taper"].source == "JCGM 100:2008, H.3.2"
+    assert three["taper-doubt"].source == "JCGM 100:2008, equation H.13d"
+    assert three["height-1"].source == "JCGM 100:2008, 4.2.1"
