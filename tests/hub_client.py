@@ -34,8 +34,9 @@ class RefusedError(Exception):
 class Person:
     """One account at one hub."""
 
-    def __init__(self, address: str, account: str, password: str) -> None:
+    def __init__(self, address: str, account: str, password: str, *, trusted: str = "") -> None:
         self.address = address.rstrip("/")
+        self.trusted = trusted or None  # the certificate of a hub that answers over https
         self.account = account
         self.password = password
         self.cookies: dict[str, tuple[str, str]] = {}  # name: (value, path)
@@ -83,6 +84,7 @@ class Person:
                     body=data,
                     follow_redirects=False,
                     request_timeout=120,
+                    ca_certs=self.trusted,
                     allow_nonstandard_methods=True,
                 ),
                 raise_error=False,
@@ -185,6 +187,7 @@ class OpenPage:
                     "X-XSRFToken": self.person._xsrf(path),
                 },
                 request_timeout=60,
+                ca_certs=self.person.trusted,
             )
         )
 

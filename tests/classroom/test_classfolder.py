@@ -76,6 +76,36 @@ def test_bad_code_or_title(tmp_path, code, title, sentence):
     assert not (tmp_path / "class").exists()
 
 
+@pytest.mark.skipif(os.name == "nt", reason="the system says it in other words there")
+def test_a_class_without_apprentices_or_without_a_place(tmp_path):
+    file = tmp_path / "file"
+    file.write_text("mine")
+    for place, people, sentence in (
+        (tmp_path / "class", (), "roster has no apprentices; it must have at least one."),
+        (file, PEOPLE, f"class folder is {file}; it must be a folder, not a file."),
+        (
+            file / "class",
+            PEOPLE,
+            f"class folder is {file / 'class'}; it must be one you may write in, on a disk with "
+            "room left (Not a directory). Name another folder.",
+        ),
+    ):
+        with pytest.raises(ClassError) as refusal:
+            new_class(place, code="QQ-26", title="Title", roster=people)
+        assert str(refusal.value) == sentence
+    assert file.read_text() == "mine"
+    assert not (tmp_path / "class").exists()
+
+
+def test_settings_that_cannot_be_opened(folder):
+    path = folder / "class.toml"
+    path.unlink()
+    path.mkdir()
+    with pytest.raises(ClassError) as refusal:
+        open_class(folder)
+    assert str(refusal.value) == f"{path} cannot be opened; it must be a file you may read."
+
+
 def test_missing_folder(tmp_path):
     with pytest.raises(ClassError) as refusal:
         open_class(tmp_path / "no")

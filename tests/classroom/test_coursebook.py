@@ -175,6 +175,54 @@ def test_a_spoilt_page_is_kept_under_another_name(shipped: dict[str, Path], fold
     )
 
 
+def test_a_spoilt_newer_page_does_not_stop_the_next_one(
+    shipped: dict[str, Path], folder: Path
+) -> None:
+    lay_out(folder=folder, pages=shipped)
+    mine = page(("markdown", "My own words."), ("code", "show()"))
+    put(folder / MEASURE, mine)
+    spoilt = folder / "lessons" / "01-measure-newer.ipynb"
+    spoilt.write_text("{half")
+    put(shipped[MEASURE], SECOND)
+
+    laid = lay_out(folder=folder, pages=shipped)
+
+    assert laid.put_aside == ("lessons/01-measure-newer-2.ipynb",)
+    assert spoilt.read_text() == "{half"
+    assert blocks(folder / MEASURE) == ["My own words.", "show()"]
+
+
+def test_a_spoilt_page_does_not_run_by_itself(shipped: dict[str, Path], folder: Path) -> None:
+    lay_out(folder=folder, pages=shipped)
+    assert runnable_pages(folder=folder, pages=shipped) == (folder / MEASURE,)
+    (folder / MEASURE).write_text("{half")
+    assert runnable_pages(folder=folder, pages=shipped) == ()
+    (folder / MEASURE).unlink()
+    assert runnable_pages(folder=folder, pages=shipped) == ()
+
+
+def test_old_results_that_cannot_be_cleared_are_one_sentence(
+    shipped: dict[str, Path], folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lay_out(folder=folder, pages=shipped)
+    old = page(
+        *[("markdown", "# Measure\nTurn the keyway down."), ("code", "show()")], outputs=PRINTED
+    )
+    put(folder / MEASURE, old)
+
+    def full(path: Path, content: bytes) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(coursebook, "write_whole", full)
+    with pytest.raises(CourseError) as refused:
+        runnable_pages(folder=folder, pages=shipped)
+    assert str(refused.value) == (
+        f"course folder is {folder}; it must be on a disk with room left, and this one is full. "
+        "Name another one: taperkey learn FOLDER."
+    )
+    assert json.loads((folder / MEASURE).read_text("utf-8")) == old
+
+
 def test_a_deleted_page_comes_back_and_answers_are_left_alone(
     shipped: dict[str, Path], folder: Path
 ) -> None:

@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from types import ModuleType
 
@@ -383,8 +384,9 @@ def _answers(served) -> bool:
     return done.stdout == "200"
 
 
-def test_a_full_disk_is_said_and_nothing_typed_before_is_lost(served) -> None:
-    account = served.apprentices[2]
+@contextmanager
+def small_disk(served, account: str) -> Iterator[Path]:
+    """Put an exercise on a disk of its own of 600 KiB, for as long as the test lasts."""
     entry = hub_class.pwd.getpwnam(account)
     course = served.course(account) / "exercises" / "01-measure"
     hub_client.finish(at_a_page(served, account))
@@ -401,6 +403,16 @@ def test_a_full_disk_is_said_and_nothing_typed_before_is_lost(served) -> None:
         for name, content in kept.items():
             (course / name).write_bytes(content)
             os.chown(course / name, entry.pw_uid, entry.pw_gid)
+        yield course
+    finally:
+        for process in served.processes(account, "ipykernel"):
+            os.kill(process, signal.SIGKILL)
+        subprocess.run(["umount", "-l", str(course)], check=False)
+
+
+def test_a_full_disk_is_said_and_nothing_typed_before_is_lost(served) -> None:
+    account = served.apprentices[2]
+    with small_disk(served, account) as course:
 
         async def types() -> tuple[str, str, str]:
             _, page = await at_a_page(served, account)
@@ -415,9 +427,66 @@ def test_a_full_disk_is_said_and_nothing_typed_before_is_lost(served) -> None:
             return full, kept, answers(served, account)["01-inside-height"]
 
         full, before, after = hub_client.finish(types())
-    finally:
-        for process in served.processes(account, "ipykernel"):
-            os.kill(process, signal.SIGKILL)
-        subprocess.run(["umount", "-l", str(course)], check=False)
     assert "could not be written (No space left on device). What you typed still stands" in full
     assert (before, after) == ("0.9990 in", "0.9996 in")
+
+
+# pages on the disk
+
+
+def test_a_saved_page_is_whole_and_belongs_to_its_apprentice(served) -> None:
+    account = served.apprentices[1]
+    path = served.course(account) / PAGE
+    before = path.stat().st_ino
+
+    async def saves() -> tuple[list[int], list[int]]:
+        who = await logged_in(served, account)
+        page = json.loads((await who.api(f"api/contents/{PAGE}")).body)["content"]
+        code = next(cell for cell in page["cells"] if cell["cell_type"] == "code")
+        code["outputs"] = [{"output_type": "stream", "name": "stdout", "text": "left out"}]
+
+        async def save(turn: int) -> int:
+            words = {**page, "metadata": {**page["metadata"], "turn": turn}}
+            wish = {"type": "notebook", "format": "json", "content": words}
+            return (await who.api(f"api/contents/{PAGE}", method="PUT", body=wish)).code
+
+        async def read() -> int:
+            return (await who.api(f"api/contents/{PAGE}")).code
+
+        saved = [save(turn) for turn in range(20)]
+        got = await asyncio.gather(*saved, *(read() for _ in range(20)))
+        return got[:20], got[20:]
+
+    saved, read = hub_client.finish(saves())
+    assert set(saved) == {200}
+    assert set(read) == {200}
+    info = path.stat()
+    assert info.st_ino != before  # another file in its place, not the same one written over
+    assert info.st_uid == hub_class.pwd.getpwnam(account).pw_uid
+    page = json.loads(path.read_text("utf-8"))
+    assert page["metadata"]["turn"] in range(20)
+    assert [cell["outputs"] for cell in page["cells"] if cell.get("outputs")] == []
+    assert [one.name for one in path.parent.iterdir() if one.suffix == ".part"] == []
+
+
+def test_a_page_that_the_disk_has_no_room_for_stays_as_it_was(served) -> None:
+    account = served.apprentices[2]
+    with small_disk(served, account) as course:
+        page = course / "01-measure.ipynb"
+        before = page.read_bytes()
+
+        async def saves() -> tuple[int, str]:
+            who = await logged_in(served, account)
+            content = json.loads((await who.api(f"api/contents/{PAGE}")).body)["content"]
+            content["metadata"]["filling"] = "x" * 700_000
+            wish = {"type": "notebook", "format": "json", "content": content}
+            reply = await who.api(f"api/contents/{PAGE}", method="PUT", body=wish)
+            return reply.code, json.loads(reply.body)["message"]
+
+        code, said = hub_client.finish(saves())
+        after = page.read_bytes()
+        halves = [one.name for one in course.iterdir() if one.suffix == ".part"]
+    assert code == 500
+    assert "No space left on device" in said
+    assert after == before
+    assert halves == []

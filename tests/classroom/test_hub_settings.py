@@ -4,7 +4,9 @@ import importlib.util
 import os
 import shutil
 import socket
+import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,6 +19,8 @@ from taperkey.cli import main
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="a hub runs on Linux only")
 
+find = shutil.which  # before the checks put another in its place
+real = importlib.util.find_spec
 PEOPLE = (Apprentice(7, "Zoë Ferrant"), Apprentice(8, "Bram Oakes", "boakes"))
 
 
@@ -92,6 +96,7 @@ def test_apprentice_and_assessor_in_one(room: ClassFolder) -> None:
         ('key = "/etc/k"', "[hub] has no certificate; certificate and key go together. Add it."),
         ('keeper = "w-ashby"', "the keeper is w-ashby, an instructor or assessor too;"),
         ('assessors = ["Bad Name"]', "account is “bad name”; it must be 1 to 31 small letters,"),
+        ("place = 3", "place in [hub] must be text between quotation marks. Correct the line."),
         ('assessors = "m-dole"', "assessors in [hub] must be a list of accounts,"),
     ],
 )
@@ -99,6 +104,23 @@ def test_a_wrong_line(room: ClassFolder, line: str, said: str) -> None:
     text = refusal(room, 'instructors = ["w-ashby"]', line)
     assert text.startswith(f"CLASS/class.toml: {said}")
     assert text.endswith((".", "]"))
+
+
+def test_a_port_of_the_command_that_cannot_be(room: ClassFolder) -> None:
+    room = with_hub(room, 'instructors = ["w-ashby"]')
+    with pytest.raises(HubError) as refused:
+        read_hub_settings(room, port=70_000)
+    assert str(refused.value) == ("port is 70000; it must be from 1 to 65535. Name another port.")
+
+
+def test_hub_that_is_no_section(room: ClassFolder) -> None:
+    path = room.folder / "class.toml"
+    path.write_text(f"hub = 3\n{path.read_text('utf-8')}", "utf-8")
+    with pytest.raises(HubError) as refused:
+        read_hub_settings(open_class(room.folder))
+    assert str(refused.value) == (
+        f"{path}: hub must be a section. Write [hub] on a line of its own."
+    )
 
 
 def test_two_with_one_account(tmp_path: Path) -> None:
@@ -125,10 +147,18 @@ def settings(room: ClassFolder, tmp_path: Path) -> HubSettings:
     return read_hub_settings(room, proxy=proxy, port=min(port, 65000))
 
 
+def installed(monkeypatch: pytest.MonkeyPatch, spec: object) -> None:
+    """Answer so for what the hub needs, and truly for everything else."""
+    theirs = ("jupyterhub", "firstuseauthenticator")
+    monkeypatch.setattr(
+        importlib.util, "find_spec", lambda name, *at: spec if name in theirs else real(name, *at)
+    )
+
+
 @pytest.fixture(autouse=True)
 def all_there(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let everything be there, so that each check takes one thing away."""
-    monkeypatch.setattr(importlib.util, "find_spec", lambda name: object())
+    installed(monkeypatch, object())
     monkeypatch.setattr(shutil, "which", lambda name, path=None: f"/usr/bin/{name}")
     monkeypatch.setattr(os, "geteuid", lambda: 0)
     monkeypatch.setattr(hub, "closed_at", lambda path: Path("/root"))
@@ -141,7 +171,7 @@ def said(room: ClassFolder, settings: HubSettings) -> str:
 
 
 def test_jupyterhub_missing(room, settings, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(importlib.util, "find_spec", lambda name: None)
+    installed(monkeypatch, None)
     assert said(room, settings) == (
         "JupyterHub is not installed. Type: pip install 'taperkey[hub]'"
     )
@@ -214,6 +244,101 @@ def test_the_class_folder_is_none(tmp_path: Path, capsys: pytest.CaptureFixture[
         f"class folder is {tmp_path / 'nowhere'}; it must be a folder that is there. Begin one: "
         "taperkey class new FOLDER --roster FILE."
     )
+
+
+# certificate and address
+
+
+@pytest.fixture
+def pair(tmp_path: Path) -> tuple[Path, Path]:
+    """Give a certificate and its key."""
+    return make_pair(tmp_path, "course")
+
+
+def make_pair(folder: Path, name: str, *pass_phrase: str) -> tuple[Path, Path]:
+    openssl = find("openssl")
+    if openssl is None:
+        pytest.skip("There is no openssl here to make a certificate with.")
+    path, key = folder / f"{name}.pem", folder / f"{name}.key"
+    subprocess.run(
+        [openssl, "req", "-x509", "-newkey", "rsa:2048", "-subj", "/CN=course.quarry.example",
+         *(pass_phrase or ("-nodes",)), "-keyout", str(key), "-out", str(path)],
+        check=True, capture_output=True,
+    )  # fmt: skip
+    key.chmod(0o600)
+    return path, key
+
+
+def refused_pair(room, settings, monkeypatch, certificate: Path, key: Path) -> str:
+    monkeypatch.setattr(hub, "closed_at", lambda path: None)
+    monkeypatch.setattr(hub, "_require_masters_shut", lambda package: None)
+    return said(room, replace(settings, certificate=certificate, key=key))
+
+
+def test_a_certificate_that_is_not_there(room, settings, monkeypatch, tmp_path, pair) -> None:
+    gone = tmp_path / "gone.pem"
+    assert refused_pair(room, settings, monkeypatch, gone, pair[1]) == (
+        f"certificate is {gone}; it must be a file that is there. Correct class.toml."
+    )
+
+
+def test_a_key_that_others_may_read(room, settings, monkeypatch, pair) -> None:
+    pair[1].chmod(0o640)
+    assert refused_pair(room, settings, monkeypatch, *pair) == (
+        f"key is {pair[1]}, and other accounts may read it; only root may. Type: chmod 600 "
+        f"{pair[1]}"
+    )
+
+
+def test_a_key_of_another_certificate(room, settings, monkeypatch, tmp_path, pair) -> None:
+    _, other = make_pair(tmp_path, "other")
+    assert refused_pair(room, settings, monkeypatch, pair[0], other) == (
+        f"key is {other}; it must be the key of {pair[0]}. Name the two that were made together."
+    )
+
+
+@pytest.mark.parametrize("kind", ["locked", "no PEM"])
+def test_a_key_that_cannot_be_used(room, settings, monkeypatch, tmp_path, pair, kind) -> None:
+    path, key = pair
+    if kind == "locked":
+        path, key = make_pair(tmp_path, "locked", "-passout", "pass:quarry")
+    else:
+        key.write_text("a key\n")
+    assert refused_pair(room, settings, monkeypatch, path, key) == (
+        f"certificate is {path} with key {key}; both must be PEM files, the key without a pass "
+        "phrase. Correct class.toml."
+    )
+
+
+def test_a_pair_that_fits_is_taken(room, settings, monkeypatch, pair) -> None:
+    monkeypatch.setattr(hub, "closed_at", lambda path: None)
+    monkeypatch.setattr(hub, "_require_masters_shut", lambda package: None)
+    path, key = pair
+    settings = replace(settings, certificate=path, key=key, address="0.0.0.0")
+    assert hub.look_first(room, settings).name == hub.PROGRAM
+
+
+def test_an_address_of_another_computer(room, settings, monkeypatch, pair) -> None:
+    there = replace(settings, address="203.0.113.7")  # of the documentation block, nobody's own
+    assert refused_pair(room, there, monkeypatch, *pair) == (
+        "address is 203.0.113.7; it must be one of this computer's own, or 0.0.0.0 for all of "
+        "them. Correct the line in class.toml."
+    )
+
+
+@pytest.mark.parametrize(
+    ("address", "host"),
+    [
+        ("127.0.0.1", "127.0.0.1"),
+        ("0.0.0.0", socket.gethostname()),
+        ("::", socket.gethostname()),
+        ("::1", "[::1]"),
+    ],
+)
+def test_the_address_that_is_told_can_be_typed(settings, pair, address: str, host: str) -> None:
+    plain = replace(settings, address=address, port=8000)
+    assert hub._told_address(plain) == f"http://{host}:8000/"
+    assert hub._told_address(replace(plain, certificate=pair[0])) == f"https://{host}:8000/"
 
 
 # the configuration

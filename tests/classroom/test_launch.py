@@ -200,8 +200,9 @@ def test_a_server_that_fails_says_why(tmp_path: Path) -> None:
 
 
 LEARN = """
-import sys
+import signal, sys
 from pathlib import Path
+signal.signal(signal.SIGINT, signal.default_int_handler)  # as in a terminal, wherever this runs
 from taperkey.classroom import coursebook, launch
 source = Path(sys.argv[1])
 pages = {p.relative_to(source).as_posix(): p for p in source.rglob("*.ipynb")}

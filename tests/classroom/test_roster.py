@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import os
 
 import pytest
 
@@ -102,6 +103,14 @@ def test_control_characters_do_not_get_through():
             "list.csv, line 1 is “colour, size”; it must name the columns number and name, "
             "or start with a number.",
         ),
+        (
+            f"number,name\n7,{'Zoë' * 27}\n",
+            "list.csv, line 2: the name has 81 characters; it must have 80 or fewer.",
+        ),
+        (
+            f"number,name\n1,Ada\n7,{'z' * 200_000}\n",
+            "list.csv, line 4 cannot be read; it must be a number and a name.",
+        ),
     ],
 )
 def test_refusals_name_the_line(text, sentence):
@@ -129,6 +138,22 @@ def test_a_missing_file_is_named(tmp_path):
         f"roster is {path}; it must be a file that is there. "
         "Name a file with two columns, number and name."
     )
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need rights there")
+def test_what_is_no_readable_file_is_named_as_what_it_is(tmp_path):
+    step = " Name a file with two columns, number and name."
+    large, link = tmp_path / "large.csv", tmp_path / "link.csv"
+    large.write_bytes(b"1,Ada\n" * 200_000)
+    link.symlink_to(link)  # a link to itself leads nowhere
+    for path, rule in (
+        (tmp_path, "a file, not a folder"),
+        (large, "under 1 MB"),
+        (link, "a file you may read"),
+    ):
+        with pytest.raises(RosterError) as refusal:
+            read_roster(path)
+        assert str(refusal.value) == f"roster is {path}; it must be {rule}.{step}"
 
 
 def test_written_and_read_again(tmp_path):

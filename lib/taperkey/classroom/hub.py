@@ -7,10 +7,12 @@ in one sentence with the next step.
 from __future__ import annotations
 
 import contextlib
+import errno
 import importlib.util
 import os
 import shutil
 import socket
+import ssl
 import subprocess
 import sys
 import time
@@ -33,8 +35,10 @@ __all__ = ["look_first", "make_ready", "own_lines", "serve", "write_config"]
 
 TEMPLATES = Path(__file__).resolve().parent / "templates"
 PROGRAM = "configurable-http-proxy"
+EVERYWHERE = {"0.0.0.0": "127.0.0.1", "::": "::1"}
 MOST_RESTARTS = 5
 WITHIN_SECONDS = 600.0
+LOOK_SECONDS = 5.0  # between two looks at the class list
 SIZES = """\
 # With tests/load.py: 10, 20 and 40 apprentices at once on 2 cores that others used fully at the
 # same time (load average 4 to 25). 140 to 155 MiB an apprentice, half of it the page server and
@@ -125,8 +129,9 @@ def look_first(class_folder: ClassFolder, settings: HubSettings) -> Path:
 
     require_ordinary_accounts(settings)
     _look_at_rights(class_folder, settings)
-    for port in (settings.port, settings.port + 1, settings.port + 2):
-        _require_free(port)
+    _require_free(settings.port, address=settings.address)
+    for port in (settings.port + 1, settings.port + 2):
+        _require_free(port, address="127.0.0.1")
     return proxy
 
 
@@ -150,12 +155,7 @@ def _look_at_rights(class_folder: ClassFolder, settings: HubSettings) -> None:
             f"class folder is {class_folder.folder}, and the class's keeper cannot get through "
             f"{shut}. Move it to a place such as /srv."
         )
-    masters = package.parents[1] / "solutions"
-    if masters.is_dir() and closed_at(masters) is None:
-        raise HubError(
-            f"The masters with the worked solutions lie open in {masters}; apprentices must not "
-            f"read them. Type: chmod go-rwx {masters}"
-        )
+    _require_masters_shut(package)
     for name, path_or_none in (("certificate", settings.certificate), ("key", settings.key)):
         if path_or_none is None:
             continue
@@ -168,14 +168,51 @@ def _look_at_rights(class_folder: ClassFolder, settings: HubSettings) -> None:
                 f"key is {path_or_none}, and other accounts may read it; only root may. Type: "
                 f"chmod 600 {path_or_none}"
             )
+    if settings.certificate and settings.key:
+        _require_pair(settings.certificate, settings.key)
 
 
-def _require_free(port: int) -> None:
-    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+def _require_masters_shut(package: Path) -> None:
+    masters = package.parents[1] / "solutions"
+    if masters.is_dir() and closed_at(masters) is None:
+        raise HubError(
+            f"The masters with the worked solutions lie open in {masters}; apprentices must not "
+            f"read them. Type: chmod go-rwx {masters}"
+        )
+
+
+def _require_pair(certificate: Path, key: Path) -> None:
+    """Refuse a certificate and a key that the proxy could not serve with."""
+    try:
+        context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+        context.load_cert_chain(certificate, key, password="")
+    except ssl.SSLError as error:
+        if error.reason == "KEY_VALUES_MISMATCH":
+            rule, step = f"the key of {certificate}", "Name the two that were made together."
+            raise HubError(sentence("key", key, "", rule, step)) from None
+        raise HubError(
+            f"certificate is {certificate} with key {key}; both must be PEM files, the key without "
+            "a pass phrase. Correct class.toml."
+        ) from None
+
+
+def _require_free(port: int, *, address: str) -> None:
+    kind = socket.AF_INET6 if ":" in address else socket.AF_INET
+    with socket.socket(kind, socket.SOCK_STREAM) as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            probe.bind(("127.0.0.1", port))
-        except OSError:
+            probe.bind((address, port))
+        except OSError as error:
+            if isinstance(error, socket.gaierror) or error.errno == errno.EADDRNOTAVAIL:
+                raise HubError(
+                    sentence(
+                        "address",
+                        address,
+                        "",
+                        "one of this computer's own, or 0.0.0.0 for all of them",
+                        "Correct the line in class.toml.",
+                    )
+                ) from None
             raise HubError(
                 f"port {port} is taken by another program; the hub needs three in a row. Name "
                 "another one with --port, or stop the other program."
@@ -184,16 +221,22 @@ def _require_free(port: int) -> None:
 
 def make_ready(class_folder: ClassFolder, settings: HubSettings, *, proxy: Path) -> list[str]:
     """Make accounts and folders, write the configuration; return sentences to tell."""
-    from taperkey.classroom.hub_accounts import make_accounts, make_folders, note_first_passwords
+    from taperkey.classroom.hub_accounts import (
+        FIRST_PASSWORDS,
+        make_accounts,
+        make_folders,
+        note_accounts,
+    )
 
     given = make_accounts(settings)
     make_folders(class_folder, settings)
+    note_accounts(settings)
     told = [
         f"The class folder belongs to account {settings.keeper} now; root and the pages of "
         "instructors and assessors work in it."
     ]
     if given:
-        path = note_first_passwords(settings, given)
+        path = settings.own / FIRST_PASSWORDS
         count = f"{len(given)} new account{'' if len(given) == 1 else 's'}"
         told.append(f"{count}; the first passwords, to hand out, are in {path} (for root only).")
     write_config(class_folder, settings, proxy=proxy)
@@ -202,7 +245,7 @@ def make_ready(class_folder: ClassFolder, settings: HubSettings, *, proxy: Path)
 
 def write_config(class_folder: ClassFolder, settings: HubSettings, *, proxy: Path) -> Path:
     """Write ``jupyterhub_config.py`` into the class folder; return where it is."""
-    from taperkey.classroom.hub_accounts import CONFIG, FIRST_PASSWORDS, OWN_LINES
+    from taperkey.classroom.hub_accounts import ACCOUNTS, CONFIG, FIRST_PASSWORDS, OWN_LINES
     from taperkey.marking.address import is_own_file
 
     templates = jinja2.Environment(
@@ -211,7 +254,6 @@ def write_config(class_folder: ClassFolder, settings: HubSettings, *, proxy: Pat
         keep_trailing_newline=True,
     )
     templates.filters["py"] = repr
-    scheme = "https" if settings.certificate else "http"
     own_file = is_own_file(class_folder.folder)
     text = templates.get_template(f"{CONFIG}.j2").render(
         code=class_folder.code,
@@ -223,7 +265,8 @@ def write_config(class_folder: ClassFolder, settings: HubSettings, *, proxy: Pat
         login=settings.login,
         limited="SystemLogin" if settings.login == "system" else "FirstUseLogin",
         accounts=set(sorted([*settings.apprentices, *settings.staff])),
-        bind_url=f"{scheme}://{settings.address}:{settings.port}",
+        accounts_now=str(settings.own / ACCOUNTS),
+        bind_url=_url(settings, settings.address),
         certificate=str(settings.certificate) if settings.certificate else "",
         key=str(settings.key) if settings.key else "",
         address=settings.address,
@@ -350,8 +393,10 @@ def serve(
 
 def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str], None]) -> int:
     """Run the hub; start it again when it is lost; end it in order when asked to."""
+    from taperkey.classroom.hub_newcomers import Newcomers
     from taperkey.classroom.launch import _ended_like_ctrl_c
 
+    newcomers = Newcomers(class_folder, settings)
     starts: list[float] = []
     process: subprocess.Popen[bytes] | None = None
     try:
@@ -367,11 +412,12 @@ def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str]
                 starts.append(time.monotonic())
                 process = _start(class_folder, settings)
                 if _wait_until_up(process, settings):
-                    scheme = "https" if settings.certificate else "http"
-                    tell(f"The hub is open at {scheme}://{settings.address}:{settings.port}/")
+                    tell(f"The hub is open at {_told_address(settings)}")
                     if len(starts) == 1:
                         tell("Leave this window open. Stop with Ctrl+C; what was typed is kept.")
-                process.wait()
+                while not _ends(process, within_seconds=LOOK_SECONDS):
+                    for line in newcomers.look():
+                        tell(line)
                 tell(
                     "The hub ended by itself and is started again. Pages that are open go on, and "
                     "what was typed is kept."
@@ -387,6 +433,12 @@ def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str]
             except subprocess.TimeoutExpired:
                 process.kill()
                 process.wait()
+
+
+def _ends(process: subprocess.Popen[bytes], *, within_seconds: float) -> bool:
+    with contextlib.suppress(subprocess.TimeoutExpired):
+        process.wait(within_seconds)
+    return process.poll() is not None
 
 
 def _start(class_folder: ClassFolder, settings: HubSettings) -> subprocess.Popen[bytes]:
@@ -411,13 +463,29 @@ def _start(class_folder: ClassFolder, settings: HubSettings) -> subprocess.Popen
         )
 
 
+def _url(settings: HubSettings, host: str) -> str:
+    scheme = "https" if settings.certificate else "http"
+    return f"{scheme}://{f'[{host}]' if ':' in host else host}:{settings.port}"
+
+
+def _told_address(settings: HubSettings) -> str:
+    """Return what to type into a browser: of a hub on all addresses, this computer's name."""
+    everywhere = settings.address in EVERYWHERE
+    return f"{_url(settings, socket.gethostname() if everywhere else settings.address)}/"
+
+
+def _own_address(settings: HubSettings) -> str:
+    """Return the address that this very computer reaches the hub at."""
+    return EVERYWHERE.get(settings.address, settings.address)
+
+
 def _wait_until_up(process: subprocess.Popen[bytes], settings: HubSettings) -> bool:
     end = time.monotonic() + 60
     while time.monotonic() < end and process.poll() is None:
         with (
             contextlib.suppress(OSError),
             socket.create_connection(("127.0.0.1", settings.port + 1), timeout=1),
-            socket.create_connection(("127.0.0.1", settings.port), timeout=1),
+            socket.create_connection((_own_address(settings), settings.port), timeout=1),
         ):
             return True
         time.sleep(0.2)

@@ -10,7 +10,8 @@ all else in the class folder          keeper           as is  behind that door
                                                               the keeper takes out
 ``place/returned/ACCOUNT``            the account      0570   it looks; the keeper puts in
 ``place/state/ACCOUNT``               the account      0700   its page server's own files
-``place/hub``                         root             0700   the hub's secrets
+``place/hub``                         root             0700   the hub's secrets, and who may
+                                                              log in
 new homes, and each course folder     the account      0700   nobody else gets in
 ====================================  ===============  =====  ==============================
 """
@@ -27,19 +28,23 @@ from pathlib import Path
 
 from taperkey.classroom.classfolder import SETTINGS, ClassFolder
 from taperkey.classroom.hub_settings import HubError, HubSettings
+from taperkey.files import write_whole
 
 __all__ = [
+    "ACCOUNTS",
     "CONFIG",
     "FIRST_PASSWORDS",
     "OWN_LINES",
     "become_keeper",
+    "make_account_folders",
     "make_accounts",
     "make_folders",
     "missing_accounts",
-    "note_first_passwords",
+    "note_accounts",
     "require_ordinary_accounts",
 ]
 
+ACCOUNTS = "accounts.txt"
 FIRST_PASSWORDS = "first-passwords.csv"
 CONFIG = "jupyterhub_config.py"
 OWN_LINES = "jupyterhub_own.py"
@@ -88,7 +93,9 @@ def make_accounts(settings: HubSettings) -> dict[str, str]:
     """Make the accounts that are missing; return the first password of each new person.
 
     Under ``login = "system"`` a new account gets a random first password, which
-    its owner changes; under ``"first-use"`` it gets none at all.
+    its owner changes; under ``"first-use"`` it gets none at all. Each is set and
+    noted before the next account is made, so that a start that is cut off leaves
+    no account behind whose password nobody knows.
 
     Raises
     ------
@@ -97,6 +104,8 @@ def make_accounts(settings: HubSettings) -> dict[str, str]:
     """
     given: dict[str, str] = {}
     settings.homes.mkdir(parents=True, exist_ok=True)
+    _own(settings.place, 0, 0, 0o711)
+    _own(settings.own, 0, 0, 0o700)
     for name in missing_accounts(settings):
         keeper = name == settings.keeper
         home = settings.place / "keeper" if keeper else settings.homes / name
@@ -115,30 +124,26 @@ def make_accounts(settings: HubSettings) -> dict[str, str]:
         with contextlib.suppress(OSError):
             os.chmod(home, 0o700)
         if not keeper and settings.login == "system":
-            given[name] = "-".join(
-                "".join(secrets.choice(_SIGNS) for _ in range(4)) for _ in range(3)
-            )
-    if given:
-        lines = "".join(f"{name}:{password}\n" for name, password in given.items())
-        done = subprocess.run(
-            ["chpasswd"], input=lines, capture_output=True, text=True, check=False
-        )
-        if done.returncode:
-            raise HubError(
-                "The first passwords could not be set. Set them by hand with passwd, then start "
-                "again."
-            )
+            given[name] = _set_first_password(settings, name)
     return given
 
 
-def note_first_passwords(settings: HubSettings, given: dict[str, str]) -> Path:
-    """Add new first passwords to a list that only root can read; return it."""
+def _set_first_password(settings: HubSettings, name: str) -> str:
+    """Set a random password, and add it to a list that only root can read."""
+    word = "-".join("".join(secrets.choice(_SIGNS) for _ in range(4)) for _ in range(3))
+    done = subprocess.run(
+        ["chpasswd"], input=f"{name}:{word}\n", capture_output=True, text=True, check=False
+    )
+    if done.returncode:
+        raise HubError(
+            f"The first password of account {name} could not be set. Set it by hand: passwd "
+            f"{name}. Then start again."
+        )
     path = settings.own / FIRST_PASSWORDS
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | os.O_NOFOLLOW, 0o600)
     with os.fdopen(handle, "w", encoding="utf-8") as file:
-        for name, password in given.items():
-            file.write(f"{name},{password}\n")
-    return path
+        file.write(f"{name},{word}\n")
+    return word
 
 
 def make_folders(class_folder: ClassFolder, settings: HubSettings) -> None:
@@ -155,13 +160,7 @@ def make_folders(class_folder: ClassFolder, settings: HubSettings) -> None:
         _own(folder, 0, 0, 0o711)
     _own(settings.place / "state", 0, 0, 0o711)
     _own(settings.own, 0, 0, 0o700)
-    for name in settings.apprentices:
-        one = pwd.getpwnam(name)
-        _own(settings.drop(name), one.pw_uid, group, 0o370)
-        _own(settings.returned(name), one.pw_uid, group, 0o570)
-        _own(settings.state(name), one.pw_uid, one.pw_gid, 0o700)
-    for name in settings.staff:
-        _own(settings.state(name), keeper.pw_uid, group, 0o700)
+    make_account_folders(settings)
     _close_class(class_folder.folder, keeper.pw_uid, group)
     closed = next((one for one in settings.place.parents if not os.stat(one).st_mode & 0o001), None)
     if closed is not None:
@@ -169,6 +168,27 @@ def make_folders(class_folder: ClassFolder, settings: HubSettings) -> None:
             f"place is {settings.place}, and other accounts cannot get through {closed}; every "
             "folder above it must let them pass. Name another place in [hub]."
         )
+
+
+def make_account_folders(settings: HubSettings) -> None:
+    """Make each account's own folders in the hub's place, and set their rights."""
+    keeper = pwd.getpwnam(settings.keeper)
+    group = keeper.pw_gid
+    for name in settings.apprentices:
+        one = pwd.getpwnam(name)
+        _own(settings.drop(name), one.pw_uid, group, 0o370)
+        _own(settings.returned(name), one.pw_uid, group, 0o570)
+        _own(settings.state(name), one.pw_uid, one.pw_gid, 0o700)
+    for name in settings.staff:
+        _own(settings.state(name), keeper.pw_uid, group, 0o700)
+
+
+def note_accounts(settings: HubSettings) -> Path:
+    """Write who may log in, one account a line, for the hub to look up; return where."""
+    path = settings.own / ACCOUNTS
+    names = sorted([*settings.apprentices, *settings.staff])
+    write_whole(path, "".join(f"{name}\n" for name in names).encode())
+    return path
 
 
 def _own(folder: Path, uid: int, gid: int, mode: int) -> None:

@@ -1,0 +1,288 @@
+"""One run of the course: opened, told, closed; with a page server that is a stand-in."""
+
+import io
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import tempfile
+import threading
+from collections.abc import Iterator
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from taperkey.classroom import launch, markingscreen
+from taperkey.classroom.classfolder import ClassFolder, new_class
+from taperkey.classroom.coursebook import CourseError
+from taperkey.classroom.launch import Server, learn, start_server
+from taperkey.classroom.roster import Apprentice
+
+pytestmark = pytest.mark.skipif(os.name == "nt", reason="processes end in another way there")
+
+WORD = "word-of-the-address"
+CLOSED = "The course is closed. Your entries are kept in the course folder."
+STAYS = "import sys; sys.stdin.read()"
+
+
+class StandIn:
+    """Answers as the page server does; ends when the first page is asked for."""
+
+    def __init__(self, folder: Path, state: Path) -> None:
+        self.asked: list[tuple[str, Any]] = []
+        self.note: tuple[int, Any] | None = None
+        self.state = state
+        self.process = subprocess.Popen([sys.executable, "-c", STAYS], stdin=subprocess.PIPE)
+        stand_in = self
+
+        class Answers(BaseHTTPRequestHandler):
+            def do_GET(self) -> None:
+                known = self.headers["Authorization"] == f"token {WORD}"
+                self.send_response(200 if known and self.path == "/api/status" else 403)
+                self.end_headers()
+
+            def do_POST(self) -> None:
+                wish = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
+                stand_in.asked.append((self.path, wish["path"]))
+                note = folder / launch.OPEN_COURSE
+                stand_in.note = (note.stat().st_mode & 0o777, json.loads(note.read_text("utf-8")))
+                self.send_response(201)
+                self.end_headers()
+                stand_in.end()
+
+            def log_message(self, *_: object) -> None:
+                pass
+
+        self.http = ThreadingHTTPServer(("127.0.0.1", 0), Answers)
+        self.address = f"http://127.0.0.1:{self.http.server_port}/"
+        threading.Thread(target=self.http.serve_forever, daemon=True).start()
+        runtime = state / "runtime"
+        runtime.mkdir(parents=True)
+        (state / "data").mkdir()
+        (runtime / f"jpserver-{self.process.pid}.json").write_text(
+            json.dumps({"url": self.address})
+        )
+
+    def end(self) -> None:
+        assert self.process.stdin is not None
+        self.process.stdin.close()
+
+    def close(self) -> None:
+        self.http.shutdown()
+        self.http.server_close()
+        self.process.kill()
+        self.process.wait()
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return tmp_path / "course"
+
+
+@pytest.fixture
+def stand_in(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[StandIn]:
+    page = tmp_path / "shipped.ipynb"
+    page.write_text('{"cells": [], "metadata": {}, "nbformat": 4, "nbformat_minor": 5}')
+    monkeypatch.setattr(
+        "taperkey.classroom.coursebook.shipped_pages", lambda: {launch.START_PAGE: page}
+    )
+    made = StandIn(folder, tmp_path / "state")
+    server = Server(process=made.process, state=made.state, token=WORD)
+    monkeypatch.setattr(launch, "start_server", lambda **_: server)
+    yield made
+    made.close()
+
+
+def opened(stand_in: StandIn) -> str:
+    return f"The course is open at {stand_in.address}doc/tree/{launch.START_PAGE}?token={WORD}"
+
+
+# learn
+
+
+def test_a_server_that_ends_by_itself_is_said(folder: Path, stand_in: StandIn, capsys) -> None:
+    assert learn(folder, open_browser=False) == 1
+
+    told = capsys.readouterr().out.splitlines()
+    assert told[0] == f"Course folder: {folder}"
+    assert told[-3:] == [
+        opened(stand_in),
+        "Leave this window open while you work. Stop with Ctrl+C; your entries are kept.",
+        "The course page server ended by itself. Start it again: taperkey learn.",
+    ]
+    assert stand_in.asked == [("/api/sessions", launch.START_PAGE)]  # warm before the browser comes
+    mode, note = stand_in.note or (0, {})
+    assert mode == 0o600
+    assert note == {
+        "computer": socket.gethostname(), "base_url": stand_in.address, "token": WORD,
+    }  # fmt: skip
+    assert not (folder / launch.OPEN_COURSE).exists()
+    assert not stand_in.state.exists()
+
+
+def test_no_browser_is_said(
+    folder: Path, stand_in: StandIn, capsys, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tried: list[str] = []
+    monkeypatch.setattr(launch.webbrowser, "open", lambda address: bool(tried.append(address)))
+    learn(folder)
+    told = capsys.readouterr().out.splitlines()
+    assert f"The course is open at {tried[0]}" == opened(stand_in)
+    after = told[told.index(opened(stand_in)) + 1]
+    assert after == "No browser came up by itself: copy the address into your browser."
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_ctrl_c_and_a_closed_terminal_close_it_in_order(
+    folder: Path, stand_in: StandIn, capsys, monkeypatch: pytest.MonkeyPatch, number: signal.Signals
+) -> None:
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    monkeypatch.setattr(Server, "prepare", lambda self: os.kill(os.getpid(), number))
+    try:
+        assert learn(folder, open_browser=False) == 0
+    finally:
+        signal.signal(signal.SIGINT, before)
+    assert capsys.readouterr().out.splitlines()[-1] == CLOSED
+    assert stand_in.process.poll() is not None
+    assert not stand_in.state.exists()
+    assert not (folder / launch.OPEN_COURSE).exists()
+    assert signal.getsignal(signal.SIGTERM) is not launch._raise_interrupt
+
+
+def test_a_server_that_does_not_come_is_one_sentence_and_leaves_nothing(
+    folder: Path, stand_in: StandIn
+) -> None:
+    stand_in.end()
+    stand_in.process.wait()
+    with pytest.raises(CourseError) as refused:
+        learn(folder, open_browser=False)
+    assert str(refused.value) == (
+        "The course page server did not start. Try again, or install taperkey again."
+    )
+    assert not stand_in.state.exists()
+
+
+def test_a_course_that_is_open_is_not_opened_twice(folder: Path, stand_in: StandIn, capsys) -> None:
+    note = folder / launch.OPEN_COURSE
+    note.parent.mkdir(parents=True)
+    there = {"computer": socket.gethostname(), "base_url": stand_in.address, "token": WORD}
+    note.write_text(json.dumps(there))
+    assert learn(folder, open_browser=False) == 0
+    told = capsys.readouterr().out.splitlines()
+    assert told == ["The course in this folder is already open.", opened(stand_in)]
+    assert note.exists()  # it belongs to the run that is open
+    for wrong in ({**there, "computer": "another"}, {**there, "token": "another"}, ["no note"]):
+        note.write_text(json.dumps(wrong))
+        assert launch._already_open(folder) is None
+
+
+# starting and stopping a page server
+
+
+def test_a_server_that_does_not_listen_is_ended_by_force(tmp_path: Path) -> None:
+    deaf = "import signal, sys; signal.signal(signal.SIGTERM, signal.SIG_IGN); print(flush=True); "
+    process = subprocess.Popen(
+        [sys.executable, "-c", deaf + "sys.stdin.read()"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+    )
+    assert process.stdout is not None
+    process.stdout.readline()
+    (tmp_path / "state").mkdir()
+    Server(process=process, state=tmp_path / "state", token=WORD).stop(seconds=0.1)
+    assert process.returncode == -signal.SIGKILL
+    assert not (tmp_path / "state").exists()
+
+
+def test_a_port_that_may_not_be_used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    class Refusing(socket.socket):
+        def bind(self, address: Any) -> None:
+            raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(launch.socket, "socket", Refusing)
+    with pytest.raises(CourseError) as refused:
+        start_server(root=tmp_path, port=80)
+    assert str(refused.value) == (
+        "port is 80; it must be one that you may use, such as 8710. Name another port, or leave "
+        "--port out to have a free one found."
+    )
+
+
+def test_a_start_that_fails_leaves_no_state(tmp_path: Path, monkeypatch) -> None:
+    state = tmp_path / "state"
+    monkeypatch.setattr(tempfile, "mkdtemp", lambda prefix: str(state))
+
+    def cannot(*_: object, **__: object) -> None:
+        assert (state / "config").is_dir()
+        raise OSError(12, "Cannot allocate memory")
+
+    monkeypatch.setattr(subprocess, "Popen", cannot)
+    with pytest.raises(OSError, match="Cannot allocate memory"):
+        start_server(root=tmp_path)
+    assert not state.exists()
+
+
+def test_a_terminal_without_our_letters_is_still_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    terminal = io.BytesIO()
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(terminal, encoding="ascii"))
+    launch._say("Course folder: /home/zoë/cours")
+    assert terminal.getvalue() == b"Course folder: /home/zo?/cours\n"
+
+
+# the marking screen
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> ClassFolder:
+    people = [Apprentice(7, "Zoë Ferrant")]
+    return new_class(tmp_path / "class", code="QQ-26", title="Keys", roster=people)
+
+
+@pytest.fixture
+def screen(room: ClassFolder, tmp_path: Path, monkeypatch) -> Iterator[StandIn]:
+    made = StandIn(room.folder, tmp_path / "state")
+    server = Server(process=made.process, state=made.state, token=WORD)
+    monkeypatch.setattr(markingscreen, "start_server", lambda **_: server)
+    yield made
+    made.close()
+
+
+def test_the_marking_screen_until_ctrl_c(room, screen, monkeypatch: pytest.MonkeyPatch) -> None:
+    tried: list[str] = []
+    told: list[str] = []
+    monkeypatch.setattr(markingscreen.webbrowser, "open", tried.append)
+
+    def wait(timeout: float | None = None) -> int:
+        monkeypatch.setattr(screen.process, "wait", lambda timeout=None: 0)
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(screen.process, "wait", wait)
+    assert markingscreen.open_marking_screen(room, say=told.append) == 0
+    assert tried == [f"{screen.address}lab?token={WORD}"]
+    assert told == [
+        f"The marking screen is open at {tried[0]}",
+        "In the menu choose Nbgrader, then Formgrader, then Manual Grading.",
+        "When you are done, stop with Ctrl+C and run: taperkey mark CLASSFOLDER",
+        "The marking screen is closed. Marks and comments are kept in the gradebook.",
+    ]
+    assert not screen.state.exists()
+    assert WORD not in (room.folder / "nbgrader_config.py").read_text("utf-8")
+
+
+def test_a_marking_screen_that_does_not_come_is_cleared_away(room, screen) -> None:
+    screen.end()
+    screen.process.wait()
+    with pytest.raises(CourseError, match="The course page server did not start"):
+        markingscreen.start_marking_screen(room)
+    assert not screen.state.exists()
+
+
+def test_without_pages_there_is_no_marking_screen(room, monkeypatch) -> None:
+    told: list[str] = []
+    monkeypatch.setattr(markingscreen, "shipped_pages", dict)
+    assert markingscreen.open_marking_screen(room, say=told.append) == 2
+    assert told == ["The course pages are not there; install the course again."]
