@@ -310,17 +310,21 @@ def test_session_is_taken_from_an_apprentices_folder_and_the_file_is_left_alone(
 NOTHING_DONE = "Nothing was done yet in this session of the fitting bench."
 
 
+def refusal_of(place: str) -> str:
+    return (
+        f"No session of the fitting bench can be replayed from {place}; it must lie in the folder "
+        "of this course. Copy the apprentice's folder, or its answers.json, into it."
+    )
+
+
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        (None, "Nothing is there: answers.json. Look at the path again; it leads to the "
-               "apprentice's folder or to its answers.json."),
-        (b"{", "The file is damaged and was left as it is: answers.json. Ask for it once more."),
-        (b"\xff\xfe", "The file is damaged and was left as it is: answers.json. Ask for it once "
-                      "more."),
-        (b"[1]", "This is not a file of answers of the course: answers.json. Choose answers.json."),
-        (b'{"format": "taperkey answers", "notes": {}}',
-         "No session of the fitting bench is kept there: answers.json."),
+        (None, refusal_of("answers.json")),
+        (b"{", refusal_of("answers.json")),
+        (b"\xff\xfe", refusal_of("answers.json")),
+        (b"[1]", refusal_of("answers.json")),
+        (b'{"format": "taperkey answers", "notes": {}}', refusal_of("answers.json")),
         (b'{"format": "taperkey answers", "notes": {"bench:fitting": {"seed": 1}}}',
          "The session kept in answers.json is damaged: it cannot be played again."),
         (b'{"format": "taperkey answers", "notes": {"bench:fitting": {"bench": "fitting",'
@@ -335,6 +339,49 @@ def test_file_that_cannot_be_replayed_is_said_in_one_sentence(tmp_path, content,
     face.there_button.click()
     assert plain(face.words) == said
     assert face.stage.layout.display == "none"
+
+
+def another_course(tmp_path: Path) -> tuple[Path, Path]:
+    """Return somebody else's course folder with a session in it, and one's own."""
+    theirs, mine = tmp_path / "theirs", tmp_path / "mine"
+    for folder in (theirs, mine):
+        (folder / "lessons").mkdir(parents=True)
+    fitted(EntriesFile(theirs / "lessons" / "answers.json"))
+    return theirs, mine
+
+
+@pytest.mark.parametrize("way", ["full", "up", "file", "link", "link to the file", "nothing"])
+def test_another_folder_is_refused_in_the_same_words_whether_it_is_there(tmp_path, way):
+    theirs, mine = another_course(tmp_path)
+    if way == "link":
+        (mine / "link").symlink_to(theirs)
+    if way == "link to the file":
+        (mine / "link").mkdir()
+        (mine / "link" / "answers.json").symlink_to(theirs / "lessons" / "answers.json")
+    place = {
+        "full": str(theirs),
+        "up": "../theirs",
+        "file": str(theirs / "lessons" / "answers.json"),
+        "link": "link",
+        "link to the file": "link",
+        "nothing": str(tmp_path / "nobody"),
+    }[way]
+    face = face_on("fitting", MemoryStore(), folder=mine)
+    face.place.value = place
+    face.there_button.click()
+    assert plain(face.words) == refusal_of(place)
+    assert face.stage.layout.display == "none"
+
+
+def test_on_a_hub_an_apprentices_page_replays_its_own_session_only(tmp_path, monkeypatch):
+    fitted(EntriesFile(tmp_path / "answers.json"))
+    monkeypatch.setenv("TAPERKEY_NUMBER", "7")
+    face = face_on("fitting", MemoryStore(), folder=tmp_path)
+    face.place.value = "answers.json"
+    face.there_button.click()
+    assert plain(face.words) == (
+        "On a class's network only the instructor replays another's session."
+    )
 
 
 @pytest.mark.parametrize("bench", BENCHES)
@@ -355,7 +402,7 @@ def test_path_that_cannot_be_one_is_a_sentence_too(tmp_path, place):
     face = face_on("fitting", MemoryStore(), folder=tmp_path)
     face.place.value = place
     face.there_button.click()
-    assert re.match(r"(It cannot be read|Nothing is there)", plain(face.words))
+    assert plain(face.words) == refusal_of(place[:200]).strip()
 
 
 def test_replay_is_folded_at_first_and_opens_by_its_button():

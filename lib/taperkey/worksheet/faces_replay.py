@@ -11,6 +11,7 @@ import ipywidgets
 from taperkey.checks import require_in
 from taperkey.figures.shop import shop_units
 from taperkey.jobcard import System
+from taperkey.worksheet.classdrop import given_by_class
 from taperkey.worksheet.controls import (
     FULL_WIDTH,
     Store,
@@ -112,7 +113,10 @@ class ReplayFace:
                     "Nothing is changed by it.",
                 ),
                 ipywidgets.HBox([self.here_button], layout=_ROW),
-                ipywidgets.HBox([self.place, self.there_button], layout=_ROW),
+                ipywidgets.HBox(
+                    [self.place, self.there_button],
+                    layout={**_ROW, "display": "none" if given_by_class() else "flex"},
+                ),
                 self.words,
                 self.stage,
             ]
@@ -151,6 +155,9 @@ class ReplayFace:
 
     def open_there(self) -> None:
         """Take the session kept in the folder that was typed."""
+        if given_by_class():  # an apprentice's page on a hub: only its own session
+            self._refuse("On a class's network only the instructor replays another's session.")
+            return
         try:
             record = read_session(place=self.place.value, bench=self.bench, beside=self._folder)
         except ValueError as refused:

@@ -251,44 +251,38 @@ def read_session(*, place: str, bench: str, beside: Path) -> Any:
     bench : str
         A key of :data:`BENCHES`.
     beside : Path
-        Folder that a path without a beginning is counted from.
+        Folder that a path without a beginning is counted from, and that every path must stay in.
 
     Raises
     ------
     ValueError
-        One sentence: nothing typed, nothing there, damaged, another file, no session.
+        Nothing is typed, or no session can be had there: the same sentence whatever the reason.
     """
     require_in("bench", bench, BENCHES)
     typed = place.strip().strip("\"'").strip()
     if not typed:
         raise ValueError("No path is typed. Type the apprentice's folder, or its answers.json.")
+    # One sentence for all that cannot be used, so that none tells what lies where.
+    none = ValueError(
+        f"No session of the {bench} bench can be replayed from {typed[:200]}; it must lie in the "
+        f"folder of this course. Copy the apprentice's folder, or its {FILE_NAME}, into it."
+    )
     try:
-        path = _entries_file(beside / Path(typed).expanduser())
-        if not path.is_file():
-            raise FileNotFoundError(path)
-        raw = path.read_bytes() if path.stat().st_size <= MOST_BYTES else b""
-    except FileNotFoundError:
-        raise ValueError(
-            f"Nothing is there: {typed}. Look at the path again; it leads to the apprentice's"
-            f" folder or to its {FILE_NAME}."
-        ) from None
-    except (OSError, ValueError, RuntimeError) as error:
-        why = getattr(error, "strerror", None) or "the path cannot be one"
-        raise ValueError(f"It cannot be read ({why}): {typed}. Ask who keeps it.") from None
-    try:
-        content = json.loads(raw.decode("utf-8"))
-    except (ValueError, RecursionError):
-        raise ValueError(
-            f"The file is damaged and was left as it is: {typed}. Ask for it once more."
-        ) from None
-    if not isinstance(content, dict) or content.get("format") != FORMAT:
-        raise ValueError(
-            f"This is not a file of answers of the course: {typed}. Choose {FILE_NAME}."
-        )
-    notes = content.get("notes")
-    record = notes.get(BENCHES[bench]) if isinstance(notes, dict) else None
+        inside = beside.resolve()
+        path = _entries_file((inside / Path(typed).expanduser()).resolve())
+        if inside not in path.parents or not path.is_file():
+            raise none
+        path = path.resolve()  # an entries file in a folder may be a link that leads out
+        if inside not in path.parents or path.stat().st_size > MOST_BYTES:
+            raise none
+        content = json.loads(path.read_bytes().decode("utf-8"))
+        if content["format"] != FORMAT:
+            raise none
+        record = content["notes"][BENCHES[bench]]
+    except (OSError, ValueError, RuntimeError, RecursionError, LookupError, TypeError):
+        raise none from None
     if not record:
-        raise ValueError(f"No session of the {bench} bench is kept there: {typed}.")
+        raise none
     return record
 
 
