@@ -85,3 +85,30 @@ def test_a_locked_gradebook_is_a_sentence(tmp_path: Path) -> None:
         waiting.cancel()
         holder.rollback()
         holder.close()
+
+
+RAW = "Pat <svg/onload=alert(1)>&lt;b&gt;"
+
+
+def test_names_that_an_earlier_course_left_raw_are_made_harmless_when_it_is_opened(tmp_path):
+    address = f"sqlite:///{tmp_path / 'gradebook.db'}"
+    with open_gradebook(db_url=address) as gradebook:
+        ensure_students(gradebook, {7: "Seán O'Brien"})
+    with sqlite3.connect(tmp_path / "gradebook.db") as raw:  # as another program would write it
+        raw.execute("UPDATE student SET first_name = ?, last_name = ?, email = ?", (RAW,) * 3)
+    with open_gradebook(db_url=address):
+        pass
+    with sqlite3.connect(tmp_path / "gradebook.db") as raw:
+        kept = raw.execute("SELECT first_name, last_name, email FROM student").fetchone()
+    for text in kept:
+        assert not set(text) & set("<>&\"'`")
+        assert text.startswith("Pat ")
+
+
+def test_what_is_typed_into_the_screens_own_form_is_made_harmless_too(tmp_path):
+    address = f"sqlite:///{tmp_path / 'gradebook.db'}"
+    with open_gradebook(db_url=address) as gradebook:  # as nbgrader's own pages write it
+        gradebook.update_or_create_student("009", first_name=RAW, last_name=RAW, email=RAW)
+        kept = gradebook.find_student("009")
+        for text in (kept.first_name, kept.last_name, kept.email):
+            assert not set(text) & set("<>&\"'`")

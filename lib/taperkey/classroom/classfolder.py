@@ -30,14 +30,15 @@ from taperkey.classroom.holding import held
 from taperkey.classroom.roster import Apprentice, RosterError, read_roster, write_roster
 from taperkey.files import write_whole
 from taperkey.jobcard import EXERCISES, require_class_code
+from taperkey.names import require_title
 
 __all__ = ["ClassError", "ClassFolder", "new_class", "open_class"]
 
 SETTINGS = "class.toml"
 ROSTER = "roster.csv"
 RELEASED = "released.txt"
-LONGEST_TITLE = 120  # characters
 ROOMS = ("cards", "inbox", "set-aside", "hand-ins", "records", "feedback", "report")
+_TITLE_STEP = "Write a title such as “Taper keys, autumn”."
 BEGIN = "Begin one: taperkey class new FOLDER --roster FILE."
 
 
@@ -131,14 +132,6 @@ def _quoted(text: str) -> str:
     return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
-def _require_title(title: str) -> None:
-    if not title.strip() or len(title) > LONGEST_TITLE or not title.isprintable():
-        raise ClassError(
-            f"class title has {len(title)} characters; it must be one line of 1 to "
-            f"{LONGEST_TITLE}. Write a title such as “Taper keys, autumn”."
-        )
-
-
 def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentice]) -> ClassFolder:
     """Set up a class folder.
 
@@ -166,9 +159,9 @@ def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentic
     folder = Path(os.path.abspath(folder.expanduser()))
     try:
         require_class_code(code)
+        require_title("class title", title, step=_TITLE_STEP)
     except ValueError as error:
         raise ClassError(str(error)) from None
-    _require_title(title)
     if not roster:
         raise ClassError("roster has no apprentices; it must have at least one.")
     if folder.exists() and not folder.is_dir():
@@ -229,8 +222,10 @@ def open_class(folder: Path) -> ClassFolder:
         raise ClassError(f'{path} has no code; it must have a line such as code = "QQ-26".')
     if not isinstance(title, str):
         raise ClassError(f'{path} has no usable title; it must have a line title = "…".')
+    title = title or f"Class {code}"
     try:
         require_class_code(code)
+        require_title("class title", title, step=_TITLE_STEP)
     except ValueError as error:
         raise ClassError(f"{path}: {error}") from None
     try:
@@ -240,5 +235,4 @@ def open_class(folder: Path) -> ClassFolder:
     dates, problems = read_dates(settings, exercises=EXERCISES)
     if problems:
         raise ClassError(f"{path}: {' '.join(problems)}")
-    title = title or f"Class {code}"
     return ClassFolder(folder=folder, code=code, title=title, roster=roster, dates=dates)

@@ -27,11 +27,8 @@ __all__ = ["main", "prepare_apprentice", "prepare_staff"]
 
 IDLE_KERNEL_SECONDS = 1800
 IDLE_SERVER_SECONDS = 3600
-STAFFS_SERVERS = (
-    "jupyterlab",
-    "jupyter_server_terminals",
-    "nbgrader.server_extensions.formgrader",
-)
+MARKING_SCREEN = "nbgrader.server_extensions.formgrader"
+STAFFS_SERVERS = ("jupyterlab", "jupyter_server_terminals", MARKING_SCREEN)
 STAFF_WITHOUT = ("assignment-list", "course-list", "create-assignment", "validate-assignment")
 _HUBS_OWN = ("JUPYTERHUB", "JPY_API_TOKEN", "MEM_", "CPU_")
 
@@ -68,10 +65,15 @@ def prepare_staff(folder: Path) -> None:
     write_screen_config(open_class(folder))
 
 
-def keep_to_marking(config: Path) -> None:
-    """Leave out of staff's full screen what a hub's class has no use for."""
+def keep_to_marking(config: Path, *, with_screen: bool = True) -> None:
+    """Leave out of staff's full screen what a hub's class has no use for.
+
+    Without the marking screen where the class could not be looked at: an old gradebook may hold
+    names that nbgrader would show as markup.
+    """
     servers = dict.fromkeys(_server_extensions(), False)
     servers.update(dict.fromkeys(STAFFS_SERVERS, True))
+    servers[MARKING_SCREEN] = with_screen
     config.mkdir(parents=True, exist_ok=True)
     text = f"c.ServerApp.jpserver_extensions = {servers!r}\n"
     (config / "jupyter_server_config.py").write_text(text, "utf-8")
@@ -114,8 +116,9 @@ def main() -> None:
     env.setdefault("MALLOC_ARENA_MAX", "2")
     try:
         if staff:
-            keep_to_marking(state / "config")
+            keep_to_marking(state / "config", with_screen=False)
             prepare_staff(folder)
+            keep_to_marking(state / "config")
         else:
             offer_log_out(state / "config")
             prepare_apprentice(folder, told, data=state / "data")

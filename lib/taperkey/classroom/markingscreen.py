@@ -9,8 +9,11 @@ from collections.abc import Callable
 from taperkey.classroom.classfolder import ClassFolder
 from taperkey.classroom.coursebook import shipped_pages
 from taperkey.classroom.launch import Server, start_server
+from taperkey.classroom.standings import in_one_sentence
 from taperkey.files import write_whole
+from taperkey.marking.address import FILE as GRADEBOOK
 from taperkey.marking.address import gradebook_address, is_own_file
+from taperkey.marking.gradebook import database_url, open_gradebook
 from taperkey.marking.release import exercises_folder
 from taperkey.marking.screen import screen_config
 
@@ -20,7 +23,13 @@ CONFIG = "nbgrader_config.py"
 
 
 def write_screen_config(class_folder: ClassFolder) -> None:
-    """Write what the marking screen needs into the class folder, without any password."""
+    """Write what the marking screen needs into the class folder, without any password.
+
+    The gradebook is opened once before: names that lie in it as markup are written again.
+    """
+    if not is_own_file(class_folder.folder) or (class_folder.folder / GRADEBOOK).is_file():
+        with in_one_sentence(), open_gradebook(db_url=database_url(class_folder.folder)):
+            pass
     exercises = exercises_folder()
     config = screen_config(
         folder=class_folder.folder,

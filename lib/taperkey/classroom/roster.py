@@ -15,11 +15,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from taperkey.names import JOINERS, require_name
+
 __all__ = ["Apprentice", "RosterError", "parse_roster", "read_roster", "write_roster"]
 
 LARGEST_BYTES = 1_000_000
 HIGHEST_NUMBER = 999  # three digits on job cards and hand-ins
-LONGEST_NAME = 80  # characters
 
 _NUMBER = {"number", "no", "nr", "num", "#", "id", "apprentice", "apprentice number", "n"}
 _NUMBER |= {"apprentice no", "apprentice nr", "numero", "nummer", "student number", "number no"}
@@ -159,7 +160,7 @@ def _rows(text: str, source: str) -> list[tuple[int, list[str]]]:
 
 def _tidy(cell: str) -> str:
     plain = "".join(
-        letter if letter.isprintable() or letter == " " else " " for letter in cell
+        letter if letter.isprintable() or letter in f" {JOINERS}" else " " for letter in cell
     ).replace("\N{REPLACEMENT CHARACTER}", "?")
     return unicodedata.normalize("NFC", " ".join(plain.split()))
 
@@ -228,11 +229,10 @@ def _apprentice(cells: list[str], columns: _Columns, source: str, line: int) -> 
             f"{source}, line {line}: number {number} has no name; it must have one. Write the name "
             "beside the number."
         )
-    if len(name) > LONGEST_NAME:
-        raise RosterError(
-            f"{source}, line {line}: the name has {len(name)} characters; it must have "
-            f"{LONGEST_NAME} or fewer."
-        )
+    try:
+        require_name(f"{source}, line {line}: name", name, step="Correct it in the file.")
+    except ValueError as error:
+        raise RosterError(str(error)) from None
     return Apprentice(number, name)
 
 

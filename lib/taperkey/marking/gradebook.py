@@ -25,10 +25,12 @@ import nbgrader.api as api
 import nbgrader.dbutil
 import nbgrader.utils as nbgrader_utils
 from sqlalchemy import and_, create_engine, inspect, text
+from sqlalchemy import event as sqlalchemy_event
 from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
 
 from taperkey.marking.address import gradebook_address
 from taperkey.marking.cellmark import CellMark, enter_mark
+from taperkey.names import harmless
 
 __all__ = [
     "GradeRow",
@@ -130,6 +132,7 @@ def open_gradebook(*, db_url: str, course_id: str = "default_course") -> Iterato
     try:
         _begin(db_url)
         gradebook = api.Gradebook(db_url, course_id)
+        _make_people_harmless(gradebook)
     except (DatabaseError, ArgumentError, ImportError, OSError) as error:
         raise GradebookError(
             f"The gradebook cannot be opened: {_first_line(error)}. Look at its address and "
@@ -181,6 +184,27 @@ def _begin(db_url: str) -> None:
         engine.dispose()
 
 
+def _keep_harmless(student: Any, text: str | None, before: Any, event: Any) -> str | None:
+    """Return what is kept of a text about a person: nbgrader's pages show it as it stands."""
+    return text if text is None else harmless(text)
+
+
+# Whoever writes, the marking screen's own form included: wherever this module is loaded.
+for _field in (api.Student.first_name, api.Student.last_name, api.Student.email, api.Student.id):
+    sqlalchemy_event.listen(_field, "set", _keep_harmless, retval=True)
+
+
+def _make_people_harmless(gradebook: api.Gradebook) -> None:
+    """Write names again that an earlier course, or another program, put into the gradebook raw."""
+    db = gradebook.db
+    for student in db.query(api.Student):
+        for field in ("first_name", "last_name", "email"):
+            text_now = getattr(student, field)
+            if text_now and harmless(text_now) != text_now:
+                setattr(student, field, text_now)
+    db.commit()
+
+
 def ensure_students(gradebook: api.Gradebook, roster: Mapping[int, str]) -> None:
     """Put the roster into the gradebook; names are brought up to date, nobody is removed."""
     known = {student.id: student for student in gradebook.db.query(api.Student)}
@@ -190,7 +214,8 @@ def ensure_students(gradebook: api.Gradebook, roster: Mapping[int, str]) -> None
         if student is None:
             student = api.Student(id=student_id(number))
             gradebook.db.add(student)
-        student.first_name, student.last_name = first or None, last or None
+        # As it is kept, so that a run with nothing new changes nothing.
+        student.first_name, student.last_name = harmless(first) or None, harmless(last) or None
     gradebook.db.commit()
 
 

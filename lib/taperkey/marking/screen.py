@@ -63,6 +63,8 @@ def screen_config(*, folder: Path, class_code: str, solutions: Path, exercises: 
     return f"""import os
 from pathlib import Path
 from taperkey.marking.address import gradebook_address
+from taperkey.marking.gradebook import put_environment_on_path  # and no name is kept as markup
+put_environment_on_path()
 c = get_config()  # noqa: F821
 c.CourseDirectory.db_url = os.environ.get("TAPERKEY_GRADEBOOK") or gradebook_address(
     Path({str(folder.resolve())!r})
