@@ -84,7 +84,7 @@ def _parser() -> argparse.ArgumentParser:
     change.add_argument(
         "--reason", required=True, metavar="TEXT", help="why; it is on the feedback"
     )
-    change.add_argument("--by", required=True, metavar="NAME", help="who decides")
+    change.add_argument("--by", metavar="NAME", help="who decides; asked for once, then kept")
     change.set_defaults(do=_class_moderate)
 
     serve = steps.add_parser("serve", help="serve the course to a class on a network")
@@ -318,15 +318,17 @@ def _class_verify(options: argparse.Namespace) -> int:
 
 def _class_moderate(options: argparse.Namespace) -> int:
     from taperkey.classroom.assessing import moderate_mark
+    from taperkey.classroom.assessors import name_of_assessor
     from taperkey.classroom.classfolder import open_class
 
+    class_folder = open_class(options.folder)
     act = moderate_mark(
-        open_class(options.folder),
+        class_folder,
         number=options.number,
         entry=options.entry,
         mark=None if options.withdraw else options.mark,
         reason=options.reason,
-        by=options.by,
+        by=name_of_assessor(class_folder.folder, options.by),
     )
     before = "no mark yet" if act.instead_of is None else f"{act.instead_of:g}"
     if act.mark is None:

@@ -9,6 +9,7 @@
 ``hand-ins/``           every hand-in taken in, as it came
 ``arrivals.csv``        when each came
 ``records/``            marks, one file an apprentice and exercise
+``assessors.txt``       who may moderate, one name a line
 ``moderation/``         moderated marks with their reasons
 ``by-hand.csv``         what the assessor entered, and when it was first seen
 ``feedback/``           a page an apprentice and exercise
