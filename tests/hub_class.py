@@ -16,7 +16,11 @@ from pathlib import Path
 REPOSITORY = Path(__file__).resolve().parents[1]
 ENVIRONMENT = Path(os.environ.get("TAPERKEY_HUB_ENV", "/opt/taperkey-hub"))
 PROXY = Path(os.environ.get("TAPERKEY_HUB_PROXY", "/opt/taperkey-proxy"))
-PREPARE = "With: bash tests/prepare_hub.sh && TAPERKEY_HUB=1 uv run pytest tests -k hub -n 0"
+TRY = (
+    "bash tests/prepare_hub.sh && TAPERKEY_HUB=1 uv run pytest tests/classroom/test_hub_*.py "
+    "tests/browser/test_hub_class.py -n 0"
+)
+PREPARE = f"With: {TRY}"
 
 
 def missing() -> str:

@@ -135,6 +135,7 @@ def test_nothing_runs_in_the_marking_screen(screen, hostile: Path) -> None:
         assert len(found) == len(PAYLOADS)
         for submission, number in found:
             watch.look(f"{at}submissions/{submission}")
+            assert watch.seen == []
             name = harmless(PAYLOADS[int(number) - 1])
             assert f"{name}, {name}" in " ".join(screen.page.locator("body").all_text_contents())
     finally:

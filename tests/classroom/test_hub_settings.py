@@ -1,13 +1,16 @@
 """What a class says about its hub, and every refusal before it starts."""
 
 import importlib.util
+import json
 import os
 import shutil
 import socket
 import subprocess
 import sys
+import tempfile
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -20,6 +23,7 @@ from taperkey.cli import main
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="a hub runs on Linux only")
 
 find = shutil.which  # before the checks put another in its place
+closed_at = hub.closed_at
 real = importlib.util.find_spec
 PEOPLE = (Apprentice(7, "Zoë Ferrant"), Apprentice(8, "Bram Oakes", "boakes"))
 
@@ -401,3 +405,41 @@ def test_the_gradebooks_address_goes_into_the_settings(
     assert address.gradebook_address(room.folder) == "postgresql+psycopg://keeper@two/class"
     assert open_class(room.folder).code == "QQ-26"
     assert (room.folder / "class.toml").stat().st_mode & 0o007 == 0
+
+
+def test_masters_where_the_course_was_installed_from_are_shut_first(monkeypatch) -> None:
+    place = Path(tempfile.mkdtemp(prefix="course to install ", dir="/tmp"))
+    masters = place / "solutions"
+    masters.mkdir()
+    for one in (place, masters):
+        one.chmod(0o755)
+    noted = json.dumps({"url": place.as_uri(), "dir_info": {}})  # as PEP 610 has it
+    found = SimpleNamespace(read_text=lambda name: noted if name == "direct_url.json" else None)
+    monkeypatch.setattr(hub, "closed_at", closed_at)
+    monkeypatch.setattr(hub.importlib.metadata, "distribution", lambda name: found)
+    try:
+        with pytest.raises(HubError) as refusal:
+            hub._require_masters_shut(Path("/nowhere/lib/taperkey"))
+        assert str(refusal.value) == (
+            f"The masters with the worked solutions lie open in {masters}; apprentices must not "
+            f"read them. Type: chmod go-rwx {masters}"
+        )
+        masters.chmod(0o700)
+        hub._require_masters_shut(Path("/nowhere/lib/taperkey"))
+    finally:
+        shutil.rmtree(place)
+
+
+def test_the_command_that_tries_a_hub_is_the_one_that_is_told(monkeypatch) -> None:
+    root = Path(__file__).parents[2]
+    told = (root / "tests" / "hub_class.py").read_text("utf-8")
+    row = next(
+        line
+        for line in (root / "DEVELOPERS.md").read_text("utf-8").splitlines()
+        if "prepare_hub.sh" in line
+    )
+    command = row.split("`")[1]
+    assert command in told.replace('"\n    "', "")
+    named = [word for word in command.split() if word.startswith("tests/")]
+    for pattern in named:
+        assert list(root.glob(pattern)), pattern

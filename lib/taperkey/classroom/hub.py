@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import importlib.metadata
 import importlib.util
+import json
 import os
 import shutil
 import socket
@@ -18,6 +20,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from urllib.parse import unquote, urlsplit
 
 import jinja2
 
@@ -173,12 +176,24 @@ def _look_at_rights(class_folder: ClassFolder, settings: HubSettings) -> None:
 
 
 def _require_masters_shut(package: Path) -> None:
-    masters = package.parents[1] / "solutions"
-    if masters.is_dir() and closed_at(masters) is None:
-        raise HubError(
-            f"The masters with the worked solutions lie open in {masters}; apprentices must not "
-            f"read them. Type: chmod go-rwx {masters}"
-        )
+    """Refuse masters that other accounts may read: beside the course, or where it came from."""
+    for place in (package.parents[1], _installed_from()):
+        masters = place / "solutions" if place is not None else None
+        if masters is not None and masters.is_dir() and closed_at(masters) is None:
+            raise HubError(
+                f"The masters with the worked solutions lie open in {masters}; apprentices must "
+                f"not read them. Type: chmod go-rwx {masters}"
+            )
+
+
+def _installed_from() -> Path | None:
+    """Return the folder that pip installed the course from, where it was one."""
+    try:
+        noted = importlib.metadata.distribution("taperkey").read_text("direct_url.json")
+        address = urlsplit(str(json.loads(noted or "{}").get("url", "")))
+    except (importlib.metadata.PackageNotFoundError, ValueError, AttributeError):
+        return None
+    return Path(unquote(address.path)) if address.scheme == "file" else None
 
 
 def _require_pair(certificate: Path, key: Path) -> None:
