@@ -59,7 +59,9 @@ def _parser() -> argparse.ArgumentParser:
         "--roster", type=Path, required=True, metavar="FILE", help="CSV file: number and name"
     )
     new.add_argument(
-        "--code", default="QQ-26", metavar="CODE", help="letters, digits, hyphens (QQ-26)"
+        "--code",
+        metavar="CODE",
+        help="letters, digits, hyphens; left out, it is asked for, or made new",
     )
     new.add_argument("--title", default="", metavar="TITLE", help="one line for the head of pages")
     new.set_defaults(do=_class_new)
@@ -262,11 +264,24 @@ def _class_new(options: argparse.Namespace) -> int:
     from taperkey.classroom.roster import read_roster
 
     roster = read_roster(options.roster)
-    title = options.title.strip() or f"Class {options.code}"
-    made = new_class(options.folder, code=options.code, title=title, roster=roster)
+    code = _class_code(options.code)
+    title = options.title.strip() or f"Class {code}"
+    made = new_class(options.folder, code=code, title=title, roster=roster)
     print(f"Class {made.code} with {_count(len(made.roster), 'apprentice')}: {made.folder}")
     print(f"Next, the job cards: taperkey class cards {_typed(options.folder)}")
     return 0
+
+
+def _class_code(given: str | None) -> str:
+    """Return the code that was given, else ask where somebody can type, else make one."""
+    from taperkey.classroom.classcode import ask_code, make_code, require_own_code
+
+    if given is not None:
+        require_own_code(given)
+        return given
+    if sys.stdin is not None and sys.stdin.isatty():
+        return ask_code(ask=input, tell=lambda refused: print(refused, file=sys.stderr))
+    return make_code()
 
 
 def _class_cards(options: argparse.Namespace) -> int:

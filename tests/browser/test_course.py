@@ -167,21 +167,21 @@ def test_the_main_job_from_name_tag_to_feedback(
     course, screen, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     exercise = PAGES["02-taper"]
-    cards = (issue_card(exercise="02-taper", class_code="QQ-26", number=n) for n in range(1, 20))
+    cards = (issue_card(exercise="02-taper", class_code="QQ-27", number=n) for n in range(1, 20))
     card = next(card for card in cards if not card.metric)
     number = card.number
     page = screen.show(course.address("lessons/00-start.ipynb"))
     settle(page)
-    type_in(page, "Class code", "QQ-26")
+    type_in(page, "Class code", "QQ-27")
     type_in(page, "Your number", str(number))
     type_in(page, "Your name", "Orla Fenwick")
-    expect(page.get_by_text(f"Name tag: class QQ-26, number {number}.")).to_be_visible()
+    expect(page.get_by_text(f"Name tag: class QQ-27, number {number}.")).to_be_visible()
 
     name = "exercises/02-taper/02-taper.ipynb"
     page = screen.show(course.address(name))
     settle(page)
     scroll_through(page)
-    expect(page.get_by_text(f"class QQ-26 · apprentice {number}")).to_be_visible()
+    expect(page.get_by_text(f"class QQ-27 · apprentice {number}")).to_be_visible()
     right = right_answers(exercise, card)
     type_in(page, "Difference", "rubbish")
     expect(
@@ -212,7 +212,7 @@ def test_the_main_job_from_name_tag_to_feedback(
     press.scroll_into_view_if_needed()
     press.click()
     expect(page.get_by_text("Handed in:")).to_be_visible()
-    handed = course.folder / "hand-ins" / f"QQ-26_{number:03d}_02-taper.handin.json"
+    handed = course.folder / "hand-ins" / f"QQ-27_{number:03d}_02-taper.handin.json"
     assert handed.exists()
     screen.picture("handed-in")
 
@@ -220,7 +220,7 @@ def test_the_main_job_from_name_tag_to_feedback(
     roster.write_text(f"number,name\n{number},Orla Fenwick\n")
     class_folder = tmp_path / "class"
     assert (
-        main(["class", "new", str(class_folder), "--roster", str(roster), "--code", "QQ-26"]) == 0
+        main(["class", "new", str(class_folder), "--roster", str(roster), "--code", "QQ-27"]) == 0
     )
     (class_folder / "inbox" / handed.name).write_bytes(handed.read_bytes())
     assert main(["mark", str(class_folder)]) == 0

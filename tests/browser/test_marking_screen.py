@@ -23,10 +23,10 @@ def test_a_written_answer_is_marked_in_the_screen(screen, tmp_path: Path) -> Non
     roster = tmp_path / "roster.csv"
     roster.write_text("number,name\n4,Orla Fenwick\n")
     folder = tmp_path / "class"
-    assert main(["class", "new", str(folder), "--roster", str(roster), "--code", "QQ-26"]) == 0
+    assert main(["class", "new", str(folder), "--roster", str(roster), "--code", "QQ-27"]) == 0
     write_hand_in(
         folder=folder / "inbox",
-        class_code="QQ-26",
+        class_code="QQ-27",
         number=4,
         page="02-taper",
         page_version="unknown",

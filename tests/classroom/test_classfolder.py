@@ -126,8 +126,16 @@ def test_a_folder_that_is_no_class(tmp_path):
 @pytest.mark.parametrize(
     ("text", "tail"),
     [
-        ('title = "A"\n', 'class.toml has no code; it must have a line such as code = "QQ-26".'),
-        ("code = 7\n", 'class.toml has no code; it must have a line such as code = "QQ-26".'),
+        (
+            'title = "A"\n',
+            'class.toml has no code; it must have a line code = "…". '
+            "Copy it from a job card or from the name of a hand-in.",
+        ),
+        (
+            "code = 7\n",
+            'class.toml has no code; it must have a line code = "…". '
+            "Copy it from a job card or from the name of a hand-in.",
+        ),
         (
             'code = "QQ-26"\ntitle = 3\n',
             'class.toml has no usable title; it must have a line title = "…".',

@@ -65,7 +65,7 @@ def room(server, tmp_path: Path) -> Path:
     roster = tmp_path / "roster.csv"
     roster.write_text("number,name\n" + "".join(f"{n},Hand {n}\n" for n in NUMBERS))
     folder = tmp_path / "class"
-    assert main(["class", "new", str(folder), "--roster", str(roster), "--code", "QQ-26"]) == 0
+    assert main(["class", "new", str(folder), "--roster", str(roster), "--code", "QQ-27"]) == 0
     settings = folder / "class.toml"
     settings.write_text(f'gradebook = "{server.new_database()}"\n' + settings.read_text("utf-8"))
     settings.chmod(0o600)
@@ -77,7 +77,7 @@ def _hand_in(folder: Path, made: str) -> None:
     for number in NUMBERS:
         write_hand_in(
             folder=folder / "inbox",
-            class_code="QQ-26",
+            class_code="QQ-27",
             number=number,
             page=PAGE,
             page_version="unknown",

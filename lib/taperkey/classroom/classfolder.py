@@ -141,7 +141,7 @@ def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentic
     folder : Path
         A folder that is not there yet, or is empty.
     code : str
-        1 to 24 letters, digits and hyphens, such as "QQ-26".
+        1 to 24 letters, digits and hyphens; see :mod:`taperkey.classroom.classcode`.
     title : str
         One line for the head of every page.
     roster : sequence of Apprentice
@@ -220,7 +220,10 @@ def open_class(folder: Path) -> ClassFolder:
         raise ClassError(f"{path} cannot be opened; it must be a file you may read.") from None
     code, title = settings.get("code"), settings.get("title", "")
     if not isinstance(code, str):
-        raise ClassError(f'{path} has no code; it must have a line such as code = "QQ-26".')
+        raise ClassError(
+            f'{path} has no code; it must have a line code = "…". '
+            "Copy it from a job card or from the name of a hand-in."
+        )
     if not isinstance(title, str):
         raise ClassError(f'{path} has no usable title; it must have a line title = "…".')
     title = title or f"Class {code}"

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from taperkey.classroom.assessing import mark_and_report, moderate_mark
 from taperkey.classroom.cards import write_cards
+from taperkey.classroom.classcode import DEMO_CODE as CODE
 from taperkey.classroom.classfolder import SETTINGS, ClassFolder, new_class, open_class
 from taperkey.classroom.coursebook import CourseError, shipped_pages
 from taperkey.classroom.demo_class import HABITS, Habit
@@ -32,7 +33,6 @@ from taperkey.worksheet.pagefolder import page_version
 __all__ = ["CODE", "HABITS", "Habit", "numbers_by_name", "run_demo", "typed_entries"]
 
 Progress = Callable[[int, int], None]
-CODE = "QQ-26"
 TITLE = "Taper keys, Quillmoor Quarry, autumn"
 FIRST_HAND_IN = datetime(2026, 10, 5, 7, 30, tzinfo=UTC)
 
