@@ -235,12 +235,14 @@ def compare(first: Path, second: Path, *, most: int = 20, parts: Iterable[str] =
                 f" pages judged): texts equal {count['text']}, right answers equal"
                 f" {count['right']}, verdicts equal {count['verdicts']}"
             )
-    for where, was, now in found[:most]:
-        print(
-            f"\n{' > '.join(where)}\n  before: {apart(was, now)[0]}\n  after:  {apart(was, now)[1]}"
-        )
-    if len(found) > most:
-        print(f"\n… and {len(found) - most:,} more.")
+    alike: dict[str, list[tuple[Any, ...]]] = {}
+    for where, was, now in found:  # the same change on many cards is shown once
+        alike.setdefault(json.dumps([where[0], where[2:], was, now]), []).append((where, was, now))
+    for (where, was, now), *others in list(alike.values())[:most]:
+        print(f"\n{' > '.join(where)}{f'  (and {len(others)} more like it)' if others else ''}")
+        print("  before: {}\n  after:  {}".format(*apart(was, now)))
+    if len(alike) > most:
+        print(f"\n… and {len(alike) - most:,} more kinds.")
     print(f"\n{len(found):,} differences." if found else "\nNothing differs.")
     return len(found)
 
