@@ -66,7 +66,7 @@ def _parser() -> argparse.ArgumentParser:
     new.add_argument("--title", default="", metavar="TITLE", help="one line for the head of pages")
     new.set_defaults(do=_class_new)
     for name, told, do in (
-        ("cards", "write the job cards, one a page, to print", _class_cards),
+        ("cards", "write the job cards, one a sheet, to print", _class_cards),
         ("status", "who has handed in what, and what waits", _class_status),
         ("release", "put the worked solutions into the feedback", _class_release),
         ("verify", "trace every mark to its hand-in and work it out again", _class_verify),

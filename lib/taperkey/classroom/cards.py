@@ -11,11 +11,15 @@ from markupsafe import Markup
 
 from taperkey.classroom.classfolder import ClassFolder
 from taperkey.files import write_whole
+from taperkey.jobcard import JobCard
 from taperkey.questions import PAGES, card_facts, issue_card
+from taperkey.questions.question import Page
 
 __all__ = ["page_template", "write_cards"]
 
 Progress = Callable[[int, int], None]
+LONGEST_UNBROKEN = 40
+"""Phrases of more signs may be broken between words, or they break at a hyphen."""
 
 
 def page_template(name: str) -> Any:
@@ -35,7 +39,20 @@ def page_template(name: str) -> Any:
 
 def _unbroken(value: str) -> str:
     """Keep each reading on one line: a number is never parted from its unit."""
-    return re.sub(r"(?<![;,]) ", "\N{NO-BREAK SPACE}", value)
+    phrases = re.split(r"(?<=[;,]) ", value)
+    return " ".join(
+        re.sub(" " if len(one) <= LONGEST_UNBROKEN else r"(?<=\d) ", "\N{NO-BREAK SPACE}", one)
+        for one in phrases
+    )
+
+
+def _pictures(page: Page, card: JobCard) -> list[tuple[str, Markup]]:
+    """Return each picture of a card once, under the names of all questions that it is for."""
+    named: dict[str, list[str]] = {}
+    for question in (one.on(card) for one in page.questions):
+        if question.picture is not None:
+            named.setdefault(question.picture(card), []).append(question.label)
+    return [(" · ".join(labels), Markup(drawn)) for drawn, labels in named.items()]
 
 
 def write_cards(class_folder: ClassFolder, *, progress: Progress | None = None) -> Path:
@@ -66,11 +83,7 @@ def write_cards(class_folder: ClassFolder, *, progress: Progress | None = None) 
                     "name": apprentice.name,
                     "page": page,
                     "facts": [(fact.what, _unbroken(fact.value)) for fact in card_facts(card)],
-                    "pictures": [
-                        (question.label, Markup(question.picture(card)))  # drawn by the course
-                        for question in (one.on(card) for one in page.questions)
-                        if question.picture is not None
-                    ],
+                    "pictures": _pictures(page, card),
                 }
             )
             if progress:

@@ -1,0 +1,92 @@
+"""Job cards as a browser prints them: one sheet a card, on both papers, with its head on it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser
+from pypdf import PdfReader
+
+from taperkey.classroom.cards import write_cards
+from taperkey.classroom.classfolder import new_class
+from taperkey.classroom.roster import Apprentice
+from taperkey.jobcard import EXERCISES
+from taperkey.questions import PAGES, issue_card
+
+CODE = "KWT-9X4"
+NUMBERS = range(1, 31)  # every turn of the machines, the traps and the metric cards
+LONG_NAME = "Wilhelmina-Alexandra Throckmorton-Featherstonehaugh of Upper Quillmoor"
+SMALLEST_PT = 9.0  # what a card says in words is printed no smaller than a newspaper does
+
+
+@pytest.fixture(scope="module")
+def cards(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    people = [Apprentice(n, LONG_NAME if n == 4 else f"Hand {n}") for n in NUMBERS]
+    place = tmp_path_factory.mktemp("cards") / "class"
+    return write_cards(new_class(place, code=CODE, title="Keys", roster=people))
+
+
+def printed(chromium: Browser, cards: Path, to: Path, **how: object) -> list[str]:
+    """Return the words of each sheet that the browser prints."""
+    page = chromium.new_page()
+    page.goto(cards.as_uri())
+    page.pdf(path=to, **how)
+    page.close()
+    return [_words(one.extract_text()) for one in PdfReader(to).pages]
+
+
+def _words(text: str) -> str:
+    return " ".join(text.replace("ﬁ", "fi").replace("ﬂ", "fl").split())
+
+
+def head_of(sheet: str) -> tuple[int, str]:
+    number = re.search(r"\b(\d{3}) · \S", sheet)
+    exercise = re.search(rf"Class {CODE} · exercise ([\w-]+)", sheet)
+    assert number, sheet[:200]
+    assert exercise, sheet[:200]
+    return int(number[1]), exercise[1]
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_every_card_is_one_sheet(chromium, cards, tmp_path, paper) -> None:
+    sheets = printed(chromium, cards, tmp_path / "cards.pdf", format=paper)
+    assert [head_of(sheet) for sheet in sheets] == [
+        (number, exercise) for number in NUMBERS for exercise in EXERCISES
+    ]
+    systems = set()
+    for sheet in sheets:
+        number, exercise = head_of(sheet)
+        systems.add(
+            (exercise, issue_card(exercise=exercise, class_code=CODE, number=number).metric)
+        )
+        assert sheet.count(" · exercise ") == 1
+        assert PAGES[exercise].title in sheet
+        assert (LONG_NAME if number == 4 else f"Hand {number}") in sheet
+        assert "Lock out and tag out the drive" in sheet
+        assert re.search(r"Apprentice Assessor Date", sheet)
+    assert systems == {(exercise, metric) for exercise in EXERCISES for metric in (False, True)}
+
+
+def test_the_words_of_a_card_are_not_printed_small(chromium, cards) -> None:
+    page = chromium.new_page()
+    page.goto(cards.as_uri())
+    page.emulate_media(media="print")
+    sizes = page.evaluate(
+        """() => [...document.querySelectorAll("article *")]
+            .filter(e => !e.closest("svg") && [...e.childNodes].some(
+                n => n.nodeType == 3 && n.textContent.trim()))
+            .map(e => parseFloat(getComputedStyle(e).fontSize) * 0.75)"""
+    )
+    page.close()
+    assert min(sizes) >= SMALLEST_PT
+
+
+def test_a_card_that_does_not_fit_has_its_head_on_every_sheet(chromium, cards, tmp_path) -> None:
+    """Printed on half the paper, as from a small printer; each sheet still says whose it is."""
+    sheets = printed(chromium, cards, tmp_path / "cards.pdf", format="A5")
+    assert len(sheets) > len(NUMBERS) * len(EXERCISES)
+    heads = [head_of(sheet) for sheet in sheets]
+    assert heads == sorted(heads)
+    assert set(heads) == {(number, exercise) for number in NUMBERS for exercise in EXERCISES}
