@@ -2,9 +2,28 @@
 
 Inside the course there is one unit system, as plain floats: inch, lbf, psi,
 lbf*in, radian, degF, and inch per inch for tapers. Text crosses here and only
-here. An entry is read by a small grammar (a decimal, a fraction or a mixed
-number, then a unit from a short list); nothing that is typed is ever
-evaluated. The conversion factors come from pint, once per unit.
+here. An entry is read by a small grammar; nothing that is typed is ever
+evaluated. The units are in ``taperkey.unit_table``; the conversion factors come
+from pint, once per unit.
+
+How an entry is read:
+
+- A number, then a unit: a decimal, a fraction (3/8) or a mixed number (1-3/8).
+  A bare number is in the unit that the entry names.
+- A comma before groups of three figures and a decimal point is a thousands comma
+  (1,234.5); any other single comma is a decimal comma (0,5). One comma before
+  exactly three figures (1,375) could be either: in units that are written in whole
+  numbers (lbf, N, psi, lbf in, lbf ft, N m) it is a thousands comma; otherwise it
+  is read as whichever of the two lies in the range that the entry asks for, and
+  refused where both do or neither does.
+- A ratio, where n of 1 : n is asked: 1:98.8, 1 : 98,8, 1 in 98.8, 1 to 98.8,
+  1/98.8, or n alone. Only there is a number without a unit a ratio.
+- A taper: a number with a taper's unit (0.125 in/ft, 1.04 mm/100 mm); a length
+  over a length, with "/", "per" or "in" between (10.4 thou/in, 0.125 in per foot,
+  1.04 mm in 100 mm); or a ratio with ":", "in" or "to" (1:96, 1 in 96). A fraction
+  without a unit (1/8) is a number in the unit that the entry names, as everywhere.
+- "in" is the inch behind a number and the word in between two: "1 in 96" is a ratio
+  where a taper or a ratio is asked, and refused as a length; it is never 1 inch.
 """
 
 from __future__ import annotations
@@ -12,7 +31,10 @@ from __future__ import annotations
 import functools
 import math
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
+
+from taperkey.unit_table import DIMENSIONS, Dimension
 
 __all__ = [
     "DIMENSIONS",
@@ -22,7 +44,9 @@ __all__ = [
     "fraction_text",
     "from_internal",
     "length_text",
+    "number_text",
     "parse_quantity",
+    "quantity_text",
     "to_internal",
 ]
 
@@ -47,136 +71,16 @@ class Quantity:
         The number in that unit.
     text : str
         The raw text, exactly as typed.
+    half_place : float
+        Half of the last decimal place typed, in the course's own unit; 0 without decimals.
     """
 
     value: float
     unit: str
     entered: float
     text: str
+    half_place: float = 0.0
 
-
-@dataclass(frozen=True)
-class _Unit:
-    name: str  # the course's spelling
-    pint_name: str
-    spellings: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class _Dimension:
-    internal: str  # pint name of the course's own unit
-    what: str  # for sentences
-    units: tuple[_Unit, ...]
-
-
-DIMENSIONS: dict[str, _Dimension] = {
-    "length": _Dimension(
-        "inch",
-        "a length, such as 1.0104 in, 1-3/8 in or 0.5 mm",
-        (
-            _Unit("in", "inch", ("in", "inch", "inches", '"', "in.", "''")),
-            _Unit("thou", "thou", ("thou", "thous", "thousandths", "mil", "mils")),
-            _Unit("mm", "millimeter", ("mm", "millimeter", "millimetre", "mm.")),
-            _Unit("cm", "centimeter", ("cm",)),
-            _Unit("m", "meter", ("m",)),
-            _Unit("um", "micrometer", ("um", "micron", "microns")),
-            _Unit("ft", "foot", ("ft", "foot", "feet", "'", "ft.")),
-        ),
-    ),
-    "force": _Dimension(
-        "pound_force",
-        "a force, such as 28000 lbf, 14 tons or 125 kN",
-        (
-            _Unit("lbf", "pound_force", ("lbf", "lb", "lbs", "pounds", "pound", "#")),
-            _Unit("kip", "kip", ("kip", "kips", "klbf")),
-            _Unit("tons", "ton_force", ("ton", "tons", "tonf", "short tons", "short ton")),
-            _Unit("N", "newton", ("n", "newton", "newtons")),
-            _Unit("kN", "kilonewton", ("kn",)),
-        ),
-    ),
-    "pressure": _Dimension(
-        "psi",
-        "a pressure or stress, such as 13000 psi, 13 ksi or 90 MPa",
-        (
-            _Unit("psi", "psi", ("psi", "lb/in2", "lbf/in2", "lbf/in^2")),
-            _Unit("ksi", "ksi", ("ksi",)),
-            _Unit("MPa", "megapascal", ("mpa", "n/mm2", "n/mm^2")),
-            _Unit("bar", "bar", ("bar",)),
-        ),
-    ),
-    "torque": _Dimension(
-        "pound_force * inch",
-        "a torque, such as 4200 lbf in, 350 lbf ft or 475 N m",
-        (
-            _Unit(
-                "lbf in",
-                "pound_force * inch",
-                (
-                    "lbf in",
-                    "lbfin",
-                    "lbf-in",
-                    "in lbf",
-                    "in-lbf",
-                    "in lb",
-                    "in-lb",
-                    "lb in",
-                    "lb-in",
-                ),
-            ),
-            _Unit(
-                "lbf ft",
-                "pound_force * foot",
-                (
-                    "lbf ft",
-                    "lbfft",
-                    "lbf-ft",
-                    "ft lbf",
-                    "ft-lbf",
-                    "ft lb",
-                    "ft-lb",
-                    "lb ft",
-                    "lb-ft",
-                ),
-            ),
-            _Unit("N m", "newton * meter", ("n m", "nm", "n-m")),
-            _Unit("kN m", "kilonewton * meter", ("kn m", "knm", "kn-m")),
-        ),
-    ),
-    "angle": _Dimension(
-        "radian",
-        "an angle, such as 0.597 deg or 0° 35' 48\"",
-        (
-            _Unit("deg", "degree", ("deg", "degree", "degrees", "°", "degs")),
-            _Unit("rad", "radian", ("rad", "radian", "radians")),
-            _Unit("min", "arcminute", ("min", "arcmin", "'", "minutes")),
-        ),
-    ),
-    "taper": _Dimension(
-        "dimensionless",
-        "a taper, such as 0.125 in/ft, 0.0104 in/in or 1:96",
-        (
-            _Unit("in/in", "inch / inch", ("in/in", "in per in", "in per inch", "inch per inch")),
-            _Unit("in/ft", "inch / foot", ("in/ft", "in per ft", "in per foot", "inch per foot")),
-            _Unit("mm/m", "millimeter / meter", ("mm/m", "mm per m")),
-            _Unit("mm/mm", "millimeter / millimeter", ("mm/mm", "mm per mm")),
-            _Unit("mm/100 mm", "percent", ("mm/100 mm", "mm/100mm", "mm per 100 mm")),
-            _Unit("%", "percent", ("%", "percent")),
-        ),
-    ),
-    "temperature": _Dimension(
-        "degF",
-        "a temperature, such as 68 degF or 20 degC",
-        (
-            _Unit("degF", "degF", ("degf", "f", "°f", "deg f")),
-            _Unit("degC", "degC", ("degc", "c", "°c", "deg c")),
-        ),
-    ),
-    "number": _Dimension(
-        "dimensionless",
-        "a plain number, such as 2 or 0.15",
-        (_Unit("", "dimensionless", ()), _Unit("%", "percent", ("%", "percent"))),
-    ),
-}
 
 _VULGAR = {
     "½": "1/2",
@@ -211,6 +115,8 @@ _LOOKS = str.maketrans(
         "μ": "u",
         "⁄": "/",
         "∕": "/",
+        "∶": ":",
+        "：": ":",
         "º": "°",
         "·": " ",
         "²": "2",
@@ -222,8 +128,14 @@ _MIXED = re.compile(
 )
 _FRACTION = re.compile(r"(?P<over>[0-9]{1,6}) ?/ ?(?P<under>[0-9]{1,4})")
 _DECIMAL = re.compile(r"[.,]?[0-9][0-9.,]*")
-_WHOLE_UNITS = ("lbf", "N", "psi", "lbf in", "lbf ft")  # written in thousands, not in thousandths
-_RATIO = re.compile(r"([0-9]{1,3}(?:[.,][0-9]{1,6})?) ?: ?([0-9]{1,6}(?:[.,][0-9]{1,6})?)")
+_WHOLE_UNITS = ("lbf", "N", "psi", "lbf in", "lbf ft", "N m")  # thousands, not thousandths
+_RATIO = re.compile(
+    r"(?P<over>[0-9]{1,3}(?:[.,][0-9]{1,6})?)(?P<sign> ?[:/] ?| in | to )"
+    r"(?P<minus>-?)(?P<under>[0-9][0-9.,]{0,14})"
+)
+_RISE_AND_RUN = re.compile(
+    r"(?P<rise>[a-z'\".]+)(?: ?/ ?| per | in )(?P<run>[0-9]{0,4}) ?(?P<unit>[a-z'\".]+)"
+)
 _DEGREES = re.compile(
     r"(?P<deg>[0-9]{1,3}) ?° ?(?P<min>[0-9]{1,2}(?:[.,][0-9]{1,6})?) ?'"
     r"(?: ?(?P<sec>[0-9]{1,2}(?:[.,][0-9]{1,6})?) ?(?:\"|''))?"
@@ -292,18 +204,32 @@ def _shown(text: str) -> str:
     return "".join(letter if letter.isprintable() else "?" for letter in short)
 
 
-def _decimal(text: str, label: str, raw: str, *, thousands: bool = False) -> float:
-    """Read digits with a decimal point or comma; refuse what can be read two ways."""
+def _decimal(
+    text: str,
+    label: str,
+    raw: str,
+    *,
+    thousands: bool = False,
+    fits: Callable[[float], bool] | None = None,
+) -> float:
+    """Read digits with a decimal point or comma; refuse what can be read two ways.
+
+    `fits` tells whether a number lies in the range that the entry asks for.
+    """
     whole, mark, after = text.rpartition(".") if "." in text else (text, "", "")
     if "," in text and not mark:
         before, _, last = text.partition(",")
         if "," not in last and len(last) == 3 and len(before) <= 3 and before.strip("0"):
-            if not thousands:
+            if thousands:
+                return float(before + last)
+            readings = (float(f"{before}.{last}"), float(before + last))
+            likely = [one for one in readings if fits is not None and fits(one)]
+            if len(likely) != 1:
                 raise EntryError(
                     f"{label} is “{_shown(raw)}”, which can be read two ways; "
                     f"write {before}.{last} or {before}{last}."
                 )
-            return float(before + last)
+            return likely[0]
         if "," not in last:  # a decimal comma
             return float(f"{before or 0}.{last or 0}")
     groups = whole.split(",")
@@ -318,29 +244,71 @@ def _decimal(text: str, label: str, raw: str, *, thousands: bool = False) -> flo
     return float(f"{''.join(groups) or 0}.{after or 0}")
 
 
-def _ratio(match: re.Match[str], label: str, raw: str) -> float:
-    over, under = (_decimal(part, label, raw) for part in match.groups())
-    if under == 0:
-        raise EntryError(f"{label} is “{_shown(raw)}”; the second number must be above 0.")
-    return over / under
+def _half_place(digits: str, entered: float) -> float:
+    """Return half of the last decimal place of these digits, read as this number."""
+    tail = re.search(r"[.,]([0-9]+)$", digits)
+    if tail is None or entered == float(re.sub(r"[.,]", "", digits)):
+        return 0.0  # whole, or with thousands commas only
+    return 0.5 * 10.0 ** -len(tail[1])
+
+
+def _ratio(
+    match: re.Match[str], label: str, raw: str, fits: Callable[[float], bool], *, turned: bool
+) -> tuple[float, float]:
+    """Return over ÷ under (`turned`: under ÷ over) and half of the last place of under there."""
+    over = _decimal(match["over"], label, raw)
+
+    def ratio(under: float) -> float:
+        above, below = (under, over) if turned else (over, under)
+        size = above / below if below else math.inf
+        return -size if match["minus"] else size
+
+    under = _decimal(match["under"], label, raw, fits=lambda one: fits(ratio(one)))
+    if not under or (turned and not over):
+        which = "first" if turned and not over else "second"
+        raise EntryError(f"{label} is “{_shown(raw)}”; the {which} number must be above 0.")
+    half = _half_place(match["under"], under)
+    return ratio(under), abs(ratio(under)) * half / under
+
+
+def _rise_over_run(rest: str) -> float | None:
+    """Return the taper of 1 in a unit such as "thou/in" or "mm in 100 mm", if it is one."""
+    match = _RISE_AND_RUN.fullmatch(rest.lower())
+    if match is None:
+        return None
+    sizes = {
+        spelled: _factor(unit.pint_name, "inch")
+        for unit in DIMENSIONS["length"].units
+        for spelled in unit.spellings
+    }
+    run = float(match["run"] or 1) * sizes.get(match["unit"], 0.0)
+    rise = sizes.get(match["rise"], 0.0)
+    return rise / run if rise and run else None
 
 
 def parse_quantity(
-    text: str, *, dimension: str = "length", default_unit: str = "in", label: str = "entry"
+    text: str,
+    *,
+    dimension: str = "length",
+    default_unit: str = "in",
+    label: str = "entry",
+    within: tuple[float, float] = (math.inf, -math.inf),
 ) -> Quantity:
-    """Read one entry: a number, then a unit, and nothing else.
+    """Read one entry, as the head of this module says.
 
     Parameters
     ----------
     text : str
-        What was typed: a decimal with point or comma, a fraction (3/8), a mixed
-        number (1-3/8 or 1 3/8), then a unit. At most 60 characters.
+        What was typed, at most 60 characters.
     dimension : str
         A key of ``DIMENSIONS``.
     default_unit : str
         Unit that a bare number is taken in.
     label : str
         What the entry is called, for the sentence when it cannot be read.
+    within : tuple of float
+        Lowest and highest that are asked for, in the course's own unit. It decides how a
+        comma before three figures is read and nothing else; left out, no such comma is read.
 
     Returns
     -------
@@ -362,6 +330,10 @@ def parse_quantity(
     True
     >>> round(parse_quantity("10.4 thou").value, 7)
     0.0104
+    >>> parse_quantity("1 in 98.8", dimension="ratio", default_unit="").value
+    98.8
+    >>> parse_quantity("1,375 in", within=(0.0, 4.0)).value
+    1.375
     """
     table = DIMENSIONS[dimension]
     if len(text) > LONGEST_ENTRY:
@@ -384,31 +356,54 @@ def parse_quantity(
     negative = clean.startswith("-")
     body = clean[1:].lstrip() if clean[0] in "+-" else clean
     value: float
+    half = 0.0
+    low, high = within
+
+    def fits(number: float) -> bool:
+        return low <= (-number if negative else number) <= high
+
     match = _DEGREES.fullmatch(body) if dimension == "angle" else None
     if match:
         minutes = _decimal(match["min"], label, text)
         seconds = _decimal(match["sec"], label, text) if match["sec"] else 0.0
         entered = int(match["deg"]) + minutes / 60 + seconds / 3600
         value, unit = math.radians(entered), "deg"
-    elif dimension == "taper" and (match := _RATIO.fullmatch(body)):
-        entered = value = _ratio(match, label, text)
-        unit = "in/in"
+    elif (match := _RATIO.fullmatch(body)) and (
+        dimension == "ratio" or (dimension == "taper" and match["sign"].strip() != "/")
+    ):
+        value, half = _ratio(match, label, text, fits, turned=dimension == "ratio")
+        entered, unit = value, "" if dimension == "ratio" else "in/in"
     else:
         digits, rest = _number(body, label, text)
-        unit = _unit(rest, table, default_unit, label, text)
-        entered = (
-            _decimal(digits, label, text, thousands=unit in _WHOLE_UNITS)
-            if isinstance(digits, str)
-            else digits
-        )
-        value = to_internal(entered, dimension=dimension, unit=unit)
+        slope = _rise_over_run(rest) if dimension in ("taper", "ratio") else None
+        unit = "in/in" if slope else _unit(rest, table, default_unit, label, text)
+
+        def inside(number: float) -> float:
+            if slope is None:
+                return to_internal(number, dimension=dimension, unit=unit)
+            return number * slope
+
+        if isinstance(digits, str):
+            entered = _decimal(
+                digits,
+                label,
+                text,
+                thousands=unit in _WHOLE_UNITS,
+                fits=lambda number: fits(inside(number)),
+            )
+            half = abs(inside(_half_place(digits, entered)) - inside(0.0))
+        else:
+            entered = digits
+        value = inside(entered)
+        if slope:
+            entered = value
     if negative:
         entered, value = -entered, -value
     if not math.isfinite(value):
         raise EntryError(
             f"{label} is “{_shown(text)}”; the number is too large to be {table.what}."
         )
-    return Quantity(value=value, unit=unit, entered=entered, text=text)
+    return Quantity(value=value, unit=unit, entered=entered, text=text, half_place=half)
 
 
 def _number(body: str, label: str, raw: str) -> tuple[float | str, str]:
@@ -432,7 +427,7 @@ def _number(body: str, label: str, raw: str) -> tuple[float | str, str]:
     return match[0], body[match.end() :].strip()
 
 
-def _unit(rest: str, table: _Dimension, default_unit: str, label: str, raw: str) -> str:
+def _unit(rest: str, table: Dimension, default_unit: str, label: str, raw: str) -> str:
     if not rest:
         return default_unit
     spelled = rest.lower()
@@ -445,6 +440,65 @@ def _unit(rest: str, table: _Dimension, default_unit: str, label: str, raw: str)
         f"{label} is “{_shown(raw)}”; the part “{_shown(rest)}” is not a unit used here. "
         f"The unit must be {allowed}."
     )
+
+
+def number_text(value: float, *, places: int | None = None) -> str:
+    """Write a number with a comma before each three figures.
+
+    Parameters
+    ----------
+    value : float
+        Any number.
+    places : int, optional
+        Decimals; left out, as many as six figures need.
+
+    Returns
+    -------
+    str
+        Never with a power of ten.
+
+    Examples
+    --------
+    >>> number_text(139_622.4), number_text(3e6), number_text(0.125), number_text(7_606, places=1)
+    ('139,622', '3,000,000', '0.125', '7,606.0')
+    """
+    if not math.isfinite(value):
+        return str(value)
+    if places is not None:
+        return f"{value:,.{places}f}"
+    figures = 5 - math.floor(math.log10(abs(value))) if value else 0
+    text = f"{round(value, figures):,.{min(max(figures, 0), 15)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def quantity_text(value: float, *, dimension: str, unit: str, places: int | None = None) -> str:
+    """Write a number of any dimension with its unit, so that it can be typed as it stands.
+
+    Parameters
+    ----------
+    value : float
+        In the course's own unit.
+    dimension, unit : str
+        As in ``parse_quantity``.
+    places : int, optional
+        Decimals; left out, as many as six figures need. A force in lbf has three figures.
+
+    Returns
+    -------
+    str
+        Number and unit.
+
+    Examples
+    --------
+    >>> quantity_text(139_622.0, dimension="force", unit="lbf", places=0)
+    '140,000 lbf'
+    >>> quantity_text(98.8, dimension="ratio", unit="", places=1)
+    '1:98.8'
+    """
+    if unit == "lbf" and places == 0:
+        return force_text(value)
+    number = number_text(from_internal(value, dimension=dimension, unit=unit), places=places)
+    return f"1:{number}" if dimension == "ratio" else f"{number} {unit}".rstrip()
 
 
 def length_text(value_in: float, *, unit: str = "in", places: int | None = None) -> str:
@@ -496,7 +550,7 @@ def force_text(value_lbf: float, *, unit: str = "lbf") -> str:
     """
     number = from_internal(value_lbf, dimension="force", unit=unit)
     if unit != "lbf":
-        return f"{number:.1f} {unit}"
+        return f"{number_text(number, places=1)} {unit}"
     if number == 0:
         return "0 lbf"
     digits = max(0, 2 - math.floor(math.log10(abs(number))))

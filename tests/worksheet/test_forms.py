@@ -6,7 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from taperkey.questions import PAGES
+from taperkey.questions.question import Measure
+from taperkey.units import DIMENSIONS
 from taperkey.worksheet import lesson
+from taperkey.worksheet.forms import asked_html
 from taperkey.worksheet.handin import read_hand_in
 
 
@@ -38,7 +42,7 @@ def test_a_graded_entry_is_looked_at_for_form_only(folder: Path) -> None:
     form = lesson.ask("01-mouth-height")
     form.children[1].value = "1010.4"
     assert words(form.children[2].value) == (
-        "▲ Saved as typed. Mouth height reads as 1010.4 in; that is outside 0.2 to 4 in. "
+        "▲ Saved as typed. Mouth height reads as 1,010.4 in; that is outside 0.2 to 4 in. "
         "It is saved; look at the decimal point and the unit once more."
     )
     form.children[1].value = "__import__('os')"
@@ -122,3 +126,15 @@ def test_a_card_that_is_shown_escapes_what_is_typed(folder: Path) -> None:
     form = lesson.ask("01-mouth-height")
     form.children[1].value = "<img src=x onerror=alert(1)>"
     assert "<img" not in form.children[2].value
+
+
+def test_a_ratio_and_a_taper_say_how_they_may_be_typed() -> None:
+    page = PAGES["02-taper"]
+    for key in ("02-ratio", "02-per-foot", "02-difference"):
+        question = page.question(key)
+        said = asked_html(question)
+        kind = question.kind
+        assert isinstance(kind, Measure)
+        table = DIMENSIONS[kind.dimension]
+        for text in table.examples:
+            assert (text in said) == (kind.dimension in ("ratio", "taper"))

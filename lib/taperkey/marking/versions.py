@@ -93,7 +93,7 @@ def marker_version() -> str:
     in any of them marks every hand-in again.
     """
     root = Path(taperkey.__file__).parent
-    rooms = ("units", "checks", "tables", "formulas", "bench", "jobcard", "worksheet")
+    rooms = ("unit_table", "units", "checks", "tables", "formulas", "bench", "jobcard", "worksheet")
     paths = [root / "marking" / "marker.py", root / "marking" / "pages.py"]
     for room in rooms:
         single = root / f"{room}.py"

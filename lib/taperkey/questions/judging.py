@@ -8,7 +8,6 @@ the right ones.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping, Sequence
 
 from taperkey.jobcard import JobCard
@@ -28,7 +27,15 @@ from taperkey.questions.question import (
     Written,
     letters_of,
 )
-from taperkey.units import EntryError, from_internal, parse_quantity, to_internal
+from taperkey.units import (
+    EntryError,
+    Quantity,
+    from_internal,
+    number_text,
+    parse_quantity,
+    quantity_text,
+    to_internal,
+)
 
 __all__ = [
     "given_for",
@@ -51,9 +58,7 @@ def read_answer(question: Question, text: str) -> Answer:
     """
     kind = question.kind
     if isinstance(kind, Measure):
-        return parse_quantity(
-            text, dimension=kind.dimension, default_unit=kind.unit, label=question.label
-        ).value
+        return _typed(question.label, kind, text).value
     if isinstance(kind, Choice):
         if text not in kind.options:
             raise EntryError(
@@ -84,6 +89,20 @@ def read_answer(question: Question, text: str) -> Answer:
     return text
 
 
+def _typed(label: str, kind: Measure, text: str) -> Quantity:
+    """Read a number with its unit; the range asked for decides what a comma means."""
+    low, high = (
+        to_internal(end, dimension=kind.dimension, unit=kind.unit) for end in (kind.low, kind.high)
+    )
+    return parse_quantity(
+        text,
+        dimension=kind.dimension,
+        default_unit=kind.unit,
+        label=label,
+        within=(low, high),
+    )
+
+
 def _plain(text: str) -> str:
     """Return text without signs that cannot be shown."""
     return "".join(sign if sign.isprintable() else "?" for sign in text)
@@ -97,8 +116,7 @@ def show_answer(question: Question, answer: Answer) -> str:
     if isinstance(answer, str) or not isinstance(question.kind, Measure):
         return str(answer)
     kind = question.kind
-    number = from_internal(answer, dimension=kind.dimension, unit=kind.unit)
-    return f"{number:.{kind.places}f} {kind.unit}".strip()
+    return quantity_text(answer, dimension=kind.dimension, unit=kind.unit, places=kind.places)
 
 
 def look_again(question: Question, text: str) -> str:
@@ -112,8 +130,9 @@ def look_again(question: Question, text: str) -> str:
         number = from_internal(answer, dimension=kind.dimension, unit=kind.unit)
         if not kind.low <= number <= kind.high:
             return (
-                f"{question.label} reads as {number:.6g} {kind.unit}".rstrip()
-                + f"; that is outside {kind.low:g} to {kind.high:g} {kind.unit}".rstrip()
+                f"{question.label} reads as {number_text(number)} {kind.unit}".rstrip()
+                + f"; that is outside {number_text(kind.low)} to {number_text(kind.high)}"
+                + f" {kind.unit}".rstrip()
                 + ". It is saved; look at the decimal point and the unit once more."
             )
     if isinstance(kind, Written) and len(text) > LONGEST_WRITTEN:
@@ -156,21 +175,6 @@ def _agrees(answer: Answer, wanted: Answer, tolerance: float) -> bool:
     if isinstance(answer, float) and isinstance(wanted, (int, float)):
         return abs(answer - wanted) <= tolerance * (1 + 1e-9)
     return answer == wanted
-
-
-_DECIMALS = re.compile(r"\d*[.,](\d+)")
-
-
-def _rounding(question: Question, text: str) -> float:
-    """Return half the last decimal place typed, in the course's own unit; 0 without decimals."""
-    kind = question.kind
-    found = _DECIMALS.search(text)
-    if not isinstance(kind, Measure) or found is None:
-        return 0.0
-    unit = parse_quantity(
-        text, dimension=kind.dimension, default_unit=kind.unit, label=question.label
-    ).unit
-    return to_internal(0.5 * 10.0 ** -len(found[1]), dimension=kind.dimension, unit=unit)
 
 
 def _slip_of(
@@ -280,7 +284,9 @@ def judge(
                 )
         except (ArithmeticError, ValueError, LookupError):
             givens = [right]
-    slip = _slip_of(question, card, answer, givens, rounding=_rounding(question, text))
+    kind = question.kind
+    rounding = _typed(question.label, kind, text).half_place if isinstance(kind, Measure) else 0.0
+    slip = _slip_of(question, card, answer, givens, rounding=rounding)
     if slip:
         return verdict("slip", slip.share, slip.sentence, slip.name)
     hint = question.hint or "Go through the steps of the lesson again with the card beside you."

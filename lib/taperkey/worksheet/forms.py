@@ -24,7 +24,7 @@ from taperkey.questions.question import (
     WorkedLine,
     Written,
 )
-from taperkey.units import length_text
+from taperkey.units import DIMENSIONS, length_text
 from taperkey.worksheet.classdrop import given_by_class, put_in_drop
 from taperkey.worksheet.entries import EntriesFile, Saved
 from taperkey.worksheet.handin import write_hand_in
@@ -170,7 +170,19 @@ def asked_html(question: Question, tail: str = "") -> str:
     """Return what is asked, with a few quiet words behind it."""
     return (
         f'<div style="font-size:1rem;line-height:1.5;max-width:44rem">{escape(question.ask)}'
-        f'<span style="color:{MUTED}"> {escape(tail)}</span></div>{_steps(question)}'
+        f'<span style="color:{MUTED}"> {escape(tail)}</span>{_ways_to_type(question)}</div>'
+        f"{_steps(question)}"
+    )
+
+
+def _ways_to_type(question: Question) -> str:
+    """Return how an answer may be typed, where there are more ways than a number and a unit."""
+    kind = question.kind
+    if not isinstance(kind, Measure) or kind.dimension not in ("ratio", "taper"):
+        return ""
+    return (
+        f'<div style="color:{MUTED}">Any way of writing it will do, such as '
+        f"{escape(DIMENSIONS[kind.dimension].forms)}.</div>"
     )
 
 

@@ -60,7 +60,7 @@ def angle(card: JobCard, given: Given) -> Lines:
             formula="tan α = difference of the heights ÷ distance between them",
             numbers=f"{length_text(card, difference)} ÷ {distance_text(card, case.base_in)}"
             f" = {difference / case.base_in:.5f}",
-            result=f"α = {_degrees(values.angle(card, given))}",
+            result=_degrees(values.angle(card, given)),
         ),
     )
 

@@ -283,7 +283,7 @@ PAGE = Page(
             label="Ratio",
             ask="Written as 1 : n, what is n?",
             marks=1,
-            kind=Measure(dimension="number", unit="", low=20, high=500, places=1),
+            kind=Measure(dimension="ratio", unit="", low=20, high=500, places=1),
             expected=values.ratio_of,
             tolerance=values.ratio_tolerance,
             needs=("02-per-inch",),
