@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from taperkey import __version__
+from taperkey.counts import counted
 
 __all__ = ["main"]
 
@@ -267,7 +268,7 @@ def _class_new(options: argparse.Namespace) -> int:
     code = _class_code(options.code)
     title = options.title.strip() or f"Class {code}"
     made = new_class(options.folder, code=code, title=title, roster=roster)
-    print(f"Class {made.code} with {_count(len(made.roster), 'apprentice')}: {made.folder}")
+    print(f"Class {made.code} with {counted(len(made.roster), 'apprentice')}: {made.folder}")
     print(f"Next, the job cards: taperkey class cards {_typed(options.folder)}")
     return 0
 
@@ -307,7 +308,7 @@ def _class_release(options: argparse.Namespace) -> int:
     from taperkey.classroom.classfolder import open_class
 
     count = release_solutions(open_class(options.folder))
-    print(f"{_count(count, 'feedback page')} now with worked solutions.")
+    print(f"{counted(count, 'feedback page')} now with worked solutions.")
     print("Hand-ins that come later are still taken in and marked.")
     return 0
 
@@ -320,10 +321,10 @@ def _class_verify(options: argparse.Namespace) -> int:
     for one in (*found.differences, *found.notes):
         print(one)
     print(
-        f"{_count(found.hand_ins, 'hand-in')}, {_count(found.records, 'record')}, "
-        f"{_count(found.marks, 'mark')} worked out again, {found.by_hand} by hand looked up: "
+        f"{counted(found.hand_ins, 'hand-in')}, {counted(found.records, 'record')}, "
+        f"{counted(found.marks, 'mark')} worked out again, {found.by_hand} by hand looked up: "
         + (
-            _count(len(found.differences), "difference") + "."
+            counted(len(found.differences), "difference") + "."
             if found.differences
             else "everything agrees."
         )
@@ -364,7 +365,7 @@ def _mark(options: argparse.Namespace) -> int:
         return open_marking_screen(class_folder, open_browser=not options.no_browser)
     done = mark_and_report(class_folder, progress=_progress("Marking"))
     taken = done.intake
-    told = [f"{_count(len(taken.admitted), 'hand-in')} taken in"]
+    told = [f"{counted(len(taken.admitted), 'hand-in')} taken in"]
     if taken.repeated:
         told.append(f"{len(taken.repeated)} there before")
     if taken.set_aside:
@@ -386,10 +387,6 @@ def _report(options: argparse.Namespace) -> int:
 
     print(f"Report: {report_again(open_class(options.folder))}")
     return 0
-
-
-def _count(number: int, thing: str) -> str:
-    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def _typed(path: Path) -> str:

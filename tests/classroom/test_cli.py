@@ -110,6 +110,15 @@ def test_a_bad_roster_is_one_sentence_and_makes_no_folder(capsys, tmp_path, rost
     assert not (tmp_path / "class").exists()
 
 
+def test_a_class_of_one_is_one_apprentice(capsys, tmp_path, roster):
+    roster.write_text("number,name\n1,Ada Brindle\n")
+    place = tmp_path / "class"
+    _, out, _ = run(capsys, "class", "new", place, "--roster", roster, "--code", "A-1")
+    assert out.startswith("Class A-1 with 1 apprentice: ")
+    _, out, _ = run(capsys, "class", "status", place)
+    assert out.startswith("Class A-1 (A-1), 1 apprentice\n")
+
+
 def test_from_list_to_report(capsys, tmp_path, roster):
     place = tmp_path / "class"
     code, out, err = run(

@@ -11,7 +11,7 @@ import pytest
 from taperkey.worksheet.controls import MemoryStore
 from taperkey.worksheet.entries import EntriesFile
 from taperkey.worksheet.faces_fit import ONE_SPOT, STORE_KEY, fitting_bench
-from taperkey.worksheet.fitting_book import FittingBook, practice_fit
+from taperkey.worksheet.fitting_book import BOTH, BRIGHT_ONLY, FittingBook, practice_fit
 
 from .shown import inch_words
 
@@ -139,7 +139,8 @@ def test_text_alternatives_follow_the_work():
         (
             "file",
             "words",
-            "number of spots is 0; it must be from 1 to 200. Choose the spots to file.",
+            "There is no bright mark to file yet. Blue the key, push it in, draw it and read the "
+            "marks first.",
         ),
         (
             "feel",
@@ -224,6 +225,24 @@ def test_one_spot_is_aimed_and_filed():
     assert (step["face"], step["strokes"]) == ("top", 8)
     assert step["spots"] == [[2.5, pytest.approx(1.494 / 3, abs=0.001)]]
     assert "1 spot filed on the top face, 8 strokes each." in words(bench.words)
+
+
+def test_one_stroke_is_one_stroke_and_a_bare_face_is_named(monkeypatch):
+    bench = begun()
+    bench.strokes.value = 1
+    bench.where.value = ONE_SPOT
+    bench.file_button.click()
+    assert "1 spot filed on the top face, 1 stroke each." in words(bench.words)
+    monkeypatch.setattr(FittingBook, "marked", lambda book, face: [])
+    before = bench.book.session.steps
+    for face, where in (("top", "the top face"), (BOTH, "either face")):
+        bench.face.value, bench.where.value = face, BRIGHT_ONLY
+        bench.file_button.click()
+        assert words(bench.words).strip() == (
+            f"There is no bright mark on {where}. Choose a face that bears one, or one spot, or "
+            "push the key in again."
+        )
+    assert bench.book.session.steps == before
 
 
 def test_old_blue_and_filings_are_told_at_the_end():

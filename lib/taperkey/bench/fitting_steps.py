@@ -16,6 +16,7 @@ from taperkey.bench.insertion import first_projection, insert_key, seat_at
 from taperkey.bench.keyblank import KeyFaces, KeyParameters
 from taperkey.bench.slot import SlotGrid, TrueSlot
 from taperkey.checks import require_in, require_range
+from taperkey.counts import counted
 from taperkey.formulas.wedge import drive_ratio
 
 __all__ = [
@@ -325,8 +326,10 @@ def _file(
         clog = min(1.0, clog + strokes * per_stroke)
         if _is_unmarked(state, face, u, y):
             unmarked += int(strokes)
-    counted = "1 spot" if len(spots) == 1 else f"{len(spots)} spots"
-    note = f"{counted} filed on the {face} face, {int(strokes)} strokes each."
+    note = (
+        f"{counted(len(spots), 'spot')} filed on the {face} face, "
+        f"{counted(int(strokes), 'stroke')} each."
+    )
     if clog > 0.6:
         note += " The file is clogged: it slides more than it cuts."
     if unmarked:
@@ -410,7 +413,7 @@ def _drive(
         before, used = place, used + 1
         if place <= 0.0:
             break
-    note = f"{used} blow{'' if used == 1 else 's'}. " + (
+    note = f"{counted(used, 'blow')}. " + (
         "The large end is flush."
         if end <= 1 / 64
         else f"The key stands {end:.3f} in proud and goes no further on these blows."

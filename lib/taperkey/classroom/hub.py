@@ -32,6 +32,7 @@ from taperkey.classroom.hub_settings import (
     account_of,
     read_hub_settings,
 )
+from taperkey.counts import counted
 from taperkey.files import write_whole
 
 __all__ = ["look_first", "make_ready", "own_lines", "serve", "write_config"]
@@ -252,7 +253,7 @@ def make_ready(class_folder: ClassFolder, settings: HubSettings, *, proxy: Path)
     ]
     if given:
         path = settings.own / FIRST_PASSWORDS
-        count = f"{len(given)} new account{'' if len(given) == 1 else 's'}"
+        count = counted(len(given), "new account")
         told.append(f"{count}; the first passwords, to hand out, are in {path} (for root only).")
     write_config(class_folder, settings, proxy=proxy)
     return told

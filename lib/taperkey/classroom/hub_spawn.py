@@ -26,6 +26,7 @@ from traitlets import Integer, Unicode
 from taperkey.classroom.classfolder import open_class
 from taperkey.classroom.hub_settings import HubSettings, read_hub_settings
 from taperkey.classroom.launch import START_PAGE
+from taperkey.counts import counted
 
 __all__ = [
     "CourseSpawner",
@@ -78,8 +79,8 @@ class _Limited(Authenticator):  # type: ignore[misc]
         if len(recent) >= self.wrong_tries:
             minutes = max(1, round((self.wait_seconds - (now - recent[0])) / 60))
             handler.custom_login_error = (
-                f"Too many wrong passwords for this account. Wait {minutes} "
-                f"minute{'' if minutes == 1 else 's'}, or ask your instructor."
+                f"Too many wrong passwords for this account. Wait "
+                f"{counted(minutes, 'minute')}, or ask your instructor."
             )
             return None
         if not self._listed(name):

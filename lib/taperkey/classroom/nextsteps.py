@@ -8,6 +8,7 @@ from taperkey.classroom.classfolder import ClassFolder
 from taperkey.classroom.marks import plain
 from taperkey.classroom.outcomes import Outcome, skills_of
 from taperkey.classroom.standings import Standings
+from taperkey.counts import counted
 from taperkey.questions import PAGES, page_of
 
 __all__ = ["label", "next_steps", "numbered_labels", "who"]
@@ -82,7 +83,7 @@ def next_steps(standings: Standings, number: int) -> list[tuple[str, str]]:
         steps.append(("watch", f"{_capital(told)}."))
     out = sum(one.mark is None for one in own)
     if out:
-        steps.append(("wait", f"{out} answer{'' if out == 1 else 's'} with the assessor."))
+        steps.append(("wait", f"{counted(out, 'answer')} with the assessor."))
     return steps or [("go on", "Nothing open: go on to the next exercise.")]
 
 

@@ -8,6 +8,7 @@ from taperkey.classroom.classfolder import ClassFolder
 from taperkey.classroom.intake import REASONS
 from taperkey.classroom.marks import plain
 from taperkey.classroom.standings import PageSum, gather
+from taperkey.counts import counted
 from taperkey.marking.lateness import local_text
 from taperkey.questions import PAGES
 
@@ -57,7 +58,8 @@ def status_lines(class_folder: ClassFolder, *, now: datetime | None = None) -> l
             cells.append(_told(sums.get((one.number, page)), kept, overdue))
         table.append(cells)
     widths = [max(len(row[place]) for row in table) for place in range(len(table[0]))]
-    lines = [f"{class_folder.title} ({class_folder.code}), {len(class_folder.roster)} apprentices"]
+    people = counted(len(class_folder.roster), "apprentice")
+    lines = [f"{class_folder.title} ({class_folder.code}), {people}"]
     for cells in table:
         told = "  ".join(f"{cell:<{wide}}" for cell, wide in zip(cells, widths, strict=True))
         lines.append(told.rstrip())

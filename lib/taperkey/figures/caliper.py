@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 from taperkey.checks import require_in, require_range
+from taperkey.counts import counted
 from taperkey.figures.ink import (
     FINE,
     HEAVY,
@@ -181,14 +182,14 @@ def _words(scale: _Scale, reading: float) -> str:
         inches, tenth = divmod(tenths, 10)
         beam = (
             f"The vernier's 0 has passed inch number {inches}, then small number {tenth}, "
-            f"then {after} short line{'' if after == 1 else 's'}."
+            f"then {counted(after, 'short line')}."
         )
         met = f"Vernier line {line} meets a line of the beam."
     else:
         ten, after = divmod(passed, 10)
         beam = (
             f"The vernier's 0 has passed number {ten * 10} of the beam, "
-            f"then {after} line{'' if after == 1 else 's'}."
+            f"then {counted(after, 'line')}."
         )
         number, short = divmod(line, 5)
         met = (

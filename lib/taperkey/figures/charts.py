@@ -14,6 +14,7 @@ from html import escape
 from typing import TYPE_CHECKING, Any
 
 from taperkey.checks import require_in, require_range
+from taperkey.counts import counted
 from taperkey.figures.ink import (
     FONT,
     INK,
@@ -122,7 +123,7 @@ def draw_marks_distribution(
         f"{10 * i} to {10 * i + 10} per cent: {count}" for i, count in enumerate(counts) if count
     )
     line = f" The dashed line stands at {pass_mark:g} per cent." if pass_mark is not None else ""
-    return _chart(ax, f"Marks of {len(marks_percent)} apprentices. {listed}.{line}")
+    return _chart(ax, f"Marks of {counted(len(marks_percent), 'apprentice')}. {listed}.{line}")
 
 
 def draw_skill_matrix(states: Mapping[str, Mapping[str, str]], ax: Axes | None = None) -> Chart:
@@ -164,7 +165,7 @@ def draw_skill_matrix(states: Mapping[str, Mapping[str, str]], ax: Axes | None =
             f"{skill}: {found.count('competent')} competent, {found.count('not yet')} not yet, "
             f"{found.count('no evidence')} without evidence"
         )
-    return _chart(ax, f"Skills of {len(people)} apprentices. " + "; ".join(said) + ".")
+    return _chart(ax, f"Skills of {counted(len(people), 'apprentice')}. " + "; ".join(said) + ".")
 
 
 def _box(x: float, y: float, colour: str) -> Any:

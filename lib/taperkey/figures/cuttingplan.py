@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from taperkey.checks import require_in, require_positive, require_range
+from taperkey.counts import counted
 from taperkey.figures.ink import (
     FINE,
     HEAVY,
@@ -289,6 +290,6 @@ def _words(
         "a master key, whose high end is under the small end, in a vise with soft jaws. The cutter "
         "runs level and starts at the large end: it takes off "
         f"{_depth(plan.large_end_cut_in, system)} at the large end and "
-        f"{_depth(plan.small_end_cut_in, system)} at the small end, in {plan.passes} "
-        f"{'pass' if plan.passes == 1 else 'passes'}; {passes_done} taken."
+        f"{_depth(plan.small_end_cut_in, system)} at the small end, in "
+        f"{counted(plan.passes, 'pass')}; {passes_done} taken."
     )

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from taperkey.checks import require_positive, require_range
+from taperkey.counts import counted
 from taperkey.figures.ink import (
     BEARING_BLUE,
     FINE,
@@ -256,7 +257,7 @@ def draw_marks(
             )
         told.append(f"{name.capitalize()} face: {marks}.")
         if filed:
-            told.append(f"{_spots(len(filed))} filed on the {name} face since then.")
+            told.append(f"{counted(len(filed), 'spot')} filed on the {name} face since then.")
     _legend(
         sheet,
         y=2 * tall + 150,
@@ -276,10 +277,6 @@ def draw_marks(
     if aim is not None:
         parts.append(f"The file is held {units.place(aim[1])} from the large end.")
     return sheet.picture(" ".join(parts))
-
-
-def _spots(count: int) -> str:
-    return "1 spot" if count == 1 else f"{count} spots"
 
 
 def _face(

@@ -19,6 +19,7 @@ import math
 from dataclasses import dataclass
 
 from taperkey.checks import require_in, require_range
+from taperkey.counts import plural
 from taperkey.figures.ink import (
     FINE,
     HEAVY,
@@ -397,4 +398,4 @@ def _words(look: MicrometerLook) -> str:
 
 def _count(number: int, what: str) -> str:
     words = ("no", "one", "two", "three", "four")
-    return f"{words[number]} {what}{'' if number == 1 else 's'}"
+    return f"{words[number]} {plural(what, number)}"

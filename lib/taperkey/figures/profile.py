@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 
 from taperkey.checks import require_positive, sentence
+from taperkey.counts import counted
 from taperkey.figures.ink import (
     FINE,
     HEAVY,
@@ -318,7 +319,7 @@ def _words(
         f"{sum(group) / len(group):.{units.places}f} {units.unit} at {round(x, 2):g} {units.unit}"
         for x, group in sorted(by_place.items())
     )
-    said = f"Opening along the slot, {len(points)} readings. Mean heights: {listed}."
+    said = f"Opening along the slot, {counted(len(points), 'reading')}. Mean heights: {listed}."
     if slope is None:
         return said
     beside = f" A slope of {standard} is drawn beside it." if standard else ""

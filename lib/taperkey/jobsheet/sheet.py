@@ -6,6 +6,7 @@ import math
 from datetime import date
 
 from taperkey import __version__
+from taperkey.counts import counted
 from taperkey.figures.ink import Picture
 from taperkey.figures.keydrawing import TappedHole, draw_key
 from taperkey.formulas.job_key import KeyFigures
@@ -280,8 +281,7 @@ def _key_facts(job: Job, figures: JobFigures, key: KeyFigures, write: Writer) ->
 def _cutting(job: Job, figures: JobFigures, key: KeyFigures, write: Writer) -> Section:
     plan, blank = key.plan, key.blank
     bar = f"{write.shop(key.bar_width_in)} × {write.shop(key.bar_height_in)}"
-    count = f"{plan.passes} pass{'' if plan.passes == 1 else 'es'}"
-    passes = f"{count} of {write.fine(plan.depth_per_pass_in)}"
+    passes = f"{counted(plan.passes, 'pass')} of {write.fine(plan.depth_per_pass_in)}"
     steps = [
         f"Saw {bar} {job.inputs.key.steel_name} bar to {write.long(blank.length_in)} and facing."
         " Mark the large end.",

@@ -15,6 +15,8 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from taperkey.counts import counted
+
 __all__ = ["LatePolicy", "Lateness", "handed_in_at", "how_late", "local_text", "utc_of"]
 
 DAY_S = 86_400.0
@@ -65,7 +67,7 @@ class Lateness:
         """How late, in words; empty where it is in time."""
         if not self.days:
             return ""
-        return f"{self.days} day{'' if self.days == 1 else 's'} late"
+        return f"{counted(self.days, 'day')} late"
 
 
 def utc_of(text: str) -> datetime:

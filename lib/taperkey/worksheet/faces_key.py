@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import ipywidgets
 
+from taperkey.counts import counted
 from taperkey.figures.cuttingplan import draw_cutting_plan
 from taperkey.figures.ink import Picture
 from taperkey.figures.keydrawing import TappedHole, draw_key
@@ -434,7 +435,7 @@ def _cuts_of(
 
 def _tell_cuts(cuts: _Cuts) -> Sequence[str]:
     plan, system = cuts.plan, cuts.system
-    count = "1 pass" if plan.passes == 1 else f"{plan.passes} passes"
+    count = counted(plan.passes, "pass")
     lines = [
         f"{_high(plan.height_after_relief_in, system)} high after the straight cut. The taper cut "
         f"takes {_high(plan.large_end_cut_in, system)} off the large end and "

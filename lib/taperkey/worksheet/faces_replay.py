@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets
 
 from taperkey.checks import require_in
+from taperkey.counts import counted
 from taperkey.figures.shop import shop_units
 from taperkey.jobcard import System
 from taperkey.worksheet.classdrop import given_by_class
@@ -177,8 +178,7 @@ class ReplayFace:
         self.number.max = replay.count
         self.of.value = f'<span style="white-space:nowrap">of {replay.count}</span>'
         self.stage.layout.display = None
-        many = f"{replay.count} steps" if replay.count > 1 else "1 step"
-        say(self.words, f"{whose}: {many}.")
+        say(self.words, f"{whose}: {counted(replay.count, 'step')}.")
         self.number.value = 1
         self._show()
 

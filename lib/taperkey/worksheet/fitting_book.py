@@ -24,6 +24,7 @@ from taperkey.bench.fitting import (
 )
 from taperkey.bench.keyblank import KeyParameters
 from taperkey.bench.slot import SlotParameters, draw_slot
+from taperkey.counts import counted
 from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.worksheet.retold import retold
 
@@ -112,10 +113,6 @@ def _percent(share: float) -> str:
     return "under 1 %" if 0 < share < 0.01 else f"{100 * share:.0f} %"
 
 
-def _counted(count: int, what: str) -> str:
-    return f"{count:,} {what}{'' if count == 1 else 's'}"
-
-
 def fault_sentences(summary: FittingSummary, *, units: ShopUnits = INCH) -> list[str]:
     """Return a sentence for each fault of a driven key, or one that says there is none."""
     s = summary
@@ -144,11 +141,12 @@ def fault_sentences(summary: FittingSummary, *, units: ShopUnits = INCH) -> list
             f"{units.leaf(FEELER_LEAF_IN)} leaf's worth."
         ),
         "unmarked": (
-            f"{s.unmarked_strokes} of {s.strokes} strokes fell on metal that bore no mark."
+            f"{s.unmarked_strokes:,} of {counted(s.strokes, 'stroke')} fell on metal that bore "
+            "no mark."
         ),
         "not cleaned": (
-            f"It was pushed or driven {s.pushes_not_cleaned} "
-            f"{'time' if s.pushes_not_cleaned == 1 else 'times'} with old blue or filings on it."
+            f"It was pushed or driven {counted(s.pushes_not_cleaned, 'time')} "
+            f"with old blue or filings on it."
         ),
         "dry": "It was driven dry. A dry key can gall and may never come out whole.",
     }
@@ -196,10 +194,18 @@ class FittingBook:
             On each spot.
         u_in, y_in : float
             The one spot: from the large end, and from the middle of the width [in].
+
+        Raises
+        ------
+        ValueError
+            One sentence, where no chosen face bears a mark.
         """
         faces = ("top", "bottom") if face == BOTH else (face,)
         spots = {one: self.marked(one) if where == BRIGHT_ONLY else [(u_in, y_in)] for one in faces}
-        chosen = [one for one in faces if spots[one]] or faces[:1]
+        chosen = [one for one in faces if spots[one]]
+        if not chosen and not self.session.finished:
+            raise ValueError(self._nothing_to_file(face))
+        chosen = chosen or list(faces[:1])  # a driven key: the bench says why not
         session, lines = self.session, []
         for one in chosen:
             listed = [[round(u, 3), round(y, 3)] for u, y in spots[one]]
@@ -211,6 +217,18 @@ class FittingBook:
             f"There is no bright mark on the {one} face; it was left alone." for one in missing
         ]
         return [*lines, "Filings lie on the key. Clean it before it is blued again."]
+
+    def _nothing_to_file(self, face: str) -> str:
+        if self.session.state.marks is None:
+            return (
+                "There is no bright mark to file yet. Blue the key, push it in, draw it and "
+                "read the marks first."
+            )
+        where = "either face" if face == BOTH else f"the {face} face"
+        return (
+            f"There is no bright mark on {where}. Choose a face that bears one, or one spot, or "
+            "push the key in again."
+        )
 
     def marked(self, face: str) -> list[Spot]:
         """Return the spots that bear bright marks of the last push."""
@@ -307,7 +325,7 @@ class FittingBook:
         s, units = self.session.summary(), self.units
         return [
             *fault_sentences(s, units=units),
-            f"{_counted(s.fittings, 'fitting')} and {_counted(s.strokes, 'stroke')}; the "
+            f"{counted(s.fittings, 'fitting')} and {counted(s.strokes, 'stroke')}; the "
             f"stand-out went from {units.travel(s.first_projection_in)} to "
             f"{units.travel(s.draw_in)} before the drive.",
             f"This bench's model: last push {units.load(s.seat_force_lbf)}, on the faces "
@@ -345,7 +363,7 @@ class FittingBook:
                 strokes = dict.fromkeys(strokes, 0)
             elif step["do"] == "drive":
                 end = values["projection_in"]
-                blows = f"drive, {values['blows']} {'blow' if values['blows'] == 1 else 'blows'}"
+                blows = f"drive, {counted(values['blows'], 'blow')}"
                 rows.append(
                     HistoryRow(
                         step=blows,

@@ -12,6 +12,7 @@ from taperkey.bench.fitting import FEELER_LEAF_IN, FittingSession
 from taperkey.bench.gauge import TOOLS, Reading
 from taperkey.bench.measuring import MeasuringSession
 from taperkey.bench.pulling import PullingSession
+from taperkey.counts import counted
 from taperkey.figures.fitting import LANES, lane_place_in
 from taperkey.figures.ink import Picture
 from taperkey.figures.shop import INCH, ShopUnits
@@ -241,8 +242,7 @@ def _fitting_words(step: dict[str, Any], before: FittingBook) -> str:
         case "push":
             return f"tapped the key in, {units.load(step['load_lbf'])}, and drew it"
         case "file":
-            many = int(step["strokes"])
-            return f"filed {many} stroke{'s' if many > 1 else ''} {_where_filed(step, before)}"
+            return f"filed {counted(int(step['strokes']), 'stroke')} {_where_filed(step, before)}"
         case "lubricate":
             dry = step["lubricant"] == "none"
             return "left both faces dry" if dry else f"put {step['lubricant']} on both faces"
@@ -250,10 +250,7 @@ def _fitting_words(step: dict[str, Any], before: FittingBook) -> str:
             return f"tried the {units.leaf(step.get('leaf_in', FEELER_LEAF_IN))} leaf"
         case "drive":
             blows, energy = step["blows"], step.get("energy_in_lbf", 1000.0)
-            return (
-                f"drove the key with up to {blows} blow{'s' if blows > 1 else ''} of"
-                f" {units.energy(energy)}"
-            )
+            return f"drove the key with up to {counted(blows, 'blow')} of {units.energy(energy)}"
         case other:
             return {
                 "blue": "blued both faces",

@@ -9,6 +9,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from taperkey.counts import plural
 from taperkey.figures.ink import MUTED, SHADE, STEEL_LIGHT, TEAL, VERMILION, WASH
 from taperkey.questions import PAGES, issue_card
 from taperkey.questions.question import Practical
@@ -109,8 +110,8 @@ def marking_html(marking: OwnMarking, *, made: str, seen: str) -> str:
         f'<h3 style="margin:1rem 0 .2rem">{escape(marking.page.title)}: your own marking</h3>'
         f'<p style="margin:0;color:{MUTED}">Handed in {escape(handed)}, marked {escape(seen)}.</p>'
         f'<p style="font-size:1.2rem;margin:.6rem 0"><strong>{_number(marking.mark)} of '
-        f"{_number(marking.out_of)} marks</strong> for what the course can mark. "
-        "What a person has to mark is for you to compare.</p>"
+        f"{_number(marking.out_of)} {plural('mark', marking.out_of)}</strong> for what "
+        "the course can mark. What a person has to mark is for you to compare.</p>"
     )
     warning = ""
     if marking.critical:
@@ -232,7 +233,7 @@ def _skill_row(row: SkillRow, *, alone: bool) -> str:
     practice = _bar(row.sits, row.questions) if row.questions else ""
     if row.out_of:
         exercise = _bar(row.mark, row.out_of)
-        words = f"{_number(row.mark)} of {_number(row.out_of)} marks"
+        words = f"{_number(row.mark)} of {_number(row.out_of)} {plural('mark', row.out_of)}"
     elif not row.questions:
         exercise, words = "", "a person marks it"
     elif alone:
