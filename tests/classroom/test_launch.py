@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from jupyter_client.manager import KernelManager
 
 from taperkey.classroom import launch
 from taperkey.classroom.coursebook import CourseError
@@ -66,6 +67,32 @@ def test_the_pages_run_on_this_very_interpreter(tmp_path: Path) -> None:
     spec = json.loads((tmp_path / "data/kernels/python3/kernel.json").read_text())
 
     assert spec["argv"][0] == sys.executable
+
+
+def test_a_pages_messages_come_one_way_in_their_order(tmp_path: Path) -> None:
+    env = lab_environment(state=tmp_path, token="t", quiet=True)
+
+    overrides = tmp_path / "config/labconfig/default_setting_overrides.json"
+    kernels = json.loads(overrides.read_text())["@jupyterlab/apputils-extension:kernels-settings"]
+    assert kernels == {"commsOverSubshells": "disabled"}  # as JupyterLab's own schema names it
+
+    # and whatever a front end is set to, the kernel offers it no second way
+    spec = json.loads((tmp_path / "data/kernels/python3/kernel.json").read_text())
+    manager = KernelManager(connection_file=str(tmp_path / "kernel.json"))
+    manager.kernel_spec_manager.kernel_dirs = [str(tmp_path / "data/kernels")]
+    manager.start_kernel(env=env, extra_arguments=[])
+    try:
+        assert manager.kernel_spec.argv == spec["argv"]
+        client = manager.client()
+        client.start_channels()
+        client.wait_for_ready(timeout=60)
+        client.kernel_info()
+        told = client.get_shell_msg(timeout=60)["content"]
+        client.stop_channels()
+    finally:
+        manager.shutdown_kernel(now=True)
+    assert told["implementation"] == "ipython"
+    assert "kernel subshells" not in told["supported_features"]
 
 
 def test_the_quiet_view_leaves_the_assessors_buttons_out(tmp_path: Path) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -144,6 +144,7 @@ class MeasuringSession:
     part_temperature_f: float = 68.0
     tool_temperature_f: float = 68.0
     steps: tuple[dict[str, Any], ...] = ()
+    _made: tuple[Reading, ...] = field(default=(), repr=False, compare=False)
 
     def read(self, **choices: Any) -> MeasuringSession:
         """Return the session with one more reading.
@@ -183,11 +184,13 @@ class MeasuringSession:
 
     def readings(self) -> tuple[Reading, ...]:
         """Return all readings in order, struck-out ones included."""
-        made: list[Reading] = []
-        for step in self.steps:
-            if step["do"] != "strike out":
-                made.append(self._reading(step, len(made) + 1))
-        return tuple(made)
+        return self._made
+
+    def until(self, *, count: int) -> MeasuringSession:
+        """Return the session as it was after its first `count` steps."""
+        steps = self.steps[:count]
+        made = sum(step["do"] != "strike out" for step in steps)
+        return replace(self, steps=steps, _made=self._made[:made])
 
     def struck_out(self) -> frozenset[int]:
         """Return the numbers (from 1) of the readings that were struck out."""
@@ -243,14 +246,14 @@ class MeasuringSession:
 
     def _with(self, step: dict[str, Any]) -> MeasuringSession:
         require_in("step", step.get("do"), ("read", "slide", "strike out"))
+        made = self._made
         if step["do"] != "strike out":
             known = _HAND_CHOICES if step["do"] == "read" else _PARALLEL_CHOICES
             for name in step:
                 if name != "do":
                     require_in("choice", name, known)
-            number = sum(one["do"] != "strike out" for one in self.steps) + 1
-            self._reading(step, number)  # refuses what cannot be done
-        return replace(self, steps=(*self.steps, step))
+            made = (*made, self._reading(step, len(made) + 1))  # refuses what cannot be done
+        return replace(self, steps=(*self.steps, step), _made=made)
 
     def _reading(self, step: dict[str, Any], number: int) -> Reading:
         choices = self._own() | {name: value for name, value in step.items() if name != "do"}
@@ -328,7 +331,7 @@ def resume_measuring(*, session: MeasuringSession, record: dict[str, Any]) -> Me
     Derived here.
     """
     require_in("bench of the record", record.get("bench"), ("measuring",))
-    resumed = replace(session, seed=int(record["seed"]), steps=())
+    resumed = replace(session, seed=int(record["seed"]), steps=(), _made=())
     for step in record["steps"]:
         resumed = resumed._with(dict(step))
     return resumed

@@ -57,6 +57,7 @@ PORTS_TRIED = 40
 LAB = Path(__file__).resolve().parent / "lab"
 OPEN_COURSE = Path(".taperkey") / "open.json"
 START_SECONDS = 60.0
+PAGE_KERNEL = "taperkey.classroom.pagekernel.PageKernel"
 # The optional checker of web-address formats takes a second to load and nothing here uses it.
 START_LAB = (
     "import sys; sys.modules['rfc3987_syntax'] = None; "
@@ -181,7 +182,10 @@ def end_with_parent(*, every_seconds: float = 2.0) -> None:
 def _write_kernel(data: Path) -> None:
     """Name this very interpreter as the one that runs the pages."""
     spec = {
-        "argv": [sys.executable, "-m", "ipykernel_launcher", "-f", "{connection_file}"],
+        "argv": [
+            *(sys.executable, "-m", "ipykernel_launcher", "-f", "{connection_file}"),
+            f"--IPKernelApp.kernel_class={PAGE_KERNEL}",
+        ],
         "display_name": "Course",
         "language": "python",
         "metadata": {"debugger": False},

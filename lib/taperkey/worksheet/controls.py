@@ -14,6 +14,7 @@ from typing import Any, Protocol
 import ipywidgets
 import traitlets
 
+import taperkey.worksheet.acts  # noqa: F401  - before any widget is made
 from taperkey.figures.ink import MUTED, TEAL, VERMILION, WASH, Picture
 
 __all__ = [

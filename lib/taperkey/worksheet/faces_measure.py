@@ -69,6 +69,7 @@ class MeasuringBench:
         self._store = store
         self._quiet = False
         self._refused = ""
+        self._just_written = False
         notice = self._take_up()
         self.size = choice(
             label="Opening of the slot",
@@ -228,6 +229,7 @@ class MeasuringBench:
 
     def _page_changed(self, words: str) -> None:
         self.entry.value = self._refused = ""
+        self._just_written = False
         self.as_it_is.disabled = True
         say(self.words, "")
         say(self.slot_words, words)
@@ -368,6 +370,7 @@ class MeasuringBench:
                 tone="wrong",
             )
             return
+        self._refused, self._just_written = "", False  # what was typed before is not its reading
         number = self.book.waiting
         tight = (
             f"The parallel is tight; its large end stands {self.units.place(reading.stand_out_in)} "
@@ -395,16 +398,18 @@ class MeasuringBench:
     # the page
 
     def _write(self, *, pressed: bool = False, as_it_is: bool = False) -> None:
+        # leaving the box and pressing the button are one act: what is said once is not said again
         text = self.entry.value
         if not text.strip():
-            if pressed:
+            if pressed and not self._just_written:
                 say(self.words, "Type what you read first.")
             return
         if text == self._refused and not as_it_is:
-            return  # said already: leaving the box and pressing the button are one act
+            return
         written, words = self.book.write_down(text, as_it_is=as_it_is)
         say(self.words, words, tone="right" if written else "wrong")
         self._refused = "" if written else text
+        self._just_written = written
         self.as_it_is.disabled = written or self.book.waiting is None
         if written:
             self.entry.value = ""

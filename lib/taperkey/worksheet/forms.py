@@ -10,6 +10,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+import taperkey.worksheet.acts  # noqa: F401  - before any widget is made
 from taperkey.figures.ink import INK, MUTED, TEAL, VERMILION, WASH
 from taperkey.jobcard import JobCard
 from taperkey.questions import PAGES

@@ -65,6 +65,7 @@ class _Practice:
         self.question, self.store, self.units = question, store, units
         self.page = page_of(question.key)
         self.key = f"{place}:{question.key}"
+        self._judged = ""
         self.asked = widgets.HTML()
         self.numbers = widgets.HTML()
         self.status = widgets.HTML(said(""))
@@ -146,6 +147,8 @@ class _Practice:
     def check(self, *_: Any) -> None:
         """Judge what is typed; the first answer on fresh numbers decides when it comes back."""
         mine, text = self.card(), self.bound.text
+        if text.strip() and text == self._judged:
+            return  # leaving the box and pressing the button are one act
         right = right_answers(self.page, mine)
         verdict = judge(self.question, mine, text, right=right)
         good = verdict.state == "right"
@@ -155,6 +158,7 @@ class _Practice:
             after = after_answer(self.standing, right=good, today=date.today(), slip=verdict.slip)
             failed = self._set(practice_key(self.question.key), **after.note())
             failed = self._set(self.key, checked=text, done=True) or failed
+        self._judged = "" if failed else text
         words = "Right." if good else verdict.reason
         self.status.value = said(
             failed or f"{words} {self._tally(counts)}", "good" if good else "look"
@@ -180,6 +184,7 @@ class _Practice:
         self.status.value = said("New numbers. Type your answer and press Check.", "plain")
 
     def _renew(self, units: System) -> None:
+        self._judged = ""
         self._set(self.key, number=self._another(units), checked="", done=False)
         self.bound.fill("")
         self.store.put(self.key, "")

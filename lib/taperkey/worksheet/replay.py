@@ -10,7 +10,6 @@ from typing import Any
 
 from taperkey.bench.fitting import FEELER_LEAF_IN, FittingSession
 from taperkey.bench.gauge import TOOLS, Reading
-from taperkey.bench.measuring import MeasuringSession
 from taperkey.bench.pulling import PullingSession
 from taperkey.counts import counted
 from taperkey.figures.fitting import LANES, lane_place_in
@@ -395,9 +394,7 @@ class _MeasuringPart(Part):
     def _at(self, number: int) -> MeasuringBook:
         whole = self._book.session
         book = MeasuringBook(slot=whole.slot, seed=whole.seed, units=self._book.units)
-        book.session = MeasuringSession(
-            slot=whole.slot, seed=whole.seed, steps=whole.steps[:number]
-        )
+        book.session = whole.until(count=number)
         taken = len(book.session.readings())
         book.notes = [note for note in self._book.notes if note.number <= taken]
         return book
