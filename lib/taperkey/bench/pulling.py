@@ -6,14 +6,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from taperkey.bench.breaches import BREACHES, Committed
 from taperkey.bench.pulling_steps import (
     STEP_NAMES,
     PullingState,
     PullObservation,
     RigLink,
     carry_out,
+    left_undone,
 )
 from taperkey.bench.seated import SeatedKey
+from taperkey.bench.watching import watched
 from taperkey.checks import require_in
 from taperkey.formulas.reversed_hub import SmallEndPull, pull_from_small_end
 
@@ -43,8 +46,7 @@ class PullingSummary:
     small_end : SmallEndPull or None
         For a reversed hub: why the highest pull could not draw the key.
     faults : tuple of str
-        Any of "not measured", "pulled the small end", "over working load",
-        "link broken", "heat over penetrant", "hub removed needlessly".
+        Keys of :data:`taperkey.bench.breaches.BREACHES`, each once, in its order.
     """
 
     outcome: str
@@ -89,6 +91,11 @@ class PullingSession:
         return self._state.observations
 
     @property
+    def breaches(self) -> tuple[Committed, ...]:
+        """What was done out of turn or stopped, in order; some of it hidden until the end."""
+        return tuple(one for seen in self.observations for one in seen.breaches)
+
+    @property
     def finished(self) -> bool:
         """Whether the key is out or the hub is off."""
         return self._state.out or self._state.hub_off
@@ -100,9 +107,10 @@ class PullingSession:
         ----------
         step : str
             "measure ends", "rig" (`links`, each with `name`, `working_lbf`,
-            `breaking_lbf`), "jacks" (`working_lbf`, `breaking_lbf`), "load"
-            (`load_lbf`), "ease", "penetrant" (`hours`), "wipe", "heat"
-            (`difference_f`), "push" (`load_lbf`) or "remove hub".
+            `breaking_lbf`; `weld`), "jacks" (`working_lbf`, `breaking_lbf`), "load"
+            (`load_lbf`; `stand`, `held_min` before it), "ease", "penetrant" (`hours`), "wipe",
+            "heat" (`difference_f`), "push" (`load_lbf`; `stand`), "remove hub" (`slung`),
+            "look", "knock", "take up" or "feel hose".
         **choices
             As the step needs; plain values.
 
@@ -111,10 +119,33 @@ class PullingSession:
         ValueError
             If the step cannot be done now, or a choice is outside its range.
         """
-        require_in("step", step, STEP_NAMES)
         plain = {"do": step, **choices}
-        state = carry_out(state=self._state, step=plain, seed=f"{self.seed}:{len(self.steps)}")
-        return replace(self, steps=(*self.steps, plain), _state=state)
+        done, found = self._tried(plain)
+        stops = [one.name for one in found if BREACHES[one.name].stopped]
+        if stops and done.observations[-1].outcome != "refused":
+            plain["stopped"] = stops[0]
+        return self.again(plain)
+
+    def again(self, step: dict[str, Any]) -> PullingSession:
+        """Return the session with a step of a record done as it was done then.
+
+        A step that was stopped says so under "stopped"; one of an earlier record that would be
+        stopped today was carried out, and stays so.
+        """
+        plain = dict(step)
+        stopped = plain.pop("stopped", None)
+        state, found = self._tried(plain)
+        if stopped is not None:
+            require_in("stopped", stopped, BREACHES)
+            state = left_undone(before=self._state, step=plain)
+        *earlier, seen = state.observations
+        state = replace(state, observations=(*earlier, replace(seen, breaches=found)))
+        return replace(self, steps=(*self.steps, dict(step)), _state=state)
+
+    def _tried(self, plain: dict[str, Any]) -> tuple[PullingState, tuple[Committed, ...]]:
+        require_in("step", plain.get("do"), STEP_NAMES)
+        after = carry_out(state=self._state, step=plain, seed=f"{self.seed}:{len(self.steps)}")
+        return after, watched(before=self._state, after=after, step=plain)
 
     def rig(self, links: Sequence[RigLink]) -> PullingSession:
         """Return the session with a rig set up from links."""
@@ -211,8 +242,7 @@ def resume_pulling(*, session: PullingSession, record: dict[str, Any]) -> Pullin
     require_in("bench of the record", record.get("bench"), ("pulling",))
     resumed = start_pulling(key=session.key, seed=int(record["seed"]))
     for step in record["steps"]:
-        choices = {name: value for name, value in step.items() if name != "do"}
-        resumed = resumed.do(step["do"], **choices)
+        resumed = resumed.again(step)
     return resumed
 
 
@@ -225,20 +255,8 @@ def _summarise(session: PullingSession) -> PullingSummary:
         outcome = "hub off"
     elif state.broken:
         outcome = "broken"
-    acted = any(step["do"] in ("load", "push", "remove hub") for step in session.steps)
-    faults = []
-    if acted and not state.measured:
-        faults.append("not measured")
-    if state.pulled_small_end:
-        faults.append("pulled the small end")
-    if state.over_working:
-        faults.append("over working load")
-    if state.broken:
-        faults.append("link broken")
-    if state.heat_over_oil:
-        faults.append("heat over penetrant")
-    if state.hub_off and not session.key.small_end_shows and not state.peak_lbf:
-        faults.append("hub removed needlessly")
+    committed = {one.name for one in session.breaches}
+    faults = tuple(name for name in BREACHES if name in committed)
     small_end = None
     if session.key.small_end_shows:
         small_end = pull_from_small_end(
@@ -260,5 +278,5 @@ def _summarise(session: PullingSession) -> PullingSummary:
         margin_lbf=weakest_lbf - state.key.start_lbf,
         broken=state.broken,
         small_end=small_end,
-        faults=tuple(faults),
+        faults=faults,
     )

@@ -7,25 +7,48 @@ from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from taperkey.bench.breaches import Committed
 from taperkey.bench.draws import Draws
 from taperkey.bench.seated import SeatedKey
-from taperkey.checks import require_in, require_positive, require_range
+from taperkey.checks import require_in, require_non_negative, require_positive, require_range
 from taperkey.formulas.reversed_hub import pull_from_small_end
 
 __all__ = [
+    "BURN_F",
     "CAUTIONS",
+    "HOT",
+    "IN_LINE",
     "LINK_NAMES",
+    "NO_LIMIT_LBF",
+    "STANDS",
     "STEP_NAMES",
+    "THROUGH_BEARING",
+    "WELDS",
     "PullObservation",
     "PullingState",
     "RigLink",
+    "by_blows",
     "carry_out",
+    "left_undone",
 ]
 
 _STEEL_EXPANSION_PER_F = 6.39e-6  # JCGM 100:2008, H.1: 11.5e-6 per C
 _BEST_FRICTION = 0.10
 _HEAT_SHARE = 0.2  # part of the torch's difference that is left at the key; assumed here
-_BURN_F = 75.0
+BURN_F = 75.0
+"""Hub above shaft from which penetrant burns; assumed here [F]."""
+
+NO_LIMIT_LBF = 1.0e7
+"""Earlier pulls have jacks without limit on a sliding weight; they stay out of sight [lbf]."""
+
+IN_LINE = "in line"
+STANDS = ("to the side", IN_LINE)
+"""Where whoever pumps, strikes or pushes stands."""
+
+HOT, THROUGH_BEARING = "hot", "through the bearing"
+WELDS = ("cooled", HOT, THROUGH_BEARING)
+"""How a weld was made: earthed on key or bar and left to cool, loaded hot, earthed on the shaft."""
+
 _OVER = {
     True: "The key is out: there is nothing left to do to it.",
     False: "The hub is off and the key with it: there is nothing left to pull.",
@@ -115,6 +138,8 @@ class PullObservation:
         What to heed at this spot.
     values : dict
         Numbers that can be read on the bench, with unit suffix.
+    breaches : tuple of Committed
+        What was done out of turn, or was stopped before it was done.
     """
 
     step: str
@@ -122,6 +147,7 @@ class PullObservation:
     note: str
     cautions: tuple[str, ...]
     values: dict[str, Any]
+    breaches: tuple[Committed, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         """Return the observation ready for JSON."""
@@ -144,10 +170,14 @@ class PullingState:
         On now, and highest so far [lbf].
     out, hub_off, measured, oiled : bool
         Key out; hub off; both ends measured; penetrant on the faces.
+    soaked_h : float
+        How long penetrant has worked, all soaks together [h].
+    blows : int
+        Blows struck since penetrant or heat last helped.
+    weld : str
+        One of :data:`WELDS`.
     broken, over_working : tuple of str
         Links that gave way, and links loaded over their working load.
-    pulled_small_end, heat_over_oil : bool
-        Pulled against the taper; tried to heat with penetrant on.
     observations : tuple of PullObservation
         What the apprentice saw, in order.
     """
@@ -161,16 +191,47 @@ class PullingState:
     hub_off: bool = False
     measured: bool = False
     oiled: bool = False
+    soaked_h: float = 0.0
+    blows: int = 0
+    weld: str = WELDS[0]
     broken: tuple[str, ...] = ()
     over_working: tuple[str, ...] = ()
-    pulled_small_end: bool = False
-    heat_over_oil: bool = False
     observations: tuple[PullObservation, ...] = ()
 
     @property
     def weakest(self) -> RigLink | None:
         """Link with the lowest working load; None without a rig."""
         return min(self.links, key=lambda link: link.working_lbf, default=None)
+
+    @property
+    def under_load(self) -> bool:
+        """Whether a pull is on now; a blow is over as soon as it is struck."""
+        return self.load_lbf > 0 and not by_blows(self.links)
+
+
+def by_blows(links: Sequence[RigLink]) -> bool:
+    """Return whether a rig strikes blows: a rod without jacks.
+
+    Parameters
+    ----------
+    links : sequence of RigLink
+        The rig; none of it strikes nothing.
+    """
+    jacks = [o for o in links if o.name == "jacks" and o.working_lbf < NO_LIMIT_LBF]
+    return bool(links) and not jacks
+
+
+def left_undone(*, before: PullingState, step: dict[str, Any]) -> PullingState:
+    """Return the state after a step that was stopped before it was done.
+
+    Parameters
+    ----------
+    before : PullingState
+        As it stays, but for the observation.
+    step : dict
+        "do" of the step.
+    """
+    return _seen(before, step["do"], "refused", "Not done.")
 
 
 def carry_out(*, state: PullingState, step: dict[str, Any], seed: str) -> PullingState:
@@ -239,7 +300,10 @@ def _measure(state: PullingState, seed: str) -> PullingState:
     )
 
 
-def _rig(state: PullingState, seed: str, *, links: Sequence[dict[str, Any]]) -> PullingState:
+def _rig(
+    state: PullingState, seed: str, *, links: Sequence[dict[str, Any]], weld: str = WELDS[0]
+) -> PullingState:
+    require_in("weld", weld, WELDS)
     require_range("number of links", len(links), 1, 12, "", "Choose jacks and what holds the key.")
     made = tuple(RigLink(**link) for link in links)
     names = [link.name for link in made]
@@ -260,7 +324,7 @@ def _rig(state: PullingState, seed: str, *, links: Sequence[dict[str, Any]]) -> 
         f"The rig is set. Its weakest link is the {weakest.name}:"
         f" {weakest.working_lbf:,.0f} lbf working load."
     )
-    state = replace(state, links=made, strengths_lbf=strengths, load_lbf=0.0)
+    state = replace(state, links=made, strengths_lbf=strengths, load_lbf=0.0, weld=weld)
     return _seen(state, "rig", "done", note, weakest=weakest.name)
 
 
@@ -283,8 +347,17 @@ def _jacks(
     return _seen(state, "jacks", "done", note, weakest=weakest.name)
 
 
-def _load(state: PullingState, seed: str, *, load_lbf: float) -> PullingState:
+def _load(
+    state: PullingState,
+    seed: str,
+    *,
+    load_lbf: float,
+    stand: str = STANDS[0],
+    held_min: float = 1.0,
+) -> PullingState:
     require_positive("load", load_lbf, "lbf")
+    require_in("where you stand", stand, STANDS)
+    require_non_negative("hold", held_min, "min")
     if not state.links:
         raise ValueError(_NO_RIG)
     key = state.key
@@ -292,7 +365,7 @@ def _load(state: PullingState, seed: str, *, load_lbf: float) -> PullingState:
     state = replace(
         state,
         over_working=tuple(dict.fromkeys((*state.over_working, *over))),
-        pulled_small_end=state.pulled_small_end or key.small_end_shows,
+        blows=state.blows + 1 if by_blows(state.links) else state.blows,
     )
     goes = min(range(len(state.links)), key=lambda i: state.strengths_lbf[i])
     strength = state.strengths_lbf[goes]
@@ -322,8 +395,6 @@ def _load(state: PullingState, seed: str, *, load_lbf: float) -> PullingState:
         )
         return _seen(state, "load", "gave way", note, load_lbf=round(strength), link=link.name)
     note, outcome = f"{load_lbf:,.0f} lbf, and nothing moves.", "still"
-    if over:
-        note += f" That is over the working load of the {' and the '.join(over)}: ease off."
     tighter = _tighten(state, load_lbf)
     if tighter.key is not state.key:
         outcome = "tightened"
@@ -372,7 +443,9 @@ def _penetrant(state: PullingState, seed: str, *, hours: float) -> PullingState:
         bond_lbf=key.bond_lbf * (1 - share),
     )
     note = f"Penetrant has soaked for {hours:g} h from both ends."
-    return _seen(replace(state, key=key, oiled=True), "penetrant", "done", note)
+    soaked_h = state.soaked_h + hours
+    state = replace(state, key=key, oiled=True, soaked_h=soaked_h, blows=0)
+    return _seen(state, "penetrant", "done", note)
 
 
 def _wipe(state: PullingState, seed: str) -> PullingState:
@@ -381,9 +454,8 @@ def _wipe(state: PullingState, seed: str) -> PullingState:
 
 def _heat(state: PullingState, seed: str, *, difference_f: float) -> PullingState:
     require_range("hub above shaft and key", difference_f, 10.0, 400.0, "F")
-    if state.oiled and difference_f > _BURN_F:
-        note = "Not done: penetrant is on the faces and would burn. Wipe it off first."
-        return _seen(replace(state, heat_over_oil=True), "heat", "refused", note)
+    if state.oiled and difference_f > BURN_F:
+        return left_undone(before=state, step={"do": "heat"})
     key = state.key
     reaching = _HEAT_SHARE * difference_f
     growth = _STEEL_EXPANSION_PER_F * reaching * (key.bore_in + key.height_mouth_in)
@@ -397,11 +469,15 @@ def _heat(state: PullingState, seed: str, *, difference_f: float) -> PullingStat
         f"The hub is {difference_f:g} F above the shaft outside, about {reaching:.0f} F at the key:"
         f" the opening has grown by {growth:.4f} in. Pull now: shaft and key warm up in minutes."
     )
-    return _seen(replace(state, key=key), "heat", "done", note, growth_in=round(growth, 5))
+    state = replace(state, key=key, blows=0)
+    return _seen(state, "heat", "done", note, growth_in=round(growth, 5))
 
 
-def _push(state: PullingState, seed: str, *, load_lbf: float) -> PullingState:
+def _push(
+    state: PullingState, seed: str, *, load_lbf: float, stand: str = STANDS[0]
+) -> PullingState:
     require_positive("push", load_lbf, "lbf")
+    require_in("where you stand", stand, STANDS)
     key = state.key
     if not key.small_end_shows:
         note = "Not done: the large end shows. A push drives the key further in."
@@ -420,7 +496,7 @@ def _push(state: PullingState, seed: str, *, load_lbf: float) -> PullingState:
     )
 
 
-def _remove_hub(state: PullingState, seed: str) -> PullingState:
+def _remove_hub(state: PullingState, seed: str, *, slung: bool = True) -> PullingState:
     """Draw the hub off; it only comes toward the small end of its key."""
     key = state.key
     if not key.small_end_shows and not key.room_behind:
@@ -435,17 +511,55 @@ def _remove_hub(state: PullingState, seed: str) -> PullingState:
     return _seen(replace(state, hub_off=True), "remove hub", "done", note)
 
 
+def _look(state: PullingState, seed: str) -> PullingState:
+    if not state.links:
+        raise ValueError(_NO_RIG)
+    note = "All stands in line, feet flat. No load is on."
+    if by_blows(state.links):
+        note = "The stop nut is tight, the rod is straight, and the mark on the key has not moved."
+    elif state.load_lbf:
+        note = (
+            f"The gauge stands at {state.load_lbf:,.0f} lbf and the mark on the key has not moved:"
+            " it holds. In line, feet flat, no oil."
+        )
+    return _seen(state, "look", "done", note)
+
+
+def _knock(state: PullingState, seed: str) -> PullingState:
+    if not state.links:
+        raise ValueError(_NO_RIG)
+    return _seen(state, "knock", "done", "It rings, and nothing moves.")
+
+
+def _take_up(state: PullingState, seed: str) -> PullingState:
+    if not state.links:
+        raise ValueError(_NO_RIG)
+    return _seen(state, "take up", "done", "The nut is snug, with no load on.")
+
+
+def _feel_hose(state: PullingState, seed: str) -> PullingState:
+    if not state.links:
+        raise ValueError(_NO_RIG)
+    if by_blows(state.links):
+        raise ValueError("A sliding weight has no hose. Look at its stop nut instead.")
+    return left_undone(before=state, step={"do": "feel hose"})
+
+
 _STEPS: dict[str, tuple[Callable[..., PullingState], tuple[str, ...]]] = {
     "measure ends": (_measure, ()),
-    "rig": (_rig, ("links",)),
+    "rig": (_rig, ("links", "weld")),
     "jacks": (_jacks, ("working_lbf", "breaking_lbf")),
-    "load": (_load, ("load_lbf",)),
+    "load": (_load, ("load_lbf", "stand", "held_min")),
     "ease": (_ease, ()),
     "penetrant": (_penetrant, ("hours",)),
     "wipe": (_wipe, ()),
     "heat": (_heat, ("difference_f",)),
-    "push": (_push, ("load_lbf",)),
-    "remove hub": (_remove_hub, ()),
+    "push": (_push, ("load_lbf", "stand")),
+    "remove hub": (_remove_hub, ("slung",)),
+    "look": (_look, ()),
+    "knock": (_knock, ()),
+    "take up": (_take_up, ()),
+    "feel hose": (_feel_hose, ()),
 }
 STEP_NAMES = tuple(_STEPS)
 """Steps of the pulling bench."""

@@ -20,6 +20,7 @@ KG_PER_LB = 0.45359237
 FREEZING_F = 32.0
 
 Way = Literal["near", "down", "up"]
+_WAYS: dict[str, Way] = {"": "near", "down": "down", "up": "up"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -308,6 +309,19 @@ class ShopUnits:
         if self.metric:
             return f"{value_ft_per_s * 12 * MM_PER_IN / 1000:.1f} m/s"
         return f"{value_ft_per_s:g} ft/s"
+
+    def any(self, value: float, dimension: str) -> str:
+        """Write a number of a dimension, for a sentence that holds its place.
+
+        Examples
+        --------
+        >>> INCH.any(16_000.0, "force"), METRIC.any(16_000.0, "force-down"), INCH.any(11, "number")
+        ('16,000 lbf', '71.1 kN', '11')
+        """
+        kind, _, way = dimension.partition("-")
+        if kind == "force":
+            return self.load(value, _WAYS[way])
+        return f"{value:g}"
 
     # temperatures
 

@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from html import escape
 from typing import Any
 
 import ipywidgets
 
-from taperkey.bench.pulling_steps import CAUTIONS, PullObservation
+from taperkey.bench.pulling_steps import (
+    CAUTIONS,
+    HOT,
+    IN_LINE,
+    STANDS,
+    THROUGH_BEARING,
+    WELDS,
+    PullObservation,
+)
 from taperkey.figures.forces import ACTIONS, draw_force_diagram
 from taperkey.figures.ink import OCHRE
 from taperkey.figures.shop import ShopUnits, shop_units
@@ -52,6 +60,27 @@ _WELDING = (
     "Welding on a key is hot work: site permit, qualified welder, fire watch, fumes drawn off.",
     "A rod, nut or strongback of unknown steel is reckoned as the weakest, or left in the bin.",
 )
+_STANDS = {
+    STANDS[0]: "To the side, at the hose's length",
+    IN_LINE: "In line with the rod, where the key is seen best",
+}
+_HOLDS_MIN = {
+    2.0: "2 minutes: look at gauge and mark",
+    1.0: "1 minute: look at gauge and mark",
+    0.0: "None: straight on up",
+}
+_WELDS = {
+    WELDS[0]: "Earth clamp on the key, weld left to cool",
+    HOT: "Earth clamp on the key, loaded while the weld is hot",
+    THROUGH_BEARING: "Earth clamp on the shaft, weld left to cool",
+}
+_HANDS = {
+    "look": "Look along rod, feet and hose from the side",
+    "knock": "Give the rod a knock with the hammer",
+    "take up": "Take up the nut with a wrench",
+    "feel hose": "Feel along the hose for oil",
+}
+_SLUNG = {True: "On rated gear, nobody below", False: "On the shaft, a mate steadies it from below"}
 
 
 class PullingBench:
@@ -87,7 +116,13 @@ class PullingBench:
             label="Rig at hand", options=[(rig_words(rig, units=units), rig) for rig in RIGS]
         )
         self.hold = choice(label="What holds the key", options=[])
-        for listed in (self.kind, self.rig, self.hold):
+        self.weld = _listed("How it is welded", _WELDS)
+        self.stand = _listed("Where you stand", _STANDS)
+        self.held = _listed("Hold at each load", _HOLDS_MIN)
+        self.hand = _listed("Hand at the rig", _HANDS)
+        self.slung = _listed("Weight of the hub", _SLUNG)
+        for listed in (self.kind, self.rig, self.hold, self.weld, self.stand, self.held, self.hand,
+                       self.slung):  # fmt: skip
             listed.layout.width = "640px"
         self.load = labelled_slider(
             label="Load",
@@ -131,6 +166,7 @@ class PullingBench:
                 _caution("rig", *_WELDING),
                 self.rig,
                 self.hold,
+                self.weld,
                 ipywidgets.HBox([button("Set up this rig", self.set_up, strong=True)]),
                 self.rig_words,
                 self.chain,
@@ -139,6 +175,8 @@ class PullingBench:
                 _caution("load", *_FIRST),
                 self.picture,
                 self.words,
+                self.stand,
+                self.held,
                 self.load.widget,
                 ipywidgets.HBox(
                     [
@@ -149,6 +187,7 @@ class PullingBench:
                     ],
                     layout=_ROW,
                 ),  # fmt: skip
+                ipywidgets.HBox([self.hand, button("Do it", self.lend_a_hand)], layout=_ROW),
                 _part("5. If it does not come"),
                 self.help_words,
                 _caution("penetrant"),
@@ -174,9 +213,8 @@ class PullingBench:
                     "remove hub",
                     "A hub that hangs free swings and rolls: nobody under it or beside it.",
                 ),
-                ipywidgets.HBox(
-                    [button("Take the hub off", lambda: self._act(self.help_words, "remove hub"))]
-                ),
+                self.slung,
+                ipywidgets.HBox([button("Take the hub off", self.hub_off)]),
                 _part("6. Stop, or look back"),
                 ipywidgets.HBox(
                     [
@@ -210,7 +248,10 @@ class PullingBench:
 
     def measure(self) -> None:
         """Measure the height at both ends."""
-        if self._try(self.look_words, lambda: self.book.do("measure ends")):
+        seen = self._try(self.look_words, lambda: self.book.do("measure ends"))
+        if seen and seen.outcome == "refused":
+            self._tell(self.look_words, seen, self.book.measured())
+        elif seen:
             say(self.look_words, self.book.measured())
             self._after(self.look_words)
 
@@ -221,10 +262,17 @@ class PullingBench:
             say(self.rig_words, f"Choose {missing} first.", tone="wrong")
             return
         act = self._try(
-            self.rig_words, lambda: self.book.set_up(rig=self.rig.value, hold=self.hold.value)
+            self.rig_words,
+            lambda: self.book.set_up(
+                rig=self.rig.value,
+                hold=self.hold.value,
+                weld=WELDS[0] if self.book.case.end == "tapped" else self.weld.value,
+            ),
         )
-        if act:
-            lines = [self.book.said(act.note)]
+        if act and (act.outcome == "refused" or act.breaches):
+            self._tell(self.rig_words, act, [])
+        elif act:
+            lines = self.book.told(act)
             if self.book.rig == "sliding weight":
                 reason = self.book.said(one_blow(case=self.book.case).reason)
                 lines.append(reason[:1].upper() + reason[1:])
@@ -242,9 +290,12 @@ class PullingBench:
         self._pull(self.units.to_lbf(self.load.value))
 
     def _pull(self, load_lbf: float) -> None:
-        seen = self._try(self.words, lambda: self.book.load(load_lbf))
+        seen = self._try(
+            self.words,
+            lambda: self.book.load(load_lbf, stand=self.stand.value, held_min=self.held.value),
+        )
         if seen:
-            if not self.book.over:
+            if not self.book.over and seen.outcome != "refused":
                 self.load.slider.value = self.units.set_load(load_lbf)
             self._tell(self.words, seen, self.book.after_load())
 
@@ -258,7 +309,16 @@ class PullingBench:
 
     def push(self) -> None:
         """Push from the end that shows."""
-        self._act(self.help_words, "push", load_lbf=self.units.to_lbf(self.load.value))
+        load_lbf = self.units.to_lbf(self.load.value)
+        self._act(self.help_words, "push", load_lbf=load_lbf, stand=self.stand.value)
+
+    def lend_a_hand(self) -> None:
+        """Do what is chosen at the rig, with eye or hand."""
+        self._act(self.words, self.hand.value)
+
+    def hub_off(self) -> None:
+        """Take the hub off, its weight as chosen."""
+        self._act(self.help_words, "remove hub", slung=self.slung.value)
 
     def add_jacks(self) -> None:
         """Put larger jacks in."""
@@ -281,7 +341,9 @@ class PullingBench:
             return None
 
     def _tell(self, box: ipywidgets.HTML, seen: PullObservation, more: Sequence[str]) -> None:
-        say(box, [self.book.said(seen.note), *more], tone=_TONES.get(seen.outcome, "plain"))
+        lines = self.book.told(seen)
+        tone = "wrong" if len(lines) > 1 else _TONES.get(seen.outcome, "plain")
+        say(box, [*lines, *more], tone=tone)
         self._after(box)
 
     def stop(self) -> None:
@@ -335,6 +397,7 @@ class PullingBench:
             ("choose …", UNSET),
             *((hold_words(h, units=self.units), h) for h in case.holds),
         ]
+        self.weld.layout.display = "none" if case.end == "tapped" else ""
         self.rig.value = self.book.rig or UNSET
         self.hold.value = self.book.hold or UNSET
         for box in (self.rig_words, self.words, self.help_words, self.end_words):
@@ -343,7 +406,8 @@ class PullingBench:
         self.forces.value = ""
         seen = self.book.session.observations
         if seen:
-            say(self.words, [f"Last: {self.book.said(seen[-1].note)}", *self.book.after_load()])
+            first, *more = self.book.told(seen[-1])
+            say(self.words, [f"Last: {first}", *more, *self.book.after_load()])
         self._refresh()
 
     def _after(self, box: ipywidgets.HTML) -> None:
@@ -377,6 +441,11 @@ class PullingBench:
         trouble = self._store.set(STORE_KEY, self.book.record())
         if isinstance(trouble, str) and trouble:
             say(box, trouble, tone="wrong")
+
+
+def _listed(label: str, words: Mapping[Any, str]) -> ipywidgets.Dropdown:
+    """Return a list that starts with its first line."""
+    return choice(label=label, options=[(w, v) for v, w in words.items()], value=next(iter(words)))
 
 
 def _part(words: str) -> ipywidgets.HTML:

@@ -9,13 +9,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from taperkey.bench.breaches import BREACHES, Committed
 from taperkey.bench.pulling import PullingSession, resume_pulling, start_pulling
-from taperkey.bench.pulling_steps import PullObservation
+from taperkey.bench.pulling_steps import (
+    HOT,
+    IN_LINE,
+    NO_LIMIT_LBF,
+    THROUGH_BEARING,
+    WELDS,
+    PullObservation,
+)
 from taperkey.checks import require_range
 from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.worksheet.pulling_cases import RIGS, draw_case, rig_words
 from taperkey.worksheet.pulling_rigs import (
-    NO_LIMIT_LBF,
     ReckonedLink,
     bigger_jacks,
     links_of,
@@ -25,16 +32,8 @@ from taperkey.worksheet.pulling_rigs import (
 )
 from taperkey.worksheet.retold import retold
 
-__all__ = ["FAULTS", "PullingBook", "step_words"]
+__all__ = ["PullingBook", "rig_meant", "rig_standing", "step_words"]
 
-FAULTS: Mapping[str, str] = {
-    "not measured": "The height was not measured at both ends before force went on.",
-    "pulled the small end": "The small end was pulled: that can only tighten the key.",
-    "over working load": "A link was loaded beyond its working load.",
-    "link broken": "A link gave way. On the job, whoever stood in its line would have been hit.",
-    "heat over penetrant": "Heat was asked for with penetrant on the faces: it burns.",
-    "hub removed needlessly": "The hub was taken off although a pull was open.",
-}
 _SEEN = {
     "still": "no movement",
     "moved": "it moved",
@@ -92,7 +91,7 @@ class PullingBook:
     def gone(self) -> str:
         """Link that gave way on the rig that was set up last; empty when none did."""
         for seen in reversed(self.session.observations):
-            if seen.step == "rig":
+            if seen.step == "rig" and seen.outcome == "done":
                 return ""
             if seen.outcome == "gave way":
                 return str(seen.values["link"])
@@ -132,15 +131,17 @@ class PullingBook:
         self.session = self.session.do(step, **choices)
         return self.session.observations[-1]
 
-    def set_up(self, *, rig: str, hold: str) -> PullObservation:
-        """Set up a rig from what is at hand."""
+    def set_up(self, *, rig: str, hold: str, weld: str = WELDS[0]) -> PullObservation:
+        """Set up a rig from what is at hand; a weld is made in one of :data:`WELDS`."""
         links = links_of(case=self.case, rig=rig, hold=hold)
         plain = [
             {"name": o.name, "working_lbf": o.working_lbf, "breaking_lbf": o.breaking_lbf}
             for o in links
         ]
-        seen = self.do("rig", links=plain)
-        self.rig, self.hold = rig, hold
+        welded = {} if weld == WELDS[0] else {"weld": weld}
+        seen = self.do("rig", links=plain, **welded)
+        if seen.outcome != "refused":
+            self.rig, self.hold = rig, hold
         return seen
 
     def add_jacks(self) -> PullObservation:
@@ -148,8 +149,11 @@ class PullingBook:
         _, working, breaking = bigger_jacks(rig=self.rig)
         return self.do("jacks", working_lbf=working, breaking_lbf=breaking)
 
-    def load(self, load_lbf: float) -> PullObservation:
-        """Raise the pull to a load, or strike a blow with that peak."""
+    def load(self, load_lbf: float, **choices: Any) -> PullObservation:
+        """Raise the pull to a load, or strike a blow with that peak.
+
+        `stand` says where you stand, `held_min` how long the load before was held [min].
+        """
         if self.rig == "sliding weight" and self.session.state.links:
             blow = one_blow(case=self.case)
             require_range(
@@ -165,7 +169,7 @@ class PullingBook:
                 f"load is {self.units.load(load_lbf)}; it must be above the"
                 f" {self.units.load(self.load_lbf)} that are on. Ease off first."
             )
-        return self.do("load", load_lbf=load_lbf)
+        return self.do("load", load_lbf=load_lbf, **choices)
 
     def next_load_lbf(self) -> float:
         """Return the next step up: a tenth of the weakest working load, in round numbers."""
@@ -173,9 +177,12 @@ class PullingBook:
         step = max(500.0, round(working / 10 / 500) * 500.0)
         if self.rig == "sliding weight":
             highest = one_blow(case=self.case).peak_high_lbf
-            done = [s for s in self.session.steps if s["do"] == "load"]
-            return 100.0 * int(highest * min(4, len(done) + 1) / 400)
+            return 100.0 * int(highest * min(4, len(self._loads("load")) + 1) / 400)
         return self.load_lbf + step
+
+    def _loads(self, *kinds: str) -> list[Mapping[str, Any]]:
+        """Return the steps of these kinds that were not stopped."""
+        return [s for s in self.session.steps if s["do"] in kinds and "stopped" not in s]
 
     def stop(self) -> str:
         """Ease off, hand over, and say what was known at that moment."""
@@ -196,6 +203,23 @@ class PullingBook:
     def said(self, note: str) -> str:
         """Return what bench or formula says, in the shop's units."""
         return retold(note, units=self.units)
+
+    def told(self, seen: PullObservation) -> list[str]:
+        """Return what was seen at a step and what a foreman says to it, a sentence each."""
+        at_once = [one.at_once(self.units.any) for one in seen.breaches if one.told]
+        return [self.said(seen.note), *at_once]
+
+    def out_of_turn(self) -> list[str]:
+        """Return a sentence for each breach of the pull, with how often it was committed."""
+        by_name: dict[str, list[Committed]] = {}
+        for one in self.session.breaches:
+            by_name.setdefault(one.name, []).append(one)
+        lines = []
+        for name in BREACHES:
+            if found := by_name.get(name, []):
+                often = f" That was so {len(found)} times." if len(found) > 1 else ""
+                lines.append(found[0].summed(self.units.any) + often)
+        return lines
 
     def after_load(self) -> list[str]:
         """Return load, weakest link and expected pull set side by side."""
@@ -243,9 +267,13 @@ class PullingBook:
         """Return a row for each step: what was done, how it came out, what was seen."""
         rows, rig = [], "none"
         for step, seen in zip(self.session.steps, self.session.observations, strict=True):
-            rig = rig_of(step["links"]) if step["do"] == "rig" else rig
-            done = step_words(step, rig=rig, units=self.units)
-            rows.append((done, _SEEN[seen.outcome], self.said(seen.note)))
+            meant = rig_of(step["links"]) if step["do"] == "rig" else rig
+            rig = meant if seen.outcome != "refused" else rig
+            done = step_words(step, rig=meant, units=self.units)
+            came = _SEEN[seen.outcome]
+            if seen.outcome != "refused" and any(one.told for one in seen.breaches):
+                came += ", out of turn"
+            rows.append((done, came, " ".join(self.told(seen))))
         if self.stopped:
             rows.append(("Stopped and called someone", "handed over", "The load is off."))
         return rows
@@ -288,10 +316,7 @@ class PullingBook:
                     f"Weakest link: {summary.weakest}, {units.load(summary.weakest_lbf, 'down')}"
                     f" working load, {units.load(abs(summary.margin_lbf))} {side} that pull."
                 )
-        lines.extend(FAULTS[fault] for fault in summary.faults)
-        if not summary.faults:
-            lines.append("Nothing was done out of turn.")
-        return lines
+        return [*lines, *(self.out_of_turn() or ["Nothing was done out of turn."])]
 
     def numbers(self) -> dict[str, Any]:
         """Return the summing-up in plain numbers, as an exercise can mark it.
@@ -312,7 +337,7 @@ class PullingBook:
             "stopped": self.stopped,
             "ends_measured": state.measured,
             "small_end_shows": self.case.key.small_end_shows,
-            "loads": sum(step["do"] in ("load", "push") for step in self.session.steps),
+            "loads": len(self._loads("load", "push")),
             "peak_lbf": round(s.peak_lbf),
             "start_lbf": round(s.start_lbf),
             "start_first_lbf": round(s.start_first_lbf),
@@ -379,24 +404,49 @@ def _eased(first_lbf: float, now_lbf: float, units: ShopUnits) -> str:
     return f", and {units.load(now_lbf)} after what was done"
 
 
+def rig_standing(session: PullingSession) -> str:
+    """Return the rig that was set up last; empty without one."""
+    done = zip(session.steps, session.observations, strict=True)
+    rigs = [rig_of(s["links"]) for s, o in done if s["do"] == "rig" and o.outcome == "done"]
+    return rigs[-1] if rigs else ""
+
+
+def rig_meant(session: PullingSession) -> str:
+    """Return the rig that the last step was about: the one asked for, or the one standing."""
+    last = session.steps[-1]
+    return rig_of(last["links"]) if last["do"] == "rig" else rig_standing(session)
+
+
+def _welded(step: Mapping[str, Any]) -> str:
+    said = {HOT: ", weld still hot", THROUGH_BEARING: ", earth clamp on the shaft"}
+    return said.get(step.get("weld", WELDS[0]), "")
+
+
 def step_words(step: Mapping[str, Any], *, rig: str, units: ShopUnits = INCH) -> str:
     """Return in words what one step of a pull did, with the rig that stood then."""
     words = {
         "measure ends": "Measured both ends",
         "ease": "Eased off",
         "wipe": "Wiped off the penetrant",
-        "remove hub": "Took the hub off",
+        "look": "Looked along the rig from the side",
+        "knock": "Knocked on the rod",
+        "take up": "Took up the nut",
+        "feel hose": "Felt along the hose by hand",
     }
+    stood = ", standing in line" if step.get("stand") == IN_LINE else ""
     match step["do"]:
         case "rig":
             named = rig_words(rig, units=units) if rig in RIGS else rig
-            return f"Set up the rig: {named[:1].lower()}{named[1:]}"
+            return f"Set up the rig: {named[:1].lower()}{named[1:]}{_welded(step)}"
         case "load" if rig == "sliding weight":
-            return f"Struck a blow, {units.load(step['load_lbf'])} at its peak"
+            return f"Struck a blow, {units.load(step['load_lbf'])} at its peak{stood}"
         case "load":
-            return f"Pulled with {units.load(step['load_lbf'])}"
+            held = "" if step.get("held_min", 1) else ", without a hold before"
+            return f"Pulled with {units.load(step['load_lbf'])}{held}{stood}"
         case "push":
-            return f"Pushed with {units.load(step['load_lbf'])}"
+            return f"Pushed with {units.load(step['load_lbf'])}{stood}"
+        case "remove hub":
+            return "Took the hub off" + ("" if step.get("slung", True) else ", not slung")
         case "jacks":
             return f"Larger jacks, {units.load(step['working_lbf'], 'down')}"
         case "penetrant":

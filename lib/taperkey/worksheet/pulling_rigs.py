@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from taperkey.bench.pulling_steps import LINK_NAMES, RigLink
+from taperkey.bench.pulling_steps import LINK_NAMES, NO_LIMIT_LBF, RigLink
 from taperkey.checks import require_in
 from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.formulas.pull import SlidingWeight, sliding_weight
@@ -19,7 +19,6 @@ from taperkey.tables.threads import thread
 from taperkey.worksheet.pulling_cases import FILLET_IN, RIGS, WEIGHT_LB, PullCase
 
 __all__ = [
-    "NO_LIMIT_LBF",
     "ReckonedLink",
     "bigger_jacks",
     "links_of",
@@ -27,9 +26,6 @@ __all__ = [
     "reckoned_links",
     "rig_of",
 ]
-
-NO_LIMIT_LBF = 1.0e7
-"""Earlier pulls have jacks without limit on a sliding weight; they stay out of sight [lbf]."""
 
 _GRADES = {"marked rod": "ASTM A193 B7", "scrap rod": "ASTM A36 threaded bar"}
 _BIGGER = {"two jacks": "20-ton solid", "hollow-plunger jack": "60-ton hollow-plunger"}

@@ -36,8 +36,7 @@ from taperkey.worksheet.measuring_book import (
     size_words,
 )
 from taperkey.worksheet.measuring_pages import MeasuringPages
-from taperkey.worksheet.pulling_book import PullingBook, step_words
-from taperkey.worksheet.pulling_rigs import rig_of
+from taperkey.worksheet.pulling_book import PullingBook, rig_meant, rig_standing, step_words
 from taperkey.worksheet.sessions import open_book, summing_up_in_words
 
 __all__ = ["Frame", "Replay", "replay_of"]
@@ -300,15 +299,13 @@ class _PullingPart(Part):
         empty = PullingBook(seed=book.seed, kind=book.kind, units=book.units)
         self._sessions: list[PullingSession] = [empty.session]
         for step in book.session.steps:
-            choices = {name: value for name, value in step.items() if name != "do"}
-            self._sessions.append(self._sessions[-1].do(step["do"], **choices))
+            self._sessions.append(self._sessions[-1].again(step))
         self.count = len(book.session.steps) + int(book.stopped)
 
     def _at(self, number: int) -> PullingBook:
         book = PullingBook(seed=self._book.seed, kind=self._book.kind, units=self._book.units)
         book.session = self._sessions[min(number, len(self._sessions) - 1)]
-        rigs = [rig_of(step["links"]) for step in book.session.steps if step["do"] == "rig"]
-        book.rig = rigs[-1] if rigs else ""
+        book.rig = rig_standing(book.session)
         return book
 
     def frame(self, number: int) -> Frame:
@@ -317,11 +314,14 @@ class _PullingPart(Part):
             done = "stopped and called someone"
             seen = ["The load is off, the area is roped off, and others carry on from here."]
         else:
-            done = step_words(steps[number - 1], rig=book.rig, units=book.units)
+            done = step_words(steps[number - 1], rig=rig_meant(book.session), units=book.units)
             done = done[:1].lower() + done[1:]
             said = book.session.observations[-1]
-            measured = book.measured() if said.step == "measure ends" else [book.said(said.note)]
-            seen = [*measured, *(book.after_load() if said.step == "load" else [])]
+            seen = book.told(said)
+            if said.step == "measure ends" and said.outcome == "done":
+                seen = book.measured()
+            elif said.step == "load":
+                seen = [*seen, *book.after_load()]
         chain = chain_picture(book)
         return Frame(
             done=done,

@@ -1,0 +1,130 @@
+"""The foreman at the pulling bench: which breaches a step commits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from taperkey.bench.breaches import BREACHES, Committed
+from taperkey.bench.pulling_steps import (
+    BURN_F,
+    HOT,
+    IN_LINE,
+    THROUGH_BEARING,
+    PullingState,
+    by_blows,
+)
+
+__all__ = ["LARGEST_RISE", "MOST_BLOWS", "SHORTEST_HOLD_MIN", "SHORTEST_SOAK_H", "watched"]
+
+MOST_BLOWS = 10  # common practice
+LARGEST_RISE = 1 / 4  # of the stop load, in one go: common practice
+SHORTEST_HOLD_MIN = 1.0  # common practice
+SHORTEST_SOAK_H = 8.0  # a night: common practice
+_ROUNDING = 1.001  # a quarter that was typed in kilonewtons is still a quarter
+_HANDS_IN = ("measure ends", "rig", "jacks", "penetrant", "wipe", "push", "remove hub")
+
+
+def watched(
+    *, before: PullingState, after: PullingState, step: dict[str, Any]
+) -> tuple[Committed, ...]:
+    """Return the breaches of one step, in the order in which they are told.
+
+    Parameters
+    ----------
+    before, after : PullingState
+        Without the step, and as it comes out when nobody stops it.
+    step : dict
+        "do" and the choices of the step.
+
+    Source
+    ------
+    Rules: common practice, as lesson 05 has them.
+    """
+    found = [*_by_hand(before, step), *_by_step(before, after, step)]
+    return tuple(one for one in found if not _told_already(before, one.name))
+
+
+def _told_already(before: PullingState, name: str) -> bool:
+    once = BREACHES[name].once
+    if not once:
+        return False
+    for seen in reversed(before.observations):
+        if name in (one.name for one in seen.breaches):
+            return True
+        if seen.step == once:
+            return False
+    return False
+
+
+def _by_hand(before: PullingState, step: dict[str, Any]) -> Iterator[Committed]:
+    """Yield what is done to a rig that is under load, and what no hand does at all."""
+    act, load = step["do"], ((before.load_lbf, "force"),)
+    if act == "feel hose":
+        yield Committed(name="felt for a leak")
+    if act == "heat" and before.oiled and step["difference_f"] > BURN_F:
+        yield Committed(name="heat over penetrant")
+    if not before.under_load:
+        return
+    if act in _HANDS_IN:
+        yield Committed(name="hands in under load", numbers=load)
+    names = {
+        "knock": "struck under load",
+        "heat": "heat under load",
+        "take up": "tightened under load",
+    }
+    if act in names:
+        yield Committed(name=names[act], numbers=load)
+
+
+def _by_step(
+    before: PullingState, after: PullingState, step: dict[str, Any]
+) -> Iterator[Committed]:
+    act = step["do"]
+    refused = after.observations[-1].outcome == "refused"
+    if act in ("load", "push", "remove hub") and not before.measured:
+        yield Committed(name="not measured")
+    if act in ("load", "push") and step.get("stand") == IN_LINE and not refused:
+        yield Committed(name="stood in line")
+    if act == "load":
+        yield from _loaded(before, after, step)
+    elif act == "rig" and after.weld == THROUGH_BEARING:
+        yield Committed(name="current through a bearing")
+    elif act == "remove hub" and not refused:
+        if not step.get("slung", True):
+            yield Committed(name="hub not slung")
+        if not before.key.small_end_shows and not before.peak_lbf:
+            yield Committed(name="hub removed needlessly")
+
+
+def _loaded(before: PullingState, after: PullingState, step: dict[str, Any]) -> Iterator[Committed]:
+    load_lbf = step["load_lbf"]
+    creaked = any(seen.outcome == "tightened" for seen in before.observations)
+    weakest = before.weakest
+    assert weakest is not None  # a load without a rig was refused before
+    if before.key.small_end_shows:
+        yield Committed(name="pulled the small end", told=before.measured or creaked)
+    if creaked:
+        yield Committed(name="went on after a creak")
+    if before.weld == HOT:
+        yield Committed(name="weld loaded hot")
+    if 0 < before.soaked_h < SHORTEST_SOAK_H:
+        hours = ((before.soaked_h, "number"), (SHORTEST_SOAK_H, "number"))
+        yield Committed(name="soak cut short", numbers=hours)
+    if by_blows(before.links):
+        if before.blows >= MOST_BLOWS:
+            yield Committed(name="past ten blows", numbers=((before.blows + 1, "number"),))
+    else:
+        rise, most = load_lbf - before.load_lbf, LARGEST_RISE * weakest.working_lbf
+        if rise > _ROUNDING * most:
+            numbers = ((rise, "force"), (most, "force-down"))
+            yield Committed(name="raised too far at once", numbers=numbers)
+        if before.under_load and step.get("held_min", SHORTEST_HOLD_MIN) < SHORTEST_HOLD_MIN:
+            yield Committed(name="hold skipped", numbers=((before.load_lbf, "force"),))
+    if load_lbf > weakest.working_lbf:
+        yield Committed(
+            name="over working load",
+            numbers=((weakest.name, "word"), (weakest.working_lbf, "force-down")),
+        )
+    if after.observations[-1].outcome == "gave way":
+        yield Committed(name="link broken")
