@@ -329,6 +329,8 @@ def _class_verify(options: argparse.Namespace) -> int:
             else "everything agrees."
         )
     )
+    if found.differences:
+        print(found.next_step(f"taperkey mark {_typed(options.folder)}"))
     return 1 if found.differences else 0
 
 

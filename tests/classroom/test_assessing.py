@@ -228,13 +228,19 @@ def test_verify_tells_and_its_exit_code_says_so(room, capsys):
     next(one for one in fields["verdicts"] if one["key"] == KEY)["mark"] = 1.0
     path.write_text(json.dumps(fields), "utf-8")
     assert cli.main(["class", "verify", str(room.folder)]) == 1
-    first, second, last = capsys.readouterr().out.splitlines()
+    first, second, count, last = capsys.readouterr().out.splitlines()
     assert first.startswith(
         f"Apprentice 007, 01-measure, {KEY}: the record says 1 of 1 (wrong); worked out again it "
         "is 0 of 1 (wrong"
     )
     assert second == f"Apprentice 007, 01-measure, {KEY}: the gradebook says 0, the record 1."
-    assert last.endswith("looked up: 2 differences.")
+    assert count.endswith("looked up: 2 differences.")
+    assert last == (
+        "Next: delete records/007/01-measure.json, then type: taperkey mark " + str(room.folder)
+    )
+    path.unlink()
+    assert cli.main(last[last.index("taperkey ") :].split()[1:]) == 0
+    assert verify_class(room).differences == []
 
 
 # two at once

@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from taperkey.classroom.changes import marked_otherwise
 from taperkey.classroom.classfolder import ClassError, ClassFolder
 from taperkey.classroom.hub_drop import collect, give_back
 from taperkey.classroom.intake import IntakeResult, take_in
@@ -103,8 +104,9 @@ def mark_and_report(
             class_code=class_folder.code,
             which=[(one.number, one.page) for one in intake.admitted],
         )
+        otherwise = marked_otherwise(class_folder, result, manual)
         differing = _differing(class_folder, manual)
-    return MarkedClass(intake, (*_told(result), *replaced, *differing), report)
+    return MarkedClass(intake, (*_told(result), *otherwise, *replaced, *differing), report)
 
 
 def _note(

@@ -33,7 +33,7 @@ from taperkey.marking.kept import (
     newest_kept,
     read_arrivals,
 )
-from taperkey.marking.marker import HAND_IN_NAME, judge_hand_in
+from taperkey.marking.marker import HAND_IN_NAME, judge_hand_in, stands
 from taperkey.marking.moderation import moderation_path, read_moderations
 from taperkey.marking.pages import MarkingError, shown
 from taperkey.marking.records import (
@@ -69,6 +69,11 @@ class Audit:
         One sentence each.
     notes : list of str
         What is worth knowing, but no difference.
+    marking_mends : int
+        How many of the differences go when the class is marked again.
+    to_delete : list of str
+        Records that were changed since they were written, from the class folder on; while they
+        lie there, marking leaves them as they are.
     """
 
     hand_ins: int = 0
@@ -77,6 +82,18 @@ class Audit:
     by_hand: int = 0
     differences: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    marking_mends: int = 0
+    to_delete: list[str] = field(default_factory=list)
+
+    def next_step(self, mark: str) -> str:
+        """Return what to do about the differences, with the command that marks the class."""
+        if not self.differences:
+            return ""
+        if self.to_delete:
+            return f"Next: delete {', '.join(self.to_delete)}, then type: {mark}"
+        if self.marking_mends == len(self.differences):
+            return f"Marking again mends {'it' if self.marking_mends == 1 else 'all'}. Type: {mark}"
+        return f"Next: go through the lines above, put right what they say, then type: {mark}"
 
 
 def audit_class(
@@ -130,9 +147,12 @@ def audit_class(
             exercise=key[1],
             arrivals=(one for one in arrivals if (one.number, one.exercise) == key),
         )
+        told = len(audit.differences)
         _one_record(folder, class_code, record, kept, counts.get(key), audit)
         _one_gradebook(record, rows.pop(key, {}), audit)
         _one_moderation(folder, record, audit)
+        if key in counts and not stands(record, counts[key]):
+            audit.marking_mends += len(audit.differences) - told
         if record.marker_version != marker_version():
             versions[record.marker_version] = versions.get(record.marker_version, 0) + 1
         if progress:
@@ -142,6 +162,7 @@ def audit_class(
             audit.differences.append(
                 f"{one.title}: {one.path.name} is kept and not marked. Mark the class."
             )
+            audit.marking_mends += 1
     for number, exercise in sorted(rows):
         audit.differences.append(
             f"Apprentice {number:03d}, {exercise}: the gradebook has marks, but there is no record."
@@ -289,12 +310,16 @@ def _one_record(
     except (MarkingError, ValueError) as error:
         told.append(f"{title}: {error}")
         return
+    agreed = len(told)
     if record.card_version != version:
         told.append(
             f"{title}: the job card or its right answers have changed since it was marked (version "
             f"{record.card_version or '–'} then, {version} now)."
         )
     _verdicts(title, record.verdicts, verdicts, audit)
+    if len(told) > agreed and newest is not None and stands(record, newest):
+        where = record_path(folder=folder, number=record.number, exercise=record.exercise)
+        audit.to_delete.append(where.relative_to(folder).as_posix())
 
 
 def _verdicts(

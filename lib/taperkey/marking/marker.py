@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -60,7 +60,14 @@ from taperkey.questions.judging import judge_page
 from taperkey.questions.question import Practical, Question, Verdict
 from taperkey.worksheet.handin import HandIn
 
-__all__ = ["HAND_IN_NAME", "MarkingError", "MarkingResult", "judge_hand_in", "mark_class"]
+__all__ = [
+    "HAND_IN_NAME",
+    "MarkingError",
+    "MarkingResult",
+    "judge_hand_in",
+    "mark_class",
+    "stands",
+]
 
 HAND_IN_NAME = "hand-in.json"  # beside the submitted notebook
 _WRITTEN = (
@@ -80,11 +87,14 @@ class MarkingResult:
         Hand-ins that were marked already.
     problems : tuple of str
         One sentence for each hand-in that could not be marked.
+    before : mapping
+        The record that each of those written has taken the place of, by number and exercise.
     """
 
     marked: tuple[MarkRecord, ...]
     skipped: int
     problems: tuple[str, ...]
+    before: Mapping[tuple[int, str], MarkRecord] = field(default_factory=dict)
 
 
 def mark_class(
@@ -167,6 +177,7 @@ def _mark(
     db_url: str,
 ) -> MarkingResult:
     marked: list[MarkRecord] = []
+    replaced: dict[tuple[int, str], MarkRecord] = {}
     skipped = 0
     with open_gradebook(db_url=db_url) as gradebook:
         ensure_students(gradebook, roster)
@@ -182,8 +193,8 @@ def _mark(
             before = read_record(folder=folder, number=number, exercise=name)
             acts = read_moderations(folder=folder, number=number, exercise=name, record=before)
             keep_moderations(folder=folder, number=number, exercise=name, acts=acts)
-            stands = times.get((student_id(number), name)) == one.made
-            if stands and _is_marked(folder, before, one, acts):
+            entered = times.get((student_id(number), name)) == one.made
+            if entered and before and _is_marked(folder, before, one, acts):
                 skipped += 1
             else:
                 try:
@@ -198,26 +209,33 @@ def _mark(
                         gradebook=gradebook,
                     )
                     marked.append(record)
+                    if before is not None:
+                        replaced[number, name] = before
                 except MarkingError as error:
                     problems.append(f"{one.title}: {error}")
             progress(done, len(kept))
-    return MarkingResult(marked=tuple(marked), skipped=skipped, problems=tuple(problems))
+    return MarkingResult(
+        marked=tuple(marked), skipped=skipped, problems=tuple(problems), before=replaced
+    )
 
 
-def _is_marked(
-    folder: Path, record: MarkRecord | None, one: Kept, acts: tuple[Moderation, ...]
-) -> bool:
-    name = one.hand_in.page
-    return bool(
-        record is not None
-        and record.hand_in == one.sha256
-        and record.question_version == question_version(PAGES[name])
-        and record.marker_version == marker_version()
-        and record.card_version
+def _is_marked(folder: Path, record: MarkRecord, one: Kept, acts: tuple[Moderation, ...]) -> bool:
+    return (
+        stands(record, one)
         and (record.came, record.emptied) == (one.came, one.emptied)
         and record.moderated == acts
         and _notebook_path(folder, "autograded", one.hand_in).is_file()
         and _notebook_path(folder, "submitted", one.hand_in).is_file()
+    )
+
+
+def stands(record: MarkRecord, one: Kept) -> bool:
+    """Return whether a record is of this very hand-in, by the questions and marker of today."""
+    return bool(
+        record.hand_in == one.sha256
+        and record.question_version == question_version(PAGES[record.exercise])
+        and record.marker_version == marker_version()
+        and record.card_version
     )
 
 

@@ -8,12 +8,15 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Callable
 from dataclasses import asdict
 from functools import cache
 from pathlib import Path
 
 import taperkey
 from taperkey.jobcard import JobCard
+from taperkey.marking.sources import digest_of, modules_in, source_files
+from taperkey.questions import PAGES
 from taperkey.questions.judging import right_answers
 from taperkey.questions.question import (
     Answer,
@@ -27,7 +30,13 @@ from taperkey.questions.question import (
     Written,
 )
 
-__all__ = ["card_version", "marker_version", "one_question_version", "question_version"]
+__all__ = [
+    "card_version",
+    "judged_by",
+    "marker_version",
+    "one_question_version",
+    "question_version",
+]
 
 _FIGURES = 9  # kept of a right answer: beyond them machines may differ
 
@@ -86,21 +95,22 @@ def _rounded(answer: Answer) -> object:
 
 
 @cache
-def marker_version() -> str:
+def marker_version(read: Callable[[Path], bytes] = Path.read_bytes) -> str:
     """Return the version of everything that a mark can depend on.
 
-    That is the text of the rooms from the units to the questions and of the marker, so a change
-    in any of them marks every hand-in again.
+    That is the text of the marker and of the questions, of whatever they import, and of the data
+    beside: a change of any byte of it marks every hand-in again.
+
+    Parameters
+    ----------
+    read : callable, optional
+        Reads a file.
     """
-    root = Path(taperkey.__file__).parent
-    rooms = ("unit_table", "units", "checks", "tables", "formulas", "bench", "jobcard", "worksheet")
-    paths = [root / "marking" / "marker.py", root / "marking" / "pages.py"]
-    for room in rooms:
-        single = root / f"{room}.py"
-        found = [single] if single.is_file() else (root / room).rglob("*")
-        paths += [path for path in found if path.suffix in (".py", ".csv")]
-    digest = hashlib.sha256()
-    for path in sorted(paths):
-        digest.update(path.relative_to(root).as_posix().encode("utf-8") + b"\0")
-        digest.update(path.read_bytes().replace(b"\r\n", b"\n") + b"\0")
-    return digest.hexdigest()[:12]
+    lib = Path(taperkey.__file__).parents[1]
+    return digest_of(judged_by(lib), lib=lib, read=read)
+
+
+def judged_by(lib: Path) -> tuple[Path, ...]:
+    """Return the files that a mark depends on, where our packages lie in this folder."""
+    questions = sorted(modules_in(tuple(PAGES.values())))
+    return source_files(lib=lib, modules=[f"{__package__}.marker", *questions])
