@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect
 pytestmark = pytest.mark.browser
 
 PAGE = "exercises/02-taper/02-taper.ipynb"
+PICTURES = Path(__file__).parent / "pictures"
 LAPTOP = {"width": 1280, "height": 800}
 
 
@@ -50,13 +51,33 @@ def served(chromium: Browser) -> Iterator[object]:
         room.stop()
 
 
-def log_in(context: BrowserContext, served, account: str) -> Page:
+OWN: dict[str, str] = {}  # password by account, where it is not the first one any more
+
+
+def log_in(context: BrowserContext, served, account: str, *, choose: str = "") -> Page:
+    """Log in; who has the first password still takes one of their own now, or not yet."""
     page = context.new_page()
     page.set_default_timeout(120_000)
     page.goto(served.address)
+    first = served.passwords()[account]
     page.get_by_label("Username").fill(account)
-    page.get_by_label("Password").fill(served.passwords()[account])
+    page.get_by_label("Password").fill(OWN.get(account, first))
     page.get_by_role("button", name="Sign in").click()
+    if account in OWN:
+        return page
+    expect(page.get_by_role("heading", name="Choose a password of your own")).to_be_visible()
+    if not choose:
+        page.get_by_role("link", name="Not now").click()
+        return page
+    page.get_by_label("Present password").fill(first)
+    page.get_by_label("New password", exact=True).fill(choose)
+    page.get_by_label("New password once more").fill(choose)
+    PICTURES.mkdir(exist_ok=True)
+    page.screenshot(path=PICTURES / "hub-password.png")
+    page.get_by_role("button", name="Change it").click()
+    OWN[account] = choose
+    expect(page.get_by_role("heading", name="Your password is changed")).to_be_visible()
+    page.get_by_role("link", name="To your pages").click()
     return page
 
 
@@ -75,7 +96,7 @@ def test_three_people_at_once(served, chromium: Browser) -> None:
     contexts = [chromium.new_context(viewport=LAPTOP) for _ in range(3)]  # type: ignore[arg-type]
     try:
         first, second, marker = (
-            log_in(context, served, account)
+            log_in(context, served, account, choose="Keyway 1:96" if account == one else "")
             for context, account in zip(contexts, (one, two, served.assessor), strict=True)
         )
         for page in (first, second):  # each lands on the start page, with the name tag filled in
@@ -84,6 +105,11 @@ def test_three_people_at_once(served, chromium: Browser) -> None:
         expect(first.get_by_label("Your number")).to_have_value("1")
         expect(second.get_by_label("Your number")).to_have_value("2")
         marker.wait_for_selector("#jp-main-dock-panel")
+        with contexts[0].expect_page() as change:  # later too, from the start page
+            first.get_by_role("link", name="Change your password").click()
+        expect(change.value.get_by_role("heading", name="Change your password")).to_be_visible()
+        change.value.close()
+        first.screenshot(path=PICTURES / "hub-start.png")
 
         at_exercise(first, served, one)
         at_exercise(second, served, two)

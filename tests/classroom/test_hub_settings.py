@@ -100,6 +100,9 @@ def test_apprentice_and_assessor_in_one(room: ClassFolder) -> None:
         ('key = "/etc/k"', "[hub] has no certificate; certificate and key go together. Add it."),
         ('keeper = "w-ashby"', "the keeper is w-ashby, an instructor or assessor too;"),
         ('assessors = ["Bad Name"]', "account is “bad name”; it must be 1 to 31 small letters,"),
+        ("most_memory_mib = 100", "most_memory_mib in [hub] must be a whole number from 512 to"),
+        ("largest_file_mib = 0", "largest_file_mib in [hub] must be a whole number from 8 to"),
+        ("most_processes = 9", "most_processes in [hub] must be a whole number from 100 to"),
         ("place = 3", "place in [hub] must be text between quotation marks. Correct the line."),
         ('assessors = "m-dole"', "assessors in [hub] must be a list of accounts,"),
     ],
@@ -356,6 +359,26 @@ def test_the_configuration_lets_in_the_class_and_nobody_else(room, settings) -> 
     assert "c.Authenticator.allow_all = False" in text
     line = next(one for one in text.splitlines() if "allowed_users" in one)
     assert eval(line.split("=", 1)[1]) == {"qq26-007", "boakes", "w-ashby"}
+
+
+def test_what_pages_may_take_up_stands_in_the_configuration(room, tmp_path) -> None:
+    lines = ("most_memory_mib = 2000", "largest_file_mib = 100", "most_processes = 250")
+    for wanted, added in (
+        ((1024, 64, 400), ()),
+        ((2000, 100, 250), lines),
+    ):
+        place = new_class(
+            tmp_path / f"class {len(added)}", code="QQ-31", title="Keys", roster=PEOPLE
+        )
+        there = with_hub(place, 'instructors = ["w-ashby"]', *added)
+        path = hub.write_config(there, read_hub_settings(there), proxy=Path("/opt/p"))
+        found = [
+            int(line.split("=")[1])
+            for name in ("most_memory_mib", "largest_file_mib", "most_processes")
+            for line in path.read_text("utf-8").splitlines()
+            if line.startswith(f"c.CourseSpawner.{name} =")
+        ]
+        assert tuple(found) == wanted
 
 
 def test_every_part_says_what_changes_on_more_machines(room, settings) -> None:

@@ -279,6 +279,7 @@ def write_config(class_folder: ClassFolder, settings: HubSettings, *, proxy: Pat
         first_passwords=settings.own / FIRST_PASSWORDS,
         example_account=account_of(class_code=class_folder.code, number=7),
         login=settings.login,
+        templates=str(TEMPLATES / "hub"),
         limited="SystemLogin" if settings.login == "system" else "FirstUseLogin",
         accounts=set(sorted([*settings.apprentices, *settings.staff])),
         accounts_now=str(settings.own / ACCOUNTS),
@@ -295,6 +296,9 @@ def write_config(class_folder: ClassFolder, settings: HubSettings, *, proxy: Pat
         staff=settings.staff,
         sizes=SIZES,
         most_at_once=settings.most_at_once,
+        most_memory_mib=settings.most_memory_mib,
+        largest_file_mib=settings.largest_file_mib,
+        most_processes=settings.most_processes,
         gradebook="Now: the file gradebook.db in the class folder."
         if own_file
         else "Now: the PostgreSQL server that class.toml names.",

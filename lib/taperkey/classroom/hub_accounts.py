@@ -27,6 +27,7 @@ import subprocess
 from pathlib import Path
 
 from taperkey.classroom.classfolder import SETTINGS, ClassFolder
+from taperkey.classroom.hub_passwords import FirstPasswords, set_system_password
 from taperkey.classroom.hub_settings import HubError, HubSettings
 from taperkey.files import write_whole
 
@@ -131,18 +132,12 @@ def make_accounts(settings: HubSettings) -> dict[str, str]:
 def _set_first_password(settings: HubSettings, name: str) -> str:
     """Set a random password, and add it to a list that only root can read."""
     word = "-".join("".join(secrets.choice(_SIGNS) for _ in range(4)) for _ in range(3))
-    done = subprocess.run(
-        ["chpasswd"], input=f"{name}:{word}\n", capture_output=True, text=True, check=False
-    )
-    if done.returncode:
+    if not set_system_password(name, word):
         raise HubError(
             f"The first password of account {name} could not be set. Set it by hand: passwd "
             f"{name}. Then start again."
         )
-    path = settings.own / FIRST_PASSWORDS
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | os.O_NOFOLLOW, 0o600)
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
-        file.write(f"{name},{word}\n")
+    FirstPasswords(settings.own / FIRST_PASSWORDS).add(name, word)
     return word
 
 

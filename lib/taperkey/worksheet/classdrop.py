@@ -14,7 +14,7 @@ from pathlib import Path
 
 from taperkey.files import write_whole
 
-__all__ = ["feedback_note", "given_by_class", "put_in_drop", "take_returned"]
+__all__ = ["feedback_note", "given_by_class", "password_note", "put_in_drop", "take_returned"]
 
 LARGEST_BYTES = 5_000_000
 FEEDBACK = "feedback"
@@ -83,3 +83,12 @@ def feedback_note(root: Path, page: str) -> str:
     return (
         f'<a href="{address}" target="_blank">Your feedback on this exercise has come: read it.</a>'
     )
+
+
+def password_note() -> str:
+    """Return a line with a link to the page that changes the own password, on a hub only."""
+    base = os.environ.get("JUPYTERHUB_BASE_URL")
+    if not base:
+        return ""
+    address = escape(f"{base}hub/auth/change-password", quote=True)
+    return f'<a href="{address}" target="_blank" rel="noopener">Change your password</a>'

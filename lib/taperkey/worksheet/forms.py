@@ -26,7 +26,7 @@ from taperkey.questions.question import (
     Written,
 )
 from taperkey.units import DIMENSIONS, length_text
-from taperkey.worksheet.classdrop import given_by_class, put_in_drop
+from taperkey.worksheet.classdrop import given_by_class, password_note, put_in_drop
 from taperkey.worksheet.entries import EntriesFile, Saved
 from taperkey.worksheet.handin import write_hand_in
 from taperkey.worksheet.pagefolder import (
@@ -400,7 +400,9 @@ def name_tag_form(folder: Path) -> Any:
         box.observe(save, names="value")
     units.observe(choose, names="value")
     show(tag)
-    return widgets.VBox([class_code, number, name, status, units, chosen])
+    note = password_note()
+    door = [widgets.HTML(said(note))] if note else []
+    return widgets.VBox([class_code, number, name, status, *door, units, chosen])
 
 
 def _require_tag(tag: NameTag) -> None:

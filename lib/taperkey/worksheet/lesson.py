@@ -13,6 +13,7 @@ from taperkey.questions.judging import right_answers
 from taperkey.worksheet import forms
 from taperkey.worksheet.classdrop import feedback_note
 from taperkey.worksheet.entries import EntriesError, EntriesFile
+from taperkey.worksheet.memory import say_when_memory_runs_out
 from taperkey.worksheet.pagefolder import ALONE, course_root, read_name_tag, read_units, works_alone
 from taperkey.worksheet.practice import practice_form
 from taperkey.worksheet.practice import practice_round as round_form
@@ -87,7 +88,9 @@ def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a 
     )
     note = feedback_note(course_root(place), name)
     said = forms.said(notice, "look") if notice else forms.said(who)
-    return widgets.HTML(f"{said}<p>{note}</p>" if note else said)
+    head = widgets.HTML(f"{said}<p>{note}</p>" if note else said)
+    say_when_memory_runs_out(lambda words: setattr(head, "value", forms.said(words, "look")))
+    return head
 
 
 def _page() -> _OpenPage:
