@@ -205,6 +205,7 @@ def _class_serve(options: argparse.Namespace) -> int:
 
 
 def _learn(options: argparse.Namespace) -> int:
+    import taperkey.questions  # the words are read and checked before a page needs them
     from taperkey.classroom.launch import learn
 
     return learn(options.folder, open_browser=not options.no_browser, port=options.port)

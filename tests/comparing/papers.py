@@ -63,8 +63,14 @@ def guides() -> dict[str, Any]:
                     "label": one.label,
                     "asked": one.ask,
                     "points": f"{one.marks:g}",
-                    "guide": one.kind.guide,
-                    "as listed": list(our("guide_points")(one.kind.guide)),
+                    "guide": one.kind.guide
+                    if isinstance(one.kind.guide, str)
+                    else list(one.kind.guide),
+                    "as listed": list(
+                        one.kind.points
+                        if hasattr(one.kind, "points")
+                        else our("guide_points")(one.kind.guide)
+                    ),
                     "more": {
                         name: told(value)
                         for name, value in vars(one.kind).items()

@@ -13,6 +13,7 @@ import pytest
 from taperkey.files import write_whole
 from taperkey.marking.gradebook import scheme
 from taperkey.marking.marker import MarkingResult, mark_class
+from taperkey.marking.pages import guide_text
 from taperkey.marking.release import build_release
 from taperkey.questions import PAGES, issue_card
 from taperkey.questions.judging import right_answers, show_answer
@@ -42,7 +43,7 @@ def master_of(page: Page) -> Any:
         ask = f'lesson.ask("{question.key}")'
         if question.by_assessor:
             assert isinstance(question.kind, (Written, Practical))
-            text = f"### {question.label}\n\n{question.ask}\n\n{scheme(question.kind.guide)}"
+            text = f"### {question.label}\n\n{question.ask}\n\n{scheme(guide_text(question.kind))}"
             more = about(question.key, task=True, points=question.marks, cell_type="markdown")
             cells.append(new.new_markdown_cell(text, id=question.key, metadata=more))
             if isinstance(question.kind, Written):

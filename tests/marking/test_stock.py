@@ -119,7 +119,8 @@ def test_written_answer_stays_inert(room: ClassRoom, template: str) -> None:
         assert not [tag for tag in soup.find_all(attrs={name: True}) if "evil" in str(tag[name])]
     guide = PAGES["02-taper"].question("02-why-longer").kind.guide
     words = " ".join(soup.get_text().split())
-    assert " ".join(guide.split())[:40] in words
+    for point in guide:
+        assert point in words
     assert "MARK SCHEME" not in words
 
 
@@ -140,4 +141,5 @@ def test_guides_are_not_in_nbgraders_feedback(room: ClassRoom, course: Course) -
     assert "Marking guide" not in html
     for question in PAGES["02-taper"].questions:
         if question.by_assessor:
-            assert question.kind.guide[:40] not in html
+            for point in question.kind.guide:
+                assert point not in html

@@ -12,7 +12,7 @@ import pytest
 from taperkey.questions import PAGES, issue_card
 from taperkey.questions.judging import judge_page, right_answers, show_answer
 from taperkey.worksheet import lesson
-from taperkey.worksheet.own_marking import guide_points, mark_own
+from taperkey.worksheet.own_marking import mark_own
 from taperkey.worksheet.progress import page_parts
 
 
@@ -57,8 +57,9 @@ def test_guide_points_add_up_to_the_marks():
     for page in PAGES.values():
         for question in page.questions:
             if question.by_assessor:
-                points = guide_points(question.kind.guide)
-                given = [int(re.match(r"(\d+) marks?: ", one).group(1)) for one in points]
+                given = [
+                    int(re.match(r"(\d+) marks?: ", one).group(1)) for one in question.kind.points
+                ]
                 assert sum(given) == question.marks, question.key
 
 

@@ -15,12 +15,20 @@ import nbformat
 from nbformat import NotebookNode
 
 from taperkey.questions import PAGES
-from taperkey.questions.question import Page, Practical, Question, Verdict, Written
+from taperkey.questions.question import ByAssessor, Page, Question, Verdict, Written
 
-__all__ = ["MarkingError", "guides", "inert", "notebook_text", "rebuild", "released_page", "shown"]
+__all__ = [
+    "MarkingError",
+    "guide_text",
+    "guides",
+    "inert",
+    "notebook_text",
+    "rebuild",
+    "released_page",
+    "shown",
+]
 
 _GUIDE = re.compile(r"^.*BEGIN MARK SCHEME.*$", re.MULTILINE)
-_POINT = re.compile(r"\s+(?=\d+ marks?\b)")
 _NO_CELLS = '"cells": []'
 _TEXT = "text of the cell"  # beside a released cell's fields, never in them
 _HIDDEN = ("<!-- BEGIN MARK SCHEME -->", "<!-- END MARK SCHEME -->")  # nbgrader's marks, unseen
@@ -30,12 +38,17 @@ class MarkingError(RuntimeError):
     """The class, or one hand-in, cannot be marked; the text is one sentence and what to do."""
 
 
+def guide_text(kind: ByAssessor) -> str:
+    """Return a marking guide as markdown, a point a line."""
+    return "\n".join(f"- {point}" for point in kind.points)
+
+
 def guides(page: Page) -> dict[str, str]:
     """Return the marking guides of a page by question key."""
     return {
-        question.key: question.kind.guide
+        question.key: guide_text(question.kind)
         for question in page.questions
-        if isinstance(question.kind, (Written, Practical))
+        if isinstance(question.kind, ByAssessor)
     }
 
 
@@ -168,8 +181,8 @@ def _task_source(source: str, question: Question, verdict: Verdict) -> str:
             )
         else:
             parts.append("**The apprentice wrote nothing.**")
-    if isinstance(question.kind, (Written, Practical)):
-        points = _POINT.sub("\n- ", " " + question.kind.guide.strip()).strip()
+    if isinstance(question.kind, ByAssessor):
+        points = guide_text(question.kind)
         parts.append(f"{_HIDDEN[0]}\n\n**Marking guide**\n\n{points}\n\n{_HIDDEN[1]}")
     return "\n\n".join(parts)
 

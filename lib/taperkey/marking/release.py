@@ -26,11 +26,14 @@ from traitlets.config import Config
 
 import taperkey
 from taperkey.files import write_whole
-from taperkey.marking.gradebook import database_url, open_gradebook
+from taperkey.marking.gradebook import database_url, open_gradebook, scheme
+from taperkey.marking.pages import guide_text
 from taperkey.questions import PAGES
+from taperkey.questions.question import ByAssessor, Practical, Question
 
 __all__ = [
     "ReleaseError",
+    "assessed_cell",
     "build_release",
     "check_release",
     "exercises_folder",
@@ -91,6 +94,8 @@ def build_release(*, solutions: Path, exercises: Path) -> list[str]:
     ReleaseError
         One sentence, where a master cannot be released; then nothing is written.
     """
+    for master, text in _masters_with_words(solutions).items():
+        write_whole(master, text)
     built = _build(solutions)
     for path, content in built.items():
         write_whole(exercises / path, content)
@@ -98,10 +103,13 @@ def build_release(*, solutions: Path, exercises: Path) -> list[str]:
 
 
 def check_release(*, solutions: Path, exercises: Path) -> list[str]:
-    """Return a sentence for every released file that differs from what its master gives."""
+    """Return a sentence for every page that differs from its master or from the words."""
     built = _build(solutions)
     again = "Make the released pages again."
-    differences = []
+    differences = [
+        f"{path.name} in {solutions.name} says something else than the questions do. {again}"
+        for path in _masters_with_words(solutions)
+    ]
     for path, content in built.items():
         there = exercises / path
         if not there.is_file():
@@ -113,6 +121,45 @@ def check_release(*, solutions: Path, exercises: Path) -> list[str]:
         if path not in built:
             differences.append(f"{path} has no master in {solutions.name}. Delete it.")
     return differences
+
+
+def assessed_cell(question: Question) -> str:
+    """Return what a master's cell says for an entry that an assessor marks, guide included."""
+    kind = question.kind
+    if not isinstance(kind, ByAssessor):
+        raise LookupError(f"{question.key} is not marked by an assessor")
+    marks = f"({question.marks:g} mark{'' if question.marks == 1 else 's'})"
+    if isinstance(kind, Practical):
+        parts = [
+            f"## At the bench\n\n### {question.label}\n\n{question.ask}",
+            f"> **Caution.** {kind.caution}",
+            f"The assessor watches and signs; nothing is typed here. {marks}",
+        ]
+    else:
+        parts = [f"### {question.label}\n\n{question.ask} {marks}"]
+    return "\n\n".join([*parts, scheme(guide_text(kind))])
+
+
+def _masters_with_words(solutions: Path) -> dict[Path, bytes]:
+    """Return the masters whose assessed cells say something else than the questions, put right."""
+    changed: dict[Path, bytes] = {}
+    for path in sorted(solutions.glob("*/*.ipynb")):
+        if path.stem not in PAGES:
+            continue
+        there = path.read_bytes()
+        master = json.loads(there)
+        for question in PAGES[path.stem].questions:
+            for cell in master["cells"]:
+                about = cell["metadata"].get("nbgrader", {})
+                if question.by_assessor and about.get("grade_id") == question.key:
+                    text = assessed_cell(question)
+                    if about.get("task") and "".join(cell["source"]) != text:
+                        cell["source"] = text.splitlines(keepends=True)
+                        changed[path] = b""
+        if path in changed:
+            text = json.dumps(master, indent=1, ensure_ascii=False) + "\n"
+            changed[path] = text.encode("utf-8")
+    return changed
 
 
 def page_version(cells: Sequence[Any]) -> str:

@@ -20,14 +20,13 @@ from taperkey.questions import PAGES
 from taperkey.questions.judging import right_answers
 from taperkey.questions.question import (
     Answer,
+    ByAssessor,
     Choice,
     Measure,
     Ordering,
     Page,
     PictureMarks,
-    Practical,
     Question,
-    Written,
 )
 
 __all__ = [
@@ -55,8 +54,8 @@ def _about(question: Question) -> list[object]:
         detail = list(kind.options)
     elif isinstance(kind, Ordering):
         detail = list(kind.steps)
-    elif isinstance(kind, (Written, Practical)):
-        detail = kind.guide
+    elif isinstance(kind, ByAssessor):
+        detail = list(kind.guide)
     return [
         question.key,
         question.ask,

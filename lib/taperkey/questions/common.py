@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping
 
 from taperkey.jobcard import JobCard, OpeningReadings, StationReadings
 from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.questions.question import Answer, Measure, Slip
+from taperkey.questions.question import Answer, Measure
+from taperkey.questions.words import Slips
 from taperkey.units import force_text as _force
 from taperkey.units import fraction_text
 from taperkey.units import length_text as _length
@@ -122,41 +123,12 @@ def only(value: Value, factor: float, *, metric: bool) -> Wrong:
     return lambda card, given: value(card, given) * factor if card.metric is metric else None
 
 
-def length_slips(value: Value) -> tuple[Slip, ...]:
+def length_slips(value: Value) -> Slips:
     """Return the slips of unit and decimal point that any length can suffer."""
-    return (
-        Slip(
-            name="thousandths as inches",
-            value=only(value, 1000.0, metric=False),
-            sentence="This reads as a thousand times too much: thousandths were written as "
-            "inches. Write the unit, such as 10.4 thou, or move the decimal point.",
-            share=0.5,
-        ),
-        Slip(
-            name="millimetres as inches",
-            value=only(value, MM_PER_IN, metric=False),
-            sentence="The number fits in millimetres, but it stands there in inches. "
-            "Write mm behind it, or change it to inches.",
-            share=0.5,
-        ),
-        Slip(
-            name="inches as millimetres",
-            value=only(value, 1 / MM_PER_IN, metric=True),
-            sentence="The number fits in inches, but it stands there in millimetres. "
-            "Write in behind it, or change it to millimetres.",
-            share=0.5,
-        ),
-        Slip(
-            name="decimal point one place right",
-            value=scaled(value, 10.0),
-            sentence="The figures fit, the size does not: look at the decimal point.",
-            share=0.25,
-        ),
-        Slip(
-            name="decimal point one place left",
-            value=scaled(value, 0.1),
-            sentence="The figures fit, the size does not: look at the decimal point "
-            "and count the noughts.",
-            share=0.25,
-        ),
-    )
+    return {
+        "thousandths as inches": only(value, 1000.0, metric=False),
+        "millimetres as inches": only(value, MM_PER_IN, metric=False),
+        "inches as millimetres": only(value, 1 / MM_PER_IN, metric=True),
+        "decimal point one place right": scaled(value, 10.0),
+        "decimal point one place left": scaled(value, 0.1),
+    }

@@ -19,6 +19,7 @@ from taperkey.units import from_internal, to_internal
 __all__ = [
     "LONGEST_WRITTEN",
     "Answer",
+    "ByAssessor",
     "Choice",
     "Fact",
     "Measure",
@@ -143,17 +144,39 @@ class Ordering:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Written:
-    """An answer in the apprentice's own words, marked by the assessor."""
+class ByAssessor:
+    """What a person marks, by a guide.
 
-    guide: str
+    Attributes
+    ----------
+    guide : tuple of str
+        What a mark is given for, one point a mark.
+    """
+
+    guide: tuple[str, ...]
+
+    @property
+    def points(self) -> tuple[str, ...]:
+        """The guide as it is read: "1 mark: …"."""
+        return tuple(f"1 mark: {point}" for point in self.guide)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Practical:
-    """Work at the bench, signed off by the assessor."""
+class Written(ByAssessor):
+    """An answer in the apprentice's own words, marked by the assessor."""
 
-    guide: str
+
+@dataclass(frozen=True, kw_only=True)
+class Practical(ByAssessor):
+    """Work at the bench, signed off by the assessor.
+
+    Attributes
+    ----------
+    caution : str
+        What is looked to before hands or tools move.
+    """
+
+    caution: str
 
 
 Kind = Measure | Choice | PictureMarks | Ordering | Written | Practical
@@ -170,9 +193,9 @@ class Slip:
     value : callable
         What comes out when the slip is made, or None where it cannot happen on this card.
     sentence : str
-        What went wrong and what to look at; never the right value.
+        What went wrong and what to look at; never the right value. From ``words.toml``.
     share : float
-        Share of the marks, 0 to below 1.
+        Share of the marks, 0 to below 1; from the same place.
     """
 
     name: str
@@ -296,7 +319,7 @@ class Question:
     @property
     def by_assessor(self) -> bool:
         """Whether a person marks it."""
-        return isinstance(self.kind, (Written, Practical))
+        return isinstance(self.kind, ByAssessor)
 
     def on(self, card: JobCard) -> Question:
         """Return the question as this card asks it: its units, its own row of steps."""

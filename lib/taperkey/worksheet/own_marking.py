@@ -7,15 +7,14 @@ here saves or shows anything.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from taperkey.jobcard import JobCard
 from taperkey.questions.judging import judge_page, right_answers, show_answer
-from taperkey.questions.question import Page, Practical, Question, Verdict, WorkedLine, Written
+from taperkey.questions.question import ByAssessor, Page, Question, Verdict, WorkedLine
 
-__all__ = ["OwnEntry", "OwnMarking", "guide_points", "mark_own"]
+__all__ = ["OwnEntry", "OwnMarking", "mark_own"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,24 +109,8 @@ def mark_own(*, page: Page, card: JobCard, entries: Mapping[str, str]) -> OwnMar
             if lines and lines[-1].result == answer:
                 answer = ""
         kind = question.kind
-        guide = guide_points(kind.guide) if isinstance(kind, (Written, Practical)) else ()
+        guide = kind.points if isinstance(kind, ByAssessor) else ()
         marked.append(
             OwnEntry(question=question, verdict=verdict, lines=lines, answer=answer, guide=guide)
         )
     return OwnMarking(page=page, card=card, entries=tuple(marked))
-
-
-def guide_points(guide: str) -> tuple[str, ...]:
-    """Return the points of a marking guide, one a line.
-
-    Examples
-    --------
-    >>> guide_points("1 mark: it hangs. 2 marks: so the gap is below.")
-    ('1 mark: it hangs.', '2 marks: so the gap is below.')
-    >>> guide_points("1 mark each: locked out; zero looked at.")
-    ('1 mark: locked out', '1 mark: zero looked at.')
-    """
-    each = re.match(r"(\d+ marks?) each: ", guide)
-    if each:
-        return tuple(f"{each[1]}: {point}" for point in guide[each.end() :].split("; "))
-    return tuple(part.strip() for part in re.split(r"\s(?=\d+ marks?: )", guide) if part.strip())

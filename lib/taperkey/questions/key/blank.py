@@ -29,9 +29,12 @@ from taperkey.questions.key.values import (
     table_width_in,
     travel_in,
 )
-from taperkey.questions.question import Answer, Measure, Question, Slip, WorkedLine
+from taperkey.questions.question import Answer, Measure, WorkedLine
+from taperkey.questions.words import words_beside
 
 __all__ = ["QUESTIONS"]
+
+WORDS = words_beside(__file__)
 
 _HEIGHT = Measure(dimension="length", unit="in", low=0.1, high=4.0)
 
@@ -133,224 +136,98 @@ def _out_by_standard(card: JobCard, given: Given) -> Answer | None:
 
 
 QUESTIONS = (
-    Question(
-        key="03-table-width",
-        skill="size a key",
-        label="Width by the table",
-        ask="Which key width does the table give for this shaft?",
-        marks=1,
+    WORDS.question(
+        "03-table-width",
         kind=Measure(dimension="length", unit="in", low=0.05, high=7.0, places=4),
         expected=table_width_in,
         tolerance=lambda card, given: 0.0006,
-        slips=(
-            Slip(
-                name="row too small",
-                value=lambda card, given: _off_table(card, -1),
-                sentence="That row ends below this shaft. Read both figures of the row: over, and "
-                "to and including.",
+        slips={
+            "row too small": lambda card, given: _off_table(card, -1),
+            "row too large": lambda card, given: _off_table(card, 1),
+            "height for width": lambda card, given: _off_rows(card, card.drive.key_height_in),
+            "a quarter of the shaft": lambda card, given: _off_rows(
+                card, card.drive.shaft_diameter_in / 4
             ),
-            Slip(
-                name="row too large",
-                value=lambda card, given: _off_table(card, 1),
-                sentence="That row begins above this shaft. The upper figure of a row still "
-                "belongs to it.",
-            ),
-            Slip(
-                name="height for width",
-                value=lambda card, given: _off_rows(card, card.drive.key_height_in),
-                sentence="This is the height of that key. A table names the width first.",
-                share=0.5,
-            ),
-            Slip(
-                name="a quarter of the shaft",
-                value=lambda card, given: _off_rows(card, card.drive.shaft_diameter_in / 4),
-                sentence="A quarter of the shaft is a rule of thumb. The table has the size that "
-                "is made.",
-                share=0.25,
-            ),
-        ),
-        hint="Find the row whose two figures have the shaft between them.",
+        },
         facts=table_facts,
         worked=_table_work,
     ),
-    Question(
-        key="03-large-end",
-        skill="size the blank",
-        label="Height of the large end",
-        ask="How high is the new key made at its large end, before any fitting?",
-        marks=2,
+    WORDS.question(
+        "03-large-end",
         kind=_HEIGHT,
         expected=large_end_in,
         tolerance=lambda card, given: 0.0004,
-        slips=(
-            Slip(
-                name="allowance forgotten",
-                value=lambda card, given: large_end_in(card, given) - order_of(card).allowance_in,
-                sentence="Nothing is left on for fitting: the first stroke of the file makes this "
-                "key too low.",
-                share=0.5,
+        slips={
+            "allowance forgotten": lambda card, given: (
+                large_end_in(card, given) - order_of(card).allowance_in
             ),
-            Slip(
-                name="allowance taken off",
-                value=lambda card, given: (
-                    large_end_in(card, given) - 2 * order_of(card).allowance_in
-                ),
-                sentence="What is left on for fitting was taken off. The new key must be higher "
-                "than the opening, not lower.",
+            "allowance taken off": lambda card, given: (
+                large_end_in(card, given) - 2 * order_of(card).allowance_in
             ),
-            Slip(
-                name="length outside forgotten",
-                value=lambda card, given: (
-                    large_end_in(card, given)
-                    - order_of(card).taper_in_per_in * order_of(card).outside_length_in
-                ),
-                sentence="This is the height at the mouth. The large end stays outside, and there "
-                "the key is higher.",
-                share=0.5,
+            "length outside forgotten": lambda card, given: (
+                large_end_in(card, given)
+                - order_of(card).taper_in_per_in * order_of(card).outside_length_in
             ),
-            Slip(
-                name="length outside taken off",
-                value=lambda card, given: (
-                    large_end_in(card, given)
-                    - 2 * order_of(card).taper_in_per_in * order_of(card).outside_length_in
-                ),
-                sentence="The key gets higher going out of the mouth. Look at the sign of that "
-                "part.",
-                share=0.25,
+            "length outside taken off": lambda card, given: (
+                large_end_in(card, given)
+                - 2 * order_of(card).taper_in_per_in * order_of(card).outside_length_in
             ),
-            Slip(
-                name="table height for the opening",
-                value=lambda card, given: (
-                    large_end_in(card, given)
-                    - order_of(card).mouth_height_in
-                    + card.drive.key_height_in
-                ),
-                sentence="The height of the table was taken. This slot has been measured, and the "
-                "key is made to the slot.",
+            "table height for the opening": lambda card, given: (
+                large_end_in(card, given)
+                - order_of(card).mouth_height_in
+                + card.drive.key_height_in
             ),
-            Slip(
-                name="small end for large",
-                value=lambda card, given: large_end_in(card, given) - rise_in(card),
-                sentence="This is the other end of the key.",
-                share=0.25,
-            ),
-            *length_slips(large_end_in),
-        ),
-        hint="Start from the height at the mouth. What makes the large end higher than that?",
+            "small end for large": lambda card, given: large_end_in(card, given) - rise_in(card),
+            **length_slips(large_end_in),
+        },
         facts=blank_facts,
         worked=_large_work,
     ),
-    Question(
-        key="03-small-end",
-        skill="size the blank",
-        label="Height of the small end",
-        ask="How high is the new key at its small end?",
-        marks=2,
+    WORDS.question(
+        "03-small-end",
         kind=_HEIGHT,
         expected=small_end_in,
         tolerance=lambda card, given: 0.0006,
         needs=("03-large-end",),
-        slips=(
-            Slip(
-                name="length outside forgotten",
-                value=lambda card, given: (
-                    number_of(given, "03-large-end")
-                    - order_of(card).taper_in_per_in * order_of(card).engaged_length_in
-                ),
-                sentence="The taper was taken over the length in the hub only. The key is longer "
-                "than that.",
-                share=0.5,
+        slips={
+            "length outside forgotten": lambda card, given: (
+                number_of(given, "03-large-end")
+                - order_of(card).taper_in_per_in * order_of(card).engaged_length_in
             ),
-            Slip(
-                name="taper added",
-                value=lambda card, given: number_of(given, "03-large-end") + rise_in(card),
-                sentence="The key gets lower towards its small end. Look at the sign.",
-                share=0.25,
+            "taper added": lambda card, given: number_of(given, "03-large-end") + rise_in(card),
+            "taper of one inch or millimetre": lambda card, given: (
+                number_of(given, "03-large-end")
+                - order_of(card).taper_in_per_in / (MM_PER_IN if card.metric else 1)
             ),
-            Slip(
-                name="taper of one inch or millimetre",
-                value=lambda card, given: (
-                    number_of(given, "03-large-end")
-                    - order_of(card).taper_in_per_in / (MM_PER_IN if card.metric else 1)
-                ),
-                sentence="The taper of a single unit of length was taken off. The key is longer.",
-                share=0.25,
+            "standard taper taken": _small_by_standard,
+            "allowance forgotten": lambda card, given: (
+                number_of(given, "03-large-end") - rise_in(card) - order_of(card).allowance_in
             ),
-            Slip(
-                name="standard taper taken",
-                value=_small_by_standard,
-                sentence="This opening has another taper than the standard. The key follows the "
-                "opening.",
-            ),
-            Slip(
-                name="allowance forgotten",
-                value=lambda card, given: (
-                    number_of(given, "03-large-end") - rise_in(card) - order_of(card).allowance_in
-                ),
-                sentence="What is left on for fitting runs the whole length of the key; it is in "
-                "the large end already.",
-                share=0.5,
-            ),
-            *length_slips(small_end_in),
-        ),
-        hint="Taper times the whole length is how much lower the small end is.",
+            **length_slips(small_end_in),
+        },
         facts=blank_facts,
         worked=_small_work,
     ),
-    Question(
-        key="03-stand-out",
-        skill="size the blank",
-        label="Stand-out of the new key",
-        ask="Pushed in by hand for the first time, how far does the new key's large end stand out "
-        "of the mouth?",
-        marks=2,
+    WORDS.question(
+        "03-stand-out",
         kind=Measure(dimension="length", unit="in", low=0.2, high=6.0, places=2, metric_places=1),
         expected=stand_out_in,
         tolerance=lambda card, given: 0.02,
-        slips=(
-            Slip(
-                name="length outside left out",
-                value=lambda card, given: travel_in(card),
-                sentence="That is how far it still has to travel. Part of the key stays outside "
-                "even then.",
-                share=0.5,
+        slips={
+            "length outside left out": lambda card, given: travel_in(card),
+            "allowance × taper": lambda card, given: (
+                order_of(card).outside_length_in
+                + order_of(card).allowance_in * order_of(card).taper_in_per_in
             ),
-            Slip(
-                name="allowance × taper",
-                value=lambda card, given: (
-                    order_of(card).outside_length_in
-                    + order_of(card).allowance_in * order_of(card).taper_in_per_in
-                ),
-                sentence="The allowance was multiplied by the taper. A slight taper makes much "
-                "travel of little height: divide.",
-                share=0.25,
+            "length outside taken off": lambda card, given: (
+                travel_in(card) - order_of(card).outside_length_in
             ),
-            Slip(
-                name="length outside taken off",
-                value=lambda card, given: travel_in(card) - order_of(card).outside_length_in,
-                sentence="What stays outside comes on top of the travel.",
-                share=0.25,
+            "standard taper taken": _out_by_standard,
+            "taper of 100 mm or a foot": lambda card, given: (
+                order_of(card).outside_length_in + travel_in(card) / (100 if card.metric else 12)
             ),
-            Slip(
-                name="standard taper taken",
-                value=_out_by_standard,
-                sentence="This opening has another taper than the standard, so the travel is "
-                "another too.",
-                share=0.5,
-            ),
-            Slip(
-                name="taper of 100 mm or a foot",
-                value=lambda card, given: (
-                    order_of(card).outside_length_in
-                    + travel_in(card) / (100 if card.metric else 12)
-                ),
-                sentence="The taper of a longer piece was used. Divide by the taper of one unit of "
-                "length.",
-                share=0.25,
-            ),
-            *length_slips(stand_out_in),
-        ),
-        hint="Travel is the allowance divided by the taper; then what stays outside.",
+            **length_slips(stand_out_in),
+        },
         facts=blank_facts,
         worked=_stand_out_work,
     ),

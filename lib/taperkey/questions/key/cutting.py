@@ -25,12 +25,13 @@ from taperkey.questions.question import (
     Choice,
     Measure,
     Ordering,
-    Question,
-    Slip,
     WorkedLine,
 )
+from taperkey.questions.words import words_beside
 
 __all__ = ["QUESTIONS"]
+
+WORDS = words_beside(__file__)
 
 _DEPTH = Measure(dimension="length", unit="in", low=0.005, high=1.0)
 
@@ -128,171 +129,68 @@ def _moved(order: tuple[str, ...], letter: str, before: str) -> tuple[str, ...]:
 
 
 QUESTIONS = (
-    Question(
-        key="03-stock",
-        skill="choose and cut stock",
-        label="Bar for the key",
-        ask="Which bar do you take? It must be large enough as measured, and the smallest that is.",
-        marks=2,
+    WORDS.question(
+        "03-stock",
         kind=Choice(options=BARS),
         expected=stock,
         needs=("03-large-end",),
-        slips=(
-            Slip(
-                name="no metal for the cuts",
-                value=_no_clean_up,
-                sentence="It holds the large end, but not the cuts above it. Cold-drawn skin left "
-                "on bows the key.",
-                share=0.25,
-            ),
-            Slip(
-                name="too narrow",
-                value=_no_width,
-                sentence="Its height will do; now look at its width.",
-                share=0.25,
-            ),
-            Slip(
-                name="table size taken",
-                value=_table_bar,
-                sentence="It has the height of the table's key. The blank is higher than that: "
-                "work out what the bar must hold.",
-            ),
-            Slip(
-                name="larger than needed",
-                value=_large_bar,
-                sentence="It will do, but a smaller one will too, with less to cut off.",
-                share=0.5,
-            ),
-        ),
-        hint="Add up what the bar must hold in height, then look at its width.",
+        slips={
+            "no metal for the cuts": _no_clean_up,
+            "too narrow": _no_width,
+            "table size taken": _table_bar,
+            "larger than needed": _large_bar,
+        },
         facts=lambda card: (*rack_facts(card), *width_facts(card)),
         worked=_stock_work,
     ),
-    Question(
-        key="03-cut-large",
-        skill="choose and cut stock",
-        label="Taper cut at the large end",
-        ask="After the straight cut, how much does the taper cut take off at the large end?",
-        marks=1,
+    WORDS.question(
+        "03-cut-large",
         kind=_DEPTH,
         expected=cut_large_in,
         tolerance=lambda card, given: 0.0005,
         needs=("03-large-end", "03-stock"),
-        slips=(
-            Slip(
-                name="straight cut forgotten",
-                value=lambda card, given: (
-                    cut_large_in(card, given) + order_of(card).straight_cut_in
-                ),
-                sentence="The straight cut has taken its share already. This makes the key too "
-                "low by that much.",
-                share=0.5,
+        slips={
+            "straight cut forgotten": lambda card, given: (
+                cut_large_in(card, given) + order_of(card).straight_cut_in
             ),
-            Slip(
-                name="small end for large",
-                value=lambda card, given: cut_large_in(card, given) + rise_in(card),
-                sentence="This is the depth at the other end.",
-                share=0.25,
+            "small end for large": lambda card, given: cut_large_in(card, given) + rise_in(card),
+            "size the bar is called by": lambda card, given: _called(card, given, "03-large-end"),
+            "allowance cut off": lambda card, given: (
+                cut_large_in(card, given) + order_of(card).allowance_in
             ),
-            Slip(
-                name="size the bar is called by",
-                value=lambda card, given: _called(card, given, "03-large-end"),
-                sentence="That is from the size the bar is called by. Take what it measures.",
-                share=0.5,
-            ),
-            Slip(
-                name="allowance cut off",
-                value=lambda card, given: cut_large_in(card, given) + order_of(card).allowance_in,
-                sentence="What is left on for fitting was cut off with the rest.",
-                share=0.25,
-            ),
-        ),
-        hint="Measured bar, less the straight cut, less the height the large end must keep.",
+        },
         facts=rack_facts,
         worked=lambda card, given: _cut_work(card, given, "03-large-end", "large end"),
     ),
-    Question(
-        key="03-cut-small",
-        skill="choose and cut stock",
-        label="Taper cut at the small end",
-        ask="And at the small end?",
-        marks=1,
+    WORDS.question(
+        "03-cut-small",
         kind=_DEPTH,
         expected=cut_small_in,
         tolerance=lambda card, given: 0.0006,
         needs=("03-small-end", "03-stock"),
-        slips=(
-            Slip(
-                name="straight cut forgotten",
-                value=lambda card, given: (
-                    cut_small_in(card, given) + order_of(card).straight_cut_in
-                ),
-                sentence="The straight cut has taken its share already. This makes the key too "
-                "low by that much.",
-                share=0.5,
+        slips={
+            "straight cut forgotten": lambda card, given: (
+                cut_small_in(card, given) + order_of(card).straight_cut_in
             ),
-            Slip(
-                name="large end for small",
-                value=lambda card, given: cut_small_in(card, given) - rise_in(card),
-                sentence="This is the depth at the other end.",
-                share=0.25,
-            ),
-            Slip(
-                name="rise of the master key only",
-                value=lambda card, given: rise_in(card),
-                sentence="That is how much more comes off here than at the large end. What comes "
-                "off there comes off here too.",
-                share=0.25,
-            ),
-            Slip(
-                name="size the bar is called by",
-                value=lambda card, given: _called(card, given, "03-small-end"),
-                sentence="That is from the size the bar is called by. Take what it measures.",
-                share=0.5,
-            ),
-        ),
-        hint="Measured bar, less the straight cut, less the height of the small end.",
+            "large end for small": lambda card, given: cut_small_in(card, given) - rise_in(card),
+            "rise of the master key only": lambda card, given: rise_in(card),
+            "size the bar is called by": lambda card, given: _called(card, given, "03-small-end"),
+        },
         facts=rack_facts,
         worked=lambda card, given: _cut_work(card, given, "03-small-end", "small end"),
     ),
-    Question(
-        key="03-order",
-        skill="choose and cut stock",
-        label="Order of work",
-        ask="Put these steps in the order of work. Write the letters, first step first.",
-        marks=2,
+    WORDS.question(
+        "03-order",
         kind=Ordering(steps=STEPS),
         expected=lambda card, given: ORDER,
-        slips=(
-            Slip(
-                name="taper before the straight cut",
-                value=lambda card, given: ("C", "D", "A", "F", "B", "E"),
-                sentence="With the skin off one face only, the other still pulls and the key bows. "
-                "Which cut comes first?",
+        slips={
+            "taper before the straight cut": lambda card, given: ("C", "D", "A", "F", "B", "E"),
+            "straight cut on the master key": lambda card, given: ("C", "D", "F", "A", "B", "E"),
+            "edges eased after the first try": lambda card, given: ("C", "F", "D", "A", "E", "B"),
+            "large end marked late": lambda card, given: _moved(
+                ("F", "D", "A", "B", "E", "C"), "C", "D"
             ),
-            Slip(
-                name="straight cut on the master key",
-                value=lambda card, given: ("C", "D", "F", "A", "B", "E"),
-                sentence="The straight cut is level: the bar lies flat for it, without the master "
-                "key under it.",
-                share=0.5,
-            ),
-            Slip(
-                name="edges eased after the first try",
-                value=lambda card, given: ("C", "F", "D", "A", "E", "B"),
-                sentence="With sharp edges the key rides on the corner radii, and its blue marks "
-                "tell nothing.",
-                share=0.5,
-            ),
-            Slip(
-                name="large end marked late",
-                value=lambda card, given: _moved(("F", "D", "A", "B", "E", "C"), "C", "D"),
-                sentence="Measure and mark before the first cut: after it, the bar no longer tells "
-                "what it was.",
-                share=0.5,
-            ),
-        ),
-        hint="What must be done before the next step can be right?",
+        },
         facts=cut_facts,
         worked=_order_work,
     ),

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from taperkey.jobcard import JobCard
 from taperkey.questions.common import Given, Wrong, length_text, number_of
 from taperkey.questions.key.facts import radius_facts, width_facts
@@ -24,10 +22,13 @@ from taperkey.questions.key.values import (
     step_in,
     when,
 )
-from taperkey.questions.question import Answer, Choice, Measure, Question, Slip, WorkedLine
+from taperkey.questions.question import Answer, Choice, Measure, WorkedLine
+from taperkey.questions.words import words_beside
 from taperkey.units import fraction_text
 
 __all__ = ["QUESTIONS"]
+
+WORDS = words_beside(__file__)
 
 
 def _step_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
@@ -103,185 +104,79 @@ def _chamfer_off(step: int) -> Wrong:
     return other
 
 
-_CHAMFER = Question(
-    key="03-chamfer",
-    skill="shape the key",
-    label="Chamfer",
-    ask="The long edges are eased by 45 degrees. Which is the smallest of these chamfers that "
-    "clears the corner of the slot?",
-    marks=1,
-    kind=Choice(options=tuple(fraction_text(one) for one in CHAMFERS_IN)),
-    expected=chamfer,
-    slips=(
-        Slip(
-            name="edge rides on the radius",
-            value=_chamfer_off(-1),
-            sentence="That edge rides on the radius and holds the key off the bottom of the slot. "
-            "It must be larger than the radius; as large is not enough.",
-        ),
-        Slip(
-            name="eased too much",
-            value=_chamfer_off(1),
-            sentence="It clears, but a smaller one clears too. What is eased away does not bear.",
-            share=0.5,
-        ),
-        Slip(
-            name="eased far too much",
-            value=_chamfer_off(2),
-            sentence="It clears, but far more is eased away than the radius needs. "
-            "What is eased away does not bear.",
-            share=0.25,
-        ),
-    ),
-    hint="Compare each chamfer with the radius in the corner of the slot.",
-    facts=radius_facts,
-    worked=_chamfer_work,
-)
-
-
 QUESTIONS = (
-    Question(
-        key="03-step",
-        skill="shape the key",
-        label="Step on each side",
-        ask="By how much is the wide slot wider than the narrow one, on each side?",
-        marks=1,
+    WORDS.question(
+        "03-step",
         kind=Measure(dimension="length", unit="in", low=0.0002, high=0.2),
         expected=step_in,
         tolerance=lambda card, given: 0.0002,
-        slips=(
-            Slip(
-                name="not halved",
-                value=lambda card, given: 2 * step_in(card, given),
-                sentence="This is the whole difference. It shares itself to two sides.",
-                share=0.5,
+        slips={
+            "not halved": lambda card, given: 2 * step_in(card, given),
+            "halved twice": lambda card, given: step_in(card, given) / 2,
+            "widths added": lambda card, given: (
+                (order_of(card).hub_width_in + order_of(card).shaft_width_in) / 2
             ),
-            Slip(
-                name="halved twice",
-                value=lambda card, given: step_in(card, given) / 2,
-                sentence="It was halved once too often: there are two sides.",
-                share=0.5,
+            "clearance taken off": lambda card, given: when(
+                order_of(card).stepped,
+                step_in(card, given) - order_of(card).side_clearance_in,
             ),
-            Slip(
-                name="widths added",
-                value=lambda card, given: (
-                    (order_of(card).hub_width_in + order_of(card).shaft_width_in) / 2
-                ),
-                sentence="The widths were added. The step is what is between them.",
-            ),
-            Slip(
-                name="clearance taken off",
-                value=lambda card, given: when(
-                    order_of(card).stepped,
-                    step_in(card, given) - order_of(card).side_clearance_in,
-                ),
-                sentence="The clearance is the same in both slots, so it drops out of the step.",
-                share=0.5,
-            ),
-        ),
-        hint="Wide slot less narrow slot, shared to two sides.",
+        },
         facts=width_facts,
         worked=_step_work,
     ),
-    Question(
-        key="03-form",
-        skill="shape the key",
-        label="Plain or stepped",
-        ask="Which form does this key need?",
-        marks=1,
+    WORDS.question(
+        "03-form",
         kind=Choice(options=FORMS),
         expected=form,
         needs=("03-step",),
-        slips=(
-            Slip(
-                name="step overlooked",
-                value=lambda card, given: when(form(card, given) != PLAIN, PLAIN),
-                sentence="A key of one width passes the narrow slot and rattles in the wide one. "
-                "Hold the difference against the limit on the card.",
-            ),
-            Slip(
-                name="wrong portion wide",
-                value=_wrong_form,
-                sentence="Look once more which of the two slots is the wide one.",
-                share=0.5,
-            ),
-            Slip(
-                name="step without need",
-                value=_needless_step,
-                sentence="The slots differ by less than the limit on the card. A step is work that "
-                "brings nothing.",
-                share=0.25,
-            ),
-        ),
-        hint="Hold the whole difference of the slots against the limit on the card.",
+        slips={
+            "step overlooked": lambda card, given: when(form(card, given) != PLAIN, PLAIN),
+            "wrong portion wide": _wrong_form,
+            "step without need": _needless_step,
+        },
         facts=width_facts,
         worked=_form_work,
     ),
-    Question(
-        key="03-hub-portion",
-        skill="shape the key",
-        label="Width in the hub",
-        ask="How wide is the key made where it lies in the hub?",
-        marks=1,
+    WORDS.question(
+        "03-hub-portion",
         kind=Measure(dimension="length", unit="in", low=0.1, high=4.0),
         expected=hub_portion_in,
         tolerance=lambda card, given: 0.0003,
         needs=("03-form",),
-        slips=(
-            Slip(
-                name="clearance forgotten",
-                value=lambda card, given: (
-                    hub_portion_in(card, given) + order_of(card).side_clearance_in
-                ),
-                sentence="This is the slot itself. A taper key has a little air at its sides.",
-                share=0.5,
+        slips={
+            "clearance forgotten": lambda card, given: (
+                hub_portion_in(card, given) + order_of(card).side_clearance_in
             ),
-            Slip(
-                name="clearance on each side",
-                value=lambda card, given: (
-                    hub_portion_in(card, given) - order_of(card).side_clearance_in
-                ),
-                sentence="The clearance was taken off twice. The card gives it for both sides "
-                "together.",
-                share=0.5,
+            "clearance on each side": lambda card, given: (
+                hub_portion_in(card, given) - order_of(card).side_clearance_in
             ),
-            Slip(
-                name="clearance added",
-                value=lambda card, given: (
-                    hub_portion_in(card, given) + 2 * order_of(card).side_clearance_in
-                ),
-                sentence="The clearance was added. This key does not enter its slot.",
-                share=0.25,
+            "clearance added": lambda card, given: (
+                hub_portion_in(card, given) + 2 * order_of(card).side_clearance_in
             ),
-            Slip(
-                name="shaft slot for hub slot",
-                value=lambda card, given: when(
-                    given["03-form"] != PLAIN,
-                    order_of(card).shaft_width_in - order_of(card).side_clearance_in,
-                ),
-                sentence="This is the portion in the shaft. The question is about the one in the "
-                "hub.",
-                share=0.5,
+            "shaft slot for hub slot": lambda card, given: when(
+                given["03-form"] != PLAIN,
+                order_of(card).shaft_width_in - order_of(card).side_clearance_in,
             ),
-            Slip(
-                name="plain key to the wide slot",
-                value=lambda card, given: when(
-                    given["03-form"] == PLAIN,
-                    max(order_of(card).hub_width_in, order_of(card).shaft_width_in)
-                    - order_of(card).side_clearance_in,
-                ),
-                sentence="A plain key has to pass both slots. Which of them decides?",
-                share=0.5,
+            "plain key to the wide slot": lambda card, given: when(
+                given["03-form"] == PLAIN,
+                max(order_of(card).hub_width_in, order_of(card).shaft_width_in)
+                - order_of(card).side_clearance_in,
             ),
-        ),
-        hint="Which slot decides here, and how much narrower is the key?",
+        },
         facts=width_facts,
         worked=_portion_work,
     ),
-    replace(
-        _CHAMFER,
-        metric=replace(
-            _CHAMFER, kind=Choice(options=tuple(f"{one:.1f} mm" for one in CHAMFERS_MM))
-        ),
+    WORDS.question(
+        "03-chamfer",
+        kind=Choice(options=tuple(fraction_text(one) for one in CHAMFERS_IN)),
+        expected=chamfer,
+        slips={
+            "edge rides on the radius": _chamfer_off(-1),
+            "eased too much": _chamfer_off(1),
+            "eased far too much": _chamfer_off(2),
+        },
+        facts=radius_facts,
+        worked=_chamfer_work,
+        metric={"kind": Choice(options=tuple(f"{one:.1f} mm" for one in CHAMFERS_MM))},
     ),
 )

@@ -38,9 +38,12 @@ from taperkey.questions.key.values import (
     strong,
     when,
 )
-from taperkey.questions.question import Answer, Choice, Measure, Question, Slip, WorkedLine
+from taperkey.questions.question import Answer, Choice, Measure, WorkedLine
+from taperkey.questions.words import words_beside
 
 __all__ = ["QUESTIONS"]
+
+WORDS = words_beside(__file__)
 
 _STRESS = Measure(
     dimension="pressure",
@@ -50,12 +53,6 @@ _STRESS = Measure(
     places=0,
     metric_unit="MPa",
     metric_places=1,
-)
-
-
-_CRITICAL = (
-    "This entry is safety-critical: a key that is over what is allowed can shear under load, and "
-    "the hub runs free. Stop and ask the plant's engineer."
 )
 
 
@@ -153,12 +150,8 @@ def _only(value: Wrong, *, metric: bool) -> Wrong:
 
 
 QUESTIONS = (
-    Question(
-        key="03-torque",
-        skill="check its strength",
-        label="Torque",
-        ask="Which torque does the drive put on the shaft?",
-        marks=1,
+    WORDS.question(
+        "03-torque",
         kind=Measure(
             dimension="torque",
             unit="lbf in",
@@ -170,58 +163,25 @@ QUESTIONS = (
         ),
         expected=drive_torque_lbf_in,
         tolerance=lambda card, given: 0.01 * drive_torque_lbf_in(card, given),
-        slips=(
-            Slip(
-                name="pound-feet for pound-inches",
-                value=_only(
-                    lambda card, given: drive_torque_lbf_in(card, given) / 12, metric=False
-                ),
-                sentence="The figure is in pound-feet, with 5,252. In pound-inches it is more, or "
-                "write lbf ft behind it.",
-                share=0.5,
+        slips={
+            "pound-feet for pound-inches": _only(
+                lambda card, given: drive_torque_lbf_in(card, given) / 12, metric=False
             ),
-            Slip(
-                name="inch constant with kilowatts",
-                value=_only(
-                    lambda card, given: drive_torque_lbf_in(card, given) * 63.025 / 9.55,
-                    metric=True,
-                ),
-                sentence="The constant for horsepower and pound-inches was used. With kilowatts "
-                "and newton metres it is another.",
-                share=0.25,
+            "inch constant with kilowatts": _only(
+                lambda card, given: drive_torque_lbf_in(card, given) * 63.025 / 9.55,
+                metric=True,
             ),
-            Slip(
-                name="power times speed",
-                value=lambda card, given: (
-                    drive_torque_lbf_in(card, given) * order_of(card).speed_rpm ** 2
-                ),
-                sentence="Power was multiplied by the speed. A slow shaft has more torque than a "
-                "fast one: divide.",
+            "power times speed": lambda card, given: (
+                drive_torque_lbf_in(card, given) * order_of(card).speed_rpm ** 2
             ),
-            Slip(
-                name="turns a second",
-                value=lambda card, given: drive_torque_lbf_in(card, given) * 60,
-                sentence="The speed went in as turns a second. The constant is made for turns a "
-                "minute.",
-                share=0.25,
-            ),
-            Slip(
-                name="constant off by ten",
-                value=lambda card, given: drive_torque_lbf_in(card, given) / 10,
-                sentence="The figures fit, the size does not: look at the constant once more.",
-                share=0.25,
-            ),
-        ),
-        hint="Constant times power divided by turns a minute.",
+            "turns a second": lambda card, given: drive_torque_lbf_in(card, given) * 60,
+            "constant off by ten": lambda card, given: drive_torque_lbf_in(card, given) / 10,
+        },
         facts=drive_facts,
         worked=_torque_work,
     ),
-    Question(
-        key="03-force",
-        skill="check its strength",
-        label="Force on the key",
-        ask="Which force does that torque put on the key, at the surface of the shaft?",
-        marks=2,
+    WORDS.question(
+        "03-force",
         kind=Measure(
             dimension="force",
             unit="lbf",
@@ -234,214 +194,105 @@ QUESTIONS = (
         expected=force_lbf,
         tolerance=lambda card, given: 0.015 * force_lbf(card, given),
         needs=("03-torque",),
-        slips=(
-            Slip(
-                name="diameter for radius",
-                value=lambda card, given: force_lbf(card, given) / 2,
-                sentence="The torque was divided by the diameter. The arm reaches from the middle "
-                "of the shaft to its surface.",
-                share=0.5,
+        slips={
+            "diameter for radius": lambda card, given: force_lbf(card, given) / 2,
+            "halved twice": lambda card, given: force_lbf(card, given) * 2,
+            "times the arm": lambda card, given: (
+                number_of(given, "03-torque") * card.drive.shaft_diameter_in / 2
             ),
-            Slip(
-                name="halved twice",
-                value=lambda card, given: force_lbf(card, given) * 2,
-                sentence="The arm came out at a quarter of the diameter. It is half of it.",
-                share=0.5,
+            "pound-feet divided by inches": _only(
+                lambda card, given: force_lbf(card, given) / 12, metric=False
             ),
-            Slip(
-                name="times the arm",
-                value=lambda card, given: (
-                    number_of(given, "03-torque") * card.drive.shaft_diameter_in / 2
-                ),
-                sentence="The torque was multiplied by the arm. A longer arm needs less force: "
-                "divide.",
-                share=0.25,
+            "newtons for kilonewtons": _only(
+                lambda card, given: force_lbf(card, given) * 1000, metric=True
             ),
-            Slip(
-                name="pound-feet divided by inches",
-                value=_only(lambda card, given: force_lbf(card, given) / 12, metric=False),
-                sentence="A torque in pound-feet was divided by inches. Bring both to inches.",
-                share=0.25,
-            ),
-            Slip(
-                name="newtons for kilonewtons",
-                value=_only(lambda card, given: force_lbf(card, given) * 1000, metric=True),
-                sentence="The figures fit, but a kilonewton is a thousand newtons. Look at the "
-                "unit.",
-                share=0.5,
-            ),
-        ),
-        hint="Force times arm is the torque; the arm is half the shaft.",
+        },
         facts=lambda card: table_facts(card)[:1],
         worked=_force_work,
     ),
-    Question(
-        key="03-shear",
-        skill="check its strength",
-        label="Shear stress",
-        ask="If the key alone carries that force, how high is the shear stress in it?",
-        marks=2,
+    WORDS.question(
+        "03-shear",
         kind=_STRESS,
         expected=shear_psi,
         tolerance=lambda card, given: 0.02 * shear_psi(card, given),
         needs=("03-force",),
-        slips=(
-            Slip(
-                name="two areas for one",
-                value=lambda card, given: shear_psi(card, given) / 2,
-                sentence="A key is cut through one area only, between hub and shaft; a pin "
-                "across a fork is cut through two.",
-                share=0.25,
-            ),
-            Slip(
-                name="whole key length",
-                value=_unless_near(
-                    lambda card, given: (
-                        shear_psi(card, given)
-                        * order_of(card).bearing_length_in
-                        / order_of(card).length_in
-                    ),
-                    shear_psi,
+        slips={
+            "two areas for one": lambda card, given: shear_psi(card, given) / 2,
+            "whole key length": _unless_near(
+                lambda card, given: (
+                    shear_psi(card, given)
+                    * order_of(card).bearing_length_in
+                    / order_of(card).length_in
                 ),
-                sentence="The whole key was counted. Only the length that has sound sides in both "
-                "slots carries.",
-                share=0.25,
+                shear_psi,
             ),
-            Slip(
-                name="end of the key for its area",
-                value=lambda card, given: (
-                    number_of(given, "03-force")
-                    / (shear_width_in(card) * order_of(card).mouth_height_in)
-                ),
-                sentence="The end of the key was taken as the area. It is cut lengthwise, not "
-                "across.",
+            "end of the key for its area": lambda card, given: (
+                number_of(given, "03-force")
+                / (shear_width_in(card) * order_of(card).mouth_height_in)
             ),
-            Slip(
-                name="side for shear",
-                value=_unless_near(crushing_psi, shear_psi),
-                sentence="That is force over the side of the key, which is crushing. Shear goes "
-                "through its width.",
-                share=0.25,
-            ),
-        ),
-        hint="One area: width of the narrow portion times the length with sound sides.",
+            "side for shear": _unless_near(crushing_psi, shear_psi),
+        },
         facts=lambda card: (*strength_facts(card)[:1], *width_facts(card)),
         worked=_shear_work,
     ),
-    Question(
-        key="03-crushing",
-        skill="check its strength",
-        label="Crushing stress",
-        ask="And how high is the crushing stress on its side, where it bears least?",
-        marks=2,
+    WORDS.question(
+        "03-crushing",
         kind=_STRESS,
         expected=crushing_psi,
         tolerance=lambda card, given: 0.02 * crushing_psi(card, given),
         needs=("03-force",),
-        slips=(
-            Slip(
-                name="whole height",
-                value=lambda card, given: (
-                    crushing_psi(card, given) * least_side_in(card) / order_of(card).mouth_height_in
-                ),
-                sentence="The whole height of the key was taken. On one side only the part in the "
-                "shaft, or the part in the hub, presses.",
-                share=0.25,
+        slips={
+            "whole height": lambda card, given: (
+                crushing_psi(card, given) * least_side_in(card) / order_of(card).mouth_height_in
             ),
-            Slip(
-                name="both heights added",
-                value=lambda card, given: (
+            "both heights added": lambda card, given: (
+                crushing_psi(card, given)
+                * least_side_in(card)
+                / (order_of(card).shaft_side_in + order_of(card).hub_side_in)
+            ),
+            "larger of the two heights": _unless_near(
+                lambda card, given: (
                     crushing_psi(card, given)
                     * least_side_in(card)
-                    / (order_of(card).shaft_side_in + order_of(card).hub_side_in)
+                    / max(order_of(card).shaft_side_in, order_of(card).hub_side_in)
                 ),
-                sentence="The two heights were added. The same force goes through each of them, "
-                "one after the other.",
-                share=0.25,
+                crushing_psi,
             ),
-            Slip(
-                name="larger of the two heights",
-                value=_unless_near(
-                    lambda card, given: (
-                        crushing_psi(card, given)
-                        * least_side_in(card)
-                        / max(order_of(card).shaft_side_in, order_of(card).hub_side_in)
-                    ),
-                    crushing_psi,
+            "width for height": lambda card, given: (
+                crushing_psi(card, given) * least_side_in(card) / shear_width_in(card)
+            ),
+            "whole key length": _unless_near(
+                lambda card, given: (
+                    crushing_psi(card, given)
+                    * order_of(card).bearing_length_in
+                    / order_of(card).length_in
                 ),
-                sentence="The larger height was taken. The lesser one has the higher stress.",
-                share=0.5,
+                crushing_psi,
             ),
-            Slip(
-                name="width for height",
-                value=lambda card, given: (
-                    crushing_psi(card, given) * least_side_in(card) / shear_width_in(card)
-                ),
-                sentence="That is force over width and length, which is shear. Crushing acts on "
-                "the side.",
-                share=0.25,
-            ),
-            Slip(
-                name="whole key length",
-                value=_unless_near(
-                    lambda card, given: (
-                        crushing_psi(card, given)
-                        * order_of(card).bearing_length_in
-                        / order_of(card).length_in
-                    ),
-                    crushing_psi,
-                ),
-                sentence="The whole key was counted. Only the length that has sound sides in both "
-                "slots carries.",
-                share=0.25,
-            ),
-        ),
-        hint="The lesser height that bears, times the length with sound sides.",
+        },
         facts=lambda card: strength_facts(card)[:2],
         worked=_crushing_work,
     ),
-    Question(
-        key="03-strong",
-        skill="check its strength",
-        label="Go or no go",
-        ask="Compare both stresses with what the engineer allows. Does this key go into this "
-        "drive?",
-        marks=2,
+    WORDS.question(
+        "03-strong",
         kind=Choice(options=VERDICTS),
         expected=strong,
-        critical=_CRITICAL,
         needs=("03-shear", "03-crushing"),
-        slips=(
-            Slip(
-                name="crushing not compared",
-                value=lambda card, given: when(strong(card, given) == OVER_CRUSHING, GO),
-                sentence="One of the two is over. A key has to be within in both.",
+        slips={
+            "crushing not compared": lambda card, given: when(
+                strong(card, given) == OVER_CRUSHING, GO
             ),
-            Slip(
-                name="waved through",
-                value=lambda card, given: when(strong(card, given) == OVER_BOTH, GO),
-                sentence="Both stresses are over what is allowed. Compare them once more.",
+            "waved through": lambda card, given: when(strong(card, given) == OVER_BOTH, GO),
+            "only one seen": lambda card, given: when(
+                strong(card, given) == OVER_BOTH, OVER_CRUSHING
             ),
-            Slip(
-                name="only one seen",
-                value=lambda card, given: when(strong(card, given) == OVER_BOTH, OVER_CRUSHING),
-                sentence="It does not go, and there is more than one reason.",
-                share=0.5,
+            "shear and crushing mixed up": lambda card, given: when(
+                strong(card, given) == OVER_CRUSHING, OVER_SHEAR
             ),
-            Slip(
-                name="shear and crushing mixed up",
-                value=lambda card, given: when(strong(card, given) == OVER_CRUSHING, OVER_SHEAR),
-                sentence="It does not go; look once more which of the two is over.",
-                share=0.5,
+            "held back without cause": lambda card, given: when(
+                strong(card, given) == GO, OVER_CRUSHING
             ),
-            Slip(
-                name="held back without cause",
-                value=lambda card, given: when(strong(card, given) == GO, OVER_CRUSHING),
-                sentence="Hold each stress against its own figure: shear against shear, crushing "
-                "against crushing.",
-            ),
-        ),
-        hint="Two comparisons. One that is over is enough to stop.",
+        },
         facts=lambda card: strength_facts(card)[2:],
         worked=_strong_work,
     ),

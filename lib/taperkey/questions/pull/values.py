@@ -22,15 +22,6 @@ from taperkey.tables.strengths import RodGrade, rod_grade
 from taperkey.tables.threads import Thread, thread
 from taperkey.units import fraction_text, from_internal, to_internal
 
-CRITICAL_END = (
-    "This entry is safety-critical: a pull at the small end only tightens the key, until the rig "
-    "lets go. Talk it through with your assessor before you go near a rig."
-)
-CRITICAL_RIG = (
-    "This entry is safety-critical: a link pulled past its working load parts without warning and "
-    "flies. Talk it through with your assessor before you go near a rig."
-)
-
 NEAR, FAR, NO_TELLING = "the end that shows", "the far end", "the readings cannot tell"
 PLAN_FIRST = "work out the pull and every link of the rig; nothing is set yet"
 HUB_OFF = "stop and report it: the hub comes off first, on rated gear, before any pull"

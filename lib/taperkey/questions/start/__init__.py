@@ -8,22 +8,14 @@ from taperkey.jobcard import JobCard
 from taperkey.jobcard.drive import MM_PER_IN
 from taperkey.jobcard.start import StartReadings
 from taperkey.questions.common import Given, length_slips, length_text
-from taperkey.questions.question import (
-    Answer,
-    Choice,
-    Fact,
-    Measure,
-    Page,
-    Practical,
-    Question,
-    Slip,
-    WorkedLine,
-    Written,
-)
+from taperkey.questions.question import Answer, Choice, Fact, Measure, WorkedLine
 from taperkey.questions.start.tools import TOOLS, start_of, tool_facts
+from taperkey.questions.words import Slips, words_beside
 from taperkey.units import fraction_text
 
 __all__ = ["PAGE", "facts"]
+
+WORDS = words_beside(__file__)
 
 
 def _height(card: JobCard, given: Given) -> float:
@@ -36,7 +28,7 @@ def _off(card: JobCard, given: Given) -> float:
     return start.bar_in - start.key_mm / MM_PER_IN
 
 
-def _height_slips() -> tuple[Slip, ...]:
+def _height_slips() -> Slips:
     def with_allowance(
         change: Callable[[StartReadings], float | None],
     ) -> Callable[..., Answer | None]:
@@ -50,69 +42,33 @@ def _height_slips() -> tuple[Slip, ...]:
         figures = f"{part}16" if part < 10 else f"{part}"  # "1-7/16" copied down as 1.716
         return whole + float(f"0.{figures}") + start.allowance_in
 
-    return (
-        Slip(
-            name="allowance left out",
-            value=with_allowance(lambda start: start.sixteenths / 16),
-            sentence="This is the finished height. What is left on for fitting has to be added.",
-            share=0.5,
+    return {
+        "allowance left out": with_allowance(lambda start: start.sixteenths / 16),
+        "allowance taken off": with_allowance(
+            lambda start: start.sixteenths / 16 - start.allowance_in
         ),
-        Slip(
-            name="allowance taken off",
-            value=with_allowance(lambda start: start.sixteenths / 16 - start.allowance_in),
-            sentence="The allowance was taken off. It is left on: the key is filed down to fit.",
-            share=0.5,
+        "allowance ten times too big": with_allowance(
+            lambda start: start.sixteenths / 16 + 10 * start.allowance_in
         ),
-        Slip(
-            name="allowance ten times too big",
-            value=with_allowance(lambda start: start.sixteenths / 16 + 10 * start.allowance_in),
-            sentence="The allowance went into the wrong digit. A thousandth is the third digit "
-            "after the decimal point.",
-            share=0.25,
+        "fraction copied as decimals": with_allowance(as_decimals),
+        "a sixteenth taken for an eighth": with_allowance(
+            lambda start: start.sixteenths / 8 + start.allowance_in
         ),
-        Slip(
-            name="fraction copied as decimals",
-            value=with_allowance(as_decimals),
-            sentence="The figures of the fraction were copied behind the decimal point. A fraction "
-            "is a division: upper figure ÷ lower figure.",
-            share=0.0,
-        ),
-        Slip(
-            name="a sixteenth taken for an eighth",
-            value=with_allowance(lambda start: start.sixteenths / 8 + start.allowance_in),
-            sentence="The fraction came out twice too big. Look at its lower figure again.",
-            share=0.25,
-        ),
-    )
+    }
 
 
-def _off_slips() -> tuple[Slip, ...]:
+def _off_slips() -> Slips:
     def rough(card: JobCard, given: Given) -> Answer | None:
         start = start_of(card)
         value = start.bar_in - start.key_mm / 25
         return value if value > 0 else None
 
-    return (
-        Slip(
-            name="25 for 25.4",
-            value=rough,
-            sentence="An inch was taken as 25 mm. It is 25.4 mm exactly; on a fit the rest counts.",
-            share=0.5,
-        ),
-        Slip(
-            name="key less bar",
-            value=lambda card, given: -_off(card, given),
-            sentence="The sign is turned round. Which of the two is wider?",
-            share=0.5,
-        ),
-        Slip(
-            name="half on each side",
-            value=lambda card, given: _off(card, given) / 2,
-            sentence="This is half of it. The question is about the whole width.",
-            share=0.5,
-        ),
-        *length_slips(_off),
-    )
+    return {
+        "25 for 25.4": rough,
+        "key less bar": lambda card, given: -_off(card, given),
+        "half on each side": lambda card, given: _off(card, given) / 2,
+        **length_slips(_off),
+    }
 
 
 # what comes first
@@ -271,117 +227,42 @@ def _off_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 
 # the page
 
-PAGE = Page(
-    name="00-start",
-    title="Read the tools",
+PAGE = WORDS.page(
     facts=facts,
-    questions=(
+    reckoned=(
         *TOOLS,
-        Question(
-            key="00-height",
-            skill="numbers with units",
-            label="Height before fitting",
-            ask="To what height do you mill the key before fitting? Give it in decimals of an "
-            "inch, to 0.0001 in.",
-            marks=1,
+        WORDS.question(
+            "00-height",
             kind=Measure(dimension="length", unit="in", low=0.2, high=4.0, metric_unit="in"),
             expected=_height,
             tolerance=lambda card, given: 0.0003,  # a mill holds less; this only asks for the sum
             slips=_height_slips(),
-            hint="Make the fraction a decimal first, then add the thousandths.",
             facts=_height_facts,
             worked=_height_work,
         ),
-        Question(
-            key="00-come-off",
-            skill="numbers with units",
-            label="Width to come off",
-            ask="How much has to come off the bar's width, all together?",
-            marks=2,
+        WORDS.question(
+            "00-come-off",
             kind=Measure(dimension="length", unit="in", low=0.0, high=0.2),
             expected=_off,
             tolerance=lambda card, given: 0.0003,
             slips=_off_slips(),
-            hint="Bring both widths into the same unit first.",
             facts=_off_facts,
             worked=_off_work,
         ),
-        Question(
-            key="00-what-first",
-            skill="make it ready",
-            label="What first",
-            ask="You are to measure at this drive. What do you do first?",
-            marks=2,
+        WORDS.question(
+            "00-what-first",
             kind=Choice(options=(_LOCK, _TRY, _BLOCK, _GO)),
             expected=_first,
-            critical="This entry is safety-critical: a drive that starts or runs back takes hands "
-            "with it. It must be right before you work at a drive.",
-            slips=(
-                Slip(
-                    name="standing still taken for locked out",
-                    value=_lock_skipped,
-                    sentence="The drive stands still, but nothing holds it off. Look at the "
-                    "isolator on the card.",
-                ),
-                Slip(
-                    name="another person's lock relied on",
-                    value=_when("their-lock", _GO),
-                    sentence="That lock protects the person it belongs to. It comes off when they "
-                    "go home.",
-                ),
-                Slip(
-                    name="tried before it was locked",
-                    value=_too_early,
-                    sentence="Trying comes after the lock; before it, the drive really starts.",
-                ),
-                Slip(
-                    name="not tried",
-                    value=_when("untried", _GO),
-                    sentence="Locked is not yet shown to be off: it may be the wrong isolator. "
-                    "Look at the start button on the card.",
-                ),
-                Slip(
-                    name="load forgotten",
-                    value=_when("loaded", _GO),
-                    sentence="With the current off, the weight on the drive can still move it. "
-                    "Look at the load on the card.",
-                ),
-                Slip(
-                    name="done already",
-                    value=_lock_again,
-                    sentence="Your lock and tag are on already. Go down the card: is anything "
-                    "still missing?",
-                ),
-            ),
-            hint="Go down the card line by line and stop at the first thing that is missing.",
+            slips={
+                "standing still taken for locked out": _lock_skipped,
+                "another person's lock relied on": _when("their-lock", _GO),
+                "tried before it was locked": _too_early,
+                "not tried": _when("untried", _GO),
+                "load forgotten": _when("loaded", _GO),
+                "done already": _lock_again,
+            },
             facts=_state_facts,
             worked=_first_work,
-        ),
-        Question(
-            key="00-why-zero",
-            skill="explain",
-            label="Why zero first",
-            ask="Why do you close the clean micrometer and look at its zero before the first "
-            "reading? Write it as you would tell it to someone new, in two to four sentences.",
-            marks=3,
-            kind=Written(
-                guide="1 mark: dirt or wear moves the zero, and then every reading is out by the "
-                "same amount. 1 mark: averaging does not take that out. 1 mark: so it is cleaned "
-                "and set, or the zero error is taken off each reading."
-            ),
-        ),
-        Question(
-            key="00-sign-off",
-            skill="bench work",
-            label="Sign-off: read three tools",
-            ask="At the bench: measure one block with an inch micrometer, a metric micrometer and "
-            "a vernier caliper while your assessor watches.",
-            marks=5,
-            kind=Practical(
-                guide="1 mark each: faces cleaned and zero looked at, on each tool; light, even "
-                "feel; all three readings right to one line of the tool; written down at once, "
-                "with the unit; says what must be done before hands go near a drive."
-            ),
         ),
     ),
 )

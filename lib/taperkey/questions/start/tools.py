@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from taperkey.figures.caliper import draw_vernier_caliper
 from taperkey.figures.micrometer import draw_micrometer
@@ -11,9 +10,12 @@ from taperkey.jobcard import JobCard
 from taperkey.jobcard.drive import MM_PER_IN
 from taperkey.jobcard.start import StartReadings
 from taperkey.questions.common import Given, scaled
-from taperkey.questions.question import Answer, Fact, Measure, Question, Slip, WorkedLine
+from taperkey.questions.question import Answer, Fact, Measure, Question, WorkedLine
+from taperkey.questions.words import Slips, words_beside
 
 __all__ = ["TOOLS", "start_of", "tool_facts"]
+
+WORDS = words_beside(__file__)
 
 Steps = tuple[int, int, int]  # lines of the sleeve or beam, lines of the thimble, vernier line
 
@@ -86,92 +88,41 @@ def _by(
     return lambda card, given: value(card, given) + change_in if when(card) else None
 
 
-_ONE_LINE = (
-    "Follow the datum to the last line that it has reached, counting upwards from the number."
-)
-
-
 def _thimble_slips(
     value: Value, steps: Callable[[JobCard], Steps], line_in: float, turn: int
-) -> tuple[Slip, ...]:
-    step = "0.01 mm" if turn == 50 else "0.001 in"
-
+) -> Slips:
     def backwards(card: JobCard, given: Given) -> Answer | None:
         thimble = steps(card)[1]
         return value(card, given) + (turn - 2 * thimble) * line_in / turn if thimble else None
 
-    return (
-        Slip(
-            name="thimble one line low",
-            value=_by(value, -line_in / turn),
-            sentence=f"You are one thimble line out ({step}), too low. {_ONE_LINE}",
-            share=0.5,
-        ),
-        Slip(
-            name="thimble one line high",
-            value=_by(value, line_in / turn),
-            sentence=f"You are one thimble line out ({step}), too high. {_ONE_LINE}",
-            share=0.5,
-        ),
-        Slip(
-            name="thimble counted the wrong way",
-            value=backwards,
-            sentence="The thimble was counted the wrong way round. Its numbers grow upwards.",
-            share=0.25,
-        ),
-    )
+    return {
+        "thimble one line low": _by(value, -line_in / turn),
+        "thimble one line high": _by(value, line_in / turn),
+        "thimble counted the wrong way": backwards,
+    }
 
 
-def _sleeve_slips(value: Value, steps: Callable[[JobCard], Steps]) -> tuple[Slip, ...]:
-    return (
-        Slip(
-            name="sleeve line missed",
-            value=_by(value, -0.025, lambda card: steps(card)[0] % 4 > 0),
-            sentence="You missed a line on the sleeve, which is one turn of the thimble. Count "
-            "the lines after the last number again; each adds 0.025 in.",
-            share=0.5,
-        ),
-        Slip(
-            name="line counted that is only coming out",
-            value=_by(value, 0.025),
-            sentence="You counted one sleeve line too many (0.025 in). A line that is only coming "
-            "out does not count until the thimble has passed 0.",
-            share=0.5,
-        ),
-    )
+def _sleeve_slips(value: Value, steps: Callable[[JobCard], Steps]) -> Slips:
+    return {
+        "sleeve line missed": _by(value, -0.025, lambda card: steps(card)[0] % 4 > 0),
+        "line counted that is only coming out": _by(value, 0.025),
+    }
 
 
-def _tool_slips(value: Value, *, unit: str) -> tuple[Slip, ...]:
+def _tool_slips(value: Value, *, unit: str) -> Slips:
     """Return the slips of unit and decimal point, for a tool with a fixed unit."""
     other = "mm" if unit == "in" else "in"
     factor = 1 / MM_PER_IN if unit == "in" else MM_PER_IN
-    return (
-        Slip(
-            name=f"{other} written behind the reading",
-            value=scaled(value, factor),
-            sentence=f"The figures fit, the unit does not. This tool reads in {unit}; look which "
-            "unit stands on it.",
-            share=0.5,
-        ),
-        Slip(
-            name="decimal point one place right",
-            value=scaled(value, 10.0),
-            sentence="The figures fit, the size does not: look at the decimal point.",
-            share=0.25,
-        ),
-        Slip(
-            name="decimal point one place left",
-            value=scaled(value, 0.1),
-            sentence="The figures fit, the size does not: look at the decimal point "
-            "and count the noughts.",
-            share=0.25,
-        ),
-    )
+    return {
+        f"{other} written behind the reading": scaled(value, factor),
+        "decimal point one place right": scaled(value, 10.0),
+        "decimal point one place left": scaled(value, 0.1),
+    }
 
 
 def _fine_slips(
-    value: Value, steps: Callable[[JobCard], Steps], step_in: float, lines: int, step: str
-) -> tuple[Slip, ...]:
+    value: Value, steps: Callable[[JobCard], Steps], step_in: float, lines: int
+) -> Slips:
     """Return the slips of a vernier of so many lines, each worth `step_in`."""
 
     def backwards(card: JobCard, given: Given) -> Answer | None:
@@ -180,34 +131,12 @@ def _fine_slips(
     def left_out(card: JobCard, given: Given) -> Answer | None:
         return value(card, given) - steps(card)[2] * step_in
 
-    beside = "Look straight at the lines, and compare the neighbours on both sides."
-    return (
-        Slip(
-            name="vernier one line low",
-            value=_by(value, -step_in),
-            sentence=f"Nearly: you are one vernier line out ({step}), too low. {beside}",
-            share=0.5,
-        ),
-        Slip(
-            name="vernier one line high",
-            value=_by(value, step_in),
-            sentence=f"Nearly: you are one vernier line out ({step}), too high. {beside}",
-            share=0.5,
-        ),
-        Slip(
-            name="vernier read the other way",
-            value=backwards,
-            sentence="The vernier was counted from its far end. Count from its 0.",
-            share=0.25,
-        ),
-        Slip(
-            name="vernier left out",
-            value=left_out,
-            sentence="The vernier is left out. Find the one vernier line that meets a line on the "
-            f"other scale; each line counts {step}.",
-            share=0.5,
-        ),
-    )
+    return {
+        "vernier one line low": _by(value, -step_in),
+        "vernier one line high": _by(value, step_in),
+        "vernier read the other way": backwards,
+        "vernier left out": left_out,
+    }
 
 
 def _tool_fact(what: str, value: str) -> Callable[[JobCard], tuple[Fact, ...]]:
@@ -325,147 +254,92 @@ def _caliper_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     )
 
 
-_CALIPER = Question(
-    key="00-caliper",
-    skill="read a tool",
-    label="Vernier caliper",
-    ask="What does tool D, the vernier caliper, read? Give it to 0.001 in.",
-    marks=2,
-    kind=Measure(dimension="length", unit="in", low=0.0, high=6.0, places=3, metric_unit="in"),
-    expected=_caliper,
-    tolerance=lambda card, given: 0.0004,
-    slips=(
-        Slip(
-            name="beam line missed",
-            value=_by(_caliper, -0.025, lambda card: _beam_steps(card)[0] % 4 > 0),
-            sentence="You missed a line of the beam. Count the lines between the last small number "
-            "and the vernier's 0; each adds 0.025 in.",
-            share=0.5,
-        ),
-        Slip(
-            name="beam line too many",
-            value=_by(_caliper, 0.025),
-            sentence="You counted one beam line too many (0.025 in). Only lines that the "
-            "vernier's 0 has passed count.",
-            share=0.5,
-        ),
-        *_fine_slips(_caliper, _beam_steps, 0.001, 25, "0.001 in"),
-        *_tool_slips(_caliper, unit="in"),
-    ),
-    hint="First what the vernier's 0 has passed on the beam, then the line that meets.",
-    facts=_caliper_facts,
-    worked=_caliper_work,
-    picture=lambda card: draw_vernier_caliper(reading_in=start_of(card).caliper_in).html(),
-)
-_CALIPER_MM = replace(
-    _CALIPER,
-    ask="What does tool D, the vernier caliper, read? Give it to 0.02 mm.",
-    kind=Measure(dimension="length", unit="mm", low=0.0, high=150.0, places=2),
-    tolerance=lambda card, given: 0.008 / MM_PER_IN,
-    slips=(
-        Slip(
-            name="beam line missed",
-            value=_by(_caliper, -1 / MM_PER_IN),
-            sentence="You missed a line of the beam. Count the lines between the last number and "
-            "the vernier's 0; each adds 1 mm.",
-            share=0.5,
-        ),
-        Slip(
-            name="beam line too many",
-            value=_by(_caliper, 1 / MM_PER_IN),
-            sentence="You counted one beam line too many (1 mm). Only lines that the "
-            "vernier's 0 has passed count.",
-            share=0.5,
-        ),
-        *_fine_slips(_caliper, _beam_mm_steps, 0.02 / MM_PER_IN, 50, "0.02 mm"),
-        *_tool_slips(_caliper, unit="mm"),
-    ),
-    picture=lambda card: draw_vernier_caliper(
-        reading_mm=start_of(card).caliper_mm, kind="metric"
-    ).html(),
-)
-
 TOOLS: tuple[Question, ...] = (
-    Question(
-        key="00-micrometer",
-        skill="read a tool",
-        label="Inch micrometer",
-        ask="What does tool A, the inch micrometer, read? Give it to 0.001 in.",
-        marks=1,
+    WORDS.question(
+        "00-micrometer",
         kind=Measure(dimension="length", unit="in", low=0.0, high=1.0, places=3, metric_unit="in"),
         expected=_inch,
         tolerance=lambda card, given: 0.0004,  # the line is at the datum: less than half a line
-        slips=(
-            *_sleeve_slips(_inch, _inch_steps),
-            *_thimble_slips(_inch, _inch_steps, 0.025, 25),
-            *_tool_slips(_inch, unit="in"),
-        ),
-        hint="Sleeve number, sleeve lines, thimble line: say each one aloud, then add.",
+        slips={
+            **_sleeve_slips(_inch, _inch_steps),
+            **_thimble_slips(_inch, _inch_steps, 0.025, 25),
+            **_tool_slips(_inch, unit="in"),
+        },
+        places={"step": "0.001 in"},
         facts=_inch_facts,
         worked=_inch_work,
         picture=lambda card: draw_micrometer(reading_in=start_of(card).micrometer_in).html(),
     ),
-    Question(
-        key="00-vernier",
-        skill="read a tool",
-        label="Micrometer with vernier",
-        ask="What does tool B, the inch micrometer with a vernier, read? Give it to 0.0001 in.",
-        marks=2,
+    WORDS.question(
+        "00-vernier",
         kind=Measure(dimension="length", unit="in", low=0.0, high=1.0, places=4, metric_unit="in"),
         expected=_vernier,
         tolerance=lambda card, given: 0.00004,
-        slips=(
-            *_sleeve_slips(_vernier, _vernier_steps),
-            *_fine_slips(_vernier, _vernier_steps, 0.0001, 10, "0.0001 in"),
-            Slip(
-                name="vernier in the wrong digit",
-                value=lambda card, given: _vernier(card, given) + 0.0009 * _vernier_steps(card)[2],
-                sentence="The vernier was put in the wrong digit. Its number is the fourth "
-                "digit after the point: ten-thousandths.",
-                share=0.25,
+        slips={
+            **_sleeve_slips(_vernier, _vernier_steps),
+            **_fine_slips(_vernier, _vernier_steps, 0.0001, 10),
+            "vernier in the wrong digit": lambda card, given: (
+                _vernier(card, given) + 0.0009 * _vernier_steps(card)[2]
             ),
-            *_tool_slips(_vernier, unit="in"),
-        ),
-        hint="Sleeve and thimble first. Then the one vernier line that meets a thimble line.",
+            **_tool_slips(_vernier, unit="in"),
+        },
+        places={"step": "0.0001 in"},
         facts=_vernier_facts,
         worked=_vernier_work,
         picture=lambda card: draw_micrometer(
             reading_in=start_of(card).vernier_in, kind="inch-vernier"
         ).html(),
     ),
-    Question(
-        key="00-metric",
-        skill="read a tool",
-        label="Metric micrometer",
-        ask="What does tool C, the metric micrometer, read? Give it to 0.01 mm.",
-        marks=1,
+    WORDS.question(
+        "00-metric",
         kind=Measure(dimension="length", unit="mm", low=0.0, high=25.0, places=2),
         expected=_metric,
         tolerance=lambda card, given: 0.004 / MM_PER_IN,
-        slips=(
-            Slip(
-                name="half line missed",
-                value=_by(_metric, -0.5 / MM_PER_IN, lambda card: _metric_steps(card)[0] % 2 == 1),
-                sentence="The half line below the datum is out and was not counted. "
-                "It adds 0.5 mm.",
-                share=0.5,
+        slips={
+            "half line missed": _by(
+                _metric, -0.5 / MM_PER_IN, lambda card: _metric_steps(card)[0] % 2 == 1
             ),
-            Slip(
-                name="half line counted that is not out",
-                value=_by(_metric, 0.5 / MM_PER_IN, lambda card: _metric_steps(card)[0] % 2 == 0),
-                sentence="You counted a half line that is not out yet. It counts only after "
-                "the thimble has passed 0.",
-                share=0.5,
+            "half line counted that is not out": _by(
+                _metric, 0.5 / MM_PER_IN, lambda card: _metric_steps(card)[0] % 2 == 0
             ),
-            *_thimble_slips(_metric, _metric_steps, 0.5 / MM_PER_IN, 50),
-            *_tool_slips(_metric, unit="mm"),
-        ),
-        hint="Whole millimetres, then the half line, then the thimble.",
+            **_thimble_slips(_metric, _metric_steps, 0.5 / MM_PER_IN, 50),
+            **_tool_slips(_metric, unit="mm"),
+        },
+        places={"step": "0.01 mm"},
         facts=_metric_facts,
         worked=_metric_work,
         picture=lambda card: draw_micrometer(
             reading_mm=start_of(card).micrometer_mm, kind="metric"
         ).html(),
     ),
-    replace(_CALIPER, metric=_CALIPER_MM),
+    WORDS.question(
+        "00-caliper",
+        kind=Measure(dimension="length", unit="in", low=0.0, high=6.0, places=3, metric_unit="in"),
+        expected=_caliper,
+        tolerance=lambda card, given: 0.0004,
+        slips={
+            "beam line missed": _by(_caliper, -0.025, lambda card: _beam_steps(card)[0] % 4 > 0),
+            "beam line too many": _by(_caliper, 0.025),
+            **_fine_slips(_caliper, _beam_steps, 0.001, 25),
+            **_tool_slips(_caliper, unit="in"),
+        },
+        facts=_caliper_facts,
+        worked=_caliper_work,
+        picture=lambda card: draw_vernier_caliper(reading_in=start_of(card).caliper_in).html(),
+        places={"step": "0.001 in"},
+        metric={
+            "kind": Measure(dimension="length", unit="mm", low=0.0, high=150.0, places=2),
+            "tolerance": lambda card, given: 0.008 / MM_PER_IN,
+            "slips": {
+                "beam line missed": _by(_caliper, -1 / MM_PER_IN),
+                "beam line too many": _by(_caliper, 1 / MM_PER_IN),
+                **_fine_slips(_caliper, _beam_mm_steps, 0.02 / MM_PER_IN, 50),
+                **_tool_slips(_caliper, unit="mm"),
+            },
+            "places": {"step": "0.02 mm"},
+            "picture": lambda card: draw_vernier_caliper(
+                reading_mm=start_of(card).caliper_mm, kind="metric"
+            ).html(),
+        },
+    ),
 )

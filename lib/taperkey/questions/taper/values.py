@@ -25,7 +25,6 @@ from taperkey.questions.question import Answer, Fact, WorkedLine
 __all__ = [
     "BOTH",
     "COVERAGE",
-    "CRITICAL_END",
     "ENDS",
     "FIRST",
     "GO_ON",
@@ -388,9 +387,3 @@ def parallel_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
             result=length_text(card, parallel_of(card, given)),
         ),
     )
-
-
-CRITICAL_END = (
-    "This entry is safety-critical: a pull against the taper only tightens the key, and the rig "
-    "gives way first."
-)

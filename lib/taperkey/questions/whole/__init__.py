@@ -17,22 +17,15 @@ from taperkey.questions.common import (
     scaled,
     within,
 )
-from taperkey.questions.pull.values import CRITICAL_RIG, GO, HUB_FIRST, LINKS
-from taperkey.questions.question import (
-    Answer,
-    Choice,
-    Measure,
-    Ordering,
-    Page,
-    Practical,
-    Question,
-    Slip,
-    Written,
-)
+from taperkey.questions.pull.values import GO, HUB_FIRST, LINKS
+from taperkey.questions.question import Answer, Choice, Measure, Ordering
 from taperkey.questions.whole import values, work
 from taperkey.questions.whole.key import KEY, OPENING
+from taperkey.questions.words import words_beside
 
 __all__ = ["PAGE"]
+
+WORDS = words_beside(__file__)
 
 
 def _low_seat(card: JobCard, given: Given) -> float:
@@ -91,130 +84,53 @@ def _go_is(wanted: str, slip: str) -> Wrong:
 
 
 _PULL = (
-    Question(
-        key="06-seat",
-        skill="work out a pull",
-        label="Normal force, high end",
-        ask="Now the old key. How hard is each of its faces squeezed, high end? Give three figures "
-        "or more.",
-        marks=2,
+    WORDS.question(
+        "06-seat",
         kind=FORCE,
         expected=values.seat,
         tolerance=within(values.seat, 0.01),
         needs=("06-near-height", "06-far-height"),
-        slips=(
-            Slip(
-                name="low end taken",
-                value=_low_seat,
-                sentence="This is the low end. A rig is chosen by the high one.",
-                share=0.5,
-            ),
-            Slip(
-                name="both faces added",
-                value=scaled(values.seat, 2.0),
-                sentence="N is the force on one face. The other face has the same; they are not "
-                "added here.",
-                share=0.25,
-            ),
-            Slip(
-                name="height for width",
-                value=_seat_by_height,
-                sentence="The face that bears is as wide as the key, not as high.",
-                share=0.25,
-            ),
-            Slip(
-                name="width left out",
-                value=_seat_without_width,
-                sentence="Pressure acts on an area: width times length.",
-            ),
-        ),
-        hint="Pressure, high end, times the area of one face.",
+        slips={
+            "low end taken": _low_seat,
+            "both faces added": scaled(values.seat, 2.0),
+            "height for width": _seat_by_height,
+            "width left out": _seat_without_width,
+        },
         facts=values.seat_facts,
         worked=work.seat,
     ),
-    Question(
-        key="06-pull",
-        skill="work out a pull",
-        label="High pull",
-        ask="What is the high pull, the one that the rig must carry? Give three figures or more.",
-        marks=3,
+    WORDS.question(
+        "06-pull",
         kind=FORCE,
         expected=values.pull,
         tolerance=within(values.pull, 0.01),
         needs=("06-taper", "06-seat"),
-        slips=(
-            Slip(
-                name="driving for withdrawing",
-                value=_pull_by(drive_ratio, True),
-                sentence="This is the force that would drive the key further in. You want to draw "
-                "it out.",
-                share=0.5,
-            ),
-            Slip(
-                name="friction on one face only",
-                value=_one_face,
-                sentence="The key rubs on two faces, top and bottom.",
-                share=0.25,
-            ),
-            Slip(
-                name="low friction",
-                value=_pull_by(withdraw_ratio, False),
-                sentence="This is with the low end of the friction. Which end decides the rig?",
-                share=0.25,
-            ),
-            Slip(
-                name="normal force for pull",
-                value=lambda card, given: number_of(given, "06-seat"),
-                sentence="This is the force across the key. The pull is the part of it that "
-                "friction makes.",
-            ),
-        ),
-        hint="N, high end, times tan φ + tan(φ − α) at the high end of the friction.",
+        slips={
+            "driving for withdrawing": _pull_by(drive_ratio, True),
+            "friction on one face only": _one_face,
+            "low friction": _pull_by(withdraw_ratio, False),
+            "normal force for pull": lambda card, given: number_of(given, "06-seat"),
+        },
         facts=values.friction_facts,
         worked=work.pull,
     ),
-    Question(
-        key="06-weakest",
-        skill="choose a rig",
-        label="Weakest link",
-        ask="Which link governs the rig?",
-        marks=2,
+    WORDS.question(
+        "06-weakest",
         kind=Choice(options=tuple(LINKS.values())),
         expected=values.weakest,
-        critical=CRITICAL_RIG,
-        slips=(
-            Slip(
-                name="strongest for weakest",
-                value=lambda card, given: LINKS[values.loads(card)[-1][0]],
-                sentence="This one carries most. A chain parts where it carries least.",
+        slips={
+            "strongest for weakest": lambda card, given: LINKS[values.loads(card)[-1][0]],
+            "jacks taken for the rig": _not_governing("jacks"),
+            "rod taken for granted": _not_governing("rod"),
+            "rod that is not in the chain": lambda card, given: only_if(
+                not values.job_of(card).tapped, LINKS["rod"]
             ),
-            Slip(
-                name="jacks taken for the rig",
-                value=_not_governing("jacks"),
-                sentence="The jacks only push. Go through every link between them and the key.",
-            ),
-            Slip(
-                name="rod taken for granted",
-                value=_not_governing("rod"),
-                sentence="The rod is not always the weakest. Hold it against every other link.",
-            ),
-            Slip(
-                name="rod that is not in the chain",
-                value=lambda card, given: only_if(not values.job_of(card).tapped, LINKS["rod"]),
-                sentence="No rod is in this rig: the bar is welded to the key.",
-            ),
-        ),
-        hint="Take the lowest working load on the card.",
+        },
         facts=values.rig_facts,
         worked=work.weakest,
     ),
-    Question(
-        key="06-margin",
-        skill="choose a rig",
-        label="Margin",
-        ask="How much does the weakest link carry beyond the high pull? Put a minus before it "
-        "where it falls short.",
-        marks=2,
+    WORDS.question(
+        "06-margin",
         kind=Measure(
             dimension="force",
             unit="lbf",
@@ -227,73 +143,30 @@ _PULL = (
         expected=values.margin,
         tolerance=_margin_tolerance,
         needs=("06-pull",),
-        slips=(
-            Slip(
-                name="strongest link taken",
-                value=lambda card, given: values.loads(card)[-1][1] - number_of(given, "06-pull"),
-                sentence="This is what the strongest link has over. The weakest has less.",
-                share=0.25,
+        slips={
+            "strongest link taken": lambda card, given: (
+                values.loads(card)[-1][1] - number_of(given, "06-pull")
             ),
-            Slip(
-                name="sign turned",
-                value=scaled(values.margin, -1.0),
-                sentence="The sign is turned: a rig that is short has a minus, one that has more "
-                "than enough has none.",
-                share=0.5,
-            ),
-        ),
-        hint="Working load of the weakest link less the high pull.",
+            "sign turned": scaled(values.margin, -1.0),
+        },
         facts=values.rig_facts,
         worked=work.margin,
     ),
-    Question(
-        key="06-go",
-        skill="decide on a pull",
-        label="Go or no go",
-        ask="The planner wants this rig on this key today, from the end that shows. Go or no go?",
-        marks=3,
+    WORDS.question(
+        "06-go",
         kind=Choice(options=values.GOES),
         expected=values.go,
-        critical=CRITICAL_RIG,
         needs=("06-pull",),
-        slips=(
-            Slip(
-                name="short rig waved through",
-                value=_go_is(values.SHORT, GO),
-                sentence="One link carries less than the high pull. Jacks do not know that.",
+        slips={
+            "short rig waved through": _go_is(values.SHORT, GO),
+            "pulled against the taper": _go_is(HUB_FIRST, GO),
+            "rig mended, taper not seen": _go_is(HUB_FIRST, values.SHORT),
+            "reversed hub seen where none is": lambda card, given: only_if(
+                values.decision(card, number_of(given, "06-pull")) != HUB_FIRST, HUB_FIRST
             ),
-            Slip(
-                name="pulled against the taper",
-                value=_go_is(HUB_FIRST, GO),
-                sentence="Hold the two heights against each other: what does a pull at this end "
-                "do to the key?",
-            ),
-            Slip(
-                name="rig mended, taper not seen",
-                value=_go_is(HUB_FIRST, values.SHORT),
-                sentence="A stronger rig pulls harder the wrong way. Look at both ends first.",
-                share=0.25,
-            ),
-            Slip(
-                name="reversed hub seen where none is",
-                value=lambda card, given: only_if(
-                    values.decision(card, number_of(given, "06-pull")) != HUB_FIRST, HUB_FIRST
-                ),
-                sentence="The larger height is at the end that shows. The hub may stay on.",
-            ),
-            Slip(
-                name="hoped for the best",
-                value=lambda card, given: values.CAREFULLY,
-                sentence="A rig is held against the high pull. Care does not make a link stronger.",
-            ),
-            Slip(
-                name="enough rig turned away",
-                value=_go_is(GO, values.SHORT),
-                sentence="Every link carries the high pull. Look at the margin once more.",
-                share=0.25,
-            ),
-        ),
-        hint="First the ends, then the weakest link against the high pull.",
+            "hoped for the best": lambda card, given: values.CAREFULLY,
+            "enough rig turned away": _go_is(GO, values.SHORT),
+        },
         facts=lambda card: (*values.height_facts(card)[:2], *values.rig_facts(card)),
         worked=work.go,
     ),
@@ -314,80 +187,22 @@ def _order(letters: str) -> Wrong:
     return lambda card, given: tuple(letters)
 
 
-_ORDER = Question(
-    key="06-order",
-    skill="plan a job",
-    label="Order of the job",
-    ask="Put the whole job in order. Write the letters with spaces between.",
-    marks=2,
+_ORDER = WORDS.question(
+    "06-order",
     kind=Ordering(steps=_STEPS),
     expected=lambda card, given: tuple("BDAEGCF"),
-    slips=(
-        Slip(
-            name="pull worked out before the ends are known",
-            value=_order("BADEGCF"),
-            sentence="Which end is large decides whether there is a pull at all. Measure first.",
-            share=0.5,
-        ),
-        Slip(
-            name="hands in before lock-out",
-            value=_order("DBAEGCF"),
-            sentence="Hands were between hub and shaft before the drive was locked out.",
-        ),
-        Slip(
-            name="key made before the slot was measured",
-            value=_order("BDAECGF"),
-            sentence="A new key is made for the slot as it is, not for the key that came out.",
-            share=0.5,
-        ),
-        Slip(
-            name="pulled before it was worked out",
-            value=_order("BDEAGCF"),
-            sentence="The key was drawn before the weakest link was known.",
-        ),
-    ),
-    hint="Lock-out, ends, plan, pull, slot, key, fit.",
+    slips={
+        "pull worked out before the ends are known": _order("BADEGCF"),
+        "hands in before lock-out": _order("DBAEGCF"),
+        "key made before the slot was measured": _order("BDAECGF"),
+        "pulled before it was worked out": _order("BDEAGCF"),
+    },
     facts=values.facts,
     worked=work.order,
 )
 
-_BY_ASSESSOR = (
-    Question(
-        key="06-hand-over",
-        skill="explain",
-        label="Hand-over",
-        ask="You go off shift after the plan is made, before the pull. Write the hand-over for the "
-        "mate who pulls: what you measured, what it says, what the rig may carry, and when to "
-        "stop. Three to six sentences.",
-        marks=4,
-        kind=Written(
-            guide="1 mark: both heights and which end is large, with numbers. 1 mark: high pull "
-            "and weakest link, with numbers and which is larger. 1 mark: go or no go as the "
-            "numbers say, or what must be changed first. 1 mark: load to stop at, who is called, "
-            "and lock-out and line of fire named."
-        ),
-    ),
-    Question(
-        key="06-sign-off",
-        skill="bench work",
-        label="Sign-off: one job, whole",
-        ask="On the practice drive: measure, plan, draw the old key, make and fit the new one, and "
-        "fill in the job sheet as you go, while your assessor watches.",
-        marks=8,
-        kind=Practical(
-            guide="1 mark each: lock-out tried and hub blocked; both ends measured before any rig; "
-            "plan on paper with every link before the rig stands; load in steps, nobody in line; "
-            "empty slot measured with the keyway at the bottom, three readings each; relief cut "
-            "before the taper cut; marks along the whole length of both faces; job sheet complete "
-            "and signed."
-        ),
-    ),
-)
-
-PAGE = Page(
-    name="06-whole-job",
-    title="One job, from readings to pull",
+PAGE = WORDS.page(
     facts=values.facts,
     unclear=values.doubt,
-    questions=(*OPENING, *KEY, *_PULL, _ORDER, *_BY_ASSESSOR),
+    reckoned=(*OPENING, *KEY, *_PULL, _ORDER),
 )

@@ -1,0 +1,406 @@
+"""What the course says about its questions, read from ``words.toml`` and checked.
+
+A lesson's ``words.toml`` holds what is asked, its hint, each slip's sentence, the marking guide
+and the cautions of its bench work. Values stay in Python beside it: ``Words.question`` joins the
+two, and ``Words.page`` looks that nothing is left over on either side. Slips that more than one
+lesson knows, and why an entry is safety-critical, may stand once in the ``words.toml`` of this
+room.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import functools
+import re
+import string
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from taperkey.jobcard import JobCard
+from taperkey.questions.question import (
+    Answer,
+    Fact,
+    Given,
+    Kind,
+    Page,
+    Practical,
+    Question,
+    Slip,
+    Written,
+)
+
+__all__ = ["Slips", "Words", "WordsError", "words_beside"]
+
+Slips = Mapping[str, Callable[[JobCard, Given], Answer | None]]  # a slip's value by its name
+
+_TEXT, _NUMBER, _TEXTS, _TABLE = "a text in quotes", "a number", "a list of texts", "a table"
+_NEEDED = {"skill": _TEXT, "label": _TEXT, "ask": _TEXT, "marks": _NUMBER}
+_QUESTION = {
+    **_NEEDED,
+    "hint": _TEXT,
+    "critical": _TEXT,
+    "guide": _TEXTS,
+    "caution": _TEXT,
+    "slips": _TABLE,
+    "metric": _TABLE,
+}
+_METRIC = {"label": _TEXT, "ask": _TEXT, "hint": _TEXT, "slips": _TABLE}
+_SLIP = {"share": _NUMBER, "sentence": _TEXT}
+_COMMON = {"slips": _TABLE, "critical": _TABLE}
+_LESSON = {"name": _TEXT, "title": _TEXT, **_COMMON}
+
+
+class WordsError(ValueError):
+    """A file of words cannot be used: the file, the line, and what is expected there."""
+
+
+class _File:
+    """One file of words, and where in it a thing stands."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        try:
+            self.text = path.read_text(encoding="utf-8")
+            self.all: dict[str, Any] = tomllib.loads(self.text)
+        except (OSError, UnicodeDecodeError) as error:
+            raise WordsError(f"{path} cannot be read ({error}). Put the file back.") from error
+        except tomllib.TOMLDecodeError as error:
+            raise WordsError(f"{path}: {error}. Correct that line.") from error
+
+    def refuse(self, where: Sequence[str], what: str) -> WordsError:
+        """Return the error, with the line of the nearest table or key that is there."""
+        return WordsError(f"{self.path}, line {self._line(where)}: {what}")
+
+    def table(self, where: Sequence[str], known: Mapping[str, str]) -> dict[str, Any]:
+        """Return a table whose keys and kinds of value are the known ones."""
+        there: Any = self.all
+        for part in where:
+            there = there[part]
+        title = f"[{'.'.join(where)}]" if where else "the head of the file"
+        if not isinstance(there, dict):
+            raise self.refuse(where, f"{title} must be {_TABLE}.")
+        for name, value in there.items():
+            if name not in known:
+                raise self.refuse(
+                    [*where, name],
+                    f"“{name}” is not known in {title}; expected is one of: {', '.join(known)}.",
+                )
+            if _kind(value) != known[name]:
+                raise self.refuse([*where, name], f"“{name}” in {title} must be {known[name]}.")
+            if known[name] in (_TEXT, _TEXTS) and not all(
+                one.strip() for one in ([value] if isinstance(value, str) else value)
+            ):
+                raise self.refuse([*where, name], f"“{name}” in {title} is empty; write its text.")
+        return there
+
+    def _line(self, where: Sequence[str]) -> int:
+        lines = self.text.splitlines()
+        found = 0
+        for depth in range(1, len(where) + 1):
+            head = r"\s*\.\s*".join(_spelled(part) for part in where[:depth])
+            for at, line in enumerate(lines):
+                if re.match(rf"\s*\[\s*{head}\s*[\].]", line):
+                    found = at
+                    break
+            else:
+                for at in range(found, len(lines)):
+                    if at > found and depth == len(where) and lines[at].lstrip().startswith("["):
+                        break
+                    if re.match(rf"\s*{_spelled(where[depth - 1])}\s*=", lines[at]):
+                        found = at
+                        break
+        return found + 1
+
+
+def _spelled(name: str) -> str:
+    plain = re.escape(name)
+    return f"(?:{plain}|\"{plain}\"|'{plain}')"
+
+
+def _kind(value: object) -> str:
+    if isinstance(value, str):
+        return _TEXT
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return _NUMBER
+    if isinstance(value, list) and value and all(isinstance(one, str) for one in value):
+        return _TEXTS
+    return _TABLE if isinstance(value, dict) else "something else"
+
+
+def _places(text: str) -> set[str]:
+    return {name for _, name, _, _ in string.Formatter().parse(text) if name is not None}
+
+
+class Words:
+    """The words of one lesson.
+
+    Parameters
+    ----------
+    path : Path
+        The lesson's file.
+    common : Path, optional
+        The words that lessons share; ``words.toml`` in the room above.
+
+    Raises
+    ------
+    WordsError
+        One sentence with file, line and what is expected.
+    """
+
+    def __init__(self, path: Path, common: Path | None = None) -> None:
+        self._own = _File(path)
+        self._common = _File(common or path.parent.parent / "words.toml")
+        self._used: set[tuple[str, ...]] = set()
+        self._common.table([], _COMMON)
+        for one in (self._own, self._common):
+            for kind in _COMMON.keys() & one.all.keys():
+                self._check_common(one, kind)
+        keys = [key for key in self._own.all if key not in _LESSON]
+        head = self._own.table([], {**_LESSON, **dict.fromkeys(keys, _TABLE)})
+        for needed in ("name", "title"):
+            if needed not in head:
+                raise self._own.refuse([], f"“{needed}” of the exercise is missing. Write it.")
+        self.name: str = head["name"]
+        self.title: str = head["title"]
+        self.keys = tuple(keys)
+        for key in keys:
+            self._check_question(key)
+
+    @staticmethod
+    def _check_common(file: _File, kind: str) -> None:
+        names = file.all[kind]
+        if kind == "critical":
+            file.table([kind], dict.fromkeys(names, _TEXT))
+        for name in names if kind == "slips" else ():
+            _check_slip(file, [kind, name])
+
+    def _check_question(self, key: str) -> None:
+        own = self._own
+        there = own.table([key], _QUESTION)
+        for needed in _NEEDED:
+            if needed not in there:
+                raise own.refuse([key], f"“{needed}” of {key} is missing. Write it.")
+        if not there["marks"] > 0:
+            raise own.refuse([key, "marks"], f"{key} has {there['marks']} marks; it must be more.")
+        if "guide" in there:
+            if len(there["guide"]) != there["marks"]:
+                raise own.refuse(
+                    [key, "guide"],
+                    f"the guide of {key} has {len(there['guide'])} points for {there['marks']} "
+                    "marks; there must be one a mark.",
+                )
+            for field in ("slips", "metric", "critical"):
+                if field in there:
+                    raise own.refuse(
+                        [key, field], f"{key} is marked by its guide; it takes no “{field}”."
+                    )
+        elif "caution" in there:
+            raise own.refuse(
+                [key, "caution"], f"{key} has a caution but no guide. Only bench work has one."
+            )
+        if "metric" in there:
+            own.table([key, "metric"], _METRIC)
+        for where in ([key, "slips"], [key, "metric", "slips"]):
+            for name in self._at(where):
+                _check_slip(own, [*where, name])
+
+    def _at(self, where: Sequence[str]) -> Mapping[str, Any]:
+        there: Any = self._own.all
+        for part in where:
+            there = there.get(part, {})
+        return there if isinstance(there, Mapping) else {}
+
+    def _named(
+        self, kind: str, name: str, places: Sequence[Sequence[str]]
+    ) -> tuple[Any, _File, list[str]]:
+        """Return a slip or a reason by name, the question's own first, and where it stands."""
+        for where in (*places, [kind]):
+            if name in self._at(where):
+                self._used.add((*where, name))
+                return self._at(where)[name], self._own, [*where, name]
+        return self._common.all.get(kind, {}).get(name), self._common, [kind, name]
+
+    def _slips(
+        self,
+        key: str,
+        slips: Slips,
+        filled: Mapping[str, str],
+        places: Sequence[Sequence[str]],
+    ) -> tuple[Slip, ...]:
+        told = []
+        for name, value in slips.items():
+            words, file, where = self._named("slips", name, places)
+            if words is None:
+                raise self._own.refuse(
+                    [key], f"{key} knows the slip “{name}”, but no words stand for it. Write them."
+                )
+            sentence = words["sentence"]
+            missing = sorted(_places(sentence) - filled.keys())
+            if missing:
+                raise file.refuse(
+                    where,
+                    f"the sentence of “{name}” has a place {{{missing[0]}}} that {key} does not "
+                    f"fill; it fills: {', '.join(filled) or 'none'}.",
+                )
+            told.append(
+                Slip(
+                    name=name,
+                    value=value,
+                    sentence=sentence.format(**filled),
+                    share=float(words.get("share", 0.0)),
+                )
+            )
+        return tuple(told)
+
+    def question(
+        self,
+        key: str,
+        *,
+        kind: Kind,
+        expected: Callable[..., Any],
+        slips: Slips = MappingProxyType({}),
+        places: Mapping[str, str] = MappingProxyType({}),
+        metric: Mapping[str, Any] | None = None,
+        **reckoned: Any,
+    ) -> Question:
+        """Return a question: its words from the file, the rest as given.
+
+        Parameters
+        ----------
+        key : str
+            The question's table in the file.
+        kind, expected
+            As in ``Question``.
+        slips : mapping
+            Value of each known slip by its name; sentences and shares are in the file.
+        places : mapping of str to str
+            What fills the places in the slips' sentences.
+        metric : mapping, optional
+            What is different on a metric card: kind, slips, places, or a field of ``Question``.
+        **reckoned
+            Further fields of ``Question``: tolerance, needs, facts, worked, picture.
+
+        Raises
+        ------
+        WordsError
+            Where the file has no words for it.
+        """
+        if key not in self.keys:
+            raise self._own.refuse([], f"{key} is reckoned, but no table [{key}] says what it is.")
+        there = self._own.all[key]
+        if "guide" in there:
+            raise self._own.refuse([key, "guide"], f"{key} is reckoned; it takes no guide.")
+        reason = there.get("critical", "")
+        critical = self._named("critical", reason, [])[0] if reason else ""
+        if critical is None:
+            raise self._own.refuse(
+                [key, "critical"],
+                f"no text stands under [critical] for “{reason}”. Write it there.",
+            )
+        asked = Question(
+            key=key,
+            **{name: there[name] for name in _NEEDED},
+            hint=there.get("hint", ""),
+            critical=critical,
+            kind=kind,
+            expected=expected,
+            slips=self._slips(key, slips, places, [[key, "slips"]]),
+            **reckoned,
+        )
+        self._used.add((key,))
+        if metric is None and "metric" not in there:
+            return asked
+        changed = dict(metric or {})
+        told = self._slips(
+            key,
+            changed.pop("slips", slips),
+            changed.pop("places", places),
+            [[key, "metric", "slips"], [key, "slips"]],
+        )
+        words = there.get("metric", {})
+        return dataclasses.replace(
+            asked,
+            metric=dataclasses.replace(
+                asked,
+                **{name: words[name] for name in ("label", "ask", "hint") if name in words},
+                slips=told,
+                **changed,
+            ),
+        )
+
+    def page(
+        self,
+        *,
+        reckoned: Sequence[Question],
+        facts: Callable[[JobCard], Sequence[Fact]],
+        unclear: Callable[[JobCard, Given], str] | None = None,
+    ) -> Page:
+        """Return the exercise, its questions in the row of the file.
+
+        Raises
+        ------
+        WordsError
+            Where something stands in the file that no question uses.
+        """
+        questions = {question.key: question for question in reckoned}
+        for key in self.keys:
+            there = self._own.all[key]
+            if "guide" in there:
+                questions[key] = _by_assessor(key, there)
+            elif key not in questions:
+                raise self._own.refuse([key], f"{key} has neither a right value nor a guide.")
+        for where in (
+            ["slips"],
+            ["critical"],
+            *([key, *rest, "slips"] for key in self.keys for rest in ([], ["metric"])),
+        ):
+            for name in self._at(where):
+                if (*where, name) not in self._used:
+                    raise self._own.refuse([*where, name], f"“{name}” is used by no question.")
+        return Page(
+            name=self.name,
+            title=self.title,
+            questions=tuple(questions[key] for key in self.keys),
+            facts=facts,
+            **({} if unclear is None else {"unclear": unclear}),
+        )
+
+
+def _check_slip(file: _File, where: Sequence[str]) -> None:
+    there = file.table(where, _SLIP)
+    if "sentence" not in there:
+        raise file.refuse(where, f"the slip “{where[-1]}” has no sentence. Write it.")
+    try:
+        _places(there["sentence"])
+    except ValueError as error:
+        raise file.refuse(
+            [*where, "sentence"], f"a brace is left open in the sentence of “{where[-1]}”."
+        ) from error
+    if not 0 <= there.get("share", 0) < 1:
+        raise file.refuse(
+            [*where, "share"],
+            f"the share of “{where[-1]}” is {there['share']}; it must be from 0 to below 1.",
+        )
+
+
+def _by_assessor(key: str, there: Mapping[str, Any]) -> Question:
+    guide = tuple(there["guide"])
+    kind: Written | Practical = (
+        Practical(guide=guide, caution=there["caution"])
+        if "caution" in there
+        else Written(guide=guide)
+    )
+    return Question(key=key, **{name: there[name] for name in _NEEDED}, kind=kind)
+
+
+@functools.cache
+def _words(path: Path) -> Words:
+    return Words(path)
+
+
+def words_beside(module: str) -> Words:
+    """Return the words of the lesson in whose folder the module lies; pass ``__file__``."""
+    return _words(Path(module).with_name("words.toml"))
