@@ -205,9 +205,10 @@ def _class_serve(options: argparse.Namespace) -> int:
 
 
 def _learn(options: argparse.Namespace) -> int:
-    import taperkey.questions  # the words are read and checked before a page needs them
     from taperkey.classroom.launch import learn
+    from taperkey.questions.words import all_words
 
+    all_words()  # a mistake in a file of words is told here, not on a page
     return learn(options.folder, open_browser=not options.no_browser, port=options.port)
 
 

@@ -32,7 +32,7 @@ from taperkey.questions.question import (
     Written,
 )
 
-__all__ = ["Slips", "Words", "WordsError", "words_beside"]
+__all__ = ["Slips", "Words", "WordsError", "all_words", "words_beside"]
 
 Slips = Mapping[str, Callable[[JobCard, Given], Answer | None]]  # a slip's value by its name
 
@@ -404,3 +404,8 @@ def _words(path: Path) -> Words:
 def words_beside(module: str) -> Words:
     """Return the words of the lesson in whose folder the module lies; pass ``__file__``."""
     return _words(Path(module).with_name("words.toml"))
+
+
+def all_words() -> tuple[Words, ...]:
+    """Read the words of every lesson."""
+    return tuple(_words(path) for path in sorted(Path(__file__).parent.glob("*/words.toml")))
