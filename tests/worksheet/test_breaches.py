@@ -328,12 +328,23 @@ def test_looking_and_handling_an_unloaded_rig_is_no_breach():
     bench.one_step()
     lend(bench, "look")
     assert f"The gauge stands at {bench.book.load_lbf:,.0f} lbf" in words(bench.words)
-    bench._act(bench.words, "ease")
+    bench.ease()
     lend(bench, "take up")
     heat(bench)
     bench.stop()
     bench.reveal()
     assert NO_FAULT in words(bench.end_words)
+
+
+def test_load_that_is_eased_off_is_no_longer_said_to_be_on():
+    bench, _ = bench_on("rusted", tapped)
+    a_step_up(bench)
+    heat(bench)
+    assert "is on the rig" in words(bench.help_words)
+    bench.ease()
+    assert "is on the rig" not in page_of(bench)
+    heat(bench)
+    assert "the opening has grown" in words(bench.help_words)
 
 
 # no false alarm

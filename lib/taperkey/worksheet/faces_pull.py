@@ -75,8 +75,8 @@ _WELDS = {
     THROUGH_BEARING: "Earth clamp on the shaft, weld left to cool",
 }
 _HANDS = {
-    "look": "Look along rod, feet and hose from the side",
-    "knock": "Give the rod a knock with the hammer",
+    "look": "Look along the rig from the side",
+    "knock": "Knock on the rod with a hammer",
     "take up": "Take up the nut with a wrench",
     "feel hose": "Feel along the hose for oil",
 }
@@ -124,6 +124,7 @@ class PullingBench:
         for listed in (self.kind, self.rig, self.hold, self.weld, self.stand, self.held, self.hand,
                        self.slung):  # fmt: skip
             listed.layout.width = "640px"
+        self.hand.layout.width = "560px"  # its button stays beside it on a tablet
         self.load = labelled_slider(
             label="Load",
             value=22.0 if metric else 5000.0,
@@ -183,7 +184,7 @@ class PullingBench:
                         button("One step more", self.one_step, strong=True,
                                tip="Raise the load by a tenth of the weakest working load"),
                         button("Raise to this load", self.raise_load),
-                        button("Ease off", lambda: self._act(self.words, "ease")),
+                        button("Ease off", self.ease),
                     ],
                     layout=_ROW,
                 ),  # fmt: skip
@@ -298,6 +299,11 @@ class PullingBench:
             if not self.book.over and seen.outcome != "refused":
                 self.load.slider.value = self.units.set_load(load_lbf)
             self._tell(self.words, seen, self.book.after_load())
+
+    def ease(self) -> None:
+        """Take the load off; what was refused because of it is no longer said."""
+        say(self.help_words, "")
+        self._act(self.words, "ease")
 
     def soak(self) -> None:
         """Let penetrant soak in."""

@@ -316,7 +316,10 @@ class PullingBook:
                     f"Weakest link: {summary.weakest}, {units.load(summary.weakest_lbf, 'down')}"
                     f" working load, {units.load(abs(summary.margin_lbf))} {side} that pull."
                 )
-        return [*lines, *(self.out_of_turn() or ["Nothing was done out of turn."])]
+        found = self.out_of_turn()
+        if not found:
+            return [*lines, "Nothing was done out of turn."]
+        return [*lines, "Out of turn, or stopped before it was done:", *found]
 
     def numbers(self) -> dict[str, Any]:
         """Return the summing-up in plain numbers, as an exercise can mark it.
