@@ -21,11 +21,16 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from taperkey.bench.draws import Draws
-from taperkey.jobcard import JobCard
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import judge_page, read_answer, right_answers, show_answer
-from taperkey.questions.question import Answer, Measure, Question
+from coursework.course import PAGES, issue_card
+from coursework.draws import Draws
+from coursework.judging import (
+    judge_page,
+    read_answer,
+    right_answers,
+    show_answer,
+)
+from coursework.question import Answer, Measure, Question
+from keycourse.card import JobCard
 from taperkey.units import EntryError, from_internal
 
 RIGHT = "(right)"

@@ -202,8 +202,8 @@ def _package(canary: Path) -> Files:
     return {
         NOTEBOOK: RELEASED.read_bytes(),
         "taperkey/__init__.py": code_for(canary).encode(),
-        "taperkey/worksheet/__init__.py": code_for(canary).encode(),
-        "taperkey/worksheet/lesson.py": (code_for(canary) + "\nask = open = print").encode(),
+        "keycourse/__init__.py": code_for(canary).encode(),
+        "keycourse/lesson.py": (code_for(canary) + "\nask = open = print").encode(),
     }
 
 
@@ -238,7 +238,7 @@ NOTEBOOKS = (
         "print and the marker patched",
         add(
             lambda canary: (
-                f"{code_for(canary)}\nimport taperkey.worksheet.lesson as lesson\n"
+                f"{code_for(canary)}\nimport keycourse.lesson as lesson\n"
                 "lesson.ask = lambda key: 1000.0"
             )
         ),

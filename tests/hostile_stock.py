@@ -79,7 +79,7 @@ def stock(place: Path, chosen: Kinds) -> list[Row]:
     """Run every kind through nbgrader; return a row each."""
     from nbgrader.converters import Autograde, GenerateAssignment
 
-    from taperkey.marking.gradebook import database_url, open_gradebook
+    from coursework.mark.gradebook import database_url, open_gradebook
 
     course, canary = place / "course", place / "canary"
     canary.mkdir()
@@ -125,9 +125,9 @@ def stock(place: Path, chosen: Kinds) -> list[Row]:
 
 def ours(place: Path, chosen: Kinds) -> list[Row]:
     """Hand the same files in to the course; return a row each."""
-    from taperkey.classroom.assessing import mark_and_report
-    from taperkey.classroom.classfolder import new_class
-    from taperkey.classroom.roster import Apprentice
+    from coursework.room.assessing import mark_and_report
+    from coursework.room.classfolder import new_class
+    from coursework.room.roster import Apprentice
 
     canary = place / "canary-ours"
     canary.mkdir()

@@ -45,7 +45,7 @@ def missing() -> str:
 def _course(place: Path) -> str:
     """Return a mark of the hub's own files in a checkout or an environment."""
     inside = "lib" if place == REPOSITORY else "lib/python*/site-packages"
-    found = sorted(place.glob(f"{inside}/taperkey/classroom/hub*.py"))
+    found = sorted(place.glob(f"{inside}/coursework/room/hub*.py"))
     digest = hashlib.sha256()
     for path in found:
         digest.update(path.name.encode() + path.read_bytes())

@@ -7,22 +7,23 @@ from dataclasses import asdict
 
 import pytest
 
-from taperkey.jobcard import EXERCISES, draw_card
+from coursework.course import PAGES, draw_card
 from taperkey.tables.keys import inch_key_size, metric_key_size
 
 
 def test_another_process_draws_the_same_cards() -> None:
     script = (
-        "import json; from dataclasses import asdict; from taperkey.jobcard import *; "
+        "import json; from dataclasses import asdict; "
+        "from coursework.course import PAGES, draw_card; "
         "print(json.dumps([asdict(draw_card(class_code='QQ-26', exercise=e, number=n)) "
-        "for e in EXERCISES for n in range(1, 9)]))"
+        "for e in PAGES for n in range(1, 9)]))"
     )
     out = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, check=True
     ).stdout
     here = [
         asdict(draw_card(class_code="QQ-26", exercise=exercise, number=number))
-        for exercise in EXERCISES
+        for exercise in PAGES
         for number in range(1, 9)
     ]
     assert json.loads(out) == json.loads(json.dumps(here))
@@ -33,9 +34,9 @@ def test_widths_are_near_the_table_for_the_shaft() -> None:
         card = draw_card(class_code="QQ-26", exercise="01-measure", number=number)
         look_up = metric_key_size if card.metric else inch_key_size
         size = look_up(shaft_diameter_in=card.drive.shaft_diameter_in)
-        for width in card.opening.shaft_width_in:
+        for width in card.readings.shaft_width_in:
             assert abs(width - size.width_in) < 0.003
-        assert card.opening.bore_in > card.opening.shaft_in
+        assert card.readings.bore_in > card.readings.shaft_in
 
 
 @pytest.mark.parametrize(
@@ -48,7 +49,7 @@ def test_widths_are_near_the_table_for_the_shaft() -> None:
         ),
         (
             {"class_code": "QQ-26", "exercise": "09-other", "number": 1},
-            f"exercise is “09-other”; it must be one of: {', '.join(EXERCISES)}.",
+            f"exercise is “09-other”; it must be one of: {', '.join(PAGES)}.",
         ),
         (
             {"class_code": "QQ-26", "exercise": "01-measure", "number": 0},

@@ -1,24 +1,98 @@
-"""The question bank: every exercise, and the job card that goes with it."""
+"""The course that the engine works for: its exercises, and the job card that goes with each.
+
+A course is a ``Course``; the installed one is found by the entry point "coursework.course" when it
+is first asked for, another is put in its place by ``use``.
+"""
 
 from __future__ import annotations
 
 import functools
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from importlib.metadata import entry_points
+from pathlib import Path
 
-from taperkey.jobcard import JobCard, draw_card
-from taperkey.questions import fit, key, measure, pull, start, taper, whole
-from taperkey.questions.common import shaft_text
-from taperkey.questions.judging import right_answers
-from taperkey.questions.question import Answer, Fact, Page
+from coursework.card import JobCard, require_class_code
+from coursework.judging import right_answers
+from coursework.question import Answer, Fact, Page
+from taperkey.checks import require_range
 
-__all__ = ["PAGES", "card_facts", "issue_card", "page_of", "unclear"]
+__all__ = [
+    "PAGES",
+    "Course",
+    "card_facts",
+    "course",
+    "draw_card",
+    "issue_card",
+    "page_of",
+    "unclear",
+    "use",
+]
 
-PAGES: dict[str, Page] = {
-    page.name: page
-    for page in (
-        *(start.PAGE, measure.PAGE, taper.PAGE, key.PAGE, fit.PAGE, pull.PAGE, whole.PAGE),
-    )
-}
 _MOST_ATTEMPTS = 200
+
+
+@dataclass(frozen=True, kw_only=True)
+class Course:
+    """What the engine has to be told about a course.
+
+    Attributes
+    ----------
+    pages : tuple of Page
+        The exercises, in order.
+    draw : callable
+        Draws a card from class_code, exercise, number and attempt; the same for the same.
+    head : callable
+        The lines that every printed card of the course begins with.
+    modules : tuple of str
+        Names of the modules that ask, reckon and draw: a mark depends on them.
+    folder : Path
+        The course's package; ``pages/`` in it holds its notebooks when it is installed.
+    """
+
+    pages: tuple[Page, ...]
+    draw: Callable[..., JobCard]
+    head: Callable[[JobCard], Sequence[Fact]]
+    modules: tuple[str, ...]
+    folder: Path
+
+
+_in_use: list[Course] = []
+
+
+def course() -> Course:
+    """Return the course in use; the installed one where no other was chosen."""
+    if not _in_use:
+        found = next(iter(entry_points(group="coursework.course")), None)
+        if found is None:
+            raise ValueError("No course is installed. Install one, such as taperkey.")
+        _in_use.append(found.load())
+    return _in_use[-1]
+
+
+def use(other: Course) -> None:
+    """Work for another course from now on."""
+    _in_use[:] = [other]
+    issue_card.cache_clear()
+
+
+class _Pages(Mapping[str, Page]):
+    """The exercises of the course in use, by name."""
+
+    def __getitem__(self, name: str) -> Page:
+        for page in course().pages:
+            if page.name == name:
+                return page
+        raise KeyError(name)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter([page.name for page in course().pages])
+
+    def __len__(self) -> int:
+        return len(course().pages)
+
+
+PAGES: Mapping[str, Page] = _Pages()
 
 
 def page_of(key: str) -> Page:
@@ -31,13 +105,46 @@ def page_of(key: str) -> Page:
 
 def card_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the lines of the printed job card; only what a mechanic would have in hand."""
-    drive = card.drive
-    head = (
-        Fact("Job", f"{drive.machine}, {drive.hub}"),
-        Fact("Where", f"Quillmoor Quarry, {drive.place}"),
-        Fact("Shaft, nominal", shaft_text(card)),
-    )
-    return (*head, *PAGES[card.exercise].facts(card))
+    return (*course().head(card), *PAGES[card.exercise].facts(card))
+
+
+def draw_card(*, class_code: str, exercise: str, number: int, attempt: int = 0) -> JobCard:
+    """Draw the job card of one apprentice for one exercise.
+
+    Parameters
+    ----------
+    class_code : str
+        1 to 24 letters, digits and hyphens.
+    exercise : str
+        A key of ``PAGES``.
+    number : int
+        The apprentice's number, 1 to 999999.
+    attempt : int
+        Draw the numbers again, 0 for the first time.
+
+    Returns
+    -------
+    JobCard
+        The same for the same arguments, on any machine.
+
+    Raises
+    ------
+    ValueError
+        One sentence, where an argument is outside its range.
+
+    Examples
+    --------
+    >>> one = draw_card(class_code="QQ-26", exercise="02-taper", number=7)
+    >>> one == draw_card(class_code="QQ-26", exercise="02-taper", number=7)
+    True
+    >>> one == draw_card(class_code="QQ-26", exercise="02-taper", number=8)
+    False
+    """
+    require_class_code(class_code)
+    require_range("apprentice number", number, 1, 999_999, "", "Look at your name tag.")
+    if exercise not in PAGES:
+        raise ValueError(f"exercise is “{exercise[:30]}”; it must be one of: {', '.join(PAGES)}.")
+    return course().draw(class_code=class_code, exercise=exercise, number=number, attempt=attempt)
 
 
 def _apart(first: Answer, other: Answer, tolerance: float) -> bool:

@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from taperkey.jobcard import JobCard
-from taperkey.questions.question import (
+from coursework.card import JobCard
+from coursework.question import (
     LONGEST_WRITTEN,
     Answer,
     Choice,

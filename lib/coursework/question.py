@@ -10,10 +10,10 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Any, Literal
 
-from taperkey.bench.draws import Draws
-from taperkey.jobcard import JobCard
+from coursework.card import JobCard
+from coursework.draws import Draws
 from taperkey.units import from_internal, to_internal
 
 __all__ = [
@@ -199,7 +199,7 @@ class Slip:
     """
 
     name: str
-    value: Callable[[JobCard, Given], Answer | None]
+    value: Callable[[Any, Given], Answer | None]
     sentence: str
     share: float = 0.0
 
@@ -294,15 +294,15 @@ class Question:
     ask: str
     marks: float
     kind: Kind
-    expected: Callable[[JobCard, Given], Answer] = _no_answer
-    tolerance: Callable[[JobCard, Given], float] = _no_tolerance
+    expected: Callable[[Any, Given], Answer] = _no_answer
+    tolerance: Callable[[Any, Given], float] = _no_tolerance
     slips: tuple[Slip, ...] = ()
     needs: tuple[str, ...] = ()
     critical: str = ""
     hint: str = ""
-    facts: Callable[[JobCard], Sequence[Fact]] = _no_facts
-    worked: Callable[[JobCard, Given], Sequence[WorkedLine]] = _no_work
-    picture: Callable[[JobCard], str] | None = None
+    facts: Callable[[Any], Sequence[Fact]] = _no_facts
+    worked: Callable[[Any, Given], Sequence[WorkedLine]] = _no_work
+    picture: Callable[[Any], str] | None = None
     metric: Question | None = None
 
     def tolerated(self, card: JobCard, given: Given) -> float:
@@ -356,8 +356,8 @@ class Page:
     name: str
     title: str
     questions: tuple[Question, ...]
-    facts: Callable[[JobCard], Sequence[Fact]] = _no_facts
-    unclear: Callable[[JobCard, Given], str] = _no_doubt
+    facts: Callable[[Any], Sequence[Fact]] = _no_facts
+    unclear: Callable[[Any, Given], str] = _no_doubt
 
     def question(self, key: str) -> Question:
         """Return the question with this key."""

@@ -19,8 +19,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from taperkey.jobcard import JobCard
-from taperkey.questions.question import (
+from coursework.question import (
     Answer,
     Fact,
     Given,
@@ -32,9 +31,9 @@ from taperkey.questions.question import (
     Written,
 )
 
-__all__ = ["Slips", "Words", "WordsError", "all_words", "words_beside"]
+__all__ = ["Slips", "Words", "WordsError", "words_beside"]
 
-Slips = Mapping[str, Callable[[JobCard, Given], Answer | None]]  # a slip's value by its name
+Slips = Mapping[str, Callable[[Any, Given], Answer | None]]  # a slip's value by its name
 
 _TEXT, _NUMBER, _TEXTS, _TABLE = "a text in quotes", "a number", "a list of texts", "a table"
 _NEEDED = {"skill": _TEXT, "label": _TEXT, "ask": _TEXT, "marks": _NUMBER}
@@ -335,8 +334,8 @@ class Words:
         self,
         *,
         reckoned: Sequence[Question],
-        facts: Callable[[JobCard], Sequence[Fact]],
-        unclear: Callable[[JobCard, Given], str] | None = None,
+        facts: Callable[[Any], Sequence[Fact]],
+        unclear: Callable[[Any, Given], str] | None = None,
     ) -> Page:
         """Return the exercise, its questions in the row of the file.
 
@@ -404,8 +403,3 @@ def _words(path: Path) -> Words:
 def words_beside(module: str) -> Words:
     """Return the words of the lesson in whose folder the module lies; pass ``__file__``."""
     return _words(Path(module).with_name("words.toml"))
-
-
-def all_words() -> tuple[Words, ...]:
-    """Read the words of every lesson."""
-    return tuple(_words(path) for path in sorted(Path(__file__).parent.glob("*/words.toml")))

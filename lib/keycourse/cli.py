@@ -180,20 +180,20 @@ def _progress(what: str) -> Progress:
 def _before_class_work(options: argparse.Namespace) -> None:
     """Name another gradebook, and work as the keeper where a hub serves the class."""
     if getattr(options, "gradebook", None):
-        from taperkey.marking.address import AddressError, use_gradebook
+        from coursework.mark.address import AddressError, use_gradebook
 
         try:
             use_gradebook(options.folder, options.gradebook)
         except AddressError as error:
             raise ValueError(str(error)) from None
     if sys.platform != "win32" and options.folder.is_dir():
-        from taperkey.classroom.hub_accounts import become_keeper
+        from coursework.room.hub_accounts import become_keeper
 
         become_keeper(options.folder)
 
 
 def _class_serve(options: argparse.Namespace) -> int:
-    from taperkey.classroom.hub import serve
+    from coursework.room.hub import serve
 
     return serve(
         options.folder,
@@ -205,15 +205,15 @@ def _class_serve(options: argparse.Namespace) -> int:
 
 
 def _learn(options: argparse.Namespace) -> int:
-    from taperkey.classroom.launch import learn
-    from taperkey.questions.words import all_words
+    from coursework.course import course
+    from coursework.room.launch import learn
 
-    all_words()  # a mistake in a file of words is told here, not on a page
+    course()  # a mistake in a file of words is told here, not on a page
     return learn(options.folder, open_browser=not options.no_browser, port=options.port)
 
 
 def _demo(options: argparse.Namespace) -> int:
-    from taperkey.classroom.demo import run_demo
+    from keycourse.demo import run_demo
 
     print("An invented class of 12 at Quillmoor Quarry goes through the exercises.")
     report = run_demo(options.folder, progress=_progress("Working"))
@@ -226,8 +226,8 @@ def _demo(options: argparse.Namespace) -> int:
 def _sheet(options: argparse.Namespace) -> int:
     from datetime import date
 
-    from taperkey.jobsheet.job import JobError, read_job
-    from taperkey.jobsheet.onpaper import write_sheet, write_template
+    from keycourse.jobsheet.job import JobError, read_job
+    from keycourse.jobsheet.onpaper import write_sheet, write_template
 
     if (options.new is None) == (options.file is None):
         raise ValueError(
@@ -263,8 +263,8 @@ def _sheet(options: argparse.Namespace) -> int:
 
 
 def _class_new(options: argparse.Namespace) -> int:
-    from taperkey.classroom.classfolder import new_class
-    from taperkey.classroom.roster import read_roster
+    from coursework.room.classfolder import new_class
+    from coursework.room.roster import read_roster
 
     roster = read_roster(options.roster)
     code = _class_code(options.code)
@@ -277,7 +277,7 @@ def _class_new(options: argparse.Namespace) -> int:
 
 def _class_code(given: str | None) -> str:
     """Return the code that was given, else ask where somebody can type, else make one."""
-    from taperkey.classroom.classcode import ask_code, make_code, require_own_code
+    from coursework.room.classcode import ask_code, make_code, require_own_code
 
     if given is not None:
         require_own_code(given)
@@ -288,8 +288,8 @@ def _class_code(given: str | None) -> str:
 
 
 def _class_cards(options: argparse.Namespace) -> int:
-    from taperkey.classroom.cards import write_cards
-    from taperkey.classroom.classfolder import open_class
+    from coursework.room.cards import write_cards
+    from coursework.room.classfolder import open_class
 
     path = write_cards(open_class(options.folder), progress=_progress("Drawing job cards"))
     print(f"Print the job cards from: {path}")
@@ -298,16 +298,16 @@ def _class_cards(options: argparse.Namespace) -> int:
 
 
 def _class_status(options: argparse.Namespace) -> int:
-    from taperkey.classroom.classfolder import open_class
-    from taperkey.classroom.status import status_lines
+    from coursework.room.classfolder import open_class
+    from coursework.room.status import status_lines
 
     print("\n".join(status_lines(open_class(options.folder))))
     return 0
 
 
 def _class_release(options: argparse.Namespace) -> int:
-    from taperkey.classroom.assessing import release_solutions
-    from taperkey.classroom.classfolder import open_class
+    from coursework.room.assessing import release_solutions
+    from coursework.room.classfolder import open_class
 
     count = release_solutions(open_class(options.folder))
     print(f"{counted(count, 'feedback page')} now with worked solutions.")
@@ -316,8 +316,8 @@ def _class_release(options: argparse.Namespace) -> int:
 
 
 def _class_verify(options: argparse.Namespace) -> int:
-    from taperkey.classroom.assessing import verify_class
-    from taperkey.classroom.classfolder import open_class
+    from coursework.room.assessing import verify_class
+    from coursework.room.classfolder import open_class
 
     found = verify_class(open_class(options.folder), progress=_progress("Verifying"))
     for one in (*found.differences, *found.notes):
@@ -337,9 +337,9 @@ def _class_verify(options: argparse.Namespace) -> int:
 
 
 def _class_moderate(options: argparse.Namespace) -> int:
-    from taperkey.classroom.assessing import moderate_mark
-    from taperkey.classroom.assessors import name_of_assessor
-    from taperkey.classroom.classfolder import open_class
+    from coursework.room.assessing import moderate_mark
+    from coursework.room.assessors import name_of_assessor
+    from coursework.room.classfolder import open_class
 
     class_folder = open_class(options.folder)
     act = moderate_mark(
@@ -359,12 +359,12 @@ def _class_moderate(options: argparse.Namespace) -> int:
 
 
 def _mark(options: argparse.Namespace) -> int:
-    from taperkey.classroom.assessing import mark_and_report
-    from taperkey.classroom.classfolder import open_class
+    from coursework.room.assessing import mark_and_report
+    from coursework.room.classfolder import open_class
 
     class_folder = open_class(options.folder)
     if options.screen:
-        from taperkey.classroom.markingscreen import open_marking_screen
+        from coursework.room.markingscreen import open_marking_screen
 
         return open_marking_screen(class_folder, open_browser=not options.no_browser)
     done = mark_and_report(class_folder, progress=_progress("Marking"))
@@ -386,8 +386,8 @@ def _mark(options: argparse.Namespace) -> int:
 
 
 def _report(options: argparse.Namespace) -> int:
-    from taperkey.classroom.assessing import report_again
-    from taperkey.classroom.classfolder import open_class
+    from coursework.room.assessing import report_again
+    from coursework.room.classfolder import open_class
 
     print(f"Report: {report_again(open_class(options.folder))}")
     return 0

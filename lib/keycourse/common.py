@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from taperkey.jobcard import JobCard, OpeningReadings, StationReadings
-from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.questions.question import Answer, Measure
-from taperkey.questions.words import Slips
+from coursework.question import Answer, Measure
+from coursework.words import Slips
+from keycourse.card import JobCard
+from taperkey.units import MM_PER_IN, fraction_text
 from taperkey.units import force_text as _force
-from taperkey.units import fraction_text
 from taperkey.units import length_text as _length
 
 __all__ = [
@@ -24,11 +23,9 @@ __all__ = [
     "number_of",
     "only",
     "only_if",
-    "opening_of",
     "rule_text",
     "scaled",
     "shaft_text",
-    "stations_of",
     "within",
 ]
 
@@ -45,20 +42,6 @@ FORCE = Measure(
     metric_unit="kN",
     metric_places=1,
 )
-
-
-def opening_of(card: JobCard) -> OpeningReadings:
-    """Return the card's readings of an opening."""
-    if card.opening is None:
-        raise LookupError(f"job card for {card.exercise} has no readings of an opening")
-    return card.opening
-
-
-def stations_of(card: JobCard) -> StationReadings:
-    """Return the card's heights along an opening."""
-    if card.stations is None:
-        raise LookupError(f"job card for {card.exercise} has no stations")
-    return card.stations
 
 
 def number_of(given: Given, key: str) -> float:

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
-from taperkey.bench.draws import Draws
+from coursework.draws import Draws
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.tables.keys import inch_key_size, metric_key_size
+from taperkey.units import MM_PER_IN, System
 
-__all__ = ["MM_PER_IN", "Drive", "System", "draw_drive", "rounded"]
+__all__ = ["Drive", "draw_drive", "rounded"]
 
-System = Literal["inch", "metric"]
-MM_PER_IN = 25.4
 
 _MACHINES = (
     ("jaw crusher", "flywheel", "crusher house"),

@@ -8,12 +8,9 @@ from typing import Any
 
 import ipywidgets
 
-from taperkey.checks import require_in
-from taperkey.counts import counted
-from taperkey.figures.shop import shop_units
-from taperkey.jobcard import System
-from taperkey.worksheet.classdrop import given_by_class
-from taperkey.worksheet.controls import (
+from coursework.ink.shop import shop_units
+from coursework.page.classdrop import given_by_class
+from coursework.page.controls import (
     FULL_WIDTH,
     Store,
     heading,
@@ -21,8 +18,11 @@ from taperkey.worksheet.controls import (
     say,
     words_box,
 )
-from taperkey.worksheet.replay import Replay, replay_of
-from taperkey.worksheet.sessions import BENCHES, read_session
+from keycourse.replay import Replay, replay_of
+from keycourse.sessions import BENCHES, read_session
+from taperkey.checks import require_in
+from taperkey.counts import counted
+from taperkey.units import System
 
 __all__ = ["ReplayFace", "replay_face"]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     HEAVY,
     LARGE,
     MUTED,

@@ -7,16 +7,28 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from taperkey.jobcard import JobCard, System
-from taperkey.questions import PAGES, card_facts, issue_card, page_of
-from taperkey.questions.judging import right_answers
-from taperkey.worksheet import forms
-from taperkey.worksheet.classdrop import feedback_note
-from taperkey.worksheet.entries import EntriesError, EntriesFile
-from taperkey.worksheet.memory import say_when_memory_runs_out
-from taperkey.worksheet.pagefolder import ALONE, course_root, read_name_tag, read_units, works_alone
-from taperkey.worksheet.practice import practice_form
-from taperkey.worksheet.practice import practice_round as round_form
+from coursework.course import (
+    PAGES,
+    card_facts,
+    issue_card,
+    page_of,
+)
+from coursework.judging import right_answers
+from coursework.page import forms
+from coursework.page.classdrop import feedback_note
+from coursework.page.entries import EntriesError, EntriesFile
+from coursework.page.memory import say_when_memory_runs_out
+from coursework.page.pagefolder import (
+    ALONE,
+    course_root,
+    read_name_tag,
+    read_units,
+    works_alone,
+)
+from coursework.page.practice import practice_form
+from coursework.page.practice import practice_round as round_form
+from keycourse.card import JobCard, of_this_course
+from taperkey.units import System
 
 __all__ = [
     "ask",
@@ -119,12 +131,12 @@ def _example(exercise: str) -> JobCard:
         card = issue_card(exercise=exercise, class_code=_EXAMPLE_CLASS, number=number)
         if card.metric == (_units() == "metric"):
             break
-    return card
+    return of_this_course(card)
 
 
 def _own_card(exercise: str) -> JobCard:
     class_code, number = _tag()
-    return issue_card(exercise=exercise, class_code=class_code, number=number)
+    return of_this_course(issue_card(exercise=exercise, class_code=class_code, number=number))
 
 
 def name_tag() -> Any:
@@ -160,14 +172,14 @@ def practice_round() -> Any:
 
 def progress() -> Any:
     """Show how far the apprentice has come, by skill."""
-    from taperkey.worksheet.study import progress_view
+    from coursework.page.study import progress_view
 
     return progress_view(_page().folder)
 
 
 def hand_in() -> Any:
     """Show the hand-in button; who works alone can mark the hand-in as well."""
-    from taperkey.worksheet.study import own_marking_form
+    from coursework.page.study import own_marking_form
 
     page = _page()
     form = forms.hand_in_form(page.name, page.store, page.folder)
@@ -202,56 +214,56 @@ def solution(name: str) -> Any:
 
 def first_look() -> Any:
     """Show a taper key in its hub, with its parts named."""
-    from taperkey.figures.firstlook import draw_first_look
+    from keycourse.firstlook import draw_first_look
 
     return widgets.HTML(draw_first_look().html())
 
 
 def micrometer_trainer(kind: str = "") -> Any:
     """Show a drawn micrometer that asks for readings without end."""
-    from taperkey.worksheet.faces_reading import micrometer_trainer as face
+    from keycourse.start.faces import micrometer_trainer as face
 
     return face(kind or _units(), store=_page().store)
 
 
 def caliper_trainer(kind: str = "") -> Any:
     """Show a drawn vernier caliper that asks for readings without end."""
-    from taperkey.worksheet.faces_reading import caliper_trainer as face
+    from keycourse.start.faces import caliper_trainer as face
 
     return face(kind or _units(), store=_page().store)
 
 
 def section_explorer() -> Any:
     """Show hub on shaft with clearance and keyway angle."""
-    from taperkey.worksheet.faces_section import section_explorer as face
+    from keycourse.measure.faces_section import section_explorer as face
 
     return face(system=_units())
 
 
 def measuring_bench() -> Any:
     """Show the measuring bench; its steps are saved like entries."""
-    from taperkey.worksheet.faces_measure import measuring_bench as face
+    from keycourse.measure.faces import measuring_bench as face
 
     return face(store=_page().store, system=_units())
 
 
 def fitting_bench() -> Any:
     """Show the fitting bench; its steps are saved like entries."""
-    from taperkey.worksheet.faces_fit import fitting_bench as face
+    from keycourse.fit.faces import fitting_bench as face
 
     return face(store=_page().store, system=_units())
 
 
 def pulling_bench() -> Any:
     """Show the pulling bench; its steps are saved like entries."""
-    from taperkey.worksheet.faces_pull import pulling_bench as face
+    from keycourse.pull.faces import pulling_bench as face
 
     return face(store=_page().store, system=_units())
 
 
 def replay(bench: str) -> Any:
     """Show a kept session of a bench step by step, for the instructor; folded at first."""
-    from taperkey.worksheet.faces_replay import replay_face as face
+    from keycourse.faces_replay import replay_face as face
 
     page = _page()
     folder = course_root(page.folder)
@@ -260,35 +272,35 @@ def replay(bench: str) -> Any:
 
 def force_explorer() -> Any:
     """Show the forces on the key with taper, friction and force."""
-    from taperkey.worksheet.faces_force import force_explorer as face
+    from keycourse.pull.faces_force import force_explorer as face
 
     return face(system=_units())
 
 
 def profile_explorer() -> Any:
     """Show stations, fitted line and band."""
-    from taperkey.worksheet.faces_taper import profile_explorer as face
+    from keycourse.taper.faces import profile_explorer as face
 
     return face(system=_units())
 
 
 def parallel_explorer() -> Any:
     """Show an adjustable parallel in a slot."""
-    from taperkey.worksheet.faces_taper import parallel_explorer as face
+    from keycourse.taper.faces import parallel_explorer as face
 
     return face(system=_units())
 
 
 def reversed_explorer() -> Any:
     """Show an ordinary and a reversed hub."""
-    from taperkey.worksheet.faces_taper import reversed_explorer as face
+    from keycourse.taper.faces import reversed_explorer as face
 
     return face(system=_units())
 
 
 def job_form() -> Any:
     """Show the form for the mechanic's own job; its button writes the job sheet."""
-    from taperkey.worksheet.job_form import job_form as form
+    from keycourse.jobsheet.form import job_form as form
 
     page = _page()
     return form(page.store, page.folder)
@@ -296,13 +308,13 @@ def job_form() -> Any:
 
 def key_explorer() -> Any:
     """Show the key for a slot that can be changed, drawn and dimensioned."""
-    from taperkey.worksheet.faces_key import key_explorer as face
+    from keycourse.key.faces import key_explorer as face
 
     return face(system=_units())
 
 
 def cutting_explorer() -> Any:
     """Show the two set-ups in which a bar becomes a blank."""
-    from taperkey.worksheet.faces_key import cutting_explorer as face
+    from keycourse.key.faces import cutting_explorer as face
 
     return face(system=_units())

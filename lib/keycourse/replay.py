@@ -8,26 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from taperkey.bench.fitting import FEELER_LEAF_IN, FittingSession
-from taperkey.bench.gauge import TOOLS, Reading
-from taperkey.bench.pulling import PullingSession
-from taperkey.counts import counted
-from taperkey.figures.fitting import LANES, lane_place_in
-from taperkey.figures.ink import Picture
-from taperkey.figures.shop import INCH, ShopUnits
-from taperkey.units import EntryError, parse_quantity
-from taperkey.worksheet.bench_pictures import (
-    chain_picture,
-    feeler_picture,
-    gauge_picture,
-    marks_picture,
-    micrometer_picture,
-    readings_picture,
-    rig_picture,
-    stand_out_picture,
-)
-from taperkey.worksheet.fitting_book import FittingBook, practice_fit
-from taperkey.worksheet.measuring_book import (
+from coursework.ink.drawing import Picture
+from coursework.ink.shop import INCH, ShopUnits
+from keycourse.fit.bench.book import FittingBook, practice_fit
+from keycourse.fit.bench.fitting import FEELER_LEAF_IN, FittingSession
+from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
+from keycourse.fit.marks import LANES, lane_place_in
+from keycourse.measure.bench.book import (
     PARALLEL,
     SLOT_SIZES,
     MeasuringBook,
@@ -35,9 +22,20 @@ from taperkey.worksheet.measuring_book import (
     mouth_of,
     size_words,
 )
-from taperkey.worksheet.measuring_pages import MeasuringPages
-from taperkey.worksheet.pulling_book import PullingBook, rig_meant, rig_standing, step_words
-from taperkey.worksheet.sessions import open_book, summing_up_in_words
+from keycourse.measure.bench.gauge import TOOLS, Reading
+from keycourse.measure.bench.pages import MeasuringPages
+from keycourse.measure.bench.pictures import gauge_picture, micrometer_picture, readings_picture
+from keycourse.pull.bench.book import (
+    PullingBook,
+    rig_meant,
+    rig_standing,
+    step_words,
+)
+from keycourse.pull.bench.pictures import chain_picture, rig_picture
+from keycourse.pull.bench.pulling import PullingSession
+from keycourse.sessions import open_book, summing_up_in_words
+from taperkey.counts import counted
+from taperkey.units import EntryError, parse_quantity
 
 __all__ = ["Frame", "Replay", "replay_of"]
 

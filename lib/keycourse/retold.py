@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable
 from functools import partial
 
-from taperkey.figures.shop import ShopUnits
+from coursework.ink.shop import ShopUnits
 
 __all__ = ["retold"]
 
@@ -93,7 +93,7 @@ def retold(sentence: str, *, units: ShopUnits) -> str:
 
     Examples
     --------
-    >>> from taperkey.figures.shop import METRIC
+    >>> from coursework.ink.shop import METRIC
     >>> retold("It starts with a bang at 28,504 lbf and comes 0.12 in; from there", units=METRIC)
     'It starts with a bang at 126.8 kN and comes 3.0 mm; from there'
     >>> retold("4 x 3.5 in bar, 36,000 psi yield", units=METRIC)

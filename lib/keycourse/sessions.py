@@ -12,13 +12,13 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from taperkey.bench.fitting import FEELER_LEAF_IN
+from coursework.ink.shop import INCH, ShopUnits
+from coursework.page.entries import FORMAT, MOST_BYTES
+from keycourse.fit.bench.book import FittingBook
+from keycourse.fit.bench.fitting import FEELER_LEAF_IN
+from keycourse.measure.bench.pages import MeasuringPages
+from keycourse.pull.bench.book import PullingBook
 from taperkey.checks import require_in
-from taperkey.figures.shop import INCH, ShopUnits
-from taperkey.worksheet.entries import FORMAT, MOST_BYTES
-from taperkey.worksheet.fitting_book import FittingBook
-from taperkey.worksheet.measuring_pages import MeasuringPages
-from taperkey.worksheet.pulling_book import PullingBook
 
 __all__ = ["BENCHES", "open_book", "read_session", "sum_up", "summing_up_in_words"]
 
@@ -167,9 +167,9 @@ def sum_up(*, bench: str, record: Any) -> dict[str, Any]:
     -------
     dict
         Flat, ready for JSON, units in the names: see `numbers` of
-        :class:`~taperkey.worksheet.measuring_book.MeasuringBook`,
-        :class:`~taperkey.worksheet.fitting_book.FittingBook` and
-        :class:`~taperkey.worksheet.pulling_book.PullingBook`. The same record gives the
+        :class:`~keycourse.measure.bench.book.MeasuringBook`,
+        :class:`~keycourse.fit.bench.book.FittingBook` and
+        :class:`~keycourse.pull.bench.book.PullingBook`. The same record gives the
         same numbers every time. Hidden values are in it.
 
     Raises

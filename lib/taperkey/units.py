@@ -33,10 +33,14 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 from taperkey.unit_table import DIMENSIONS, Dimension
 
 __all__ = [
+    "KN_PER_LBF",
+    "MM_PER_IN",
+    "System",
     "DIMENSIONS",
     "EntryError",
     "Quantity",
@@ -49,6 +53,10 @@ __all__ = [
     "quantity_text",
     "to_internal",
 ]
+
+System = Literal["inch", "metric"]
+MM_PER_IN = 25.4  # exact
+KN_PER_LBF = 0.0044482216152605  # exact: 0.45359237 kg × 9.80665 m/s²
 
 LONGEST_ENTRY = 60  # characters; no reading of the trade needs more
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from taperkey.bench.contact import press_faces, squeeze_faces
-from taperkey.bench.insertion import faces_at
-from taperkey.bench.keyblank import KeyParameters, draw_key
-from taperkey.bench.slot import SlotParameters, draw_slot
-from taperkey.bench.touch import Faces, first_touch
+from keycourse.fit.bench.contact import press_faces, squeeze_faces
+from keycourse.fit.bench.insertion import faces_at
+from keycourse.fit.bench.keyblank import KeyParameters, draw_key
+from keycourse.fit.bench.touch import Faces, first_touch
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
 STIFFNESS = 2.0e7
 

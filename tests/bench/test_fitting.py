@@ -7,12 +7,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from taperkey.bench.blueing import FILM_IN, feel_gaps, marked_spots, read_marks
-from taperkey.bench.contact import Seat
-from taperkey.bench.filing import CUT_PER_STROKE_IN, file_spot
-from taperkey.bench.fitting import resume_fitting, start_fitting
-from taperkey.bench.keyblank import KeyParameters, draw_key
-from taperkey.bench.slot import SlotParameters, draw_slot
+from keycourse.fit.bench.blueing import (
+    FILM_IN,
+    feel_gaps,
+    marked_spots,
+    read_marks,
+)
+from keycourse.fit.bench.contact import Seat
+from keycourse.fit.bench.filing import CUT_PER_STROKE_IN, file_spot
+from keycourse.fit.bench.fitting import resume_fitting, start_fitting
+from keycourse.fit.bench.keyblank import KeyParameters, draw_key
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
 PERFECT = {"form_error_in": 0.0, "waviness_in": 0.0, "high_spot_count": 0}
 GRID = {"length_count": 128, "width_count": 24}

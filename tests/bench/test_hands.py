@@ -10,10 +10,10 @@ from functools import cache
 import numpy as np
 import pytest
 
-from taperkey.bench.fitting import start_fitting
-from taperkey.bench.hands import HANDS, fit_with
-from taperkey.bench.keyblank import KeyParameters
-from taperkey.bench.slot import SlotParameters, draw_slot
+from keycourse.fit.bench.fitting import start_fitting
+from keycourse.fit.bench.hands import HANDS, fit_with
+from keycourse.fit.bench.keyblank import KeyParameters
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
 SEEDS = range(50)
 COMMON_RIG_LBF = 60_000.0  # a 30-ton hollow-plunger jack; common practice

@@ -5,9 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from taperkey.bench.insertion import faces_at, first_projection, insert_key, seat_at
-from taperkey.bench.keyblank import KeyParameters, draw_key
-from taperkey.bench.slot import SlotParameters, draw_slot
+from keycourse.fit.bench.insertion import (
+    faces_at,
+    first_projection,
+    insert_key,
+    seat_at,
+)
+from keycourse.fit.bench.keyblank import KeyParameters, draw_key
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
 from taperkey.formulas.wedge import drive_ratio
 
 PERFECT = {"form_error_in": 0.0, "waviness_in": 0.0, "high_spot_count": 0}

@@ -6,9 +6,9 @@ import math
 import numpy as np
 import pytest
 
-from taperkey.bench.gauge import slide_parallel, span_at_tilt_in, take_reading
-from taperkey.bench.measuring import resume_measuring, start_measuring
-from taperkey.bench.slot import SlotParameters, draw_slot
+from keycourse.measure.bench.gauge import slide_parallel, span_at_tilt_in, take_reading
+from keycourse.measure.bench.measuring import resume_measuring, start_measuring
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
 PERFECT = {"form_error_in": 0.0, "waviness_in": 0.0, "high_spot_count": 0}
 

@@ -4,12 +4,17 @@ import json
 
 import pytest
 
-from taperkey.bench.fitting import start_fitting
-from taperkey.bench.hands import fit_with
-from taperkey.bench.pulling import resume_pulling, start_pulling
-from taperkey.bench.pulling_steps import CAUTIONS, LINK_NAMES, RigLink
-from taperkey.bench.seated import SeatedKey, age_key, draw_seated_key, seated_from_fitting
-from taperkey.bench.slot import SlotParameters, draw_slot
+from keycourse.fit.bench.fitting import start_fitting
+from keycourse.fit.bench.hands import fit_with
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
+from keycourse.pull.bench.pulling import resume_pulling, start_pulling
+from keycourse.pull.bench.pulling_steps import CAUTIONS, LINK_NAMES, RigLink
+from keycourse.pull.bench.seated import (
+    SeatedKey,
+    age_key,
+    draw_seated_key,
+    seated_from_fitting,
+)
 
 # 150,000 lbf on the faces at friction .10: (.1895) 28,400 lbf draws it; worked in the course design
 CLEAN = SeatedKey(normal_force_lbf=150_000.0, squeeze_in=0.00125)

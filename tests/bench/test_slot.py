@@ -6,8 +6,8 @@ import math
 import numpy as np
 import pytest
 
-from taperkey.bench.draws import Draws
-from taperkey.bench.slot import SlotParameters, draw_slot
+from coursework.draws import Draws
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
 PERFECT = {"form_error_in": 0.0, "waviness_in": 0.0, "high_spot_count": 0}
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from taperkey.classroom.classfolder import ClassFolder, new_class
-from taperkey.classroom.roster import Apprentice
-from taperkey.marking.release import exercises_folder
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers, show_answer
-from taperkey.questions.question import Page, Written
-from taperkey.worksheet.handin import read_hand_in, write_hand_in
-from taperkey.worksheet.pagefolder import page_version
+from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers, show_answer
+from coursework.mark.release import exercises_folder
+from coursework.page.handin import read_hand_in, write_hand_in
+from coursework.page.pagefolder import page_version
+from coursework.question import Page, Written
+from coursework.room.classfolder import ClassFolder, new_class
+from coursework.room.roster import Apprentice
 
 __all__ = ["CODE", "MADE", "FilledClass", "entries_of", "fill_class"]
 

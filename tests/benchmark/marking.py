@@ -26,10 +26,10 @@ START_UP = """
 def _mark_entries():
     import json, pathlib
     about = json.loads(pathlib.Path("who.json").read_text())
-    from taperkey.worksheet import lesson
-    from taperkey.questions import PAGES, issue_card
-    from taperkey.worksheet.entries import EntriesFile
-    from taperkey.questions.judging import judge_page
+    from keycourse import lesson
+    from coursework.course import PAGES, issue_card
+    from coursework.page.entries import EntriesFile
+    from coursework.judging import judge_page
     page = PAGES[about["page"]]
     card = issue_card(exercise=page.name, class_code=about["class"], number=about["number"])
     texts = EntriesFile(pathlib.Path("answers.json")).texts()
@@ -72,8 +72,8 @@ def _kernel_with(start_up: str, place: Path) -> Iterator[None]:
 
 
 def _mark(filled: FilledClass) -> Any:
-    from taperkey.marking.marker import mark_class
-    from taperkey.questions import issue_card
+    from coursework.course import issue_card
+    from coursework.mark.marker import mark_class
 
     issue_card.cache_clear()  # a marking run begins without any card drawn
     result = mark_class(folder=filled.folder.folder, class_code=CODE, roster=filled.folder.names)
@@ -83,7 +83,7 @@ def _mark(filled: FilledClass) -> Any:
 
 
 def _grades(folder: Path) -> dict[tuple[str, str, str], float | None]:
-    from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
+    from coursework.mark.gradebook import database_url, open_gradebook, read_grades
 
     with open_gradebook(db_url=database_url(folder)) as gradebook:
         return {(one.student, one.exercise, one.key): one.auto for one in read_grades(gradebook)}
@@ -95,9 +95,9 @@ def _stock(filled: FilledClass, place: Path, numbers: list[int]) -> tuple[Times,
     from nbgrader.coursedir import CourseDirectory
     from traitlets.config import Config
 
-    from taperkey.marking.gradebook import ensure_students, open_gradebook, student_id
-    from taperkey.marking.release import exercises_folder
-    from taperkey.questions import PAGES
+    from coursework.course import PAGES
+    from coursework.mark.gradebook import ensure_students, open_gradebook, student_id
+    from coursework.mark.release import exercises_folder
 
     course = place / "stock"
     course.mkdir()
@@ -142,7 +142,7 @@ def _stock(filled: FilledClass, place: Path, numbers: list[int]) -> tuple[Times,
 
 def measure_marking(quick: bool) -> list[Row]:
     """Compare marking one hand-in with nbgrader's own way on the same pages and entries."""
-    from taperkey.questions import PAGES
+    from coursework.course import PAGES
 
     count = 8 if quick else 30
     with tempfile.TemporaryDirectory() as place:
@@ -192,7 +192,7 @@ def measure_marking(quick: bool) -> list[Row]:
 
 def _floor(filled: FilledClass, root: Path, rounds: int) -> Times:
     """Time reading a hand-in and putting its marks into a database in one transaction."""
-    from taperkey.worksheet.handin import read_hand_in
+    from coursework.page.handin import read_hand_in
 
     paths = sorted(filled.folder.hand_ins.rglob("*.json"))
     database = sqlite3.connect(root / "least.db")
@@ -217,7 +217,7 @@ def _floor(filled: FilledClass, root: Path, rounds: int) -> Times:
 
 def measure_growth(quick: bool) -> list[Row]:
     """Compare the time per hand-in in a large class with that in a small one."""
-    from taperkey.questions import PAGES
+    from coursework.course import PAGES
 
     large = 400 if quick else 2000
     rows: list[Row] = []
@@ -248,8 +248,8 @@ def measure_growth(quick: bool) -> list[Row]:
 
 def measure_demo(quick: bool) -> list[Row]:
     """Time the whole invented class."""
-    from taperkey.classroom.demo import HABITS, run_demo
-    from taperkey.questions import PAGES
+    from coursework.course import PAGES
+    from keycourse.demo import HABITS, run_demo
 
     with tempfile.TemporaryDirectory() as place:
         names = iter(range(100))

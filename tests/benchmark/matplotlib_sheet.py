@@ -20,8 +20,16 @@ from matplotlib.patches import Circle, FancyBboxPatch, PathPatch, Rectangle
 from matplotlib.path import Path
 from matplotlib.patheffects import withStroke
 
-from taperkey.figures import ink
-from taperkey.figures.ink import INK, MEDIUM, PAPER, TEXT, Picture, Point, Sheet
+from coursework.ink import drawing as ink
+from coursework.ink.drawing import (
+    INK,
+    MEDIUM,
+    PAPER,
+    TEXT,
+    Picture,
+    Point,
+    Sheet,
+)
 
 __all__ = ["MatplotlibSheet", "equal_inline", "on_matplotlib", "parts_of"]
 
@@ -124,7 +132,7 @@ def on_matplotlib() -> int:
     """Put the matplotlib sheet under every drawing of the course; return how many modules."""
     changed = 0
     for name, module in list(sys.modules.items()):
-        if name.startswith("taperkey.figures.") and getattr(module, "Sheet", None) is Sheet:
+        if name.startswith("coursework.ink.") and getattr(module, "Sheet", None) is Sheet:
             module.Sheet = MatplotlibSheet  # type: ignore[attr-defined]
             changed += 1
     return changed
@@ -132,7 +140,7 @@ def on_matplotlib() -> int:
 
 def parts_of(name: str) -> tuple[dict[str, Any], Any, Any, Any]:
     """Return controls, computation, drawing and words of the live figure `name`."""
-    from taperkey.worksheet import lesson
+    from keycourse import lesson
 
     face = getattr(lesson, name)().face
     if name == "measuring_bench":
@@ -144,7 +152,7 @@ def parts_of(name: str) -> tuple[dict[str, Any], Any, Any, Any]:
 
 def _gauge(face: Any) -> tuple[dict[str, Any], Any, Any, Any]:
     """Return the gauge in the slot, which is what moves on the measuring bench."""
-    from taperkey.figures import telescoping
+    from keycourse.measure import telescoping
 
     inputs = {"lean": face.lean, "station": face.station, "angle": face.angle}
     for one in inputs.values():

@@ -69,7 +69,7 @@ def _run_in_kernel(cells: list[str], folder: Path) -> tuple[dict[str, float], st
 
 def measure_memory(quick: bool) -> list[Row]:
     """Compare the kernel of every lesson, run to its end, with a bare one that drew a plot."""
-    from taperkey.classroom.coursebook import lay_out, shipped_pages
+    from coursework.room.coursebook import lay_out, shipped_pages
 
     pages = {name: path for name, path in shipped_pages().items() if name.startswith("lessons/")}
     rounds = 1 if quick else 3

@@ -12,7 +12,7 @@ __all__ = ["live_figures", "measure_redraw"]
 
 def live_figures() -> list[str]:
     """Return the names of the figures that follow a slider."""
-    from taperkey.worksheet import lesson
+    from keycourse import lesson
 
     return [name for name in lesson.__all__ if name.endswith("_explorer")] + ["measuring_bench"]
 
@@ -38,8 +38,8 @@ def measure_redraw(quick: bool) -> list[Row]:
     import matplotlib.pyplot as plt
     from benchmark.matplotlib_sheet import MatplotlibSheet, on_matplotlib, parts_of
 
-    from taperkey.figures import ink
-    from taperkey.worksheet import lesson
+    from coursework.ink import drawing as ink
+    from keycourse import lesson
 
     rounds = 10 if quick else 40
     ours: dict[str, Times] = {}
@@ -117,5 +117,5 @@ def _put_back(now: type, before: type) -> None:
     import sys
 
     for name, module in list(sys.modules.items()):
-        if name.startswith("taperkey.figures.") and getattr(module, "Sheet", None) is now:
+        if name.startswith("coursework.ink.") and getattr(module, "Sheet", None) is now:
             module.Sheet = before  # type: ignore[attr-defined]

@@ -28,7 +28,7 @@ def straightforward_report(folder: Path) -> Path:
     import matplotlib.pyplot as plt
     import pandas as pd
 
-    from taperkey.questions import PAGES
+    from coursework.course import PAGES
 
     rows = []
     for path in sorted((folder / "records").glob("*/*.json")):
@@ -105,9 +105,9 @@ def straightforward_report(folder: Path) -> Path:
 
 def measure_report(quick: bool) -> list[Row]:
     """Compare the report of a large class, in a warm process and as a fresh command."""
-    from taperkey.classroom.report import write_report
-    from taperkey.marking.marker import mark_class
-    from taperkey.questions import PAGES
+    from coursework.course import PAGES
+    from coursework.mark.marker import mark_class
+    from coursework.room.report import write_report
 
     count, rounds = (20, 3) if quick else (60, 7)
     with tempfile.TemporaryDirectory() as place:
@@ -125,12 +125,12 @@ def measure_report(quick: bool) -> list[Row]:
                 "from benchmark.reporting import straightforward_report as s; "
                 "s(Path(sys.argv[1]))",
             ],
-            "ours": ["-m", "taperkey.cli", "report"],
+            "ours": ["-m", "keycourse.cli", "report"],
         }
         if not _is_a_command():
             fresh["ours"] = [
                 "-c",
-                "import sys; from taperkey.cli import main; main(['report', sys.argv[1]])",
+                "import sys; from keycourse.cli import main; main(['report', sys.argv[1]])",
             ]
         warm = {name: Times() for name in acts}
         cold = {name: Times() for name in acts}
@@ -159,6 +159,6 @@ def measure_report(quick: bool) -> list[Row]:
 
 
 def _is_a_command() -> bool:
-    import taperkey.cli
+    import keycourse.cli
 
-    return '__name__ == "__main__"' in Path(taperkey.cli.__file__).read_text("utf-8")
+    return '__name__ == "__main__"' in Path(keycourse.cli.__file__).read_text("utf-8")

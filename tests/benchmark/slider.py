@@ -16,7 +16,7 @@ from benchmark.table import Row, Times, at_least, at_most, row
 __all__ = ["chromium", "measure_slider", "one_page"]
 
 TESTS = Path(__file__).resolve().parents[1]
-OURS = "from taperkey.worksheet import lesson\nlesson.{name}()"
+OURS = "from keycourse import lesson\nlesson.{name}()"
 INLINE = (
     "%matplotlib inline\nimport sys\nsys.path.insert(0, {tests!r})\n"
     "from benchmark.matplotlib_sheet import equal_inline\nequal_inline({name!r})"
@@ -110,8 +110,8 @@ def _press(page: Any, handle: int, kind: str, presses: int, turn: int) -> Times:
 
 def measure_slider(quick: bool) -> list[Row]:
     """Compare each live figure with the same drawing in interactive_output, press for press."""
-    from taperkey.classroom.coursebook import lay_out, runnable_pages
-    from taperkey.classroom.launch import sign_pages, start_server
+    from coursework.room.coursebook import lay_out, runnable_pages
+    from coursework.room.launch import sign_pages, start_server
 
     blocks, presses = (2, 6) if quick else (8, 8)
     rows: list[Row] = []

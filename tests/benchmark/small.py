@@ -53,7 +53,7 @@ def _slowest_imports(script: str) -> str:
 
 def measure_cards(quick: bool) -> list[Row]:
     """Time the issuing of job cards, one of each exercise in turn."""
-    from taperkey.questions import PAGES, issue_card
+    from coursework.course import PAGES, issue_card
 
     names = list(PAGES)
     count = 1000 if quick else 10_000
@@ -87,9 +87,9 @@ def measure_cards(quick: bool) -> list[Row]:
 
 
 def _faces(seed: int) -> Any:
-    from taperkey.bench.insertion import faces_at
-    from taperkey.bench.keyblank import KeyParameters, draw_key
-    from taperkey.bench.slot import SlotParameters, draw_slot
+    from keycourse.fit.bench.insertion import faces_at
+    from keycourse.fit.bench.keyblank import KeyParameters, draw_key
+    from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
     slot = draw_slot(parameters=SlotParameters(), seed=seed)
     key, grid = draw_key(slot=slot, parameters=KeyParameters(), seed=seed)
@@ -111,7 +111,7 @@ def measure_touch(quick: bool) -> list[Row]:
     """Compare the first touch of a rigid key with a linear program."""
     from scipy.optimize import linprog
 
-    from taperkey.bench.touch import first_touch
+    from keycourse.fit.bench.touch import first_touch
 
     ours, program = Times(), Times()
     apart, size = 0.0, 0
@@ -148,8 +148,8 @@ def measure_touch(quick: bool) -> list[Row]:
 
 
 def _fitting(seed: int, finer: int = 1) -> Any:
-    from taperkey.bench.fitting import start_fitting
-    from taperkey.bench.slot import SlotParameters, draw_slot
+    from keycourse.fit.bench.fitting import start_fitting
+    from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
     slot = draw_slot(parameters=SlotParameters(), seed=seed)
     return start_fitting(slot=slot, seed=seed, length_count=256 * finer, width_count=48 * finer)
@@ -157,7 +157,7 @@ def _fitting(seed: int, finer: int = 1) -> Any:
 
 def measure_fit(quick: bool) -> list[Row]:
     """Time the steps of a whole fitting that load the key, and compare with a finer grid."""
-    from taperkey.bench.hands import fit_with
+    from keycourse.fit.bench.hands import fit_with
 
     spent: dict[str, Times] = {"push": Times(), "drive": Times()}
     apart: dict[str, list[float]] = {"projection_in": [], "squeeze_in": []}

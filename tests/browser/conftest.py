@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
-from taperkey.classroom.coursebook import lay_out, runnable_pages
-from taperkey.classroom.launch import Server, sign_pages, start_server
+from coursework.room.coursebook import lay_out, runnable_pages
+from coursework.room.launch import Server, sign_pages, start_server
 
 expect.set_options(timeout=30_000)  # machines are shared; a slow one is not a broken page
 

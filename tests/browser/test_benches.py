@@ -5,11 +5,11 @@ import re
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.pulling_book import PullingBook
-from taperkey.worksheet.pulling_cases import draw_case
-from taperkey.worksheet.pulling_rigs import links_of
-from taperkey.worksheet.sessions import BENCHES
+from coursework.page.entries import EntriesFile
+from keycourse.pull.bench.book import PullingBook
+from keycourse.pull.bench.cases import draw_case
+from keycourse.pull.bench.rigs import links_of
+from keycourse.sessions import BENCHES
 
 pytestmark = pytest.mark.browser
 

@@ -9,11 +9,10 @@ import pytest
 from playwright.sync_api import Browser
 from pypdf import PdfReader
 
-from taperkey.classroom.cards import write_cards
-from taperkey.classroom.classfolder import new_class
-from taperkey.classroom.roster import Apprentice
-from taperkey.jobcard import EXERCISES
-from taperkey.questions import PAGES, issue_card
+from coursework.course import PAGES, issue_card
+from coursework.room.cards import write_cards
+from coursework.room.classfolder import new_class
+from coursework.room.roster import Apprentice
 
 CODE = "KWT-9X4"
 NUMBERS = range(1, 31)  # every turn of the machines, the traps and the metric cards
@@ -53,7 +52,7 @@ def head_of(sheet: str) -> tuple[int, str]:
 def test_every_card_is_one_sheet(chromium, cards, tmp_path, paper) -> None:
     sheets = printed(chromium, cards, tmp_path / "cards.pdf", format=paper)
     assert [head_of(sheet) for sheet in sheets] == [
-        (number, exercise) for number in NUMBERS for exercise in EXERCISES
+        (number, exercise) for number in NUMBERS for exercise in PAGES
     ]
     systems = set()
     for sheet in sheets:
@@ -66,7 +65,7 @@ def test_every_card_is_one_sheet(chromium, cards, tmp_path, paper) -> None:
         assert (LONG_NAME if number == 4 else f"Hand {number}") in sheet
         assert "Lock out and tag out the drive" in sheet
         assert re.search(r"Apprentice Assessor Date", sheet)
-    assert systems == {(exercise, metric) for exercise in EXERCISES for metric in (False, True)}
+    assert systems == {(exercise, metric) for exercise in PAGES for metric in (False, True)}
 
 
 def test_the_words_of_a_card_are_not_printed_small(chromium, cards) -> None:
@@ -86,7 +85,7 @@ def test_the_words_of_a_card_are_not_printed_small(chromium, cards) -> None:
 def test_a_card_that_does_not_fit_has_its_head_on_every_sheet(chromium, cards, tmp_path) -> None:
     """Printed on half the paper, as from a small printer; each sheet still says whose it is."""
     sheets = printed(chromium, cards, tmp_path / "cards.pdf", format="A5")
-    assert len(sheets) > len(NUMBERS) * len(EXERCISES)
+    assert len(sheets) > len(NUMBERS) * len(PAGES)
     heads = [head_of(sheet) for sheet in sheets]
     assert heads == sorted(heads)
-    assert set(heads) == {(number, exercise) for number in NUMBERS for exercise in EXERCISES}
+    assert set(heads) == {(number, exercise) for number in NUMBERS for exercise in PAGES}

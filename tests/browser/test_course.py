@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from taperkey.classroom.coursebook import shipped_pages
-from taperkey.cli import main
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers, show_answer
+from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers, show_answer
+from coursework.room.coursebook import shipped_pages
+from keycourse.cli import main
 
 pytestmark = pytest.mark.browser
 

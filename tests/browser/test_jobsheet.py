@@ -8,10 +8,10 @@ import pytest
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
-from taperkey.jobsheet.html import sheet_html
-from taperkey.jobsheet.job import parse_job
-from taperkey.jobsheet.sheet import make_sheet
-from taperkey.jobsheet.template import template_text
+from keycourse.jobsheet.html import sheet_html
+from keycourse.jobsheet.job import parse_job
+from keycourse.jobsheet.sheet import make_sheet
+from keycourse.jobsheet.template import template_text
 
 pytestmark = pytest.mark.browser
 

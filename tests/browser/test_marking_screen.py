@@ -5,11 +5,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from taperkey.classroom.classfolder import open_class
-from taperkey.classroom.markingscreen import start_marking_screen
-from taperkey.cli import main
-from taperkey.marking.records import manual_marks
-from taperkey.worksheet.handin import write_hand_in
+from coursework.mark.records import manual_marks
+from coursework.page.handin import write_hand_in
+from coursework.room.classfolder import open_class
+from coursework.room.markingscreen import start_marking_screen
+from keycourse.cli import main
 
 pytestmark = pytest.mark.browser
 

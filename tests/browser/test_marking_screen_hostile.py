@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page
 
-from taperkey.classroom.cards import write_cards
-from taperkey.classroom.classfolder import open_class
-from taperkey.classroom.markingscreen import start_marking_screen
-from taperkey.cli import main
+from coursework.course import PAGES
+from coursework.page.handin import write_hand_in
+from coursework.room.cards import write_cards
+from coursework.room.classfolder import open_class
+from coursework.room.markingscreen import start_marking_screen
+from keycourse.cli import main
 from taperkey.names import harmless
-from taperkey.questions import PAGES
-from taperkey.worksheet.handin import write_hand_in
 
 pytestmark = pytest.mark.browser
 

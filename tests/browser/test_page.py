@@ -10,7 +10,7 @@ from typing import Any
 import nbformat
 import pytest
 
-from taperkey.classroom.coursebook import lay_out
+from coursework.room.coursebook import lay_out
 
 pytestmark = pytest.mark.browser
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from taperkey.questions import issue_card
+from coursework.course import issue_card
 
 pytestmark = pytest.mark.browser
 

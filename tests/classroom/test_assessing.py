@@ -12,20 +12,20 @@ from datetime import UTC, datetime
 
 import pytest
 
-from taperkey import cli
-from taperkey.classroom.assessing import (
+from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers, show_answer
+from coursework.mark.byhand import by_hand_register
+from coursework.mark.gradebook import database_url, open_gradebook, read_grades
+from coursework.page.handin import write_hand_in
+from coursework.room.assessing import (
     mark_and_report,
     moderate_mark,
     report_again,
     verify_class,
 )
-from taperkey.classroom.classfolder import ClassError, new_class, open_class
-from taperkey.classroom.roster import Apprentice
-from taperkey.marking.byhand import by_hand_register
-from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers, show_answer
-from taperkey.worksheet.handin import write_hand_in
+from coursework.room.classfolder import ClassError, new_class, open_class
+from coursework.room.roster import Apprentice
+from keycourse import cli
 
 from .children import start_child, wait_for
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from taperkey.classroom.assessors import name_of_assessor
-from taperkey.classroom.classfolder import ClassError
+from coursework.room.assessors import name_of_assessor
+from coursework.room.classfolder import ClassError
 
 
 def test_on_a_hub_it_is_the_account_that_logged_in(tmp_path, monkeypatch):

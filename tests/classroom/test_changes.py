@@ -12,13 +12,13 @@ from pathlib import Path
 import pytest
 
 import taperkey
-from taperkey import cli
-from taperkey.classroom.assessing import mark_and_report, verify_class
-from taperkey.classroom.classfolder import ClassFolder, new_class, open_class
-from taperkey.classroom.roster import Apprentice
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers, show_answer
-from taperkey.worksheet.handin import write_hand_in
+from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers, show_answer
+from coursework.page.handin import write_hand_in
+from coursework.room.assessing import mark_and_report, verify_class
+from coursework.room.classfolder import ClassFolder, new_class, open_class
+from coursework.room.roster import Apprentice
+from keycourse import cli
 
 PEOPLE = [
     Apprentice(1, "Ada Brindle"),
@@ -67,7 +67,7 @@ def corrected_course(folder: Path) -> Path:
     lib = Path(taperkey.__file__).parents[1]
     for name in ("lib", "exercises"):
         shutil.copytree(lib.parent / name, folder / name)
-    values = folder / "lib" / "taperkey" / "questions" / "taper" / "values.py"
+    values = folder / "lib" / "keycourse" / "taper" / "values.py"
     with values.open("a", encoding="utf-8") as file:
         file.write(
             "\n\n_was = ratio_of\n\n\n"
@@ -79,7 +79,7 @@ def corrected_course(folder: Path) -> Path:
 
 def command(lib: Path, *words: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "taperkey.cli", *words],
+        [sys.executable, "-m", "keycourse.cli", *words],
         env={**os.environ, "PYTHONPATH": str(lib), "PYTHONIOENCODING": "utf-8"},
         capture_output=True,
         encoding="utf-8",
@@ -126,7 +126,7 @@ def test_a_corrected_key_marks_again_and_says_whose_mark_changed(
 def test_marked_again_with_every_mark_as_it_was_is_one_line(
     made: ClassFolder, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from taperkey.marking import marker
+    from coursework.mark import marker
 
     hand_in(made.inbox, 1, "02-taper")
     mark_and_report(made)

@@ -5,11 +5,16 @@ import sys
 
 import pytest
 
-from taperkey.classroom.classcode import DEMO_CODE, ask_code, make_code, require_own_code
-from taperkey.classroom.classfolder import open_class
-from taperkey.cli import main
-from taperkey.jobcard import EXERCISES, require_class_code
-from taperkey.questions import card_facts, issue_card
+from coursework.card import require_class_code
+from coursework.course import PAGES, card_facts, issue_card
+from coursework.room.classcode import (
+    DEMO_CODE,
+    ask_code,
+    make_code,
+    require_own_code,
+)
+from coursework.room.classfolder import open_class
+from keycourse.cli import main
 
 LOOK_ALIKE = ("0OQD", "1IL", "2Z", "5S", "6G", "8B", "UV")
 REFUSED = (
@@ -31,8 +36,7 @@ def new(tmp_path, roster, name, *more):
 
 def facts(code):
     return [
-        card_facts(issue_card(exercise=exercise, class_code=code, number=7))
-        for exercise in EXERCISES
+        card_facts(issue_card(exercise=exercise, class_code=code, number=7)) for exercise in PAGES
     ]
 
 
@@ -41,7 +45,7 @@ def test_two_classes_and_the_demo_share_no_job_card(tmp_path, roster, capsys):
     codes = [open_class(tmp_path / name).code for name in ("one", "two")]
     assert f"Class {codes[0]} with 1 apprentice:" in capsys.readouterr().out
     cards = [facts(code) for code in (*codes, DEMO_CODE)]
-    for number, exercise in enumerate(EXERCISES):
+    for number, exercise in enumerate(PAGES):
         first, second, demo = (one[number] for one in cards)
         assert first != second, exercise
         assert demo not in (first, second), exercise

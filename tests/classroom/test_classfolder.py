@@ -9,12 +9,12 @@ import stat
 import pytest
 from markupsafe import escape
 
-from taperkey.classroom import roster
-from taperkey.classroom.cards import write_cards
-from taperkey.classroom.classfolder import ClassError, new_class, open_class
-from taperkey.classroom.roster import Apprentice
+from coursework.course import PAGES, card_facts, issue_card
+from coursework.room import roster
+from coursework.room.cards import write_cards
+from coursework.room.classfolder import ClassError, new_class, open_class
+from coursework.room.roster import Apprentice
 from taperkey.files import write_whole
-from taperkey.questions import PAGES, card_facts, issue_card
 
 PEOPLE = (Apprentice(1, "Ada <b>Brindle</b>"), Apprentice(7, "Zoë Ferrant"))
 BEGIN = "Begin one: taperkey class new FOLDER --roster FILE."

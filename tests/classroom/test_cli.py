@@ -8,9 +8,9 @@ import sys
 import pytest
 
 import taperkey
-from taperkey import cli
-from taperkey.classroom import launch
-from taperkey.worksheet.handin import write_hand_in
+from coursework.page.handin import write_hand_in
+from coursework.room import launch
+from keycourse import cli
 
 
 def run(capsys, *arguments):
@@ -42,7 +42,7 @@ def test_no_verb_shows_the_help(capsys):
 
 def test_help_loads_nothing_heavy():
     program = (
-        "import sys; from taperkey import cli\n"
+        "import sys; from keycourse import cli\n"
         "try: cli.main(['--help'])\n"
         "except SystemExit: pass\n"
         "heavy = {'numpy', 'nbgrader', 'matplotlib', 'pint', 'jinja2', 'nbformat', 'ipywidgets'}\n"

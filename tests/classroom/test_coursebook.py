@@ -4,14 +4,16 @@ import errno
 import json
 import os
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
-from taperkey.classroom import coursebook
-from taperkey.classroom.coursebook import (
+from coursework.course import course
+from coursework.room import coursebook
+from coursework.room.coursebook import (
     CourseError,
     lay_out,
     leave_results_out,
@@ -366,7 +368,8 @@ def test_the_courses_own_files_are_found_without_answers_or_hidden_ones(
     put(tmp_path / "exercises/01-measure/01-measure.ipynb", FIRST)
     for name in ("lessons/answers.json", "lessons/.ipynb_checkpoints/00-start.ipynb"):
         put(tmp_path / name, FIRST)
-    monkeypatch.setattr(coursebook, "__file__", str(tmp_path / "lib/taperkey/classroom/x.py"))
+    here = replace(course(), folder=tmp_path / "lib" / "keycourse")
+    monkeypatch.setattr(coursebook, "course", lambda: here)
 
     assert list(shipped_pages()) == [
         "lessons/00-start.ipynb",
@@ -376,8 +379,9 @@ def test_the_courses_own_files_are_found_without_answers_or_hidden_ones(
 
 def test_a_missing_installation_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     with tempfile.TemporaryDirectory() as empty:
-        package = Path(empty).resolve() / "lib/taperkey"
-        monkeypatch.setattr(coursebook, "__file__", str(package / "classroom/x.py"))
+        package = Path(empty).resolve() / "lib/keycourse"
+        elsewhere = replace(course(), folder=package)
+        monkeypatch.setattr(coursebook, "course", lambda: elsewhere)
         with pytest.raises(CourseError) as refused:
             shipped_pages()
     assert str(refused.value) == (

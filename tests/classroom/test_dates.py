@@ -10,13 +10,13 @@ from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
-from taperkey.classroom.assessing import mark_and_report
-from taperkey.classroom.classfolder import ClassError, new_class, open_class
-from taperkey.classroom.dates import dates_template, read_dates
-from taperkey.classroom.roster import Apprentice
-from taperkey.classroom.status import status_lines
-from taperkey.marking.lateness import local_text
-from taperkey.worksheet.handin import write_hand_in
+from coursework.mark.lateness import local_text
+from coursework.page.handin import write_hand_in
+from coursework.room.assessing import mark_and_report
+from coursework.room.classfolder import ClassError, new_class, open_class
+from coursework.room.dates import dates_template, read_dates
+from coursework.room.roster import Apprentice
+from coursework.room.status import status_lines
 
 NAMES = ("01-measure", "02-taper")
 

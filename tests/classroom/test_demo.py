@@ -9,12 +9,18 @@ from html import escape
 
 import pytest
 
-from taperkey.classroom.assessing import mark_and_report, release_solutions
-from taperkey.classroom.classfolder import open_class
-from taperkey.classroom.demo import CODE, HABITS, numbers_by_name, run_demo, typed_entries
-from taperkey.classroom.standings import gather
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers, show_answer
+from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers, show_answer
+from coursework.room.assessing import mark_and_report, release_solutions
+from coursework.room.classfolder import open_class
+from coursework.room.standings import gather
+from keycourse.demo import (
+    CODE,
+    HABITS,
+    numbers_by_name,
+    run_demo,
+    typed_entries,
+)
 
 NUMBERS = numbers_by_name()
 SHOWN = [habit for habit in HABITS if habit.slips and not habit.corrects]

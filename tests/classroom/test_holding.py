@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from taperkey.classroom.holding import HOLDER, held
+from coursework.room.holding import HOLDER, held
 
 from .children import kill_after, start_child
 

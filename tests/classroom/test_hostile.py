@@ -21,12 +21,12 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.classroom.assessing import mark_and_report, release_solutions, verify_class
-from taperkey.classroom.classfolder import new_class, open_class
-from taperkey.classroom.roster import Apprentice
-from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.marking.records import read_record
-from taperkey.worksheet.handin import write_hand_in
+from coursework.mark.gradebook import database_url, open_gradebook, read_grades
+from coursework.mark.records import read_record
+from coursework.page.handin import write_hand_in
+from coursework.room.assessing import mark_and_report, release_solutions, verify_class
+from coursework.room.classfolder import new_class, open_class
+from coursework.room.roster import Apprentice
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs links and pipes")
 

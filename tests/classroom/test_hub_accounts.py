@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.classroom.classfolder import ClassFolder, new_class, open_class
-from taperkey.classroom.hub_settings import HubError, HubSettings, read_hub_settings
-from taperkey.classroom.roster import Apprentice
+from coursework.room.classfolder import ClassFolder, new_class, open_class
+from coursework.room.hub_settings import HubError, HubSettings, read_hub_settings
+from coursework.room.roster import Apprentice
 
 if sys.platform == "win32":
     pytest.skip("a hub runs on Linux only", allow_module_level=True)
 
-from taperkey.classroom import hub, hub_accounts, hub_newcomers
+from coursework.room import hub, hub_accounts, hub_newcomers
 
 PEOPLE = (Apprentice(7, "Zoë Ferrant"), Apprentice(8, "Bram Oakes"))
 

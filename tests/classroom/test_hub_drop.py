@@ -7,19 +7,19 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.classroom.classfolder import ClassFolder, new_class, open_class
-from taperkey.classroom.intake import take_in
-from taperkey.classroom.roster import Apprentice
-from taperkey.worksheet.classdrop import feedback_note, put_in_drop, take_returned
-from taperkey.worksheet.forms import name_tag_form
-from taperkey.worksheet.handin import LARGEST_BYTES, write_hand_in
+from coursework.page.classdrop import feedback_note, put_in_drop, take_returned
+from coursework.page.forms import name_tag_form
+from coursework.page.handin import LARGEST_BYTES, write_hand_in
+from coursework.room.classfolder import ClassFolder, new_class, open_class
+from coursework.room.intake import take_in
+from coursework.room.roster import Apprentice
 
 if sys.platform == "win32":
     pytest.skip("a hub runs on Linux only", allow_module_level=True)
 
 import pwd
 
-from taperkey.classroom.hub_drop import collect, give_back, served
+from coursework.room.hub_drop import collect, give_back, served
 
 ME = pwd.getpwuid(os.geteuid()).pw_name
 

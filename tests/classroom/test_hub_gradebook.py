@@ -13,14 +13,14 @@ from types import ModuleType
 
 import pytest
 
-from taperkey.classroom.classfolder import open_class
-from taperkey.classroom.markingscreen import CONFIG, start_marking_screen
-from taperkey.cli import main
-from taperkey.marking import address
-from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.marking.records import manual_marks
-from taperkey.questions import PAGES
-from taperkey.worksheet.handin import write_hand_in
+from coursework.course import PAGES
+from coursework.mark import address
+from coursework.mark.gradebook import database_url, open_gradebook, read_grades
+from coursework.mark.records import manual_marks
+from coursework.page.handin import write_hand_in
+from coursework.room.classfolder import open_class
+from coursework.room.markingscreen import CONFIG, start_marking_screen
+from keycourse.cli import main
 
 PAGE = "01-measure"
 NUMBERS = (3, 4, 5, 6)
@@ -161,7 +161,7 @@ def test_two_assessors_in_two_marking_screens_lose_nothing(room: Path) -> None:
 
 
 def test_no_password_in_what_the_marking_screen_reads(server, room: Path) -> None:
-    from taperkey.classroom.markingscreen import write_screen_config
+    from coursework.room.markingscreen import write_screen_config
 
     write_screen_config(open_class(room))
     assert server.password in (room / "class.toml").read_text("utf-8")

@@ -12,15 +12,15 @@ from types import ModuleType
 
 import pytest
 
-from taperkey.classroom.classfolder import ClassFolder, new_class, open_class
-from taperkey.classroom.hub_settings import HubSettings, read_hub_settings
-from taperkey.classroom.roster import Apprentice
+from coursework.room.classfolder import ClassFolder, new_class, open_class
+from coursework.room.hub_settings import HubSettings, read_hub_settings
+from coursework.room.roster import Apprentice
 
 if sys.platform == "win32":
     pytest.skip("a hub runs on Linux only", allow_module_level=True)
 
-from taperkey.classroom import hub_newcomers
-from taperkey.classroom.hub_newcomers import Newcomers
+from coursework.room import hub_newcomers
+from coursework.room.hub_newcomers import Newcomers
 
 PAGE = "exercises/01-measure/01-measure.ipynb"
 PEOPLE = (Apprentice(7, "Zoë Ferrant"), Apprentice(8, "Bram Oakes"))
@@ -231,7 +231,7 @@ def test_first_use_goes_by_the_list_as_it_is_now(tmp_path: Path) -> None:
 import asyncio, sys
 from pathlib import Path
 from types import SimpleNamespace
-from taperkey.classroom.hub_spawn import FirstUseLogin
+from coursework.room.hub_spawn import FirstUseLogin
 place = Path(sys.argv[1])
 login = FirstUseLogin(dbm_path=str(place / "words"), accounts=str(place / "accounts.txt"),
                       allowed_users={"zoe"}, create_users=True, min_password_length=8)

@@ -11,15 +11,15 @@ import pytest
 from nbformat import reader
 from nbformat.sign import NotebookNotary
 
-from taperkey.classroom.classfolder import new_class
-from taperkey.classroom.launch import lab_environment
-from taperkey.classroom.roster import Apprentice
+from coursework.room.classfolder import new_class
+from coursework.room.launch import lab_environment
+from coursework.room.roster import Apprentice
 
 if sys.platform == "win32":
     pytest.skip("a hub runs on Linux only", allow_module_level=True)
 
-from taperkey.classroom import coursebook, hub_lean, hub_page
-from taperkey.worksheet.pagefolder import read_name_tag
+from coursework.page.pagefolder import read_name_tag
+from coursework.room import coursebook, hub_lean, hub_page
 
 PAGE = "exercises/01-measure/01-measure.ipynb"
 TOLD = {"TAPERKEY_CLASS": "QQ-26", "TAPERKEY_NUMBER": "7", "TAPERKEY_NAME": "Zoë Ferrant"}
@@ -190,7 +190,7 @@ def started() -> tuple[list[str], dict[str, str]]:
 def test_an_apprentices_server(start, folder: Path, tmp_path: Path) -> None:
     command, env = started()
 
-    assert command[:3] == [sys.executable, "-m", "taperkey.classroom.hub_lean"]
+    assert command[:3] == [sys.executable, "-m", "coursework.room.hub_lean"]
     assert f"--ServerApp.root_dir={folder}" in command
     assert "--ServerApp.terminals_enabled=False" in command
     assert "--KernelSpecManager.allowed_kernelspecs=python3" in command
@@ -232,7 +232,7 @@ def test_a_folder_that_cannot_be_used_is_said_in_the_log_and_the_server_still_co
     said = capfd.readouterr().err
     assert said.startswith(f"qq26-007: course folder is {folder}; ")
     assert said.count("\n") == 1
-    assert command[2] == "taperkey.classroom.hub_lean"
+    assert command[2] == "coursework.room.hub_lean"
     assert Path.cwd() == Path("/")
 
 

@@ -12,12 +12,8 @@ import pytest
 if sys.platform == "win32":
     pytest.skip("a hub runs on Linux only", allow_module_level=True)
 
-from taperkey.classroom import hub_passwords
-from taperkey.classroom.hub_passwords import (
-    FirstPasswords,
-    require_new_password,
-    set_system_password,
-)
+from coursework.room import hub_passwords
+from coursework.room.hub_passwords import FirstPasswords, require_new_password, set_system_password
 
 DAY = date(2026, 11, 28)
 FIRST = "abcd-efgh-jkmn"
@@ -60,7 +56,7 @@ def test_the_hub_and_the_command_that_keeps_it_write_at_once(tmp_path: Path) -> 
     path = tmp_path / "first-passwords.csv"
     program = (
         "import sys; from pathlib import Path; "
-        "from taperkey.classroom.hub_passwords import FirstPasswords\n"
+        "from coursework.room.hub_passwords import FirstPasswords\n"
         "for n in range(40): FirstPasswords(Path(sys.argv[1])).add(sys.argv[2] + str(n), 'abcd')"
     )
     both = [

@@ -218,7 +218,7 @@ def test_first_use_password_has_limits(tmp_path: Path) -> None:
     script = """
 import asyncio, sys
 from types import SimpleNamespace
-from taperkey.classroom.hub_spawn import FirstUseLogin
+from coursework.room.hub_spawn import FirstUseLogin
 login = FirstUseLogin(dbm_path=sys.argv[1], allowed_users={"zoe"}, create_users=True,
                       min_password_length=8, wrong_tries=3)
 def tries(account, password):

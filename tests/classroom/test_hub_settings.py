@@ -14,11 +14,11 @@ from types import SimpleNamespace
 
 import pytest
 
-from taperkey.classroom import hub
-from taperkey.classroom.classfolder import ClassFolder, new_class, open_class
-from taperkey.classroom.hub_settings import HubError, HubSettings, read_hub_settings
-from taperkey.classroom.roster import Apprentice, parse_roster
-from taperkey.cli import main
+from coursework.room import hub
+from coursework.room.classfolder import ClassFolder, new_class, open_class
+from coursework.room.hub_settings import HubError, HubSettings, read_hub_settings
+from coursework.room.roster import Apprentice, parse_roster
+from keycourse.cli import main
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="a hub runs on Linux only")
 
@@ -416,7 +416,7 @@ def test_own_lines_only_from_a_file_nobody_else_may_write(
 def test_the_gradebooks_address_goes_into_the_settings(
     room, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from taperkey.marking import address
+    from coursework.mark import address
 
     monkeypatch.setattr(address, "_named", {})
     room = with_hub(room, 'instructors = ["w-ashby"]')

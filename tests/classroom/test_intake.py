@@ -14,12 +14,12 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.classroom import intake
-from taperkey.classroom.classfolder import new_class
-from taperkey.classroom.intake import take_in
-from taperkey.classroom.roster import Apprentice
-from taperkey.marking.kept import arrivals_register, read_arrivals
-from taperkey.worksheet.handin import write_hand_in
+from coursework.mark.kept import arrivals_register, read_arrivals
+from coursework.page.handin import write_hand_in
+from coursework.room import intake
+from coursework.room.classfolder import new_class
+from coursework.room.intake import take_in
+from coursework.room.roster import Apprentice
 
 MADE = "2026-11-25T12:00:00Z"
 

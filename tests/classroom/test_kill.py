@@ -19,14 +19,14 @@ from datetime import UTC, datetime
 
 import pytest
 
-from taperkey.classroom.assessing import mark_and_report, verify_class
-from taperkey.classroom.classfolder import new_class, open_class
-from taperkey.classroom.roster import Apprentice
-from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.marking.versions import marker_version
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers, show_answer
-from taperkey.worksheet.handin import write_hand_in
+from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers, show_answer
+from coursework.mark.gradebook import database_url, open_gradebook, read_grades
+from coursework.mark.versions import marker_version
+from coursework.page.handin import write_hand_in
+from coursework.room.assessing import mark_and_report, verify_class
+from coursework.room.classfolder import new_class, open_class
+from coursework.room.roster import Apprentice
 
 from .children import kill_after, start_child, wait_for
 

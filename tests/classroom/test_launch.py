@@ -15,9 +15,14 @@ from pathlib import Path
 import pytest
 from jupyter_client.manager import KernelManager
 
-from taperkey.classroom import launch
-from taperkey.classroom.coursebook import CourseError
-from taperkey.classroom.launch import Server, lab_command, lab_environment, start_server
+from coursework.room import launch
+from coursework.room.coursebook import CourseError
+from coursework.room.launch import (
+    Server,
+    lab_command,
+    lab_environment,
+    start_server,
+)
 
 
 @pytest.fixture
@@ -187,7 +192,7 @@ def _runs(pid: int) -> bool:
 @pytest.mark.skipif(os.name == "nt", reason="a lost parent cannot be seen there")
 def test_what_a_killed_parent_leaves_behind_ends_by_itself() -> None:
     child = (
-        "import time; from taperkey.classroom.launch import end_with_parent; "
+        "import time; from coursework.room.launch import end_with_parent; "
         "end_with_parent(every_seconds=0.05); print('watching', flush=True); time.sleep(60)"
     )
     parent_code = (
@@ -230,7 +235,7 @@ LEARN = """
 import signal, sys
 from pathlib import Path
 signal.signal(signal.SIGINT, signal.default_int_handler)  # as in a terminal, wherever this runs
-from taperkey.classroom import coursebook, launch
+from coursework.room import coursebook, launch
 source = Path(sys.argv[1])
 pages = {p.relative_to(source).as_posix(): p for p in source.rglob("*.ipynb")}
 coursebook.shipped_pages = lambda: pages

@@ -16,11 +16,11 @@ from typing import Any
 
 import pytest
 
-from taperkey.classroom import launch, markingscreen
-from taperkey.classroom.classfolder import ClassFolder, new_class
-from taperkey.classroom.coursebook import CourseError
-from taperkey.classroom.launch import Server, learn, start_server
-from taperkey.classroom.roster import Apprentice
+from coursework.room import launch, markingscreen
+from coursework.room.classfolder import ClassFolder, new_class
+from coursework.room.coursebook import CourseError
+from coursework.room.launch import Server, learn, start_server
+from coursework.room.roster import Apprentice
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="processes end in another way there")
 
@@ -88,7 +88,7 @@ def stand_in(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> I
     page = tmp_path / "shipped.ipynb"
     page.write_text('{"cells": [], "metadata": {}, "nbformat": 4, "nbformat_minor": 5}')
     monkeypatch.setattr(
-        "taperkey.classroom.coursebook.shipped_pages", lambda: {launch.START_PAGE: page}
+        "coursework.room.coursebook.shipped_pages", lambda: {launch.START_PAGE: page}
     )
     made = StandIn(folder, tmp_path / "state")
     server = Server(process=made.process, state=made.state, token=WORD)

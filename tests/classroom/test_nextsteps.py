@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from taperkey.classroom.classfolder import ClassFolder
-from taperkey.classroom.nextsteps import next_steps, who
-from taperkey.classroom.outcomes import Outcome, skills_of
-from taperkey.classroom.roster import Apprentice
-from taperkey.classroom.standings import Standings
-from taperkey.questions import PAGES
+from coursework.course import PAGES
+from coursework.room.classfolder import ClassFolder
+from coursework.room.nextsteps import next_steps, who
+from coursework.room.outcomes import Outcome, skills_of
+from coursework.room.roster import Apprentice
+from coursework.room.standings import Standings
 
 SKILLS = skills_of(PAGES.values())
 ALL = [one for page in PAGES.values() for one in page.questions]

@@ -17,8 +17,8 @@ from tornado.iostream import IOStream
 from tornado.web import HTTPError
 from traitlets.config.loader import PyFileConfigLoader
 
-from taperkey.classroom.launch import lab_environment, start_server
-from taperkey.classroom.pageserver import PageFiles, PromptChannels
+from coursework.room.launch import lab_environment, start_server
+from coursework.room.pageserver import PageFiles, PromptChannels
 
 PAGE = "lessons/long.ipynb"
 
@@ -109,7 +109,7 @@ def test_a_file_that_may_not_be_written_is_refused_as_such(tmp_path, monkeypatch
     def refuse(path: Path, content: bytes) -> None:
         raise PermissionError(13, "Permission denied", str(path))
 
-    monkeypatch.setattr("taperkey.classroom.pageserver.write_whole", refuse)
+    monkeypatch.setattr("coursework.room.pageserver.write_whole", refuse)
     files = PageFiles(root_dir=str(tmp_path))
 
     with pytest.raises(HTTPError) as refused, files.atomic_writing(str(tmp_path / "a")) as stream:

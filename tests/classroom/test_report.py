@@ -9,9 +9,13 @@ from html.parser import HTMLParser
 
 import pytest
 
-from taperkey.classroom import roster
-from taperkey.classroom.classfolder import ClassError, new_class, open_class
-from taperkey.classroom.outcomes import (
+from coursework.course import PAGES, issue_card
+from coursework.judging import judge_page, right_answers, show_answer
+from coursework.mark.records import MarkRecord, write_record
+from coursework.mark.register import plain_cell
+from coursework.room import roster
+from coursework.room.classfolder import ClassError, new_class, open_class
+from coursework.room.outcomes import (
     Outcome,
     common_slips,
     item_figures,
@@ -19,13 +23,9 @@ from taperkey.classroom.outcomes import (
     page_totals,
     skill_standing,
 )
-from taperkey.classroom.report import write_report
-from taperkey.classroom.roster import Apprentice
-from taperkey.classroom.status import status_lines
-from taperkey.marking.records import MarkRecord, write_record
-from taperkey.marking.register import plain_cell
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import judge_page, right_answers, show_answer
+from coursework.room.report import write_report
+from coursework.room.roster import Apprentice
+from coursework.room.status import status_lines
 
 PEOPLE = (
     Apprentice(1, "=cmd|' /c calc'!A1"),

@@ -8,7 +8,8 @@ import unicodedata
 
 import pytest
 
-from taperkey.classroom.roster import (
+from coursework.page.handin import LARGEST_NUMBER
+from coursework.room.roster import (
     HIGHEST_NUMBER,
     Apprentice,
     RosterError,
@@ -17,7 +18,6 @@ from taperkey.classroom.roster import (
     write_roster,
 )
 from taperkey.names import harmless
-from taperkey.worksheet.handin import LARGEST_NUMBER
 
 TWO = (Apprentice(1, "Ada Brindle"), Apprentice(7, "Zoë Ferrant"))
 

@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from taperkey.figures.charts import (
+from coursework.ink.charts import (
     as_svg,
     draw_common_slips,
     draw_item_difficulty,

@@ -7,13 +7,13 @@ from xml.etree import ElementTree
 
 import pytest
 
-from taperkey.figures import ink
-from taperkey.figures.caliper import draw_vernier_caliper
-from taperkey.figures.ink import Sheet, _hatch_segments, circle_points
-from taperkey.figures.parallel import draw_hub_ends, draw_parallel
-from taperkey.figures.profile import draw_profile
-from taperkey.figures.section import SlotFrame, draw_section
-from taperkey.figures.telescoping import draw_telescoping, largest_lean_rad
+from coursework.ink import drawing as ink
+from coursework.ink.drawing import Sheet, _hatch_segments, circle_points
+from keycourse.measure.profile import draw_profile
+from keycourse.measure.section import SlotFrame, draw_section
+from keycourse.measure.telescoping import draw_telescoping, largest_lean_rad
+from keycourse.start.caliper import draw_vernier_caliper
+from keycourse.taper.parallel import draw_hub_ends, draw_parallel
 
 SVG = "{http://www.w3.org/2000/svg}"
 

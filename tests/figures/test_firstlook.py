@@ -2,7 +2,7 @@
 
 import re
 
-from taperkey.figures.firstlook import draw_first_look
+from keycourse.firstlook import draw_first_look
 
 
 def test_parts_are_named_on_the_drawing_and_in_its_words():

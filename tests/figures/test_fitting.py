@@ -8,9 +8,14 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from taperkey.figures import ink
-from taperkey.figures.feeler import draw_feeler
-from taperkey.figures.fitting import draw_marks, draw_stand_out, lane_place_in, marks_in_words
+from coursework.ink import drawing as ink
+from keycourse.fit.marks import (
+    draw_marks,
+    draw_stand_out,
+    lane_place_in,
+    marks_in_words,
+)
+from keycourse.measure.feeler import draw_feeler
 
 SVG = "{http://www.w3.org/2000/svg}"
 SIZE = {"length_in": 8.0, "width_in": 1.494, "face_in": 1.404}

@@ -7,9 +7,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from taperkey.figures import ink
-from taperkey.figures.cuttingplan import draw_cutting_plan
-from taperkey.figures.keydrawing import TappedHole, draw_key, key_drawing
+from coursework.ink import drawing as ink
+from keycourse.key.cuttingplan import draw_cutting_plan
+from keycourse.key.keydrawing import TappedHole, draw_key, key_drawing
 from taperkey.formulas.cutting import cutting_plan
 
 SVG = "{http://www.w3.org/2000/svg}"

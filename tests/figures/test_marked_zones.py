@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from taperkey.figures.marked_zones import draw_marked_zones, zone_letters
+from keycourse.fit.marked_zones import draw_marked_zones, zone_letters
 
 LEVELS = ((2, 1, 0, 2, 0, 2), (0, 2, 1, 0, 1, 2))
 

@@ -17,8 +17,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperkey.figures.caliper import CALIPER_KINDS, draw_vernier_caliper
-from taperkey.figures.micrometer import draw_micrometer, micrometer_look
+from keycourse.start.caliper import CALIPER_KINDS, draw_vernier_caliper
+from keycourse.start.micrometer import draw_micrometer, micrometer_look
 
 PRINT = 0.011  # positions are written to 0.01
 

@@ -8,9 +8,14 @@ from xml.etree import ElementTree
 
 import pytest
 
-from taperkey.figures import ink
-from taperkey.figures.forces import ACTIONS, draw_force_diagram, round_step
-from taperkey.figures.pulling import HOLDS, RIGS, draw_capacity_chain, draw_rig
+from coursework.ink import drawing as ink
+from keycourse.pull.forces_picture import ACTIONS, draw_force_diagram, round_step
+from keycourse.pull.rig_picture import (
+    HOLDS,
+    RIGS,
+    draw_capacity_chain,
+    draw_rig,
+)
 
 SVG = "{http://www.w3.org/2000/svg}"
 KEY = {

@@ -8,15 +8,20 @@ import re
 import numpy as np
 import pytest
 
-from taperkey.figures.feeler import draw_feeler
-from taperkey.figures.fitting import draw_marks, draw_stand_out
-from taperkey.figures.forces import draw_force_diagram
-from taperkey.figures.parallel import draw_hub_ends, draw_parallel
-from taperkey.figures.profile import draw_profile
-from taperkey.figures.pulling import draw_capacity_chain, draw_rig
-from taperkey.figures.section import draw_section
-from taperkey.figures.shop import INCH, METRIC, ShopUnits, shop_units
-from taperkey.figures.telescoping import draw_telescoping
+from coursework.ink.shop import (
+    INCH,
+    METRIC,
+    ShopUnits,
+    shop_units,
+)
+from keycourse.fit.marks import draw_marks, draw_stand_out
+from keycourse.measure.feeler import draw_feeler
+from keycourse.measure.profile import draw_profile
+from keycourse.measure.section import draw_section
+from keycourse.measure.telescoping import draw_telescoping
+from keycourse.pull.forces_picture import draw_force_diagram
+from keycourse.pull.rig_picture import draw_capacity_chain, draw_rig
+from keycourse.taper.parallel import draw_hub_ends, draw_parallel
 
 INCH_WORDS = re.compile(r"\d in\b|, in\b(?! hundredths)|thousandths|per foot")
 

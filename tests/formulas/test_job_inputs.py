@@ -1,6 +1,6 @@
 """A finding is said in inches and pounds, or in whatever unit is asked for."""
 
-from taperkey.formulas.job_inputs import Finding
+from keycourse.whole.job_inputs import Finding
 
 
 def test_a_sentence_takes_its_numbers_in_the_unit_asked_for():

@@ -8,8 +8,13 @@ from dataclasses import replace
 
 import pytest
 
-from taperkey.formulas.job_inputs import JobInputs, KeyInputs, OpeningInputs, PullInputs
-from taperkey.formulas.whole_job import work_out
+from keycourse.whole.job_inputs import (
+    JobInputs,
+    KeyInputs,
+    OpeningInputs,
+    PullInputs,
+)
+from keycourse.whole.whole_job import work_out
 
 OPENING = OpeningInputs(
     distances_in=(0.0, 6.0),

@@ -5,10 +5,15 @@ from dataclasses import replace
 
 import pytest
 
-from taperkey.formulas.job_inputs import JobInputs, KeyInputs, OpeningInputs, PullInputs
-from taperkey.formulas.job_rig import rig_links
+from keycourse.whole.job_inputs import (
+    JobInputs,
+    KeyInputs,
+    OpeningInputs,
+    PullInputs,
+)
+from keycourse.whole.job_rig import rig_links
+from keycourse.whole.whole_job import work_out
 from taperkey.formulas.rod import nut_link, tapped_hole_link
-from taperkey.formulas.whole_job import work_out
 
 # every part unlike the others and unlike what is taken where nothing is given
 RIG = PullInputs(

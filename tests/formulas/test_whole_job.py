@@ -5,12 +5,17 @@ from dataclasses import replace
 
 import pytest
 
+from keycourse.whole.job_inputs import (
+    JobInputs,
+    KeyInputs,
+    OpeningInputs,
+    PullInputs,
+)
+from keycourse.whole.whole_job import work_out
 from taperkey.formulas.cutting import cutting_plan
-from taperkey.formulas.job_inputs import JobInputs, KeyInputs, OpeningInputs, PullInputs
 from taperkey.formulas.key import key_blank
 from taperkey.formulas.pull import pull_range
 from taperkey.formulas.taper import two_point_taper
-from taperkey.formulas.whole_job import work_out
 
 OPENING = OpeningInputs(
     distances_in=(0.0, 6.0),

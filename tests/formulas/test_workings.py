@@ -2,7 +2,7 @@
 
 import pytest
 
-from taperkey.formulas.workings import Working, Workings
+from keycourse.whole.workings import Working, Workings
 
 
 def two_heights() -> Workings:

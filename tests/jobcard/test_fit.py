@@ -2,8 +2,14 @@
 
 import pytest
 
-from taperkey.bench.draws import Draws
-from taperkey.jobcard.fit import BLUE, BRIGHT, THINNED, ZONES, draw_pattern
+from coursework.draws import Draws
+from keycourse.fit.card import (
+    BLUE,
+    BRIGHT,
+    THINNED,
+    ZONES,
+    draw_pattern,
+)
 
 STAGES = ("first", "following", "ordinary", "large end", "sides", "smeared", "one end filed")
 

@@ -5,10 +5,10 @@ import tomllib
 
 import pytest
 
-from taperkey.formulas.whole_job import work_out
-from taperkey.jobsheet.fields import FIELDS
-from taperkey.jobsheet.job import JobError, parse_job, read_job
-from taperkey.jobsheet.template import template_text
+from keycourse.jobsheet.fields import FIELDS
+from keycourse.jobsheet.job import JobError, parse_job, read_job
+from keycourse.jobsheet.template import template_text
+from keycourse.whole.whole_job import work_out
 
 
 @pytest.fixture

@@ -9,16 +9,16 @@ import pytest
 from bs4 import BeautifulSoup
 from pypdf import PdfReader
 
+from keycourse.jobsheet.blocks import Drawing, Facts
+from keycourse.jobsheet.html import sheet_html
+from keycourse.jobsheet.job import JobError, parse_job
+from keycourse.jobsheet.onpaper import write_sheet, write_template
+from keycourse.jobsheet.pdf import sheet_pdf
+from keycourse.jobsheet.sheet import make_sheet
+from keycourse.jobsheet.template import template_text
+from keycourse.jobsheet.writing import Writer
+from keycourse.whole.whole_job import work_out
 from taperkey import __version__
-from taperkey.formulas.whole_job import work_out
-from taperkey.jobsheet.blocks import Drawing, Facts
-from taperkey.jobsheet.html import sheet_html
-from taperkey.jobsheet.job import JobError, parse_job
-from taperkey.jobsheet.onpaper import write_sheet, write_template
-from taperkey.jobsheet.pdf import sheet_pdf
-from taperkey.jobsheet.sheet import make_sheet
-from taperkey.jobsheet.template import template_text
-from taperkey.jobsheet.writing import Writer
 
 DAY = date(2026, 11, 25)
 

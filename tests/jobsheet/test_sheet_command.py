@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.cli import main
+from keycourse.cli import main
 
 
 def test_from_template_to_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -2,12 +2,23 @@
 
 import pytest
 
-from taperkey.formulas.whole_job import work_out
-from taperkey.jobcard.whole import KINDS
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import judge_page, right_answers, show_answer
-from taperkey.questions.pull.values import FAR, GO, HUB_FIRST, LINKS, NEAR
-from taperkey.questions.taper.values import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
+from coursework.course import PAGES, issue_card
+from coursework.judging import judge_page, right_answers, show_answer
+from keycourse.pull.values import (
+    FAR,
+    GO,
+    HUB_FIRST,
+    LINKS,
+    NEAR,
+)
+from keycourse.taper.values import (
+    BOTH,
+    NEITHER,
+    ONLY_INCH,
+    ONLY_METRIC,
+)
+from keycourse.whole.card import KINDS
+from keycourse.whole.whole_job import work_out
 
 NAME = "06-whole-job"
 PAGE = PAGES[NAME]
@@ -16,7 +27,7 @@ CARDS = range(1, 49)
 
 def both(number):
     card = issue_card(exercise=NAME, class_code="QQ-26", number=number)
-    return card, right_answers(PAGE, card), work_out(job=card.whole.inputs(card.drive))
+    return card, right_answers(PAGE, card), work_out(job=card.readings.inputs(card.drive))
 
 
 @pytest.mark.parametrize("number", CARDS)
@@ -33,7 +44,9 @@ def test_one_card_one_set_of_numbers(number):
     assert key.blank.large_end_height_in == pytest.approx(right["06-blank-height"], rel=1e-9)
     assert key.blank.stand_out_in == pytest.approx(right["06-stand-out"], rel=1e-9)
     per_in = 0.001 / key.travel_per_thousandth_in
-    assert card.whole.stands_out_in * per_in == pytest.approx(right["06-still-to-file"], rel=1e-9)
+    assert card.readings.stands_out_in * per_in == pytest.approx(
+        right["06-still-to-file"], rel=1e-9
+    )
     assert pull.seat.high_lbf == pytest.approx(right["06-seat"], rel=1e-9)
     assert pull.pull.high_lbf == pytest.approx(right["06-pull"], rel=1e-9)
     assert LINKS[pull.chain.governing.name] == right["06-weakest"]
@@ -48,7 +61,7 @@ def test_working_loads_on_the_card_are_those_of_the_sheet_rounded_down():
         card, _, figures = both(number)
         loads = {link.name: link.capacity_lbf for link in figures.pull.chain.links}
         step = 100.0 if not card.metric else 113.0
-        for name, load in card.whole.loads:
+        for name, load in card.readings.loads:
             assert 0 <= loads[name] - load <= 0.01 * loads[name] + step
 
 
@@ -59,8 +72,8 @@ def test_twelve_apprentices_meet_every_kind():
     assert {right["06-large-end"] for right in rights} == {NEAR, FAR}
     assert len({right["06-go"] for right in rights}) == 3
     assert NEITHER in {right["06-standard"] for right in rights}
-    assert {card.whole.tapped for card in cards} == {True, False}
-    assert {card.whole.faces for card in cards} == {"lubricated", "rusted"}
+    assert {card.readings.tapped for card in cards} == {True, False}
+    assert {card.readings.faces for card in cards} == {"lubricated", "rusted"}
     assert {card.metric for card in cards} == {True, False}
 
 

@@ -3,23 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 import nbformat
 import pytest
 
+from coursework import course as engine
+from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers, show_answer
+from coursework.mark.gradebook import scheme
+from coursework.mark.marker import MarkingResult, mark_class
+from coursework.mark.pages import guide_text
+from coursework.mark.release import build_release
+from coursework.page.handin import read_hand_in, write_hand_in
+from coursework.question import (
+    Measure,
+    Page,
+    Practical,
+    Written,
+)
 from taperkey.files import write_whole
-from taperkey.marking.gradebook import scheme
-from taperkey.marking.marker import MarkingResult, mark_class
-from taperkey.marking.pages import guide_text
-from taperkey.marking.release import build_release
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers, show_answer
-from taperkey.questions.question import Measure, Page, Practical, Written
 from taperkey.units import from_internal
-from taperkey.worksheet.handin import read_hand_in, write_hand_in
 
 CLASS = "QQ-26"
 ROSTER = {7: "Ada Marl", 8: "Bo Flint", 9: "Cy Shale"}
@@ -29,7 +35,7 @@ VERSION = "0123456789ab"
 def master_of(page: Page) -> Any:
     """Return a bare master notebook of a page: an entry cell a question, and a worked solution."""
     new = nbformat.v4
-    opening = f'from taperkey.worksheet import lesson\n\nlesson.open("{page.name}")'
+    opening = f'from keycourse import lesson\n\nlesson.open("{page.name}")'
     cells = [
         new.new_markdown_cell(f"# {page.title}", id="intro"),
         new.new_code_cell(opening, id="set-up"),
@@ -59,6 +65,13 @@ def master_of(page: Page) -> Any:
     kernel = {"name": "python3", "display_name": "Python 3", "language": "python"}
     about_page = {"kernelspec": kernel, "taperkey": {"page": page.name}}
     return new.new_notebook(cells=cells, metadata=about_page)
+
+
+def use_instead(monkeypatch: pytest.MonkeyPatch, page: Page) -> None:
+    """Put a page in the place of the course's own of that name."""
+    now = engine.course()
+    pages = tuple(page if one.name == page.name else one for one in now.pages)
+    monkeypatch.setattr(engine, "_in_use", [replace(now, pages=pages)])
 
 
 def write_masters(folder: Path) -> Path:

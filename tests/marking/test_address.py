@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.marking import address
-from taperkey.marking.address import (
+from coursework.mark import address
+from coursework.mark.address import (
     AddressError,
     gradebook_address,
     is_own_file,

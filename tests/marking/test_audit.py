@@ -11,14 +11,14 @@ from typing import Any
 
 import pytest
 
-from taperkey.marking import audit as audit_room
-from taperkey.marking.audit import Audit, audit_class
-from taperkey.marking.kept import read_arrivals
-from taperkey.marking.moderation import keep_moderations, new_moderation
-from taperkey.marking.records import read_records
-from taperkey.questions import PAGES
+from coursework.course import PAGES
+from coursework.mark import audit as audit_room
+from coursework.mark.audit import Audit, audit_class
+from coursework.mark.kept import read_arrivals
+from coursework.mark.moderation import keep_moderations, new_moderation
+from coursework.mark.records import read_records
 
-from .conftest import CLASS, ROSTER, ClassRoom
+from .conftest import CLASS, ROSTER, ClassRoom, use_instead
 from .test_kept import arrives
 
 RECORD = Path("records/007/02-taper.json")
@@ -295,7 +295,7 @@ def test_a_question_judged_otherwise_now_shows_at_every_mark(
         replace(one, expected=lambda card, given: 1.0) if one.key == "02-ratio" else one
         for one in page.questions
     )
-    monkeypatch.setitem(PAGES, "02-taper", replace(page, questions=stricter))
+    use_instead(monkeypatch, replace(page, questions=stricter))
     said = audit(marked).differences
     assert sum("the job card or its right answers have changed" in one for one in said) == 2
     assert any(

@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 from bs4 import BeautifulSoup
 
-from taperkey.marking.feedback import write_feedback
-from taperkey.marking.records import ManualMark, MarkRecord
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers, show_answer
+from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers, show_answer
+from coursework.mark.feedback import write_feedback
+from coursework.mark.records import ManualMark, MarkRecord
 
 from .conftest import CLASS, ClassRoom
 

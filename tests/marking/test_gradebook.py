@@ -9,7 +9,7 @@ from pathlib import Path
 import nbgrader.api as api
 import pytest
 
-from taperkey.marking.gradebook import (
+from coursework.mark.gradebook import (
     GradebookError,
     database_url,
     ensure_students,

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.marking.kept import (
+from coursework.mark.kept import (
     Arrival,
     arrivals_register,
     close_run,
     newest_kept,
     read_arrivals,
 )
-from taperkey.worksheet.handin import read_hand_in
+from coursework.page.handin import read_hand_in
 
 from .conftest import CLASS, ROSTER, ClassRoom
 

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from taperkey.marking.lateness import LatePolicy, handed_in_at, how_late, utc_of
+from coursework.mark.lateness import (
+    LatePolicy,
+    handed_in_at,
+    how_late,
+    utc_of,
+)
 
 DUE = "2026-11-25T12:00:00Z"
 TENTH = LatePolicy(percent_per_day=10, floor_percent=50)

@@ -18,14 +18,14 @@ from nbgrader.apps.api import NbGraderAPI
 from nbgrader.utils import determine_grade
 from traitlets.config import Config
 
-from taperkey.marking import gradebook as gradebook_room
-from taperkey.marking import marker, records
-from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.marking.marker import MarkingError, mark_class
-from taperkey.marking.records import manual_marks, read_records
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers
-from taperkey.questions.question import Measure
+from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers
+from coursework.mark import gradebook as gradebook_room
+from coursework.mark import marker, records
+from coursework.mark.gradebook import database_url, open_gradebook, read_grades
+from coursework.mark.marker import MarkingError, mark_class
+from coursework.mark.records import manual_marks, read_records
+from coursework.question import Measure
 from taperkey.units import from_internal
 
 from .conftest import CLASS, ROSTER, ClassRoom

@@ -8,16 +8,17 @@ from typing import Any
 
 import pytest
 
-from taperkey.marking import marker
-from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.marking.moderation import (
+from coursework.course import PAGES
+from coursework.mark import marker
+from coursework.mark.gradebook import database_url, open_gradebook, read_grades
+from coursework.mark.moderation import (
     ModerationError,
     keep_moderations,
     moderation_path,
     new_moderation,
     read_moderations,
 )
-from taperkey.marking.records import (
+from coursework.mark.records import (
     MarkRecord,
     Moderation,
     final_marks,
@@ -25,9 +26,8 @@ from taperkey.marking.records import (
     read_records,
     totals,
 )
-from taperkey.questions import PAGES
 
-from .conftest import ClassRoom
+from .conftest import ClassRoom, use_instead
 
 KEY = "02-per-foot"
 AT = "2026-11-26T09:00:00Z"
@@ -125,7 +125,7 @@ def test_a_changed_question_keeps_it(marked: ClassRoom, monkeypatch: pytest.Monk
         replace(one, ask="Taper per foot?", critical="It matters.") if one.key == KEY else one
         for one in page.questions
     )
-    monkeypatch.setitem(PAGES, "02-taper", replace(page, questions=changed))
+    use_instead(monkeypatch, replace(page, questions=changed))
     monkeypatch.setattr(marker, "marker_version", lambda: "newer")
     assert len(marked.mark().marked) == 1
     record = record_of(marked)

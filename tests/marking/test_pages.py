@@ -9,9 +9,9 @@ import nbformat
 import pytest
 from nbformat import NotebookNode
 
-from taperkey.marking.pages import notebook_text, rebuild, released_page
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import judge_page
+from coursework.course import PAGES, issue_card
+from coursework.judging import judge_page
+from coursework.mark.pages import notebook_text, rebuild, released_page
 
 from .conftest import CLASS, Course, full_entries
 

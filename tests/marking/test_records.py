@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.marking.records import (
+from coursework.course import PAGES, issue_card
+from coursework.mark.records import (
     ManualMark,
     MarkRecord,
     RecordError,
@@ -16,14 +17,13 @@ from taperkey.marking.records import (
     totals,
     write_record,
 )
-from taperkey.marking.versions import (
+from coursework.mark.versions import (
     card_version,
     marker_version,
     one_question_version,
     question_version,
 )
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.question import Page, Verdict
+from coursework.question import Page, Verdict
 
 RECORD = MarkRecord(
     number=7,

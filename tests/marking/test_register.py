@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.marking.register import Register
+from coursework.mark.register import Register
 
 
 @pytest.fixture

@@ -10,8 +10,14 @@ from typing import Any
 import nbformat
 import pytest
 
-from taperkey.marking.release import STUB, ReleaseError, build_release, check_release, main
-from taperkey.questions import PAGES
+from coursework.course import PAGES
+from coursework.mark.release import (
+    STUB,
+    ReleaseError,
+    build_release,
+    check_release,
+    main,
+)
 
 from .conftest import Course
 

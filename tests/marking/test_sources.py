@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 
 import taperkey
-from taperkey.marking import marker, versions
-from taperkey.marking.sources import digest_of, modules_in, source_files
-from taperkey.questions import PAGES
+from coursework.course import course
+from coursework.mark import marker, versions
+from coursework.mark.sources import digest_of, modules_in, source_files
 
 from .conftest import ROSTER, ClassRoom
 
@@ -28,10 +28,10 @@ from pathlib import Path
 lib = Path(sys.argv[1])
 opened = set()
 sys.addaudithook(lambda event, args: event == "open" and opened.add(str(args[0])))
-from taperkey.marking.marker import judge_hand_in
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers, show_answer
-from taperkey.worksheet.handin import HandIn
+from coursework.mark.marker import judge_hand_in
+from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers, show_answer
+from coursework.page.handin import HandIn
 for number in (1, 2, 3, 7):
     for page in PAGES.values():
         card = issue_card(exercise=page.name, class_code="QQ-26", number=number)
@@ -70,7 +70,7 @@ def test_imports_are_found_as_the_language_reads_them() -> None:
         return next((path for path in tries if path.is_file()), None)
 
     found: set[Path] = set()
-    left = ["taperkey.marking.marker", *modules_in(tuple(PAGES.values()))]
+    left = ["coursework.mark.marker", *course().modules, *modules_in(course())]
     while left:
         parts = left.pop().split(".")
         for depth in range(1, len(parts) + 1):
@@ -99,17 +99,17 @@ def test_a_change_of_any_file_is_another_version() -> None:
 @pytest.mark.parametrize(
     "name",
     [
-        "taperkey/questions/taper/values.py",
-        "taperkey/questions/judging.py",
+        "keycourse/taper/values.py",
+        "coursework/judging.py",
         "taperkey/formulas/taper.py",
         "taperkey/tables/keys.py",
         "taperkey/tables/inch_key_sizes.csv",
-        "taperkey/jobcard/pull.py",
+        "keycourse/pull/card.py",
         "taperkey/units.py",
         "taperkey/unit_table.py",
-        "taperkey/bench/draws.py",
-        "taperkey/worksheet/handin.py",
-        "taperkey/marking/marker.py",
+        "coursework/draws.py",
+        "coursework/page/handin.py",
+        "coursework/mark/marker.py",
     ],
 )
 def test_every_hand_in_is_marked_again_after_a_change(

@@ -16,10 +16,10 @@ from nbgrader.coursedir import CourseDirectory
 from traitlets.config import Config
 from traitlets.config.loader import PyFileConfigLoader
 
-from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.marking.pages import inert
-from taperkey.marking.screen import screen_config
-from taperkey.questions import PAGES
+from coursework.course import PAGES
+from coursework.mark.gradebook import database_url, open_gradebook, read_grades
+from coursework.mark.pages import inert
+from coursework.mark.screen import screen_config
 
 from .conftest import CLASS, ClassRoom, Course
 

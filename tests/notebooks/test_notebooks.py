@@ -13,9 +13,9 @@ import nbformat
 import pytest
 from nbclient import NotebookClient
 
-from taperkey.questions import PAGES
-from taperkey.questions.question import Question, Written
-from taperkey.worksheet import lesson
+from coursework.course import PAGES
+from coursework.question import Question, Written
+from keycourse import lesson
 
 ROOT = Path(__file__).resolve().parents[2]
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))

@@ -15,7 +15,7 @@ import nbformat
 import pytest
 import textstat
 
-from taperkey.questions import PAGES
+from coursework.course import PAGES
 
 ROOT = Path(__file__).resolve().parents[2]
 READ = [*sorted((ROOT / "lessons").glob("*.ipynb")), *sorted(ROOT.glob("exercises/*/*.ipynb"))]

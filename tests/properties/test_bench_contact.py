@@ -5,8 +5,8 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from taperkey.bench.contact import press_faces, squeeze_faces
-from taperkey.bench.touch import Faces, first_touch
+from keycourse.fit.bench.contact import press_faces, squeeze_faces
+from keycourse.fit.bench.touch import Faces, first_touch
 
 M, N = 24, 10
 heights = st.lists(

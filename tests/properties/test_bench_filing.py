@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperkey.bench.filing import FACES, file_spot
-from taperkey.bench.keyblank import KeyParameters, draw_key
-from taperkey.bench.slot import SlotParameters, draw_slot
+from keycourse.fit.bench.filing import FACES, file_spot
+from keycourse.fit.bench.keyblank import KeyParameters, draw_key
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
 SLOT = draw_slot(parameters=SlotParameters(), seed=4)
 KEY = draw_key(

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperkey.bench.gauge import span_at_tilt_in, take_reading
-from taperkey.bench.slot import SlotParameters, draw_slot
+from keycourse.measure.bench.gauge import span_at_tilt_in, take_reading
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
 PERFECT = {"form_error_in": 0.0, "waviness_in": 0.0, "high_spot_count": 0}
 

@@ -11,7 +11,8 @@ from taperkey.formulas.thread import (
     stress_area_in2,
     strong_rod_stress_area_in2,
 )
-from taperkey.tables.threads import MM_PER_IN, thread
+from taperkey.tables.threads import thread
+from taperkey.units import MM_PER_IN
 
 UNC = {
     "1/2-13": (0.1419, 4), "9/16-12": (0.182, 3), "5/8-11": (0.226, 3), "3/4-10": (0.334, 3),

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.questions import PAGES
+from coursework.course import PAGES
 
 CONFUSION = runpy.run_path(str(Path(__file__).parents[1] / "confusion.py"), run_name="confusion")
 APPRENTICES = 200  # the script does 5,000

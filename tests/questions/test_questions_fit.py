@@ -6,13 +6,13 @@ from pathlib import Path
 import ipywidgets as widgets
 import pytest
 
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.fit import BRIGHT, THINNED
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.fit import values
-from taperkey.questions.judging import judge_page, right_answers, show_answer
-from taperkey.worksheet import forms
-from taperkey.worksheet.entries import EntriesFile
+from coursework.course import PAGES, issue_card
+from coursework.judging import judge_page, right_answers, show_answer
+from coursework.page import forms
+from coursework.page.entries import EntriesFile
+from keycourse.card import JobCard
+from keycourse.fit import values
+from keycourse.fit.card import BRIGHT, THINNED
 
 PAGE = PAGES["04-fit"]
 CARDS = range(1, 61)
@@ -51,7 +51,7 @@ def test_a_small_height_on_the_standard_tapers(ratio: int, metric: bool, travel_
     card = next(
         card
         for card in map(card_of, CARDS)
-        if card.metric is metric and card.fit.taper_ratio == ratio
+        if card.metric is metric and card.readings.taper_ratio == ratio
     )
     assert right_answers(PAGE, card)["04-small-travel"] == pytest.approx(travel_in)
 
@@ -59,7 +59,7 @@ def test_a_small_height_on_the_standard_tapers(ratio: int, metric: bool, travel_
 def test_what_comes_off_and_what_is_left_add_up() -> None:
     for number in CARDS:
         card = card_of(number)
-        case, right = card.fit, right_answers(PAGE, card)
+        case, right = card.readings, right_answers(PAGE, card)
         before, _, now = case.stand_outs_in
         whole = (before - case.draw_in) / case.taper_ratio
         assert right["04-off"] + right["04-still-off"] == pytest.approx(whole)
@@ -71,9 +71,9 @@ def test_the_picture_says_what_is_seen_and_not_what_it_means() -> None:
     for number in range(1, 13):
         card = card_of(number)
         for key, pattern in (
-            ("04-bear", card.fit.first),
-            ("04-file", card.fit.following),
-            ("04-cause", card.fit.now),
+            ("04-bear", card.readings.first),
+            ("04-file", card.readings.following),
+            ("04-cause", card.readings.now),
         ):
             html = PAGE.question(key).picture(card)
             label = re.search(r'aria-label="([^"]+)"', html)[1]
@@ -96,14 +96,14 @@ def test_letters_are_read_in_any_order_and_case() -> None:
 
 def test_thinned_zones_are_named_as_what_they_are() -> None:
     card = card_of(1)
-    zones = values.at_level(card.fit.first, THINNED, BRIGHT)
+    zones = values.at_level(card.readings.first, THINNED, BRIGHT)
     verdict = verdict_of(card, "04-bear", " ".join(zones))
     assert (verdict.slip, verdict.mark) == ("thinned taken for bright", 1)
 
 
 def test_marks_of_the_push_before_are_not_filed_again() -> None:
     card = card_of(2)
-    text = " ".join(values.at_level(card.fit.first, BRIGHT))
+    text = " ".join(values.at_level(card.readings.first, BRIGHT))
     assert verdict_of(card, "04-file", text).slip == "filed where it bore before"
 
 
@@ -130,19 +130,19 @@ def test_a_gap_at_the_sides_is_right() -> None:
 
 def test_a_key_with_tight_sides_is_not_filed_on_its_faces() -> None:
     card = first("04-cause", values.TOO_WIDE)
-    assert 0 <= card.fit.slot_width_in - card.fit.key_width_in < 0.0005
+    assert 0 <= card.readings.slot_width_in - card.readings.key_width_in < 0.0005
     assert right_answers(PAGE, card)["04-decide"] == values.SIDES
     clear = first("04-cause", values.NO_CAUSE)
-    assert clear.fit.slot_width_in - clear.fit.key_width_in > 0.002
+    assert clear.readings.slot_width_in - clear.readings.key_width_in > 0.002
 
 
 def test_the_last_fitting_is_known_by_marks_and_stand_out_together() -> None:
     for number in CARDS:
         card = card_of(number)
         home = right_answers(PAGE, card)["04-decide"] == values.HOME
-        ends = (card.fit.now.top[0], card.fit.now.top[-1], card.fit.now.bottom[0],
-                card.fit.now.bottom[-1])  # fmt: skip
-        near = card.fit.stand_outs_in[-1] - card.fit.draw_in
+        ends = (card.readings.now.top[0], card.readings.now.top[-1], card.readings.now.bottom[0],
+                card.readings.now.bottom[-1])  # fmt: skip
+        near = card.readings.stand_outs_in[-1] - card.readings.draw_in
         if home:
             assert set(ends) == {BRIGHT}
             assert near < 0.06

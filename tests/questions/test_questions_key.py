@@ -6,13 +6,15 @@ import re
 
 import pytest
 
-from taperkey.formulas.cutting import cutting_plan
-from taperkey.formulas.key import key_blank
-from taperkey.formulas.key_form import chamfer_clears, stepped_key
-from taperkey.formulas.strength import key_strength
-from taperkey.questions import PAGES, card_facts, issue_card
-from taperkey.questions.judging import judge, judge_page, right_answers, show_answer
-from taperkey.questions.key.values import (
+from coursework.course import PAGES, card_facts, issue_card
+from coursework.judging import (
+    judge,
+    judge_page,
+    right_answers,
+    show_answer,
+)
+from coursework.question import Measure, Practical, Written
+from keycourse.key.values import (
     GO,
     HUB_WIDE,
     NO_BAR,
@@ -21,7 +23,10 @@ from taperkey.questions.key.values import (
     PLAIN,
     SHAFT_WIDE,
 )
-from taperkey.questions.question import Measure, Practical, Written
+from taperkey.formulas.cutting import cutting_plan
+from taperkey.formulas.key import key_blank
+from taperkey.formulas.key_form import chamfer_clears, stepped_key
+from taperkey.formulas.strength import key_strength
 from taperkey.units import from_internal, parse_quantity
 
 PAGE = PAGES["03-key"]
@@ -47,7 +52,7 @@ def length_of(text):
 @pytest.mark.parametrize("number", range(1, 25))
 def test_blank_agrees_with_the_formulas(number):
     card = card_of(number)
-    order, right = card.key, right_answers(PAGE, card)
+    order, right = card.readings, right_answers(PAGE, card)
     blank = key_blank(
         mouth_height_in=order.mouth_height_in,
         taper_in_per_in=order.taper_in_per_in,
@@ -63,7 +68,7 @@ def test_blank_agrees_with_the_formulas(number):
 @pytest.mark.parametrize("number", range(1, 25))
 def test_widths_agree_with_the_stepped_key(number):
     card = card_of(number)
-    order, right = card.key, right_answers(PAGE, card)
+    order, right = card.readings, right_answers(PAGE, card)
     form = stepped_key(
         hub_slot_width_in=order.hub_width_in,
         shaft_slot_width_in=order.shaft_width_in,
@@ -85,7 +90,7 @@ def test_widths_agree_with_the_stepped_key(number):
 @pytest.mark.parametrize("number", range(1, 25))
 def test_cuts_agree_with_the_cutting_plan(number):
     card = card_of(number)
-    order, right = card.key, right_answers(PAGE, card)
+    order, right = card.readings, right_answers(PAGE, card)
     bar = next(one for one in order.rack if one.name == right["03-stock"])
     plan = cutting_plan(
         stock_height_in=bar.height_in,
@@ -104,7 +109,7 @@ def test_cuts_agree_with_the_cutting_plan(number):
 @pytest.mark.parametrize("number", range(1, 25))
 def test_bar_is_the_smallest_that_holds_the_key(number):
     card = card_of(number)
-    order, right = card.key, right_answers(PAGE, card)
+    order, right = card.readings, right_answers(PAGE, card)
     need = right["03-large-end"] + order.straight_cut_in + order.least_taper_cut_in
 
     def holds(bar):
@@ -120,7 +125,7 @@ def test_bar_is_the_smallest_that_holds_the_key(number):
 @pytest.mark.parametrize("number", range(1, 25))
 def test_strength_agrees_with_the_formulas(number):
     card = card_of(number)
-    order, right = card.key, right_answers(PAGE, card)
+    order, right = card.readings, right_answers(PAGE, card)
     found = key_strength(
         torque_lbf_in=right["03-torque"],
         shaft_diameter_in=card.drive.shaft_diameter_in,
@@ -144,7 +149,7 @@ def test_chamfer_is_the_smallest_of_the_list_that_clears():
         place = question.kind.options.index(right)
         clears = [
             chamfer_clears(
-                slot_radius_in=card.key.slot_radius_in + 1e-9, chamfer_in=length_of(option)
+                slot_radius_in=card.readings.slot_radius_in + 1e-9, chamfer_in=length_of(option)
             )
             for option in question.kind.options
         ]
@@ -153,7 +158,7 @@ def test_chamfer_is_the_smallest_of_the_list_that_clears():
 
 def test_keys_can_be_made_and_fitted():
     for number in CARDS:
-        order = card_of(number).key
+        order = card_of(number).readings
         small = order.large_end_height_in - order.taper_in_per_in * order.length_in
         side = order.large_end_height_in / 2
         assert small > 0.6 * order.large_end_height_in
@@ -173,15 +178,17 @@ def test_twelve_meet_the_ordinary_case_and_each_trap():
         seen["form"].add(right["03-form"])
         seen["strong"].add(right["03-strong"])
         standard = card.drive.standard_taper_in_per_in
-        seen["off"].add(abs(card.key.taper_in_per_in - standard) > 0.0003)
+        seen["off"].add(abs(card.readings.taper_in_per_in - standard) > 0.0003)
         names = [one.name for one in PAGE.question("03-stock").slips]
         assert "no metal for the cuts" in names
         seen["skin"].add(
             any(
                 bar.height_in >= right["03-large-end"]
                 and bar.height_in
-                < right["03-large-end"] + card.key.straight_cut_in + card.key.least_taper_cut_in
-                for bar in card.key.rack
+                < right["03-large-end"]
+                + card.readings.straight_cut_in
+                + card.readings.least_taper_cut_in
+                for bar in card.readings.rack
             )
         )
     assert seen["form"] == {PLAIN, HUB_WIDE, SHAFT_WIDE}
@@ -223,7 +230,7 @@ def test_one_wrong_height_costs_one_question():
 def test_a_bar_that_cannot_be_cut_leaves_the_cuts_to_be_marked(chosen):
     card = card_of(2)
     right = right_answers(PAGE, card)
-    low = min(card.key.rack, key=lambda bar: bar.height_in)
+    low = min(card.readings.rack, key=lambda bar: bar.height_in)
     entries = {
         "03-stock": low.name if chosen == "too low" else chosen,
         "03-cut-large": typed(card, "03-cut-large", right["03-cut-large"]),

@@ -5,12 +5,17 @@ from dataclasses import replace
 
 import pytest
 
+from coursework.course import PAGES, card_facts, issue_card
+from coursework.judging import (
+    judge_page,
+    read_answer,
+    right_answers,
+    show_answer,
+)
+from keycourse.card import JobCard
+from keycourse.pull import values
 from taperkey.formulas.chain import REQUIRED_LINKS, capacity_chain, pull_decision
 from taperkey.formulas.rig import Link
-from taperkey.jobcard import JobCard
-from taperkey.questions import PAGES, card_facts, issue_card
-from taperkey.questions.judging import judge_page, read_answer, right_answers, show_answer
-from taperkey.questions.pull import values
 
 PAGE = PAGES["05-pull"]
 CARDS = range(1, 61)
@@ -46,9 +51,9 @@ def verdicts_of(card: JobCard, entries: dict[str, str]):
 
 def worked_example() -> JobCard:
     """Return an inch card with the figures of the lesson: 1:96, friction 0.10, 150,000 lbf."""
-    card = next(card for card in map(card_of, CARDS) if not card.metric and card.pull.uses_rod)
+    card = next(card for card in map(card_of, CARDS) if not card.metric and card.readings.uses_rod)
     case = replace(
-        card.pull,
+        card.readings,
         near_height_in=1.0 + 7 / 96,
         far_height_in=1.0,
         base_in=7.0,
@@ -67,7 +72,7 @@ def worked_example() -> JobCard:
         thread_name="3/4-10 UNC",
         grade_name="SAE J429 grade 8",
     )
-    return replace(card, pull=case)
+    return replace(card, readings=case)
 
 
 def test_the_lesson_s_key_by_hand() -> None:
@@ -103,15 +108,15 @@ def test_two_ten_ton_jacks_and_a_three_quarter_rod_by_hand() -> None:
 )
 def test_the_rod_by_its_grade(grade: str, strength_psi: float) -> None:
     card = worked_example()
-    card = replace(card, pull=replace(card.pull, grade_name=grade))
+    card = replace(card, readings=replace(card.readings, grade_name=grade))
     assert right_answers(PAGE, card)["05-rod"] == pytest.approx(0.334 * strength_psi * 3 / 4)
 
 
 def test_a_push_and_the_pressure_that_it_makes_give_the_same_seat() -> None:
     by_pressure = worked_example()
     push = 150_000 * right_answers(PAGE, by_pressure)["05-push-factor"]
-    case = replace(by_pressure.pull, seat_route="push", seat_low=0.8 * push, seat_high=push)
-    by_push = right_answers(PAGE, replace(by_pressure, pull=case))
+    case = replace(by_pressure.readings, seat_route="push", seat_low=0.8 * push, seat_high=push)
+    by_push = right_answers(PAGE, replace(by_pressure, readings=case))
     for key in ("05-seat", "05-pull-high", "05-pull-low"):
         assert by_push[key] == pytest.approx(right_answers(PAGE, by_pressure)[key])
 
@@ -126,14 +131,14 @@ def test_twelve_apprentices_meet_the_ordinary_case_and_each_trap() -> None:
         assert {right["05-go"] for right in rights} == set(values.GOES)
         assert {right["05-large-end"] for right in rights} == {values.NEAR, values.FAR}
         assert {values.WELD, values.NONE} < {right["05-method"] for right in rights}
-        assert {card.pull.end for card in cards} == {"tapped", "plain"}
-        assert any(not card.pull.rod_marked for card in cards)
+        assert {card.readings.end for card in cards} == {"tapped", "plain"}
+        assert any(not card.readings.rod_marked for card in cards)
         assert {card.metric for card in cards} == {True, False}
 
 
 def test_both_ways_to_know_the_seat_and_every_kind_of_weakest_link_come_up() -> None:
     cards = [card_of(number) for number in range(1, 201)]
-    assert {card.pull.seat_route for card in cards} == {"push", "pressure"}
+    assert {card.readings.seat_route for card in cards} == {"push", "pressure"}
     governing = {right_answers(PAGE, card)["05-weakest"] for card in cards}
     assert {values.LINKS[name] for name in ("jacks", "rod", "weld", "tapped hole")} <= governing
 
@@ -141,7 +146,7 @@ def test_both_ways_to_know_the_seat_and_every_kind_of_weakest_link_come_up() -> 
 def test_the_bank_agrees_with_the_chain_of_the_formulas() -> None:
     for number in CARDS:
         card = card_of(number)
-        case, right = card.pull, right_answers(PAGE, card)
+        case, right = card.readings, right_answers(PAGE, card)
         links = [
             Link(name=one.name, capacity_lbf=one.capacity_lbf, basis="", source="", advice="")
             for one in case.listed
@@ -207,7 +212,7 @@ def test_holding_back_on_one_s_own_high_pull_is_carried_forward() -> None:
 def test_a_reversed_hub_is_not_pulled_by_any_rig() -> None:
     card = first(go=values.HUB_FIRST)
     right = right_answers(PAGE, card)
-    assert card.pull.far_height_in > card.pull.near_height_in
+    assert card.readings.far_height_in > card.readings.near_height_in
     assert (right["05-what-first"], right["05-method"]) == (values.HUB_OFF, values.NONE)
     for wrong in (values.PLAN_FIRST, values.PULL_NOW):
         entries = {**entries_of(card), "05-what-first": wrong}
@@ -234,7 +239,7 @@ def test_a_key_that_is_not_tapped_has_no_rod_in_its_chain() -> None:
 
 def test_a_ton_on_a_metric_card_is_a_tonne() -> None:
     card = next(card for card in map(card_of, CARDS) if card.metric)
-    case = card.pull
+    case = card.readings
     own = 4 / 5 * case.jack_number * case.jack_rating
     question = PAGE.question("05-jacks").on(card)
     assert question.kind.unit == "kN"
@@ -248,7 +253,7 @@ def test_a_ton_on_a_metric_card_is_a_tonne() -> None:
 
 def test_a_long_ton_is_named_on_an_inch_card() -> None:
     card = next(card for card in map(card_of, CARDS) if not card.metric)
-    case = card.pull
+    case = card.readings
     long_tons = 4 / 5 * case.jack_number * case.jack_rating * 2240
     assert verdicts_of(card, {"05-jacks": f"{long_tons:.0f}"})["05-jacks"].slip == "another ton"
 

@@ -6,10 +6,10 @@ import re
 
 import pytest
 
-from taperkey.figures.micrometer import micrometer_look
-from taperkey.jobcard.start import DRIVE_STATES
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import judge, right_answers, show_answer
+from coursework.course import PAGES, issue_card
+from coursework.judging import judge, right_answers, show_answer
+from keycourse.start.card import DRIVE_STATES
+from keycourse.start.micrometer import micrometer_look
 
 PAGE = PAGES["00-start"]
 TOOLS = ("00-micrometer", "00-vernier", "00-metric", "00-caliper")
@@ -45,12 +45,12 @@ def test_the_words_of_a_picture_are_enough_to_read_the_tool():
         thimble = int(re.search(r"between thimble lines (\d+)", label).group(1))
         vernier = int(re.search(r"Vernier line (\d) meets", label).group(1))
         heard = 0.1 * number + 0.025 * lines + 0.001 * thimble + 0.0001 * vernier
-        assert heard == pytest.approx(card.start.vernier_in, abs=1e-9)
+        assert heard == pytest.approx(card.readings.vernier_in, abs=1e-9)
 
 
 def test_readings_stand_on_lines_of_their_tools():
     for card in CARDS:
-        start = card.start
+        start = card.readings
         look = micrometer_look(reading=start.micrometer_in, kind="inch")
         assert look.thimble == pytest.approx(round(look.thimble), abs=1e-6)
         metric = micrometer_look(reading=start.micrometer_mm, kind="metric")
@@ -60,7 +60,7 @@ def test_readings_stand_on_lines_of_their_tools():
 
 
 def test_a_class_of_twelve_meets_every_state_of_the_drive():
-    assert {card.start.drive_state for card in CARDS[:12]} == set(DRIVE_STATES)
+    assert {card.readings.drive_state for card in CARDS[:12]} == set(DRIVE_STATES)
     firsts = {right_answers(PAGE, card)["00-what-first"] for card in CARDS[:12]}
     assert firsts == set(PAGE.question("00-what-first").kind.options)
 
@@ -87,8 +87,8 @@ def test_going_ahead_at_a_drive_that_is_not_ready_is_named_and_critical():
     seen = set()
     for card in CARDS:
         verdict = judge(question, card, go, right=right_answers(PAGE, card))
-        assert verdict.critical == (card.start.drive_state != "made-ready")
-        seen.add((card.start.drive_state, verdict.slip))
+        assert verdict.critical == (card.readings.drive_state != "made-ready")
+        seen.add((card.readings.drive_state, verdict.slip))
     assert seen == {
         ("stopped", "standing still taken for locked out"),
         ("tag-only", "standing still taken for locked out"),
@@ -110,8 +110,8 @@ def test_the_caliper_of_a_metric_card_is_metric():
 
 def test_copying_a_fraction_behind_the_point_is_named():
     question = PAGE.question("00-height")
-    [card] = [one for one in CARDS if one.start.sixteenths == 23][:1] or [CARDS[0]]
-    start = card.start
+    [card] = [one for one in CARDS if one.readings.sixteenths == 23][:1] or [CARDS[0]]
+    start = card.readings
     whole, part = divmod(start.sixteenths, 16)
     copied = float(f"{whole}.{part}16") if part < 10 else float(f"{whole}.{part}")
     typed = f"{copied + start.allowance_in:.4f} in"

@@ -10,12 +10,15 @@ from collections.abc import Iterator
 
 import pytest
 
-from taperkey.figures.shop import INCH, METRIC
-from taperkey.jobcard import JobCard
-from taperkey.jobsheet.writing import Writer
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import judge, look_again, right_answers, show_answer
-from taperkey.questions.question import (
+from coursework.course import PAGES, issue_card
+from coursework.ink.shop import INCH, METRIC
+from coursework.judging import (
+    judge,
+    look_again,
+    right_answers,
+    show_answer,
+)
+from coursework.question import (
     Answer,
     Choice,
     Given,
@@ -24,6 +27,8 @@ from taperkey.questions.question import (
     PictureMarks,
     Question,
 )
+from keycourse.card import JobCard
+from keycourse.jobsheet.writing import Writer
 from taperkey.units import (
     DIMENSIONS,
     EntryError,

@@ -13,9 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.questions import PAGES, words
-from taperkey.questions.question import ByAssessor, Choice, Page
-from taperkey.questions.words import Words, WordsError
+import keycourse
+from coursework.course import PAGES
+from coursework.question import ByAssessor, Choice, Page
+from coursework.words import Words, WordsError
 
 COMMON = """\
 [critical]
@@ -157,7 +158,7 @@ def test_a_question_without_words_or_values_is_refused(tmp_path: Path) -> None:
 
 
 ROOT = Path(__file__).resolve().parents[2]
-FOLDER = Path(words.__file__).parent
+FOLDER = Path(keycourse.__file__).parent
 FILES = sorted(FOLDER.glob("*/words.toml"))
 
 
@@ -184,7 +185,11 @@ def test_shared_words_are_shared() -> None:
 
 
 def python_texts() -> str:
-    return "\n".join(path.read_text(encoding="utf-8") for path in FOLDER.rglob("*.py"))
+    return "\n".join(
+        path.read_text(encoding="utf-8")
+        for path in FOLDER.rglob("*.py")
+        if "_drill" not in path.name
+    )
 
 
 @pytest.mark.parametrize("pick", [lambda q: q.ask, lambda q: q.hint, lambda q: q.critical])
@@ -200,13 +205,13 @@ def test_no_python_file_says_it_again(pick: Callable[..., str]) -> None:
 @pytest.mark.parametrize("command", [["demo", "class"], ["learn", "--no-browser"]])
 def test_a_command_tells_the_line_and_does_not_start(tmp_path: Path, command: list[str]) -> None:
     lib = tmp_path / "lib"
-    shutil.copytree(FOLDER.parent, lib / "taperkey")
+    shutil.copytree(FOLDER.parent, lib)
     for pages in ("lessons", "exercises"):
         shutil.copytree(ROOT / pages, tmp_path / pages)
-    broken = lib / "taperkey" / "questions" / "taper" / "words.toml"
+    broken = lib / "keycourse" / "taper" / "words.toml"
     broken.write_text(broken.read_text(encoding="utf-8").replace("hint =", "hnt =", 1), "utf-8")
     done = subprocess.run(
-        [sys.executable, "-m", "taperkey.cli", *command],
+        [sys.executable, "-m", "keycourse.cli", *command],
         cwd=tmp_path,
         env={**os.environ, "PYTHONPATH": str(lib)},
         capture_output=True,

@@ -14,8 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.worksheet import entries
-from taperkey.worksheet.entries import EntriesFile
+from coursework.page import entries
+from coursework.page.entries import EntriesFile
 
 MANY = os.environ.get("TAPERKEY_MANY") == "1"
 TEXTS = {

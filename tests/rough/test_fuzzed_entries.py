@@ -18,9 +18,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import judge_page, look_again
-from taperkey.questions.question import Page
+from coursework.course import PAGES, issue_card
+from coursework.judging import judge_page, look_again
+from coursework.question import Page
 from taperkey.units import DIMENSIONS, EntryError, parse_quantity
 
 MANY = 20 if os.environ.get("TAPERKEY_MANY") == "1" else 1

@@ -19,7 +19,7 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.worksheet.entries import EntriesFile
+from coursework.page.entries import EntriesFile
 
 KILLS = 500 if os.environ.get("TAPERKEY_MANY") == "1" else 20
 KEYS = ["mouth", "inside", "width", "why"]

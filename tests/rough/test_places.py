@@ -16,13 +16,13 @@ from typing import Any
 
 import pytest
 
-from taperkey.classroom.assessing import mark_and_report
-from taperkey.classroom.classfolder import new_class
-from taperkey.classroom.roster import Apprentice
+from coursework.course import PAGES
+from coursework.page.entries import EntriesFile
+from coursework.page.handin import write_hand_in
+from coursework.room.assessing import mark_and_report
+from coursework.room.classfolder import new_class
+from coursework.room.roster import Apprentice
 from taperkey.names import require_name
-from taperkey.questions import PAGES
-from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.handin import write_hand_in
 
 MANY = os.environ.get("TAPERKEY_MANY") == "1"
 posix = pytest.mark.skipif(os.name == "nt", reason="limits and users of a POSIX system")

@@ -1,7 +1,6 @@
 """What was typed and the press that follows, on two threads: none doubled, none lost."""
 
 import os
-import pkgutil
 import subprocess
 import sys
 import threading
@@ -12,22 +11,22 @@ import ipywidgets
 import pytest
 from tests.worksheet.frontend import at_once, button_of, press, type_in
 
-import taperkey.worksheet
-from taperkey.questions import PAGES
-from taperkey.questions.judging import right_answers, show_answer
-from taperkey.worksheet import lesson
-from taperkey.worksheet.caliper_drill import CALIPER_DRILLS
-from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.faces_fit import fitting_bench
-from taperkey.worksheet.faces_measure import measuring_bench
-from taperkey.worksheet.faces_pull import pulling_bench
-from taperkey.worksheet.faces_reading import caliper_trainer, micrometer_trainer
-from taperkey.worksheet.forms import hand_in_form, name_tag_form
-from taperkey.worksheet.handin import read_hand_in
-from taperkey.worksheet.job_form import KEY_BEFORE, job_form
-from taperkey.worksheet.pagefolder import read_name_tag
-from taperkey.worksheet.practice import practice_form
-from taperkey.worksheet.progress import practice_key, standing_of
+import coursework.page
+from coursework.course import PAGES
+from coursework.judging import right_answers, show_answer
+from coursework.page.entries import EntriesFile
+from coursework.page.forms import hand_in_form, name_tag_form
+from coursework.page.handin import read_hand_in
+from coursework.page.pagefolder import read_name_tag
+from coursework.page.practice import practice_form
+from coursework.page.progress import practice_key, standing_of
+from keycourse import lesson
+from keycourse.fit.faces import fitting_bench
+from keycourse.jobsheet.form import KEY_BEFORE, job_form
+from keycourse.measure.faces import measuring_bench
+from keycourse.pull.faces import pulling_bench
+from keycourse.start.caliper_drill import CALIPER_DRILLS
+from keycourse.start.faces import caliper_trainer, micrometer_trainer
 
 TURNS = 400 if os.environ.get("TAPERKEY_MANY") == "1" else 50
 
@@ -60,23 +59,24 @@ def test_no_two_messages_to_a_page_are_handled_at_once():
 
 def test_whatever_shows_widgets_takes_turns():
     """Each module of the pages that makes widgets, imported alone, brings the turns with it."""
-    folder = Path(taperkey.worksheet.__file__).parent
+    lib = Path(coursework.page.__file__).parents[2]
     makers = [
-        one.name
-        for one in pkgutil.iter_modules([str(folder)])
-        if "import ipywidgets" in (folder / f"{one.name}.py").read_text("utf-8")
+        ".".join(path.relative_to(lib).with_suffix("").parts)
+        for path in sorted(lib.rglob("*.py"))
+        if "import ipywidgets" in path.read_text("utf-8")
     ]
     assert len(makers) > 10
     script = (
         "import importlib, sys\n"
         "for name in sys.argv[1:]:\n"
-        "    for loaded in [one for one in sys.modules if one.startswith('taperkey.worksheet')]:\n"
+        "    for loaded in [one for one in sys.modules\n"
+        "                   if one.startswith(('coursework.page', 'keycourse'))]:\n"
         "        del sys.modules[loaded]\n"
-        "    importlib.import_module(f'taperkey.worksheet.{name}')\n"
-        "    if 'taperkey.worksheet.acts' not in sys.modules: print(name)\n"
+        "    importlib.import_module(name)\n"
+        "    if 'coursework.page.acts' not in sys.modules: print(name)\n"
     )
     done = subprocess.run(
-        [sys.executable, "-c", script, *(one for one in makers if one != "acts")],
+        [sys.executable, "-c", script, *(one for one in makers if one != "coursework.page.acts")],
         capture_output=True, text=True, check=True,
     )  # fmt: skip
     assert done.stdout == ""

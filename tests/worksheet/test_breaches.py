@@ -10,14 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.bench.breaches import BREACHES
-from taperkey.bench.pulling import start_pulling
-from taperkey.worksheet.faces_pull import STORE_KEY, pulling_bench
-from taperkey.worksheet.pulling_book import PullingBook
-from taperkey.worksheet.pulling_cases import KINDS, RIGS, draw_case
-from taperkey.worksheet.pulling_rigs import links_of
-from taperkey.worksheet.replay import replay_of
-from taperkey.worksheet.sessions import sum_up
+from keycourse.pull.bench.book import PullingBook
+from keycourse.pull.bench.breaches import BREACHES
+from keycourse.pull.bench.cases import KINDS, RIGS, draw_case
+from keycourse.pull.bench.pulling import start_pulling
+from keycourse.pull.bench.rigs import links_of
+from keycourse.pull.faces import STORE_KEY, pulling_bench
+from keycourse.replay import replay_of
+from keycourse.sessions import sum_up
 
 from .shown import inch_words
 from .test_faces_pull import JsonStore, easy, rig, words

@@ -8,14 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperkey.worksheet.caliper_drill import (
+from coursework.page.controls import MemoryStore
+from keycourse.start.caliper_drill import (
     CALIPER_DRILLS,
     judge_caliper,
     new_caliper,
     slips_of_caliper,
 )
-from taperkey.worksheet.controls import MemoryStore
-from taperkey.worksheet.faces_reading import caliper_trainer
+from keycourse.start.faces import caliper_trainer
 
 
 @pytest.mark.parametrize(

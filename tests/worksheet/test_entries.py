@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.worksheet.entries import EntriesError, EntriesFile
+from coursework.page.entries import EntriesError, EntriesFile
 
 
 @pytest.fixture

@@ -8,10 +8,15 @@ from html import unescape
 
 import pytest
 
-from taperkey.worksheet.controls import MemoryStore
-from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.faces_fit import ONE_SPOT, STORE_KEY, fitting_bench
-from taperkey.worksheet.fitting_book import BOTH, BRIGHT_ONLY, FittingBook, practice_fit
+from coursework.page.controls import MemoryStore
+from coursework.page.entries import EntriesFile
+from keycourse.fit.bench.book import (
+    BOTH,
+    BRIGHT_ONLY,
+    FittingBook,
+    practice_fit,
+)
+from keycourse.fit.faces import ONE_SPOT, STORE_KEY, fitting_bench
 
 from .shown import inch_words
 

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from taperkey.worksheet.faces_key import cutting_explorer, key_explorer, key_of
+from keycourse.key.faces import cutting_explorer, key_explorer, key_of
 
 ORDINARY = {
     "shaft": 1,

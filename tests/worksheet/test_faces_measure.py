@@ -8,12 +8,12 @@ import re
 
 import pytest
 
-from taperkey.bench.gauge import STEEL_EXPANSION_PER_F
-from taperkey.bench.slot import SlotParameters, draw_slot
-from taperkey.worksheet.controls import MemoryStore
-from taperkey.worksheet.faces_measure import STORE_KEY, measuring_bench
-from taperkey.worksheet.faces_section import section_explorer, section_of
-from taperkey.worksheet.measuring_book import practice_slot
+from coursework.page.controls import MemoryStore
+from keycourse.measure.bench.book import practice_slot
+from keycourse.measure.bench.gauge import STEEL_EXPANSION_PER_F
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
+from keycourse.measure.faces import STORE_KEY, measuring_bench
+from keycourse.measure.faces_section import section_explorer, section_of
 
 
 def words(box):

@@ -8,13 +8,13 @@ from html import unescape
 
 import pytest
 
-from taperkey.bench.breaches import BREACHES
+from coursework.page.controls import MemoryStore
+from keycourse.pull.bench.breaches import BREACHES
+from keycourse.pull.bench.cases import KINDS, draw_case
+from keycourse.pull.bench.rigs import links_of, one_blow, reckoned_links
+from keycourse.pull.faces import STORE_KEY, pulling_bench
+from keycourse.pull.faces_force import force_explorer, forces_of
 from taperkey.formulas.chain import REQUIRED_LINKS
-from taperkey.worksheet.controls import MemoryStore
-from taperkey.worksheet.faces_force import force_explorer, forces_of
-from taperkey.worksheet.faces_pull import STORE_KEY, pulling_bench
-from taperkey.worksheet.pulling_cases import KINDS, draw_case
-from taperkey.worksheet.pulling_rigs import links_of, one_blow, reckoned_links
 
 
 def words(box):

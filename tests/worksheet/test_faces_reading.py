@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from taperkey.worksheet.controls import MemoryStore
-from taperkey.worksheet.faces_reading import micrometer_trainer
-from taperkey.worksheet.reading_drill import (
+from coursework.page.controls import MemoryStore
+from keycourse.start.faces import micrometer_trainer
+from keycourse.start.reading_drill import (
     DRILL_KINDS,
     judge_reading,
     new_reading,

@@ -7,7 +7,7 @@ import re
 import numpy as np
 import pytest
 
-from taperkey.worksheet.faces_taper import (
+from keycourse.taper.faces import (
     parallel_explorer,
     profile_explorer,
     profile_of,

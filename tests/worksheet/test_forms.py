@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.questions import PAGES
-from taperkey.questions.question import Measure
+from coursework.course import PAGES
+from coursework.page.forms import asked_html
+from coursework.page.handin import read_hand_in
+from coursework.question import Measure
+from keycourse import lesson
 from taperkey.units import DIMENSIONS
-from taperkey.worksheet import lesson
-from taperkey.worksheet.forms import asked_html
-from taperkey.worksheet.handin import read_hand_in
 
 
 @pytest.fixture

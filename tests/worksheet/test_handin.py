@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from taperkey.questions import PAGES
-from taperkey.worksheet.handin import HandInError, read_hand_in, write_hand_in
+from coursework.course import PAGES
+from coursework.page.handin import HandInError, read_hand_in, write_hand_in
 
 AGAIN = " Hand in again from the exercise page and send the new file."
 Change = Callable[[dict[str, Any]], object]

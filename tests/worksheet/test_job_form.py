@@ -5,9 +5,9 @@ import re
 import ipywidgets
 import pytest
 
-from taperkey.jobsheet.fields import FIELDS
-from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.job_form import KEY_BEFORE, job_form
+from coursework.page.entries import EntriesFile
+from keycourse.jobsheet.fields import FIELDS
+from keycourse.jobsheet.form import KEY_BEFORE, job_form
 
 
 @pytest.fixture

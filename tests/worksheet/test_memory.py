@@ -9,8 +9,8 @@ import ipywidgets
 import pytest
 from IPython.core.interactiveshell import InteractiveShell
 
-from taperkey.worksheet import lesson
-from taperkey.worksheet.memory import RAN_OUT, say_when_memory_runs_out
+from coursework.page.memory import RAN_OUT, say_when_memory_runs_out
+from keycourse import lesson
 
 
 @pytest.fixture
@@ -60,7 +60,7 @@ def test_a_file_over_the_limit_is_a_sentence_and_the_old_one_stands(tmp_path) ->
     program = """
 import resource
 from pathlib import Path
-from taperkey.worksheet.entries import EntriesFile
+from coursework.page.entries import EntriesFile
 store = EntriesFile(Path("answers.json"))
 assert not store.put("01-why-bottom", "kept").sentence
 resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096))

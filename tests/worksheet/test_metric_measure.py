@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from taperkey.worksheet.faces_measure import STORE_KEY, measuring_bench
+from keycourse.measure.faces import STORE_KEY, measuring_bench
 
 from .shown import inch_words
 from .test_faces_measure import JsonStore, at_the_bottom, big_slot, take_with, words

@@ -7,8 +7,8 @@ import re
 
 import pytest
 
-from taperkey.worksheet.faces_pull import STORE_KEY, pulling_bench
-from taperkey.worksheet.pulling_cases import draw_case
+from keycourse.pull.bench.cases import draw_case
+from keycourse.pull.faces import STORE_KEY, pulling_bench
 
 from .shown import inch_words
 from .test_faces_pull import JsonStore, bench_on, easy, rig, words

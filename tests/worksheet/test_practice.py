@@ -9,18 +9,18 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.questions import PAGES, issue_card, page_of
-from taperkey.questions.judging import right_answers, show_answer
-from taperkey.worksheet import lesson
-from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.pagefolder import read_units, write_units
-from taperkey.worksheet.practice import (
+from coursework.course import PAGES, issue_card, page_of
+from coursework.judging import right_answers, show_answer
+from coursework.page.entries import EntriesFile
+from coursework.page.pagefolder import read_units, write_units
+from coursework.page.practice import (
     PRACTICE_CLASS,
     fresh_number,
     practice_form,
     practice_round,
     questions_up_to,
 )
+from keycourse import lesson
 
 
 def words(html: str) -> str:

@@ -9,20 +9,20 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.bench.hands import fit_with
-from taperkey.figures.shop import METRIC
-from taperkey.worksheet import lesson
-from taperkey.worksheet.controls import MemoryStore
-from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.faces_fit import fitting_bench
-from taperkey.worksheet.faces_measure import measuring_bench
-from taperkey.worksheet.faces_pull import pulling_bench
-from taperkey.worksheet.faces_replay import replay_face
-from taperkey.worksheet.fitting_book import FittingBook
-from taperkey.worksheet.pagefolder import course_root, write_units
-from taperkey.worksheet.pulling_cases import draw_case
-from taperkey.worksheet.replay import replay_of
-from taperkey.worksheet.sessions import BENCHES
+from coursework.ink.shop import METRIC
+from coursework.page.controls import MemoryStore
+from coursework.page.entries import EntriesFile
+from coursework.page.pagefolder import course_root, write_units
+from keycourse import lesson
+from keycourse.faces_replay import replay_face
+from keycourse.fit.bench.book import FittingBook
+from keycourse.fit.bench.hands import fit_with
+from keycourse.fit.faces import fitting_bench
+from keycourse.measure.faces import measuring_bench
+from keycourse.pull.bench.cases import draw_case
+from keycourse.pull.faces import pulling_bench
+from keycourse.replay import replay_of
+from keycourse.sessions import BENCHES
 
 from .shown import inch_words
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from taperkey.figures.shop import INCH, METRIC
-from taperkey.worksheet.retold import retold
+from coursework.ink.shop import INCH, METRIC
+from keycourse.retold import retold
 
 SENTENCES = [
     # 28,504 x 0.00444822 = 126.79; 0.12 x 25.4 = 3.05

@@ -6,11 +6,11 @@ import json
 
 import pytest
 
-from taperkey.bench.hands import fit_with
-from taperkey.worksheet.fitting_book import FittingBook
-from taperkey.worksheet.measuring_pages import MeasuringPages
-from taperkey.worksheet.pulling_book import PullingBook
-from taperkey.worksheet.sessions import BENCHES, sum_up, summing_up_in_words
+from keycourse.fit.bench.book import FittingBook
+from keycourse.fit.bench.hands import fit_with
+from keycourse.measure.bench.pages import MeasuringPages
+from keycourse.pull.bench.book import PullingBook
+from keycourse.sessions import BENCHES, sum_up, summing_up_in_words
 
 
 def fitting(hand):

@@ -6,7 +6,13 @@ from datetime import date, timedelta
 
 import pytest
 
-from taperkey.worksheet.spacing import DAYS, Standing, after_answer, due_on, next_up
+from coursework.page.spacing import (
+    DAYS,
+    Standing,
+    after_answer,
+    due_on,
+    next_up,
+)
 
 TODAY = date(2026, 11, 25)
 

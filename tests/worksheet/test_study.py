@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import judge_page, right_answers, show_answer
-from taperkey.worksheet import lesson
-from taperkey.worksheet.own_marking import mark_own
-from taperkey.worksheet.progress import page_parts
+from coursework.course import PAGES, issue_card
+from coursework.judging import judge_page, right_answers, show_answer
+from coursework.page.own_marking import mark_own
+from coursework.page.progress import page_parts
+from keycourse import lesson
 
 
 def words(html: str) -> str:
@@ -85,7 +85,7 @@ def test_nothing_is_shown_before_hand_in(folder):
 
 def test_marking_ones_own_hand_in_shows_why_and_the_worked_solution(folder):
     entries = right_entries("00-start")
-    start = issue_card(exercise="00-start", class_code="self-study", number=1).start
+    start = issue_card(exercise="00-start", class_code="self-study", number=1).readings
     slipped = f"{start.micrometer_in + 0.025:.3f} in"
     entries["00-micrometer"] = slipped
     entries["00-why-zero"] = "Dirt moves it. <b>All</b> readings are out."

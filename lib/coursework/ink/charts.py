@@ -13,9 +13,7 @@ from dataclasses import dataclass
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from taperkey.checks import require_in, require_range
-from taperkey.counts import counted
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FONT,
     INK,
     MUTED,
@@ -26,6 +24,8 @@ from taperkey.figures.ink import (
     VERMILION,
     Picture,
 )
+from taperkey.checks import require_in, require_range
+from taperkey.counts import counted
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

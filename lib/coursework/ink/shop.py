@@ -10,12 +10,10 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from taperkey.units import fraction_text
+from taperkey.units import KN_PER_LBF, MM_PER_IN, fraction_text
 
 __all__ = ["INCH", "METRIC", "ShopUnits", "shop_units"]
 
-MM_PER_IN = 25.4
-KN_PER_LBF = 0.0044482216152605  # exact: 0.45359237 kg × 9.80665 m/s²
 KG_PER_LB = 0.45359237
 FREEZING_F = 32.0
 

@@ -16,16 +16,17 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from taperkey.marking.address import is_own_file
-from taperkey.marking.byhand import by_hand_register, cells_of, read_by_hand
-from taperkey.marking.gradebook import (
+from coursework.course import PAGES, issue_card
+from coursework.mark.address import is_own_file
+from coursework.mark.byhand import by_hand_register, cells_of, read_by_hand
+from coursework.mark.gradebook import (
     GradeRow,
     database_url,
     open_gradebook,
     read_grades,
     student_id,
 )
-from taperkey.marking.kept import (
+from coursework.mark.kept import (
     Arrival,
     Kept,
     arrivals_register,
@@ -33,20 +34,19 @@ from taperkey.marking.kept import (
     newest_kept,
     read_arrivals,
 )
-from taperkey.marking.marker import HAND_IN_NAME, judge_hand_in, stands
-from taperkey.marking.moderation import moderation_path, read_moderations
-from taperkey.marking.pages import MarkingError, shown
-from taperkey.marking.records import (
+from coursework.mark.marker import HAND_IN_NAME, judge_hand_in, stands
+from coursework.mark.moderation import moderation_path, read_moderations
+from coursework.mark.pages import MarkingError, shown
+from coursework.mark.records import (
     MarkRecord,
     RecordError,
     manual_marks,
     read_record,
     record_path,
 )
-from taperkey.marking.register import Register
-from taperkey.marking.versions import card_version, marker_version, question_version
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.question import Verdict
+from coursework.mark.register import Register
+from coursework.mark.versions import card_version, marker_version, question_version
+from coursework.question import Verdict
 
 __all__ = ["Audit", "audit_class"]
 

@@ -12,8 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from taperkey.marking.records import ManualMark
-from taperkey.marking.register import Register
+from coursework.mark.records import ManualMark
+from coursework.mark.register import Register
 
 __all__ = ["ByHand", "HandMark", "by_hand_register", "note_by_hand", "read_by_hand"]
 

@@ -16,12 +16,13 @@ from typing import Any
 import jinja2
 from markupsafe import Markup
 
-from taperkey.figures import ink
-from taperkey.files import write_whole
-from taperkey.jobcard import JobCard
-from taperkey.marking.lateness import Lateness, local_text
-from taperkey.marking.pages import shown
-from taperkey.marking.records import (
+from coursework.card import JobCard
+from coursework.course import PAGES, issue_card
+from coursework.ink import drawing as ink
+from coursework.judging import right_answers, show_answer
+from coursework.mark.lateness import Lateness, local_text
+from coursework.mark.pages import shown
+from coursework.mark.records import (
     ManualMark,
     MarkRecord,
     Moderation,
@@ -29,9 +30,14 @@ from taperkey.marking.records import (
     final_marks,
     totals,
 )
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import right_answers, show_answer
-from taperkey.questions.question import Practical, Question, Verdict, WorkedLine, Written
+from coursework.question import (
+    Practical,
+    Question,
+    Verdict,
+    WorkedLine,
+    Written,
+)
+from taperkey.files import write_whole
 
 __all__ = ["feedback_path", "write_feedback"]
 

@@ -28,8 +28,8 @@ from sqlalchemy import and_, create_engine, inspect, text
 from sqlalchemy import event as sqlalchemy_event
 from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
 
-from taperkey.marking.address import gradebook_address
-from taperkey.marking.cellmark import CellMark, enter_mark
+from coursework.mark.address import gradebook_address
+from coursework.mark.cellmark import CellMark, enter_mark
 from taperkey.names import harmless
 
 __all__ = [

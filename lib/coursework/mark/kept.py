@@ -20,9 +20,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from taperkey.marking.register import Register
-from taperkey.questions import PAGES
-from taperkey.worksheet.handin import HandIn, HandInError, read_hand_in
+from coursework.course import PAGES
+from coursework.mark.register import Register
+from coursework.page.handin import HandIn, HandInError, read_hand_in
 
 __all__ = [
     "Arrival",

@@ -20,9 +20,10 @@ from typing import Any
 
 from filelock import FileLock, Timeout
 
-from taperkey.files import write_whole
-from taperkey.marking.cellmark import CellMark
-from taperkey.marking.gradebook import (
+from coursework.course import PAGES, issue_card
+from coursework.judging import judge_page
+from coursework.mark.cellmark import CellMark
+from coursework.mark.gradebook import (
     PageCells,
     database_url,
     ensure_page,
@@ -32,33 +33,32 @@ from taperkey.marking.gradebook import (
     student_id,
     submission_times,
 )
-from taperkey.marking.kept import Kept, newest_kept
-from taperkey.marking.moderation import keep_moderations, read_moderations
-from taperkey.marking.pages import (
+from coursework.mark.kept import Kept, newest_kept
+from coursework.mark.moderation import keep_moderations, read_moderations
+from coursework.mark.pages import (
     MarkingError,
     guides,
     notebook_text,
     rebuild,
     released_page,
 )
-from taperkey.marking.records import (
+from coursework.mark.records import (
     MarkRecord,
     Moderation,
     read_record,
     standing_moderations,
     write_record,
 )
-from taperkey.marking.release import exercises_folder
-from taperkey.marking.versions import (
+from coursework.mark.release import exercises_folder
+from coursework.mark.versions import (
     card_version,
     marker_version,
     one_question_version,
     question_version,
 )
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import judge_page
-from taperkey.questions.question import Practical, Question, Verdict
-from taperkey.worksheet.handin import HandIn
+from coursework.page.handin import HandIn
+from coursework.question import Practical, Question, Verdict
+from taperkey.files import write_whole
 
 __all__ = [
     "HAND_IN_NAME",

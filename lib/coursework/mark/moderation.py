@@ -17,8 +17,8 @@ from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
 
-from taperkey.files import write_whole
-from taperkey.marking.records import (
+from coursework.course import PAGES
+from coursework.mark.records import (
     ManualMark,
     MarkRecord,
     Moderation,
@@ -26,8 +26,8 @@ from taperkey.marking.records import (
     final_marks,
     totals,
 )
-from taperkey.marking.versions import one_question_version
-from taperkey.questions import PAGES
+from coursework.mark.versions import one_question_version
+from taperkey.files import write_whole
 
 __all__ = [
     "ModerationError",

@@ -14,8 +14,14 @@ from typing import Any
 import nbformat
 from nbformat import NotebookNode
 
-from taperkey.questions import PAGES
-from taperkey.questions.question import ByAssessor, Page, Question, Verdict, Written
+from coursework.course import PAGES
+from coursework.question import (
+    ByAssessor,
+    Page,
+    Question,
+    Verdict,
+    Written,
+)
 
 __all__ = [
     "MarkingError",

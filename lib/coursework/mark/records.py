@@ -14,10 +14,10 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from coursework.mark.address import is_own_file
+from coursework.mark.gradebook import database_url, open_gradebook, read_grades
+from coursework.question import Verdict
 from taperkey.files import write_whole
-from taperkey.marking.address import is_own_file
-from taperkey.marking.gradebook import database_url, open_gradebook, read_grades
-from taperkey.questions.question import Verdict
 
 __all__ = [
     "ManualMark",

@@ -24,12 +24,11 @@ from nbgrader.converters import GenerateAssignment
 from nbgrader.coursedir import CourseDirectory
 from traitlets.config import Config
 
-import taperkey
+from coursework.course import PAGES, course
+from coursework.mark.gradebook import database_url, open_gradebook, scheme
+from coursework.mark.pages import guide_text
+from coursework.question import ByAssessor, Practical, Question
 from taperkey.files import write_whole
-from taperkey.marking.gradebook import database_url, open_gradebook, scheme
-from taperkey.marking.pages import guide_text
-from taperkey.questions import PAGES
-from taperkey.questions.question import ByAssessor, Practical, Question
 
 __all__ = [
     "ReleaseError",
@@ -69,7 +68,7 @@ class _Collect(logging.Handler):
 
 def exercises_folder() -> Path:
     """Return where the course's released pages lie: in the package, or in a checkout."""
-    package = Path(taperkey.__file__).resolve().parent
+    package = course().folder
     shipped = package / "pages" / "exercises"
     return shipped if shipped.is_dir() else package.parents[1] / "exercises"
 
@@ -282,7 +281,7 @@ def _require_questions(name: str, page: Any) -> None:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run from the command line; return 0, or 1 with a sentence."""
     parser = argparse.ArgumentParser(
-        prog="python -m taperkey.marking.release",
+        prog="python -m coursework.mark.release",
         description="Make the released pages from their masters.",
     )
     parser.add_argument("solutions", type=Path, help="folder of the masters")

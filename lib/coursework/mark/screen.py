@@ -14,10 +14,10 @@ from typing import Any
 from nbgrader.preprocessors import NbGraderPreprocessor
 from traitlets import Unicode
 
-from taperkey.marking.marker import HAND_IN_NAME, judge_hand_in
-from taperkey.marking.pages import MarkingError, rebuild
-from taperkey.questions import PAGES
-from taperkey.worksheet.handin import read_hand_in
+from coursework.course import PAGES
+from coursework.mark.marker import HAND_IN_NAME, judge_hand_in
+from coursework.mark.pages import MarkingError, rebuild
+from coursework.page.handin import read_hand_in
 
 __all__ = ["JudgeEntries", "screen_config"]
 
@@ -62,8 +62,8 @@ def screen_config(*, folder: Path, class_code: str, solutions: Path, exercises: 
     steps = "nbgrader.preprocessors"
     return f"""import os
 from pathlib import Path
-from taperkey.marking.address import gradebook_address
-from taperkey.marking.gradebook import put_environment_on_path  # and no name is kept as markup
+from coursework.mark.address import gradebook_address
+from coursework.mark.gradebook import put_environment_on_path  # and no name is kept as markup
 put_environment_on_path()
 c = get_config()  # noqa: F821
 c.CourseDirectory.db_url = os.environ.get("TAPERKEY_GRADEBOOK") or gradebook_address(
@@ -79,7 +79,7 @@ c.Autograde.sanitize_preprocessors = [
     "{steps}.CheckCellMetadata",
 ]
 c.Autograde.autograde_preprocessors = [
-    "taperkey.marking.screen.JudgeEntries",
+    "coursework.mark.screen.JudgeEntries",
     "{steps}.SaveAutoGrades",
     "{steps}.CheckCellMetadata",
 ]

@@ -14,11 +14,11 @@ from functools import cache
 from pathlib import Path
 
 import taperkey
-from taperkey.jobcard import JobCard
-from taperkey.marking.sources import digest_of, modules_in, source_files
-from taperkey.questions import PAGES
-from taperkey.questions.judging import right_answers
-from taperkey.questions.question import (
+from coursework.card import JobCard
+from coursework.course import course
+from coursework.judging import right_answers
+from coursework.mark.sources import digest_of, modules_in, source_files
+from coursework.question import (
     Answer,
     ByAssessor,
     Choice,
@@ -111,5 +111,5 @@ def marker_version(read: Callable[[Path], bytes] = Path.read_bytes) -> str:
 
 def judged_by(lib: Path) -> tuple[Path, ...]:
     """Return the files that a mark depends on, where our packages lie in this folder."""
-    questions = sorted(modules_in(tuple(PAGES.values())))
-    return source_files(lib=lib, modules=[f"{__package__}.marker", *questions])
+    asked = sorted({*course().modules, *modules_in(course())})
+    return source_files(lib=lib, modules=[f"{__package__}.marker", *asked])

@@ -14,8 +14,14 @@ from typing import Any, Protocol
 import ipywidgets
 import traitlets
 
-import taperkey.worksheet.acts  # noqa: F401  - before any widget is made
-from taperkey.figures.ink import MUTED, TEAL, VERMILION, WASH, Picture
+import coursework.page.acts  # noqa: F401  - before any widget is made
+from coursework.ink.drawing import (
+    MUTED,
+    TEAL,
+    VERMILION,
+    WASH,
+    Picture,
+)
 
 __all__ = [
     "FULL_WIDTH",

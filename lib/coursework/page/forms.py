@@ -10,26 +10,21 @@ from typing import Any
 
 import ipywidgets as widgets
 
-import taperkey.worksheet.acts  # noqa: F401  - before any widget is made
-from taperkey.figures.ink import INK, MUTED, TEAL, VERMILION, WASH
-from taperkey.jobcard import JobCard
-from taperkey.questions import PAGES
-from taperkey.questions.judging import look_again, read_answer, show_answer
-from taperkey.questions.question import (
-    Choice,
-    Fact,
-    Measure,
-    Ordering,
-    PictureMarks,
-    Question,
-    WorkedLine,
-    Written,
+import coursework.page.acts  # noqa: F401  - before any widget is made
+from coursework.card import JobCard
+from coursework.course import PAGES
+from coursework.ink.drawing import (
+    INK,
+    MUTED,
+    TEAL,
+    VERMILION,
+    WASH,
 )
-from taperkey.units import DIMENSIONS, length_text
-from taperkey.worksheet.classdrop import given_by_class, password_note, put_in_drop
-from taperkey.worksheet.entries import EntriesFile, Saved
-from taperkey.worksheet.handin import write_hand_in
-from taperkey.worksheet.pagefolder import (
+from coursework.judging import look_again, read_answer, show_answer
+from coursework.page.classdrop import given_by_class, password_note, put_in_drop
+from coursework.page.entries import EntriesFile, Saved
+from coursework.page.handin import write_hand_in
+from coursework.page.pagefolder import (
     ALONE,
     NameTag,
     course_root,
@@ -40,6 +35,17 @@ from taperkey.worksheet.pagefolder import (
     write_name_tag,
     write_units,
 )
+from coursework.question import (
+    Choice,
+    Fact,
+    Measure,
+    Ordering,
+    PictureMarks,
+    Question,
+    WorkedLine,
+    Written,
+)
+from taperkey.units import DIMENSIONS, length_text
 
 __all__ = [
     "Bound",
@@ -406,7 +412,7 @@ def name_tag_form(folder: Path) -> Any:
 
 
 def _require_tag(tag: NameTag) -> None:
-    from taperkey.jobcard import require_class_code
+    from coursework.card import require_class_code
 
     require_class_code(tag.class_code)
 

@@ -18,10 +18,10 @@ from pathlib import Path
 from typing import Any
 
 import taperkey
+from coursework.card import require_class_code
+from coursework.course import PAGES
+from coursework.question import LONGEST_WRITTEN
 from taperkey.files import write_whole
-from taperkey.jobcard import require_class_code
-from taperkey.questions import PAGES
-from taperkey.questions.question import LONGEST_WRITTEN
 
 __all__ = [
     "LARGEST_BYTES",

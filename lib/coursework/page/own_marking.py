@@ -10,9 +10,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from taperkey.jobcard import JobCard
-from taperkey.questions.judging import judge_page, right_answers, show_answer
-from taperkey.questions.question import ByAssessor, Page, Question, Verdict, WorkedLine
+from coursework.card import JobCard
+from coursework.judging import judge_page, right_answers, show_answer
+from coursework.question import (
+    ByAssessor,
+    Page,
+    Question,
+    Verdict,
+    WorkedLine,
+)
 
 __all__ = ["OwnEntry", "OwnMarking", "mark_own"]
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from coursework.card import require_class_code
 from taperkey.files import write_whole
-from taperkey.jobcard import System, require_class_code
+from taperkey.units import System
 
 __all__ = [
     "ALONE",

@@ -9,12 +9,11 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from taperkey.jobcard import JobCard, System
-from taperkey.questions import PAGES, issue_card, page_of
-from taperkey.questions.judging import judge, right_answers, show_answer
-from taperkey.questions.question import Fact, Measure, Question
-from taperkey.worksheet.entries import EntriesFile, Saved
-from taperkey.worksheet.forms import (
+from coursework.card import JobCard
+from coursework.course import PAGES, issue_card, page_of
+from coursework.judging import judge, right_answers, show_answer
+from coursework.page.entries import EntriesFile, Saved
+from coursework.page.forms import (
     Bound,
     asked_html,
     facts_table,
@@ -22,8 +21,15 @@ from taperkey.worksheet.forms import (
     said,
     worked_lines,
 )
-from taperkey.worksheet.progress import practice_key, standing_of
-from taperkey.worksheet.spacing import DAYS, Standing, after_answer, next_up
+from coursework.page.progress import practice_key, standing_of
+from coursework.page.spacing import (
+    DAYS,
+    Standing,
+    after_answer,
+    next_up,
+)
+from coursework.question import Fact, Measure, Question
+from taperkey.units import System
 
 __all__ = ["fresh_number", "practice_form", "practice_round", "questions_up_to"]
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from taperkey.questions import PAGES
-from taperkey.questions.question import Question
-from taperkey.worksheet.spacing import Standing
+from coursework.course import PAGES
+from coursework.page.spacing import Standing
+from coursework.question import Question
 
 __all__ = ["OWN_MARKING", "PagePart", "SkillRow", "page_parts", "practice_key", "standing_of"]
 

@@ -9,16 +9,38 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from coursework.course import PAGES, issue_card
+from coursework.ink.drawing import (
+    MUTED,
+    SHADE,
+    STEEL_LIGHT,
+    TEAL,
+    VERMILION,
+    WASH,
+)
+from coursework.page.entries import EntriesFile
+from coursework.page.forms import said, worked_lines
+from coursework.page.handin import (
+    HandIn,
+    HandInError,
+    hand_in_name,
+    read_hand_in,
+)
+from coursework.page.own_marking import OwnEntry, OwnMarking, mark_own
+from coursework.page.pagefolder import (
+    ALONE,
+    course_root,
+    read_name_tag,
+    works_alone,
+)
+from coursework.page.progress import (
+    OWN_MARKING,
+    PagePart,
+    SkillRow,
+    page_parts,
+)
+from coursework.question import Practical
 from taperkey.counts import plural
-from taperkey.figures.ink import MUTED, SHADE, STEEL_LIGHT, TEAL, VERMILION, WASH
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.question import Practical
-from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.forms import said, worked_lines
-from taperkey.worksheet.handin import HandIn, HandInError, hand_in_name, read_hand_in
-from taperkey.worksheet.own_marking import OwnEntry, OwnMarking, mark_own
-from taperkey.worksheet.pagefolder import ALONE, course_root, read_name_tag, works_alone
-from taperkey.worksheet.progress import OWN_MARKING, PagePart, SkillRow, page_parts
 
 __all__ = ["marking_html", "own_marking_form", "progress_html", "progress_view"]
 

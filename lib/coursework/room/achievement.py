@@ -11,15 +11,15 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from taperkey.classroom.cards import page_template
-from taperkey.classroom.marks import plain
-from taperkey.classroom.outcomes import COMPETENT_SHARE, Outcome, skills_of
-from taperkey.classroom.standings import Standings
+from coursework.course import PAGES, page_of
+from coursework.mark.byhand import HandMark, read_by_hand
+from coursework.mark.lateness import local_text
+from coursework.question import Practical
+from coursework.room.cards import page_template
+from coursework.room.marks import plain
+from coursework.room.outcomes import COMPETENT_SHARE, Outcome, skills_of
+from coursework.room.standings import Standings
 from taperkey.files import write_whole
-from taperkey.marking.byhand import HandMark, read_by_hand
-from taperkey.marking.lateness import local_text
-from taperkey.questions import PAGES, page_of
-from taperkey.questions.question import Practical
 
 __all__ = ["achievement_link", "write_achievements"]
 

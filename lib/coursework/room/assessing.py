@@ -12,16 +12,11 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from taperkey.classroom.changes import marked_otherwise
-from taperkey.classroom.classfolder import ClassError, ClassFolder
-from taperkey.classroom.hub_drop import collect, give_back
-from taperkey.classroom.intake import IntakeResult, take_in
-from taperkey.classroom.report import write_report
-from taperkey.classroom.standings import in_one_sentence
-from taperkey.marking.byhand import note_by_hand
-from taperkey.marking.feedback import write_feedback
-from taperkey.marking.kept import overtaken
-from taperkey.marking.records import (
+from coursework.course import PAGES, page_of
+from coursework.mark.byhand import note_by_hand
+from coursework.mark.feedback import write_feedback
+from coursework.mark.kept import overtaken
+from coursework.mark.records import (
     ManualMark,
     MarkRecord,
     Moderation,
@@ -29,11 +24,16 @@ from taperkey.marking.records import (
     read_record,
     read_records,
 )
-from taperkey.questions import PAGES, page_of
+from coursework.room.changes import marked_otherwise
+from coursework.room.classfolder import ClassError, ClassFolder
+from coursework.room.hub_drop import collect, give_back
+from coursework.room.intake import IntakeResult, take_in
+from coursework.room.report import write_report
+from coursework.room.standings import in_one_sentence
 
 if TYPE_CHECKING:
-    from taperkey.marking.audit import Audit
-    from taperkey.marking.marker import MarkingResult
+    from coursework.mark.audit import Audit
+    from coursework.mark.marker import MarkingResult
 
 __all__ = [
     "MarkedClass",
@@ -84,7 +84,7 @@ def mark_and_report(
     MarkedClass
         What was taken in, lines to tell, and where the report is.
     """
-    from taperkey.marking.marker import mark_class
+    from coursework.mark.marker import mark_class
 
     with class_folder.alone("marking"), in_one_sentence():
         collect(class_folder)
@@ -215,8 +215,8 @@ def moderate_mark(
     ClassError
         One sentence, where it cannot be done.
     """
-    from taperkey.marking.marker import mark_class
-    from taperkey.marking.moderation import keep_moderations, new_moderation, read_moderations
+    from coursework.mark.marker import mark_class
+    from coursework.mark.moderation import keep_moderations, new_moderation, read_moderations
 
     folder = class_folder.folder
     if number not in class_folder.names:
@@ -269,7 +269,7 @@ def moderate_mark(
 
 def verify_class(class_folder: ClassFolder, *, progress: Progress | None = None) -> Audit:
     """Trace every mark to its hand-in and recompute it; nothing is changed."""
-    from taperkey.marking.audit import audit_class
+    from coursework.mark.audit import audit_class
 
     with class_folder.alone("verifying"), in_one_sentence():
         return audit_class(

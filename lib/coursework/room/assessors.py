@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from taperkey.classroom.classfolder import ClassError
+from coursework.room.classfolder import ClassError
 from taperkey.files import write_whole
 from taperkey.names import require_name
 

@@ -9,11 +9,11 @@ from typing import Any
 
 from markupsafe import Markup
 
-from taperkey.classroom.classfolder import ClassFolder
+from coursework.card import JobCard
+from coursework.course import PAGES, card_facts, issue_card
+from coursework.question import Page
+from coursework.room.classfolder import ClassFolder
 from taperkey.files import write_whole
-from taperkey.jobcard import JobCard
-from taperkey.questions import PAGES, card_facts, issue_card
-from taperkey.questions.question import Page
 
 __all__ = ["page_template", "write_cards"]
 

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from taperkey.classroom.classfolder import ClassFolder
-from taperkey.classroom.marks import plain
-from taperkey.classroom.nextsteps import label, who
-from taperkey.marking.byhand import ByHand
-from taperkey.marking.marker import MarkingResult
-from taperkey.marking.records import ManualMark, MarkRecord, final_marks, totals
-from taperkey.questions import PAGES
+from coursework.course import PAGES
+from coursework.mark.byhand import ByHand
+from coursework.mark.marker import MarkingResult
+from coursework.mark.records import (
+    ManualMark,
+    MarkRecord,
+    final_marks,
+    totals,
+)
+from coursework.room.classfolder import ClassFolder
+from coursework.room.marks import plain
+from coursework.room.nextsteps import label, who
 
 __all__ = ["marked_otherwise"]
 

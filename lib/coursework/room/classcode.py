@@ -9,7 +9,7 @@ from __future__ import annotations
 import secrets
 from collections.abc import Callable
 
-from taperkey.jobcard import require_class_code
+from coursework.card import require_class_code
 
 __all__ = ["DEMO_CODE", "ask_code", "make_code", "require_own_code"]
 

@@ -26,11 +26,17 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from taperkey.classroom.dates import Dates, dates_template, read_dates
-from taperkey.classroom.holding import held
-from taperkey.classroom.roster import Apprentice, RosterError, read_roster, write_roster
+from coursework.card import require_class_code
+from coursework.course import PAGES
+from coursework.room.dates import Dates, dates_template, read_dates
+from coursework.room.holding import held
+from coursework.room.roster import (
+    Apprentice,
+    RosterError,
+    read_roster,
+    write_roster,
+)
 from taperkey.files import write_whole
-from taperkey.jobcard import EXERCISES, require_class_code
 from taperkey.names import require_title
 
 __all__ = ["ClassError", "ClassFolder", "new_class", "open_class"]
@@ -98,12 +104,12 @@ class ClassFolder:
             lines = (self.folder / RELEASED).read_text("utf-8").split()
         except FileNotFoundError:
             return ()
-        return tuple(name for name in EXERCISES if name in lines)
+        return tuple(name for name in PAGES if name in lines)
 
-    def release(self, exercises: Sequence[str] = EXERCISES) -> None:
+    def release(self, exercises: Sequence[str] | None = None) -> None:
         """Note that the worked solutions of these exercises may be seen."""
-        wanted = {*self.released(), *exercises}
-        lines = "".join(f"{name}\n" for name in EXERCISES if name in wanted)
+        wanted = {*self.released(), *(PAGES if exercises is None else exercises)}
+        lines = "".join(f"{name}\n" for name in PAGES if name in wanted)
         write_whole(self.folder / RELEASED, lines.encode())
 
     @contextmanager
@@ -141,7 +147,7 @@ def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentic
     folder : Path
         A folder that is not there yet, or is empty.
     code : str
-        1 to 24 letters, digits and hyphens; see :mod:`taperkey.classroom.classcode`.
+        1 to 24 letters, digits and hyphens; see :mod:`coursework.room.classcode`.
     title : str
         One line for the head of every page.
     roster : sequence of Apprentice
@@ -181,7 +187,7 @@ def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentic
             "# The code is on every hand-in and every job card is drawn from it:\n"
             "# do not change it once cards are given out.\n"
             f"code = {_quoted(code)}\n"
-            f"title = {_quoted(title)}\n" + dates_template(EXERCISES)
+            f"title = {_quoted(title)}\n" + dates_template(tuple(PAGES))
         )
         write_whole(folder / SETTINGS, settings.encode())
     except OSError as error:
@@ -236,7 +242,7 @@ def open_class(folder: Path) -> ClassFolder:
         roster = read_roster(folder / ROSTER)
     except RosterError as error:
         raise ClassError(f"{folder}: {error}") from None
-    dates, problems = read_dates(settings, exercises=EXERCISES)
+    dates, problems = read_dates(settings, exercises=tuple(PAGES))
     if problems:
         raise ClassError(f"{path}: {' '.join(problems)}")
     return ClassFolder(folder=folder, code=code, title=title, roster=roster, dates=dates)

@@ -21,6 +21,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from coursework.course import course
 from taperkey.checks import sentence
 from taperkey.files import write_whole
 
@@ -65,10 +66,10 @@ def default_folder() -> Path:
 def shipped_pages() -> dict[str, Path]:
     """Return every file of the course as ``{"lessons/00-start.ipynb": path}``.
 
-    An installed package holds them in ``taperkey/pages``; in a checkout they
+    An installed package holds them in ``pages`` of the course's package; in a checkout they
     lie in ``lessons`` and ``exercises`` at its top.
     """
-    package = Path(__file__).resolve().parents[1]
+    package = course().folder
     for root in (package / "pages", package.parents[1]):
         if (root / "lessons").is_dir():
             return {name: path for room in ROOMS for name, path in _files(root, room)}

@@ -12,8 +12,13 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
 from typing import Any
 
-from taperkey.marking.lateness import Lateness, LatePolicy, how_late, utc_of
-from taperkey.marking.records import MarkRecord
+from coursework.mark.lateness import (
+    Lateness,
+    LatePolicy,
+    how_late,
+    utc_of,
+)
+from coursework.mark.records import MarkRecord
 
 __all__ = ["Dates", "dates_template", "read_dates"]
 

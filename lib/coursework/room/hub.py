@@ -24,14 +24,14 @@ from urllib.parse import unquote, urlsplit
 
 import jinja2
 
-from taperkey.checks import sentence
-from taperkey.classroom.classfolder import SETTINGS, ClassFolder, open_class
-from taperkey.classroom.hub_settings import (
+from coursework.room.classfolder import SETTINGS, ClassFolder, open_class
+from coursework.room.hub_settings import (
     HubError,
     HubSettings,
     account_of,
     read_hub_settings,
 )
+from taperkey.checks import sentence
 from taperkey.counts import counted
 from taperkey.files import write_whole
 
@@ -129,7 +129,7 @@ def look_first(class_folder: ClassFolder, settings: HubSettings) -> Path:
                 f"The program {program} is not there; accounts are made with it. Install the "
                 "package passwd, then start again."
             )
-    from taperkey.classroom.hub_accounts import require_ordinary_accounts
+    from coursework.room.hub_accounts import require_ordinary_accounts
 
     require_ordinary_accounts(settings)
     _look_at_rights(class_folder, settings)
@@ -237,7 +237,7 @@ def _require_free(port: int, *, address: str) -> None:
 
 def make_ready(class_folder: ClassFolder, settings: HubSettings, *, proxy: Path) -> list[str]:
     """Make accounts and folders, write the configuration; return sentences to tell."""
-    from taperkey.classroom.hub_accounts import (
+    from coursework.room.hub_accounts import (
         FIRST_PASSWORDS,
         make_accounts,
         make_folders,
@@ -261,8 +261,13 @@ def make_ready(class_folder: ClassFolder, settings: HubSettings, *, proxy: Path)
 
 def write_config(class_folder: ClassFolder, settings: HubSettings, *, proxy: Path) -> Path:
     """Write ``jupyterhub_config.py`` into the class folder; return where it is."""
-    from taperkey.classroom.hub_accounts import ACCOUNTS, CONFIG, FIRST_PASSWORDS, OWN_LINES
-    from taperkey.marking.address import is_own_file
+    from coursework.mark.address import is_own_file
+    from coursework.room.hub_accounts import (
+        ACCOUNTS,
+        CONFIG,
+        FIRST_PASSWORDS,
+        OWN_LINES,
+    )
 
     templates = jinja2.Environment(
         loader=jinja2.FileSystemLoader(TEMPLATES),
@@ -314,7 +319,7 @@ def write_config(class_folder: ClassFolder, settings: HubSettings, *, proxy: Pat
 
 def own_lines(folder: str) -> Iterator[tuple[str, str]]:
     """Yield the shop's own configuration, if root owns it and nobody else may write it."""
-    from taperkey.classroom.hub_accounts import OWN_LINES
+    from coursework.room.hub_accounts import OWN_LINES
 
     path = Path(folder) / OWN_LINES
     try:
@@ -340,7 +345,7 @@ def name_gradebook(class_folder: ClassFolder, address: str) -> None:
     HubError
         One sentence, where it cannot be one.
     """
-    from taperkey.marking.address import AddressError, use_gradebook
+    from coursework.mark.address import AddressError, use_gradebook
 
     if any(sign in address for sign in '"\\\n\r') or not address.isprintable():
         raise HubError(
@@ -413,8 +418,8 @@ def serve(
 
 def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str], None]) -> int:
     """Run the hub; start it again when it is lost; end it in order when asked to."""
-    from taperkey.classroom.hub_newcomers import Newcomers
-    from taperkey.classroom.launch import _ended_like_ctrl_c
+    from coursework.room.hub_newcomers import Newcomers
+    from coursework.room.launch import _ended_like_ctrl_c
 
     newcomers = Newcomers(class_folder, settings)
     starts: list[float] = []
@@ -462,7 +467,7 @@ def _ends(process: subprocess.Popen[bytes], *, within_seconds: float) -> bool:
 
 
 def _start(class_folder: ClassFolder, settings: HubSettings) -> subprocess.Popen[bytes]:
-    from taperkey.classroom.hub_accounts import CONFIG
+    from coursework.room.hub_accounts import CONFIG
 
     env = {
         name: value

@@ -26,9 +26,9 @@ import secrets
 import subprocess
 from pathlib import Path
 
-from taperkey.classroom.classfolder import SETTINGS, ClassFolder
-from taperkey.classroom.hub_passwords import FirstPasswords, set_system_password
-from taperkey.classroom.hub_settings import HubError, HubSettings
+from coursework.room.classfolder import SETTINGS, ClassFolder
+from coursework.room.hub_passwords import FirstPasswords, set_system_password
+from coursework.room.hub_settings import HubError, HubSettings
 from taperkey.files import write_whole
 
 __all__ = [

@@ -10,7 +10,7 @@ import asyncio
 from jupyterhub.handlers import BaseHandler
 from tornado.web import authenticated
 
-from taperkey.classroom.hub_passwords import require_new_password
+from coursework.room.hub_passwords import require_new_password
 
 __all__ = ["ADDRESS", "ChangePassword"]
 

@@ -14,10 +14,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from taperkey.classroom.classfolder import ClassFolder
-from taperkey.classroom.hub_settings import HubError, HubSettings, read_hub_settings
+from coursework.page.handin import LARGEST_BYTES, HandInError, read_hand_in
+from coursework.room.classfolder import ClassFolder
+from coursework.room.hub_settings import HubError, HubSettings, read_hub_settings
 from taperkey.files import write_whole
-from taperkey.worksheet.handin import LARGEST_BYTES, HandInError, read_hand_in
 
 __all__ = ["collect", "give_back", "served"]
 

@@ -14,8 +14,13 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from taperkey.classroom.classfolder import ROSTER, SETTINGS, ClassFolder, open_class
-from taperkey.classroom.hub_accounts import (
+from coursework.room.classfolder import (
+    ROSTER,
+    SETTINGS,
+    ClassFolder,
+    open_class,
+)
+from coursework.room.hub_accounts import (
     FIRST_PASSWORDS,
     make_account_folders,
     make_accounts,
@@ -23,7 +28,7 @@ from taperkey.classroom.hub_accounts import (
     note_accounts,
     require_ordinary_accounts,
 )
-from taperkey.classroom.hub_settings import HubError, HubSettings, read_hub_settings
+from coursework.room.hub_settings import HubError, HubSettings, read_hub_settings
 
 __all__ = ["Newcomers"]
 

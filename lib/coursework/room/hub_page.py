@@ -13,16 +13,16 @@ import shutil
 import sys
 from pathlib import Path
 
-from taperkey.classroom.classfolder import open_class
-from taperkey.classroom.coursebook import default_folder, lay_out, runnable_pages
-from taperkey.classroom.launch import (
+from coursework.page.classdrop import take_returned
+from coursework.page.pagefolder import NameTag, read_name_tag, write_name_tag
+from coursework.room.classfolder import open_class
+from coursework.room.coursebook import default_folder, lay_out, runnable_pages
+from coursework.room.launch import (
     _server_extensions,
     lab_command,
     lab_environment,
     sign_pages,
 )
-from taperkey.worksheet.classdrop import take_returned
-from taperkey.worksheet.pagefolder import NameTag, read_name_tag, write_name_tag
 
 __all__ = ["main", "prepare_apprentice", "prepare_staff"]
 
@@ -61,7 +61,7 @@ def prepare_apprentice(folder: Path, told: dict[str, str], *, data: Path) -> Non
 
 def prepare_staff(folder: Path) -> None:
     """Write what the marking screen needs into the class folder."""
-    from taperkey.classroom.markingscreen import write_screen_config
+    from coursework.room.markingscreen import write_screen_config
 
     write_screen_config(open_class(folder))
 
@@ -140,7 +140,7 @@ def main() -> None:
     flags = [one for one in flags if not one.startswith("--LabApp.default_url")]
     os.chdir(folder if folder.is_dir() else "/")
     # The marking screen needs the database layer that an apprentice's pages do without.
-    module = "jupyterhub.singleuser" if staff else "taperkey.classroom.hub_lean"
+    module = "jupyterhub.singleuser" if staff else "coursework.room.hub_lean"
     start = [sys.executable, "-m", module, *flags]
     os.execve(sys.executable, start, env)
 

@@ -19,8 +19,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from coursework.room.classfolder import SETTINGS, ClassFolder
 from taperkey.checks import sentence
-from taperkey.classroom.classfolder import SETTINGS, ClassFolder
 
 __all__ = [
     "LOGINS",

@@ -24,16 +24,16 @@ from tornado.httputil import url_concat
 from tornado.web import HTTPError
 from traitlets import Integer, Unicode
 
-from taperkey.classroom.classfolder import open_class
-from taperkey.classroom.hub_change import ADDRESS, ChangePassword
-from taperkey.classroom.hub_passwords import (
+from coursework.room.classfolder import open_class
+from coursework.room.hub_change import ADDRESS, ChangePassword
+from coursework.room.hub_passwords import (
     FEWEST_DIFFERENT,
     FEWEST_SIGNS,
     FirstPasswords,
     set_system_password,
 )
-from taperkey.classroom.hub_settings import HubSettings, read_hub_settings
-from taperkey.classroom.launch import START_PAGE
+from coursework.room.hub_settings import HubSettings, read_hub_settings
+from coursework.room.launch import START_PAGE
 from taperkey.counts import counted
 
 __all__ = [

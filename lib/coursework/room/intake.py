@@ -27,10 +27,15 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
-from taperkey.classroom.classfolder import ClassFolder
+from coursework.mark.kept import (
+    Arrival,
+    arrivals_register,
+    close_run,
+    read_arrivals,
+)
+from coursework.page.handin import LARGEST_BYTES, HandInError, read_hand_in
+from coursework.room.classfolder import ClassFolder
 from taperkey.files import write_whole
-from taperkey.marking.kept import Arrival, arrivals_register, close_run, read_arrivals
-from taperkey.worksheet.handin import LARGEST_BYTES, HandInError, read_hand_in
 
 __all__ = ["Admitted", "IntakeResult", "SetAside", "take_in"]
 

@@ -33,13 +33,13 @@ from types import FrameType
 from typing import Any
 from urllib.parse import quote
 
-from taperkey.checks import sentence
-from taperkey.classroom.coursebook import (
+from coursework.room.coursebook import (
     CourseError,
     default_folder,
     lay_out,
     runnable_pages,
 )
+from taperkey.checks import sentence
 
 __all__ = [
     "Server",
@@ -57,11 +57,11 @@ PORTS_TRIED = 40
 LAB = Path(__file__).resolve().parent / "lab"
 OPEN_COURSE = Path(".taperkey") / "open.json"
 START_SECONDS = 60.0
-PAGE_KERNEL = "taperkey.classroom.pagekernel.PageKernel"
+PAGE_KERNEL = "coursework.room.pagekernel.PageKernel"
 # The optional checker of web-address formats takes a second to load and nothing here uses it.
 START_LAB = (
     "import sys; sys.modules['rfc3987_syntax'] = None; "
-    "from taperkey.classroom.launch import end_with_parent; end_with_parent(); "
+    "from coursework.room.launch import end_with_parent; end_with_parent(); "
     "from jupyterlab.labapp import main; sys.exit(main())"
 )
 
@@ -206,8 +206,8 @@ def _write_quiet(config: Path) -> None:
     _write_json(config / "labconfig" / "page_config.json", {"disabledExtensions": disabled})
     servers = {name: name == "jupyterlab" for name in _server_extensions() | {"jupyterlab"}}
     (config / "jupyter_server_config.py").write_text(
-        "from taperkey.classroom.coursebook import leave_results_out\n"
-        "from taperkey.classroom.pageserver import PageFiles, PromptChannels\n"
+        "from coursework.room.coursebook import leave_results_out\n"
+        "from coursework.room.pageserver import PageFiles, PromptChannels\n"
         f"c.ServerApp.jpserver_extensions = {servers!r}\n"
         "c.ServerApp.contents_manager_class = PageFiles\n"
         "c.ServerApp.kernel_websocket_connection_class = PromptChannels\n"

@@ -6,16 +6,16 @@ import os
 import webbrowser
 from collections.abc import Callable
 
-from taperkey.classroom.classfolder import ClassFolder
-from taperkey.classroom.coursebook import shipped_pages
-from taperkey.classroom.launch import Server, start_server
-from taperkey.classroom.standings import in_one_sentence
+from coursework.mark.address import FILE as GRADEBOOK
+from coursework.mark.address import gradebook_address, is_own_file
+from coursework.mark.gradebook import database_url, open_gradebook
+from coursework.mark.release import exercises_folder
+from coursework.mark.screen import screen_config
+from coursework.room.classfolder import ClassFolder
+from coursework.room.coursebook import shipped_pages
+from coursework.room.launch import Server, start_server
+from coursework.room.standings import in_one_sentence
 from taperkey.files import write_whole
-from taperkey.marking.address import FILE as GRADEBOOK
-from taperkey.marking.address import gradebook_address, is_own_file
-from taperkey.marking.gradebook import database_url, open_gradebook
-from taperkey.marking.release import exercises_folder
-from taperkey.marking.screen import screen_config
 
 __all__ = ["open_marking_screen", "start_marking_screen", "write_screen_config"]
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import csv
 import io
 
-from taperkey.classroom.outcomes import skills_of
-from taperkey.classroom.standings import Standings
-from taperkey.marking.lateness import local_text
-from taperkey.marking.register import plain_cell
-from taperkey.questions import PAGES
+from coursework.course import PAGES
+from coursework.mark.lateness import local_text
+from coursework.mark.register import plain_cell
+from coursework.room.outcomes import skills_of
+from coursework.room.standings import Standings
 
 __all__ = ["marks_csv", "plain"]
 

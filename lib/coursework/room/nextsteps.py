@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from taperkey.classroom.classfolder import ClassFolder
-from taperkey.classroom.marks import plain
-from taperkey.classroom.outcomes import Outcome, skills_of
-from taperkey.classroom.standings import Standings
+from coursework.course import PAGES, page_of
+from coursework.room.classfolder import ClassFolder
+from coursework.room.marks import plain
+from coursework.room.outcomes import Outcome, skills_of
+from coursework.room.standings import Standings
 from taperkey.counts import counted
-from taperkey.questions import PAGES, page_of
 
 __all__ = ["label", "next_steps", "numbered_labels", "who"]
 

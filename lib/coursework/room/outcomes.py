@@ -15,7 +15,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from taperkey.questions.question import Page
+from coursework.question import Page
 
 __all__ = [
     "COMPETENT_SHARE",

@@ -10,17 +10,27 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from taperkey.classroom.achievement import achievement_link, write_achievements
-from taperkey.classroom.cards import page_template
-from taperkey.classroom.classfolder import ClassFolder
-from taperkey.classroom.marks import marks_csv, plain
-from taperkey.classroom.nextsteps import label, next_steps, numbered_labels, who
-from taperkey.classroom.outcomes import COMPETENT_SHARE, common_slips, item_figures, skills_of
-from taperkey.classroom.standings import Standings, gather
-from taperkey.classroom.status import set_aside_lines
+from coursework.course import PAGES, page_of
+from coursework.question import Practical
+from coursework.room.achievement import achievement_link, write_achievements
+from coursework.room.cards import page_template
+from coursework.room.classfolder import ClassFolder
+from coursework.room.marks import marks_csv, plain
+from coursework.room.nextsteps import (
+    label,
+    next_steps,
+    numbered_labels,
+    who,
+)
+from coursework.room.outcomes import (
+    COMPETENT_SHARE,
+    common_slips,
+    item_figures,
+    skills_of,
+)
+from coursework.room.standings import Standings, gather
+from coursework.room.status import set_aside_lines
 from taperkey.files import write_whole
-from taperkey.questions import PAGES, page_of
-from taperkey.questions.question import Practical
 
 __all__ = ["write_report"]
 
@@ -195,7 +205,7 @@ def _item_note(difficulty: float | None, discrimination: float | None) -> str:
 def _distribution(percents: Sequence[float]) -> str:
     if not percents:
         return ""
-    from taperkey.figures.charts import as_svg, draw_marks_distribution
+    from coursework.ink.charts import as_svg, draw_marks_distribution
 
     return as_svg(draw_marks_distribution(percents)).svg
 

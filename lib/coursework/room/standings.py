@@ -7,11 +7,10 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from taperkey.classroom.classfolder import ClassError, ClassFolder
-from taperkey.classroom.outcomes import Outcome, SkillStanding, page_totals, skill_standing
-from taperkey.marking.byhand import ByHand
-from taperkey.marking.lateness import Lateness
-from taperkey.marking.records import (
+from coursework.course import PAGES
+from coursework.mark.byhand import ByHand
+from coursework.mark.lateness import Lateness
+from coursework.mark.records import (
     ManualMark,
     MarkRecord,
     final_marks,
@@ -19,7 +18,13 @@ from taperkey.marking.records import (
     read_records,
     totals,
 )
-from taperkey.questions import PAGES
+from coursework.room.classfolder import ClassError, ClassFolder
+from coursework.room.outcomes import (
+    Outcome,
+    SkillStanding,
+    page_totals,
+    skill_standing,
+)
 
 __all__ = ["PageSum", "Standings", "gather", "in_one_sentence"]
 
@@ -142,6 +147,6 @@ def in_one_sentence() -> Iterator[None]:
     try:
         yield
     except RuntimeError as error:
-        if type(error).__module__.startswith("taperkey."):
+        if type(error).__module__.startswith(("taperkey.", "coursework.", "keycourse.")):
             raise ClassError(str(error)) from error
         raise

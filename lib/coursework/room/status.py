@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from taperkey.classroom.classfolder import ClassFolder
-from taperkey.classroom.intake import REASONS
-from taperkey.classroom.marks import plain
-from taperkey.classroom.standings import PageSum, gather
+from coursework.course import PAGES
+from coursework.mark.lateness import local_text
+from coursework.room.classfolder import ClassFolder
+from coursework.room.intake import REASONS
+from coursework.room.marks import plain
+from coursework.room.standings import PageSum, gather
 from taperkey.counts import counted
-from taperkey.marking.lateness import local_text
-from taperkey.questions import PAGES
 
 __all__ = ["set_aside_lines", "status_lines"]
 

@@ -13,22 +13,33 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from taperkey.classroom.assessing import mark_and_report, moderate_mark
-from taperkey.classroom.cards import write_cards
-from taperkey.classroom.classcode import DEMO_CODE as CODE
-from taperkey.classroom.classfolder import SETTINGS, ClassFolder, new_class, open_class
-from taperkey.classroom.coursebook import CourseError, shipped_pages
-from taperkey.classroom.demo_class import HABITS, Habit
-from taperkey.classroom.roster import Apprentice
+from coursework.card import JobCard
+from coursework.course import PAGES, issue_card
+from coursework.judging import read_answer, right_answers, show_answer
+from coursework.page.entries import EntriesFile
+from coursework.page.handin import write_hand_in
+from coursework.page.pagefolder import page_version
+from coursework.question import (
+    Answer,
+    Measure,
+    Page,
+    Question,
+    Written,
+)
+from coursework.room.assessing import mark_and_report, moderate_mark
+from coursework.room.cards import write_cards
+from coursework.room.classcode import DEMO_CODE as CODE
+from coursework.room.classfolder import (
+    SETTINGS,
+    ClassFolder,
+    new_class,
+    open_class,
+)
+from coursework.room.coursebook import CourseError, shipped_pages
+from coursework.room.roster import Apprentice
+from keycourse.demo.demo_class import HABITS, Habit
 from taperkey.files import write_whole
-from taperkey.jobcard import JobCard
-from taperkey.questions import PAGES, issue_card
-from taperkey.questions.judging import read_answer, right_answers, show_answer
-from taperkey.questions.question import Answer, Measure, Page, Question, Written
 from taperkey.units import EntryError, from_internal
-from taperkey.worksheet.entries import EntriesFile
-from taperkey.worksheet.handin import write_hand_in
-from taperkey.worksheet.pagefolder import page_version
 
 __all__ = ["CODE", "HABITS", "Habit", "numbers_by_name", "run_demo", "typed_entries"]
 
@@ -193,8 +204,8 @@ def _by_hand(habit: Habit, question: Question) -> float | None:
 
 def _mark_by_hand(class_folder: ClassFolder, numbers: Mapping[str, int]) -> None:
     """Enter the assessor's marks, as the marking screen would."""
-    from taperkey.marking.gradebook import database_url, open_gradebook, student_id
-    from taperkey.marking.records import read_records
+    from coursework.mark.gradebook import database_url, open_gradebook, student_id
+    from coursework.mark.records import read_records
 
     there = {(record.number, record.exercise) for record in read_records(class_folder.folder)}
     with open_gradebook(db_url=database_url(class_folder.folder)) as gradebook:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from taperkey.bench.draws import Draws
+from coursework.draws import Draws
+from keycourse.drive import Drive, rounded
 from taperkey.formulas.key import height_for_travel_in
-from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
 from taperkey.tables.stock import feeler_leaves_in
+from taperkey.units import MM_PER_IN, System
 
 __all__ = [
     "BLUE",

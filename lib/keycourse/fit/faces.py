@@ -9,11 +9,8 @@ from typing import Any
 
 import ipywidgets
 
-from taperkey.figures.fitting import lane_place_in
-from taperkey.figures.shop import shop_units
-from taperkey.jobcard import System
-from taperkey.worksheet.bench_pictures import feeler_picture, marks_picture, stand_out_picture
-from taperkey.worksheet.controls import (
+from coursework.ink.shop import shop_units
+from coursework.page.controls import (
     FULL_WIDTH,
     MemoryStore,
     Store,
@@ -26,7 +23,15 @@ from taperkey.worksheet.controls import (
     show,
     words_box,
 )
-from taperkey.worksheet.fitting_book import BOTH, BRIGHT_ONLY, CAUTIONS, FittingBook
+from keycourse.fit.bench.book import (
+    BOTH,
+    BRIGHT_ONLY,
+    CAUTIONS,
+    FittingBook,
+)
+from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
+from keycourse.fit.marks import lane_place_in
+from taperkey.units import System
 
 __all__ = ["STORE_KEY", "FittingBench", "fitting_bench"]
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from taperkey.questions.common import Wrong, only_if
-from taperkey.questions.fit import values
-from taperkey.questions.question import Choice, Ordering
-from taperkey.questions.words import words_beside
+from coursework.question import Choice, Ordering
+from coursework.words import words_beside
+from keycourse.common import Wrong, only_if
+from keycourse.fit import values
 
 __all__ = ["JUDGE"]
 

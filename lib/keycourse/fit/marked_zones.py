@@ -9,9 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from taperkey.bench.draws import Draws
-from taperkey.figures.fitting import _BRIGHT_METAL, _THIN_BLUE, BRIGHT, THINNED, _bright
-from taperkey.figures.ink import (
+from coursework.draws import Draws
+from coursework.ink.drawing import (
     BEARING_BLUE,
     FINE,
     HEAVY,
@@ -23,6 +22,13 @@ from taperkey.figures.ink import (
     Picture,
     Point,
     Sheet,
+)
+from keycourse.fit.marks import (
+    _BRIGHT_METAL,
+    _THIN_BLUE,
+    BRIGHT,
+    THINNED,
+    _bright,
 )
 
 __all__ = ["draw_marked_zones", "zone_letters"]

@@ -15,9 +15,7 @@ import contourpy
 import numpy as np
 from numpy.typing import NDArray
 
-from taperkey.checks import require_positive, require_range
-from taperkey.counts import counted
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     BEARING_BLUE,
     FINE,
     HEAVY,
@@ -36,7 +34,9 @@ from taperkey.figures.ink import (
     Sheet,
     _hatch_segments,
 )
-from taperkey.figures.shop import INCH, ShopUnits
+from coursework.ink.shop import INCH, ShopUnits
+from taperkey.checks import require_positive, require_range
+from taperkey.counts import counted
 
 __all__ = [
     "LANES",

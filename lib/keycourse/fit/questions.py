@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.fit import BLUE, BRIGHT, THINNED, ZONES
-from taperkey.questions.common import Given, Wrong
-from taperkey.questions.fit import values
-from taperkey.questions.fit.judge import JUDGE
-from taperkey.questions.fit.travel import TRAVEL
-from taperkey.questions.question import Answer, PictureMarks
-from taperkey.questions.words import words_beside
+from coursework.question import Answer, PictureMarks
+from coursework.words import words_beside
+from keycourse.card import JobCard
+from keycourse.common import Given, Wrong
+from keycourse.fit import values
+from keycourse.fit.card import (
+    BLUE,
+    BRIGHT,
+    THINNED,
+    ZONES,
+)
+from keycourse.fit.judge import JUDGE
+from keycourse.fit.travel import TRAVEL
 
 __all__ = ["PAGE"]
 

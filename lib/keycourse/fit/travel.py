@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from taperkey.jobcard import JobCard
-from taperkey.questions.common import Given, length_slips, only_if, scaled
-from taperkey.questions.fit import values
-from taperkey.questions.question import Measure
-from taperkey.questions.words import words_beside
+from coursework.question import Measure
+from coursework.words import words_beside
+from keycourse.card import JobCard
+from keycourse.common import (
+    Given,
+    length_slips,
+    only_if,
+    scaled,
+)
+from keycourse.fit import values
 
 __all__ = ["TRAVEL"]
 

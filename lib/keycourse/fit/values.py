@@ -4,14 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from taperkey.figures.marked_zones import draw_marked_zones, zone_letters
+from coursework.question import Answer, Fact, WorkedLine
+from keycourse.card import JobCard
+from keycourse.common import (
+    Given,
+    distance_text,
+    length_text,
+    rule_text,
+)
+from keycourse.fit.card import (
+    BRIGHT,
+    THINNED,
+    ZONES,
+    FacePattern,
+    FitCase,
+)
+from keycourse.fit.marked_zones import draw_marked_zones, zone_letters
 from taperkey.formulas.key import height_for_travel_in, travel_for_height_in
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.jobcard.fit import BRIGHT, THINNED, ZONES, FacePattern, FitCase
-from taperkey.questions.common import Given, distance_text, length_text, rule_text
-from taperkey.questions.question import Answer, Fact, WorkedLine
-from taperkey.units import fraction_text
+from taperkey.units import MM_PER_IN, fraction_text
 
 LETTERS = zone_letters(count=2 * ZONES)
 
@@ -47,9 +57,7 @@ ROUND = tuple("CEBFAD")
 
 def case_of(card: JobCard) -> FitCase:
     """Return the card's key on the bench."""
-    if card.fit is None:
-        raise LookupError(f"job card for {card.exercise} has no key on the bench")
-    return card.fit
+    return card.read(FitCase)
 
 
 # --- marks --------------------------------------------------------------------------------------

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from taperkey.figures.ink import Picture
+from coursework.ink.drawing import Picture
 
 __all__ = ["Block", "Drawing", "Facts", "Grid", "Points", "Section", "Sheet", "Words", "Worked"]
 

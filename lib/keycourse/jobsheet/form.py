@@ -12,14 +12,19 @@ from urllib.parse import quote
 
 import ipywidgets as widgets
 
-from taperkey.figures.ink import TEAL
-from taperkey.jobsheet.fields import FIELDS, NONE, SECTIONS, Field
-from taperkey.jobsheet.html import PAPERS
-from taperkey.jobsheet.job import JobError, look_at, parse_job
-from taperkey.jobsheet.onpaper import Written, write_sheet
-from taperkey.worksheet.entries import EntriesFile, Saved
-from taperkey.worksheet.forms import said
-from taperkey.worksheet.pagefolder import course_root
+from coursework.ink.drawing import TEAL
+from coursework.page.entries import EntriesFile, Saved
+from coursework.page.forms import said
+from coursework.page.pagefolder import course_root
+from keycourse.jobsheet.fields import (
+    FIELDS,
+    NONE,
+    SECTIONS,
+    Field,
+)
+from keycourse.jobsheet.html import PAPERS
+from keycourse.jobsheet.job import JobError, look_at, parse_job
+from keycourse.jobsheet.onpaper import Written, write_sheet
 
 __all__ = ["KEY_BEFORE", "job_form"]
 

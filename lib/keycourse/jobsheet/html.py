@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from taperkey.jobsheet.blocks import Facts, Grid, Sheet
+from keycourse.jobsheet.blocks import Facts, Grid, Sheet
 
 __all__ = ["PAPERS", "sheet_html"]
 

@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 from fpdf import FPDF
 from fpdf.enums import IntersectionRule
 
-from taperkey.figures.ink import PAPER, Picture
+from coursework.ink.drawing import PAPER, Picture
 
 __all__ = ["drawing_size", "put_drawing"]
 

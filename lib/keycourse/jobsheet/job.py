@@ -13,8 +13,14 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Literal
 
-from taperkey.formulas import job_inputs as inputs
-from taperkey.jobsheet.fields import FIELDS, MOST_STATIONS, NONE, UNKNOWN, Field
+from keycourse.jobsheet.fields import (
+    FIELDS,
+    MOST_STATIONS,
+    NONE,
+    UNKNOWN,
+    Field,
+)
+from keycourse.whole import job_inputs as inputs
 from taperkey.tables.rigging import LBF_PER_US_TON
 from taperkey.units import EntryError, parse_quantity
 

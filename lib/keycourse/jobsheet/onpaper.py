@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from keycourse.jobsheet.blocks import Sheet
+from keycourse.jobsheet.html import PAPERS, sheet_html
+from keycourse.jobsheet.job import Job
+from keycourse.jobsheet.pdf import sheet_pdf
+from keycourse.jobsheet.sheet import make_sheet
+from keycourse.jobsheet.template import template_text
 from taperkey.checks import require_in
 from taperkey.files import write_whole
-from taperkey.jobsheet.blocks import Sheet
-from taperkey.jobsheet.html import PAPERS, sheet_html
-from taperkey.jobsheet.job import Job
-from taperkey.jobsheet.pdf import sheet_pdf
-from taperkey.jobsheet.sheet import make_sheet
-from taperkey.jobsheet.template import template_text
 
 __all__ = ["Written", "write_sheet", "write_template"]
 

@@ -6,9 +6,8 @@ from collections.abc import Sequence
 
 from fpdf import FPDF
 
-from taperkey import __version__
-from taperkey.figures.fonts import font_file
-from taperkey.jobsheet.blocks import (
+from coursework.ink.fonts import font_file
+from keycourse.jobsheet.blocks import (
     Block,
     Drawing,
     Facts,
@@ -18,7 +17,8 @@ from taperkey.jobsheet.blocks import (
     Sheet,
     Words,
 )
-from taperkey.jobsheet.ink_pdf import drawing_size, put_drawing
+from keycourse.jobsheet.ink_pdf import drawing_size, put_drawing
+from taperkey import __version__
 
 __all__ = ["MOST_PAGES", "sheet_pdf"]
 

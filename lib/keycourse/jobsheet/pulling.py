@@ -4,14 +4,21 @@ from __future__ import annotations
 
 import re
 
+from keycourse.jobsheet import cautions
+from keycourse.jobsheet.blocks import (
+    Block,
+    Facts,
+    Grid,
+    Points,
+    Section,
+    Words,
+)
+from keycourse.jobsheet.job import Job
+from keycourse.jobsheet.writing import Writer
+from keycourse.whole.job_inputs import PullInputs
+from keycourse.whole.job_pull import PullFigures
+from keycourse.whole.whole_job import JobFigures
 from taperkey.formulas.chain import REQUIRED_LINKS
-from taperkey.formulas.job_inputs import PullInputs
-from taperkey.formulas.job_pull import PullFigures
-from taperkey.formulas.whole_job import JobFigures
-from taperkey.jobsheet import cautions
-from taperkey.jobsheet.blocks import Block, Facts, Grid, Points, Section, Words
-from taperkey.jobsheet.job import Job
-from taperkey.jobsheet.writing import Writer
 
 __all__ = ["pulling_sections"]
 

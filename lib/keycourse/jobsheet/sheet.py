@@ -5,17 +5,9 @@ from __future__ import annotations
 import math
 from datetime import date
 
-from taperkey import __version__
-from taperkey.counts import counted
-from taperkey.figures.ink import Picture
-from taperkey.figures.keydrawing import TappedHole, draw_key
-from taperkey.formulas.job_key import KeyFigures
-from taperkey.formulas.job_opening import OpeningFigures
-from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC, taper_angle_rad
-from taperkey.formulas.whole_job import JobFigures, work_out
-from taperkey.formulas.workings import Workings
-from taperkey.jobsheet import cautions
-from taperkey.jobsheet.blocks import (
+from coursework.ink.drawing import Picture
+from keycourse.jobsheet import cautions
+from keycourse.jobsheet.blocks import (
     Block,
     Drawing,
     Facts,
@@ -26,9 +18,17 @@ from taperkey.jobsheet.blocks import (
     Words,
     Worked,
 )
-from taperkey.jobsheet.job import Job, JobError
-from taperkey.jobsheet.pulling import pulling_sections
-from taperkey.jobsheet.writing import Writer
+from keycourse.jobsheet.job import Job, JobError
+from keycourse.jobsheet.pulling import pulling_sections
+from keycourse.jobsheet.writing import Writer
+from keycourse.key.keydrawing import TappedHole, draw_key
+from keycourse.whole.job_key import KeyFigures
+from keycourse.whole.job_opening import OpeningFigures
+from keycourse.whole.whole_job import JobFigures, work_out
+from keycourse.whole.workings import Workings
+from taperkey import __version__
+from taperkey.counts import counted
+from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC, taper_angle_rad
 from taperkey.tables.stock import feeler_leaves_in
 from taperkey.tables.threads import thread
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from taperkey.jobsheet.fields import FIELDS, SECTIONS, Field
+from keycourse.jobsheet.fields import FIELDS, SECTIONS, Field
 
 __all__ = ["template_text"]
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Literal
 
-from taperkey.units import fraction_text, from_internal
+from taperkey.units import MM_PER_IN, fraction_text, from_internal
 
 __all__ = ["Writer"]
 
@@ -34,19 +34,19 @@ class Writer:
 
     def fine(self, value_in: float) -> str:
         """Write a height or a width: to 0.0001 in or 0.001 mm."""
-        return self._both(f"{value_in:.4f} in", f"{value_in * 25.4:.3f} mm")
+        return self._both(f"{value_in:.4f} in", f"{value_in * MM_PER_IN:.3f} mm")
 
     def long(self, value_in: float) -> str:
         """Write a length along the key: to 0.01 in or 0.1 mm."""
-        return self._both(f"{value_in:.2f} in", f"{value_in * 25.4:.1f} mm")
+        return self._both(f"{value_in:.2f} in", f"{value_in * MM_PER_IN:.1f} mm")
 
     def travel(self, value_in: float) -> str:
         """Write a travel for a small height: to 0.001 in or 0.01 mm."""
-        return self._both(f"{value_in:.3f} in", f"{value_in * 25.4:.2f} mm")
+        return self._both(f"{value_in:.3f} in", f"{value_in * MM_PER_IN:.2f} mm")
 
     def shop(self, value_in: float) -> str:
         """Write a bar or an edge: a shop fraction, or to 0.1 mm."""
-        return self._both(fraction_text(value_in), f"{value_in * 25.4:.1f} mm")
+        return self._both(fraction_text(value_in), f"{value_in * MM_PER_IN:.1f} mm")
 
     def force(self, value_lbf: float, way: Way = "near") -> str:
         """Write a force to three figures at most; a load rounds up, a capacity down."""

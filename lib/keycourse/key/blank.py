@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.questions.common import (
+from coursework.question import Answer, Measure, WorkedLine
+from coursework.words import words_beside
+from keycourse.card import JobCard
+from keycourse.common import (
     Given,
     bare,
     distance_text,
@@ -14,13 +15,13 @@ from taperkey.questions.common import (
     rule_text,
     shaft_text,
 )
-from taperkey.questions.key.facts import (
+from keycourse.key.facts import (
     blank_facts,
     table_facts,
     table_rows,
     taper_text,
 )
-from taperkey.questions.key.values import (
+from keycourse.key.values import (
     large_end_in,
     order_of,
     rise_in,
@@ -29,8 +30,7 @@ from taperkey.questions.key.values import (
     table_width_in,
     travel_in,
 )
-from taperkey.questions.question import Answer, Measure, WorkedLine
-from taperkey.questions.words import words_beside
+from taperkey.units import MM_PER_IN
 
 __all__ = ["QUESTIONS"]
 

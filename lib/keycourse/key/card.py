@@ -6,11 +6,12 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from taperkey.bench.draws import Draws
+from coursework.draws import Draws
+from keycourse.drive import Drive, rounded
 from taperkey.formulas.key import metric_keyseat_depths
 from taperkey.formulas.strength import LBF_IN_PER_MIN_PER_HP, SHEAR_SHARE, solid_shaft_torque_lbf_in
-from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
 from taperkey.tables.strengths import steel
+from taperkey.units import MM_PER_IN, System
 
 __all__ = ["HP_PER_KW", "KEY_STEEL", "KeyOrder", "RackBar", "draw"]
 

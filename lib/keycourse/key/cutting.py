@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.key import RackBar
-from taperkey.questions.common import Given, length_text, number_of
-from taperkey.questions.key.facts import cut_facts, cut_text, rack_facts, width_facts
-from taperkey.questions.key.values import (
+from coursework.question import (
+    Answer,
+    Choice,
+    Measure,
+    Ordering,
+    WorkedLine,
+)
+from coursework.words import words_beside
+from keycourse.card import JobCard
+from keycourse.common import Given, length_text, number_of
+from keycourse.key.card import RackBar
+from keycourse.key.facts import (
+    cut_facts,
+    cut_text,
+    rack_facts,
+    width_facts,
+)
+from keycourse.key.values import (
     BARS,
     ORDER,
     STEPS,
@@ -20,14 +33,6 @@ from taperkey.questions.key.values import (
     rise_in,
     stock,
 )
-from taperkey.questions.question import (
-    Answer,
-    Choice,
-    Measure,
-    Ordering,
-    WorkedLine,
-)
-from taperkey.questions.words import words_beside
 
 __all__ = ["QUESTIONS"]
 

@@ -9,9 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from taperkey.checks import require_in, require_positive, require_range
-from taperkey.counts import counted
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FINE,
     HEAVY,
     INK,
@@ -28,11 +26,13 @@ from taperkey.figures.ink import (
     Point,
     Sheet,
 )
+from taperkey.checks import require_in, require_positive, require_range
+from taperkey.counts import counted
 from taperkey.formulas.cutting import CuttingPlan
+from taperkey.units import MM_PER_IN
 
 __all__ = ["draw_cutting_plan"]
 
-_MM_PER_IN = 25.4
 _LEFT, _RIGHT = 176.0, 540.0
 _LEVEL = 414.0  # the finished taper face lies level under the cutter
 _ROUND = (2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100)
@@ -115,7 +115,7 @@ def draw_cutting_plan(
 
 def _depth(value_in: float, system: str) -> str:
     if system == "metric":
-        return f"{value_in * _MM_PER_IN:.2f} mm"
+        return f"{value_in * MM_PER_IN:.2f} mm"
     return f"{value_in:.4f} in"
 
 
@@ -282,7 +282,7 @@ def _cutter(sheet: Sheet, y: float) -> None:
 def _words(
     plan: CuttingPlan, length_in: float, relief_done: bool, passes_done: int, system: str
 ) -> str:
-    long = f"{length_in * _MM_PER_IN:.0f} mm" if system == "metric" else f"{length_in:.2f} in"
+    long = f"{length_in * MM_PER_IN:.0f} mm" if system == "metric" else f"{length_in:.2f} in"
     return (
         f"Two set-ups of a blank {long} long. First a straight cut of "
         f"{_depth(plan.relief_cut_in, system)} on the face opposite the taper"

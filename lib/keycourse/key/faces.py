@@ -7,10 +7,16 @@ from dataclasses import dataclass
 
 import ipywidgets
 
+from coursework.ink.drawing import Picture
+from coursework.page.controls import (
+    Face,
+    LabelledSlider,
+    choice,
+    labelled_slider,
+)
+from keycourse.key.cuttingplan import draw_cutting_plan
+from keycourse.key.keydrawing import TappedHole, draw_key
 from taperkey.counts import counted
-from taperkey.figures.cuttingplan import draw_cutting_plan
-from taperkey.figures.ink import Picture
-from taperkey.figures.keydrawing import TappedHole, draw_key
 from taperkey.formulas.cutting import CuttingPlan, choose_stock, cutting_plan
 from taperkey.formulas.key import KeyBlank, KeySize, key_blank, key_size
 from taperkey.formulas.key_form import (
@@ -21,11 +27,8 @@ from taperkey.formulas.key_form import (
     stepped_key,
     tapped_end,
 )
-from taperkey.jobcard import System
-from taperkey.tables.keys import MM_PER_IN
 from taperkey.tables.threads import thread
-from taperkey.units import fraction_text
-from taperkey.worksheet.controls import Face, LabelledSlider, choice, labelled_slider
+from taperkey.units import MM_PER_IN, System, fraction_text
 
 __all__ = ["KeyShown", "cutting_explorer", "key_explorer", "key_of"]
 

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import functools
 
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.jobcard.key import HP_PER_KW, KEY_STEEL, RackBar
-from taperkey.questions.common import distance_text, length_text, shaft_text
-from taperkey.questions.key.values import chamfer_text, order_of
-from taperkey.questions.question import Fact
+from coursework.question import Fact
+from keycourse.card import JobCard
+from keycourse.common import distance_text, length_text, shaft_text
+from keycourse.key.card import HP_PER_KW, KEY_STEEL, RackBar
+from keycourse.key.values import chamfer_text, order_of
 from taperkey.tables.keys import inch_key_size, metric_key_size
-from taperkey.units import fraction_text, from_internal
+from taperkey.units import MM_PER_IN, fraction_text, from_internal
 
 __all__ = [
     "allowed_text",

@@ -10,14 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from taperkey.checks import (
-    require_in,
-    require_non_negative,
-    require_positive,
-    require_range,
-    sentence,
-)
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FINE,
     HEAVY,
     INK,
@@ -31,11 +24,17 @@ from taperkey.figures.ink import (
     Sheet,
     arc_points,
 )
-from taperkey.units import fraction_text
+from taperkey.checks import (
+    require_in,
+    require_non_negative,
+    require_positive,
+    require_range,
+    sentence,
+)
+from taperkey.units import MM_PER_IN, fraction_text
 
 __all__ = ["TappedHole", "draw_key", "key_drawing"]
 
-_MM_PER_IN = 25.4
 _THIN = 0.9
 _HIDDEN = (7, 4)
 _PHANTOM = (16, 4, 2, 4, 2, 4)
@@ -92,17 +91,17 @@ class _Key:
 
     def height(self, value_in: float) -> str:
         if self.system == "metric":
-            return f"{value_in * _MM_PER_IN:.3f}"
+            return f"{value_in * MM_PER_IN:.3f}"
         return f"{value_in:.4f}"
 
     def along(self, value_in: float) -> str:
         if self.system == "metric":
-            return f"{value_in * _MM_PER_IN:.1f}"
+            return f"{value_in * MM_PER_IN:.1f}"
         return f"{value_in:.2f}"
 
     def fine(self, value_in: float) -> str:
         if self.system == "metric":
-            return f"{value_in * _MM_PER_IN:.1f}"
+            return f"{value_in * MM_PER_IN:.1f}"
         text = fraction_text(value_in).removesuffix(" in")
         return text if "." not in text else f"{value_in:.3f}"
 
@@ -387,7 +386,7 @@ def _end_view(sheet: Sheet, key: _Key, per_in: float, foot: float) -> None:
 
 def _bar(sheet: Sheet, key: _Key, per_in: float, x: float, y: float) -> None:
     """Draw a scale bar of a round length."""
-    unit = 1 / _MM_PER_IN if key.system == "metric" else 1.0
+    unit = 1 / MM_PER_IN if key.system == "metric" else 1.0
     steps = (
         (1, 2, 5, 10, 20, 50, 100, 200)
         if key.system == "metric"

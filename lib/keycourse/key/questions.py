@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from taperkey.questions.key import blank, cutting, shape, strength
-from taperkey.questions.key.facts import facts
-from taperkey.questions.key.values import unclear_order
-from taperkey.questions.words import words_beside
+from coursework.words import words_beside
+from keycourse.key import (
+    blank,
+    cutting,
+    shape,
+    strength,
+)
+from keycourse.key.facts import facts
+from keycourse.key.values import unclear_order
 
 __all__ = ["PAGE"]
 

@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
-from taperkey.jobcard import JobCard
-from taperkey.questions.common import Given, Wrong, length_text, number_of
-from taperkey.questions.key.facts import radius_facts, width_facts
-from taperkey.questions.key.values import (
+from coursework.question import (
+    Answer,
+    Choice,
+    Measure,
+    WorkedLine,
+)
+from coursework.words import words_beside
+from keycourse.card import JobCard
+from keycourse.common import (
+    Given,
+    Wrong,
+    length_text,
+    number_of,
+)
+from keycourse.key.facts import radius_facts, width_facts
+from keycourse.key.values import (
     CHAMFERS_IN,
     CHAMFERS_MM,
     FORMS,
@@ -22,8 +34,6 @@ from taperkey.questions.key.values import (
     step_in,
     when,
 )
-from taperkey.questions.question import Answer, Choice, Measure, WorkedLine
-from taperkey.questions.words import words_beside
 from taperkey.units import fraction_text
 
 __all__ = ["QUESTIONS"]

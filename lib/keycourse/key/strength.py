@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.key import HP_PER_KW
-from taperkey.questions.common import (
+from coursework.question import (
+    Answer,
+    Choice,
+    Measure,
+    WorkedLine,
+)
+from coursework.words import words_beside
+from keycourse.card import JobCard
+from keycourse.common import (
     Given,
     Wrong,
     distance_text,
@@ -13,7 +19,8 @@ from taperkey.questions.common import (
     number_of,
     shaft_text,
 )
-from taperkey.questions.key.facts import (
+from keycourse.key.card import HP_PER_KW
+from keycourse.key.facts import (
     allowed_text,
     drive_facts,
     strength_facts,
@@ -22,7 +29,7 @@ from taperkey.questions.key.facts import (
     torque_text,
     width_facts,
 )
-from taperkey.questions.key.values import (
+from keycourse.key.values import (
     GO,
     OVER_BOTH,
     OVER_CRUSHING,
@@ -38,8 +45,6 @@ from taperkey.questions.key.values import (
     strong,
     when,
 )
-from taperkey.questions.question import Answer, Choice, Measure, WorkedLine
-from taperkey.questions.words import words_beside
 
 __all__ = ["QUESTIONS"]
 

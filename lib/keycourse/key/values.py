@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from coursework.question import Answer
+from keycourse.card import JobCard
+from keycourse.common import Given, number_of
+from keycourse.key.card import KeyOrder, RackBar
 from taperkey.formulas.key import travel_for_height_in
 from taperkey.formulas.key_form import chamfer_clears
 from taperkey.formulas.strength import (
@@ -10,12 +14,7 @@ from taperkey.formulas.strength import (
     key_shear_stress_psi,
     torque_lbf_in,
 )
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.jobcard.key import KeyOrder, RackBar
-from taperkey.questions.common import Given, number_of
-from taperkey.questions.question import Answer
-from taperkey.units import fraction_text
+from taperkey.units import MM_PER_IN, fraction_text
 
 __all__ = [
     "BARS",
@@ -120,9 +119,7 @@ ORDER = ("C", "F", "D", "A", "B", "E")
 
 def order_of(card: JobCard) -> KeyOrder:
     """Return the card's order for a key."""
-    if card.key is None:
-        raise LookupError(f"job card for {card.exercise} has no order for a key")
-    return card.key
+    return card.read(KeyOrder)
 
 
 def table_width_in(card: JobCard, given: Given) -> float:

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from taperkey.bench.draws import Draws
-from taperkey.bench.slot import KEYWAY_AT_BOTTOM_RAD, SlotParameters, TrueSlot, draw_slot
-from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
+from coursework.draws import Draws
+from keycourse.drive import Drive, rounded
+from keycourse.measure.bench.slot import (
+    KEYWAY_AT_BOTTOM_RAD,
+    SlotParameters,
+    TrueSlot,
+    draw_slot,
+)
+from taperkey.units import MM_PER_IN, System
 
 __all__ = ["OpeningReadings", "draw", "read_height"]
 

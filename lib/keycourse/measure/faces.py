@@ -8,17 +8,8 @@ from typing import Any
 
 import ipywidgets
 
-from taperkey.bench.gauge import TOOLS, Reading
-from taperkey.bench.slot import TrueSlot
-from taperkey.figures.shop import shop_units
-from taperkey.figures.telescoping import largest_lean_rad
-from taperkey.jobcard import System
-from taperkey.worksheet.bench_pictures import (
-    gauge_picture,
-    micrometer_picture,
-    readings_picture,
-)
-from taperkey.worksheet.controls import (
+from coursework.ink.shop import shop_units
+from coursework.page.controls import (
     FULL_WIDTH,
     UNSET,
     MemoryStore,
@@ -32,21 +23,26 @@ from taperkey.worksheet.controls import (
     show,
     words_box,
 )
-from taperkey.worksheet.faces_conditions import (
+from keycourse.measure.bench.book import (
+    PARALLEL,
+    SLOT_SIZES,
+    MeasuringBook,
+    size_words,
+)
+from keycourse.measure.bench.gauge import TOOLS, Reading
+from keycourse.measure.bench.pages import NEW_SEED_BELOW, MeasuringPages
+from keycourse.measure.bench.pictures import gauge_picture, micrometer_picture, readings_picture
+from keycourse.measure.bench.slot import TrueSlot
+from keycourse.measure.faces_conditions import (
     TOOL_WORDS,
     Conditions,
     ToolWords,
     readings_table,
     tool_sliders,
 )
-from taperkey.worksheet.measuring_book import (
-    PARALLEL,
-    SLOT_SIZES,
-    MeasuringBook,
-    size_words,
-)
-from taperkey.worksheet.measuring_pages import NEW_SEED_BELOW, MeasuringPages
-from taperkey.worksheet.retold import retold
+from keycourse.measure.telescoping import largest_lean_rad
+from keycourse.retold import retold
+from taperkey.units import System
 
 __all__ = ["STORE_KEY", "MeasuringBench", "measuring_bench"]
 

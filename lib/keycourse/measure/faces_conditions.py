@@ -9,10 +9,15 @@ from html import escape
 
 import ipywidgets
 
-from taperkey.bench.gauge import REFERENCE_TEMPERATURE_F, TOOLS
-from taperkey.figures.shop import INCH, ShopUnits
-from taperkey.worksheet.controls import LabelledSlider, choice, labelled_slider, press_button
-from taperkey.worksheet.measuring_book import PARALLEL, MeasuringBook, mouth_of
+from coursework.ink.shop import INCH, ShopUnits
+from coursework.page.controls import (
+    LabelledSlider,
+    choice,
+    labelled_slider,
+    press_button,
+)
+from keycourse.measure.bench.book import PARALLEL, MeasuringBook, mouth_of
+from keycourse.measure.bench.gauge import REFERENCE_TEMPERATURE_F, TOOLS
 
 __all__ = ["TOOL_WORDS", "Conditions", "ToolWords", "readings_table", "tool_sliders"]
 

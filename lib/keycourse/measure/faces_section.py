@@ -8,15 +8,15 @@ from dataclasses import dataclass
 
 import ipywidgets
 
-from taperkey.figures.section import draw_section
-from taperkey.figures.shop import INCH, ShopUnits, shop_units
+from coursework.ink.shop import INCH, ShopUnits, shop_units
+from coursework.page.controls import Face, labelled_slider
+from keycourse.measure.section import draw_section
 from taperkey.formulas.measure import (
     gap_at_angle_in,
     height_left_out_in,
     travel_from_height_left_out_in,
 )
-from taperkey.jobcard import System
-from taperkey.worksheet.controls import Face, labelled_slider
+from taperkey.units import System
 
 __all__ = ["SectionResult", "section_explorer", "section_of"]
 

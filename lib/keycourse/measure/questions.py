@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from taperkey.questions.common import length_slips, number_of, opening_of
-from taperkey.questions.measure import values
-from taperkey.questions.question import Choice, Measure, WorkedLine
-from taperkey.questions.words import words_beside
+from coursework.question import Choice, Measure, WorkedLine
+from coursework.words import words_beside
+from keycourse.common import length_slips, number_of
+from keycourse.measure import values
+from keycourse.measure.values import opening_of
 
 __all__ = ["PAGE"]
 

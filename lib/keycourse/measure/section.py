@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import math
 
-from taperkey.checks import require_finite, require_non_negative, require_positive
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FINE,
     HEAVY,
     INK,
@@ -26,7 +25,8 @@ from taperkey.figures.ink import (
     Sheet,
     arc_points,
 )
-from taperkey.figures.shop import INCH, ShopUnits
+from coursework.ink.shop import INCH, ShopUnits
+from taperkey.checks import require_finite, require_non_negative, require_positive
 from taperkey.formulas.measure import gap_at_angle_in
 
 __all__ = ["SlotFrame", "draw_section"]

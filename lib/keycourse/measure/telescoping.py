@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import math
 
-from taperkey.checks import require_positive, require_range
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FINE,
     HEAVY,
     LARGE,
@@ -25,8 +24,9 @@ from taperkey.figures.ink import (
     Sheet,
     arc_points,
 )
-from taperkey.figures.section import SlotFrame
-from taperkey.figures.shop import INCH, ShopUnits
+from coursework.ink.shop import INCH, ShopUnits
+from keycourse.measure.section import SlotFrame
+from taperkey.checks import require_positive, require_range
 
 __all__ = ["draw_telescoping", "largest_lean_rad"]
 

@@ -5,18 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from taperkey.formulas.measure import find_outlier, gap_at_angle_in, height_left_out_in
-from taperkey.jobcard import JobCard
-from taperkey.questions.common import (
+from coursework.question import Answer, Fact, WorkedLine
+from keycourse.card import JobCard
+from keycourse.common import (
     Given,
     distance_text,
     length_text,
     number_of,
-    opening_of,
 )
-from taperkey.questions.question import Answer, Fact, WorkedLine
+from keycourse.measure.card import OpeningReadings
+from taperkey.formulas.measure import find_outlier, gap_at_angle_in, height_left_out_in
 
 __all__ = [
+    "opening_of",
     "NAMES",
     "NONE",
     "angle_facts",
@@ -47,6 +48,12 @@ __all__ = [
     "unclear",
     "wrong_bad",
 ]
+
+
+def opening_of(card: JobCard) -> OpeningReadings:
+    """Return the card's readings of an opening."""
+    return card.read(OpeningReadings)
+
 
 NAMES = ("reading 1", "reading 2", "reading 3", "reading 4", "reading 5")
 NONE = "none of them"

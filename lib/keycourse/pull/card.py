@@ -6,16 +6,16 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from taperkey.bench.draws import Draws
+from coursework.draws import Draws
+from keycourse.drive import Drive, rounded
 from taperkey.formulas.pull import sliding_weight
 from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
 from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
-from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
 from taperkey.tables.rigging import friction_range, jack, jack_names
 from taperkey.tables.strengths import electrode_strength_psi, steel
 from taperkey.tables.threads import thread
-from taperkey.units import to_internal
+from taperkey.units import MM_PER_IN, System, to_internal
 
 __all__ = [
     "JACK_SHARE",

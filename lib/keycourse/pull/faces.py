@@ -9,21 +9,9 @@ from typing import Any
 
 import ipywidgets
 
-from taperkey.bench.pulling_steps import (
-    CAUTIONS,
-    HOT,
-    IN_LINE,
-    STANDS,
-    THROUGH_BEARING,
-    WELDS,
-    PullObservation,
-)
-from taperkey.figures.forces import ACTIONS, draw_force_diagram
-from taperkey.figures.ink import OCHRE
-from taperkey.figures.shop import ShopUnits, shop_units
-from taperkey.jobcard import System
-from taperkey.worksheet.bench_pictures import chain_picture, rig_picture
-from taperkey.worksheet.controls import (
+from coursework.ink.drawing import OCHRE
+from coursework.ink.shop import ShopUnits, shop_units
+from coursework.page.controls import (
     FULL_WIDTH,
     UNSET,
     MemoryStore,
@@ -37,10 +25,27 @@ from taperkey.worksheet.controls import (
     show,
     words_box,
 )
-from taperkey.worksheet.pulling_book import PullingBook
-from taperkey.worksheet.pulling_cases import KINDS, RIGS, hold_words, rig_words
-from taperkey.worksheet.pulling_rigs import ReckonedLink, one_blow
-from taperkey.worksheet.retold import retold
+from keycourse.pull.bench.book import PullingBook
+from keycourse.pull.bench.cases import (
+    KINDS,
+    RIGS,
+    hold_words,
+    rig_words,
+)
+from keycourse.pull.bench.pictures import chain_picture, rig_picture
+from keycourse.pull.bench.pulling_steps import (
+    CAUTIONS,
+    HOT,
+    IN_LINE,
+    STANDS,
+    THROUGH_BEARING,
+    WELDS,
+    PullObservation,
+)
+from keycourse.pull.bench.rigs import ReckonedLink, one_blow
+from keycourse.pull.forces_picture import ACTIONS, draw_force_diagram
+from keycourse.retold import retold
+from taperkey.units import System
 
 __all__ = ["PullingBench", "pulling_bench"]
 

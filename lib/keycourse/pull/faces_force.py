@@ -7,16 +7,21 @@ from dataclasses import dataclass
 
 import ipywidgets
 
-from taperkey.figures.forces import ACTIONS, draw_force_diagram
-from taperkey.figures.shop import INCH, ShopUnits, shop_units
+from coursework.ink.shop import INCH, ShopUnits, shop_units
+from coursework.page.controls import (
+    Face,
+    LabelledSlider,
+    choice,
+    labelled_slider,
+)
+from keycourse.pull.forces_picture import ACTIONS, draw_force_diagram
 from taperkey.formulas.wedge import (
     SelfHolding,
     driving_force_lbf,
     self_holding,
     withdrawal_force_lbf,
 )
-from taperkey.jobcard import System
-from taperkey.worksheet.controls import Face, LabelledSlider, choice, labelled_slider
+from taperkey.units import System
 
 __all__ = ["ForceResult", "force_explorer", "forces_of"]
 

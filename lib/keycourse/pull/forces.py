@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
-from taperkey.formulas.wedge import withdraw_ratio
-from taperkey.jobcard import JobCard
-from taperkey.questions.common import (
+from coursework.question import Answer, Measure
+from coursework.words import words_beside
+from keycourse.card import JobCard
+from keycourse.common import (
     FORCE,
     Given,
     Value,
@@ -16,9 +17,8 @@ from taperkey.questions.common import (
     scaled,
     within,
 )
-from taperkey.questions.pull import values, work
-from taperkey.questions.question import Answer, Measure
-from taperkey.questions.words import words_beside
+from keycourse.pull import values, work
+from taperkey.formulas.wedge import withdraw_ratio
 
 __all__ = ["FORCES"]
 

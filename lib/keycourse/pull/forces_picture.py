@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from taperkey.checks import require_in, require_positive
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FINE,
     HEAVY,
     MUTED,
@@ -20,7 +19,8 @@ from taperkey.figures.ink import (
     Point,
     Sheet,
 )
-from taperkey.figures.shop import INCH, ShopUnits
+from coursework.ink.shop import INCH, ShopUnits
+from taperkey.checks import require_in, require_positive
 from taperkey.formulas.free_body import Force, wedge_free_body
 
 __all__ = ["ACTIONS", "OCHRE_DARK", "draw_force_diagram", "force_arrow", "round_step"]

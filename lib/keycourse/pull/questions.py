@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from taperkey.questions.common import only_if
-from taperkey.questions.pull import values, work
-from taperkey.questions.pull.forces import FORCES
-from taperkey.questions.pull.rig import DECIDE, RIG
-from taperkey.questions.question import Choice
-from taperkey.questions.words import words_beside
+from coursework.question import Choice
+from coursework.words import words_beside
+from keycourse.common import only_if
+from keycourse.pull import values, work
+from keycourse.pull.forces import FORCES
+from keycourse.pull.rig import DECIDE, RIG
 
 __all__ = ["PAGE"]
 

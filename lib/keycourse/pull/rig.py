@@ -4,11 +4,24 @@ from __future__ import annotations
 
 import math
 
-from taperkey.jobcard import JobCard
-from taperkey.questions.common import FORCE, Given, Wrong, number_of, only_if, scaled, within
-from taperkey.questions.pull import values, work
-from taperkey.questions.question import Answer, Choice, Measure, Ordering
-from taperkey.questions.words import words_beside
+from coursework.question import (
+    Answer,
+    Choice,
+    Measure,
+    Ordering,
+)
+from coursework.words import words_beside
+from keycourse.card import JobCard
+from keycourse.common import (
+    FORCE,
+    Given,
+    Wrong,
+    number_of,
+    only_if,
+    scaled,
+    within,
+)
+from keycourse.pull import values, work
 
 __all__ = ["DECIDE", "RIG"]
 

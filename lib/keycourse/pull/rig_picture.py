@@ -9,9 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from taperkey.checks import require_at_least, require_in, require_non_negative, require_positive
-from taperkey.figures.forces import OCHRE_DARK, force_arrow, round_step
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FINE,
     HEAVY,
     INK,
@@ -27,7 +25,9 @@ from taperkey.figures.ink import (
     Point,
     Sheet,
 )
-from taperkey.figures.shop import INCH, ShopUnits
+from coursework.ink.shop import INCH, ShopUnits
+from keycourse.pull.forces_picture import OCHRE_DARK, force_arrow, round_step
+from taperkey.checks import require_at_least, require_in, require_non_negative, require_positive
 
 __all__ = ["HOLDS", "RIGS", "draw_capacity_chain", "draw_rig"]
 

@@ -5,6 +5,15 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable
 
+from coursework.question import Answer, Fact
+from keycourse.card import JobCard
+from keycourse.common import (
+    Given,
+    distance_text,
+    length_text,
+    number_of,
+)
+from keycourse.pull.card import PullCase
 from taperkey.formulas.seat import seat_from_pressure
 from taperkey.formulas.taper import two_point_taper
 from taperkey.formulas.taper_forms import taper_angle_rad, taper_from_angle_in_per_in
@@ -13,14 +22,9 @@ from taperkey.formulas.wedge import (
     friction_share,
     withdraw_ratio,
 )
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.jobcard.pull import PullCase
-from taperkey.questions.common import Given, distance_text, length_text, number_of
-from taperkey.questions.question import Answer, Fact
 from taperkey.tables.strengths import RodGrade, rod_grade
 from taperkey.tables.threads import Thread, thread
-from taperkey.units import fraction_text, from_internal, to_internal
+from taperkey.units import MM_PER_IN, fraction_text, from_internal, to_internal
 
 NEAR, FAR, NO_TELLING = "the end that shows", "the far end", "the readings cannot tell"
 PLAN_FIRST = "work out the pull and every link of the rig; nothing is set yet"
@@ -58,9 +62,7 @@ GOES = (GO, CHANGE, RIG_SHORT, HUB_FIRST)
 
 def case_of(card: JobCard) -> PullCase:
     """Return the card's key to draw."""
-    if card.pull is None:
-        raise LookupError(f"job card for {card.exercise} has no key to draw")
-    return card.pull
+    return card.read(PullCase)
 
 
 # --- the two ends and the taper ---------------------------------------------------------------

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.pull import JACK_SHARE, ROD_SHARE
-from taperkey.questions.common import Given, distance_text, force_text, length_text, number_of
-from taperkey.questions.pull import values
-from taperkey.questions.question import WorkedLine
+from coursework.question import WorkedLine
+from keycourse.card import JobCard
+from keycourse.common import (
+    Given,
+    distance_text,
+    force_text,
+    length_text,
+    number_of,
+)
+from keycourse.pull import values
+from keycourse.pull.card import JACK_SHARE, ROD_SHARE
 from taperkey.units import from_internal
 
 Lines = tuple[WorkedLine, ...]

@@ -10,9 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from taperkey.checks import require_in, require_range
-from taperkey.counts import counted
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FINE,
     HEAVY,
     LARGE,
@@ -25,10 +23,11 @@ from taperkey.figures.ink import (
     Picture,
     Sheet,
 )
+from taperkey.checks import require_in, require_range
+from taperkey.counts import counted
+from taperkey.units import MM_PER_IN
 
 __all__ = ["CALIPER_KINDS", "draw_vernier_caliper"]
-
-MM_PER_IN = 25.4
 
 
 @dataclass(frozen=True)

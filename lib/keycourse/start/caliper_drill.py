@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from taperkey.bench.draws import Draws
+from coursework.draws import Draws
+from keycourse.start.reading_drill import ReadingVerdict, judge_typed
 from taperkey.checks import require_in
-from taperkey.worksheet.reading_drill import ReadingVerdict, judge_typed
 
 __all__ = ["CALIPER_DRILLS", "CaliperDrill", "judge_caliper", "new_caliper", "slips_of_caliper"]
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from taperkey.bench.draws import Draws
-from taperkey.jobcard.drive import Drive
+from coursework.draws import Draws
+from keycourse.drive import Drive
+from taperkey.units import MM_PER_IN
 
 __all__ = ["DRIVE_STATES", "DriveState", "StartReadings", "draw"]
 
@@ -101,5 +102,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> StartReadings:
 
 def _bar_and_key(draws: Draws) -> tuple[float, float]:
     """Return a bar of key stock [in] and a metric key [mm] that can be cut from it with little."""
-    pairs = [(bar, key) for bar in _BARS_IN for key in _KEYS_MM if 0.2 <= 25.4 * bar - key <= 2.5]
+    pairs = [
+        (bar, key) for bar in _BARS_IN for key in _KEYS_MM if 0.2 <= MM_PER_IN * bar - key <= 2.5
+    ]
     return pairs[draws.whole(low=0, high=len(pairs) - 1)]

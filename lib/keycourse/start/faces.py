@@ -9,12 +9,8 @@ from typing import Any
 
 import ipywidgets
 
-from taperkey.checks import require_in
-from taperkey.figures.caliper import draw_vernier_caliper
-from taperkey.figures.ink import Picture
-from taperkey.figures.micrometer import draw_micrometer
-from taperkey.worksheet.caliper_drill import CALIPER_DRILLS, judge_caliper, new_caliper
-from taperkey.worksheet.controls import (
+from coursework.ink.drawing import Picture
+from coursework.page.controls import (
     FULL_WIDTH,
     MemoryStore,
     Store,
@@ -26,12 +22,16 @@ from taperkey.worksheet.controls import (
     show,
     words_box,
 )
-from taperkey.worksheet.reading_drill import (
+from keycourse.start.caliper import draw_vernier_caliper
+from keycourse.start.caliper_drill import CALIPER_DRILLS, judge_caliper, new_caliper
+from keycourse.start.micrometer import draw_micrometer
+from keycourse.start.reading_drill import (
     DRILL_KINDS,
     ReadingVerdict,
     judge_reading,
     new_reading,
 )
+from taperkey.checks import require_in
 
 __all__ = ["ReadingTrainer", "caliper_trainer", "micrometer_trainer"]
 

@@ -18,9 +18,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from taperkey.checks import require_in, require_range
-from taperkey.counts import plural
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FINE,
     HEAVY,
     LARGE,
@@ -35,13 +33,15 @@ from taperkey.figures.ink import (
     Picture,
     Sheet,
 )
+from taperkey.checks import require_in, require_range
+from taperkey.counts import plural
+from taperkey.units import MM_PER_IN
 
 __all__ = ["KINDS", "MicrometerLook", "draw_micrometer", "micrometer_look"]
 
 #: The kinds of micrometer: finest step it is read to, in its own unit.
 KINDS = {"inch": 0.001, "inch-vernier": 0.0001, "metric": 0.01}
 
-MM_PER_IN = 25.4
 VERNIER_START = 3  # whole thimble divisions from the datum up to vernier line 0
 VERNIER_LINES = 11  # 0 to 9, and 0 again
 

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.jobcard.start import StartReadings
-from taperkey.questions.common import Given, length_slips, length_text
-from taperkey.questions.question import Answer, Choice, Fact, Measure, WorkedLine
-from taperkey.questions.start.tools import TOOLS, start_of, tool_facts
-from taperkey.questions.words import Slips, words_beside
-from taperkey.units import fraction_text
+from coursework.question import (
+    Answer,
+    Choice,
+    Fact,
+    Measure,
+    WorkedLine,
+)
+from coursework.words import Slips, words_beside
+from keycourse.card import JobCard
+from keycourse.common import Given, length_slips, length_text
+from keycourse.start.card import StartReadings
+from keycourse.start.tools import TOOLS, start_of, tool_facts
+from taperkey.units import MM_PER_IN, fraction_text
 
 __all__ = ["PAGE", "facts"]
 

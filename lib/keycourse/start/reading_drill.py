@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from taperkey.bench.draws import Draws
+from coursework.draws import Draws
 from taperkey.checks import require_in
 from taperkey.units import EntryError, from_internal, parse_quantity
 

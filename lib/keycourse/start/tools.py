@@ -4,14 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from taperkey.figures.caliper import draw_vernier_caliper
-from taperkey.figures.micrometer import draw_micrometer
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.jobcard.start import StartReadings
-from taperkey.questions.common import Given, scaled
-from taperkey.questions.question import Answer, Fact, Measure, Question, WorkedLine
-from taperkey.questions.words import Slips, words_beside
+from coursework.question import (
+    Answer,
+    Fact,
+    Measure,
+    Question,
+    WorkedLine,
+)
+from coursework.words import Slips, words_beside
+from keycourse.card import JobCard
+from keycourse.common import Given, scaled
+from keycourse.start.caliper import draw_vernier_caliper
+from keycourse.start.card import StartReadings
+from keycourse.start.micrometer import draw_micrometer
+from taperkey.units import MM_PER_IN
 
 __all__ = ["TOOLS", "start_of", "tool_facts"]
 
@@ -22,9 +28,7 @@ Steps = tuple[int, int, int]  # lines of the sleeve or beam, lines of the thimbl
 
 def start_of(card: JobCard) -> StartReadings:
     """Return the card's readings of exercise 00."""
-    if card.start is None:
-        raise LookupError(f"job card for {card.exercise} has no drawn tools")
-    return card.start
+    return card.read(StartReadings)
 
 
 # what shows on each tool, in whole lines

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from taperkey.bench.draws import Draws
-from taperkey.bench.slot import SlotParameters, draw_slot
+from coursework.draws import Draws
+from keycourse.drive import Drive, rounded
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
+from keycourse.measure.card import read_height
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
-from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
-from taperkey.jobcard.measure import read_height
+from taperkey.units import MM_PER_IN, System
 
 __all__ = ["HEIGHT_SD_IN", "StationReadings", "draw"]
 

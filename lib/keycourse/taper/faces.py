@@ -9,11 +9,17 @@ from dataclasses import dataclass
 import ipywidgets
 import numpy as np
 
-from taperkey.bench.draws import Draws
-from taperkey.figures.ink import Picture
-from taperkey.figures.parallel import draw_hub_ends, draw_parallel
-from taperkey.figures.profile import draw_profile
-from taperkey.figures.shop import INCH, ShopUnits, shop_units
+from coursework.draws import Draws
+from coursework.ink.drawing import Picture
+from coursework.ink.shop import INCH, ShopUnits, shop_units
+from coursework.page.controls import (
+    Face,
+    LabelledSlider,
+    choice,
+    labelled_slider,
+)
+from keycourse.measure.profile import draw_profile
+from keycourse.taper.parallel import draw_hub_ends, draw_parallel
 from taperkey.formulas.linefit import LineFit, fit_line, predict
 from taperkey.formulas.taper import (
     STANDARD_INCH,
@@ -24,8 +30,7 @@ from taperkey.formulas.taper import (
     taper_sd_in_per_in,
     which_end_is_large,
 )
-from taperkey.jobcard import System
-from taperkey.worksheet.controls import Face, LabelledSlider, choice, labelled_slider
+from taperkey.units import System
 
 __all__ = [
     "ProfileResult",

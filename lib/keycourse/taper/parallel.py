@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from taperkey.checks import require_positive
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FINE,
     HEAVY,
     LARGE,
@@ -17,7 +16,8 @@ from taperkey.figures.ink import (
     Picture,
     Sheet,
 )
-from taperkey.figures.shop import INCH, ShopUnits
+from coursework.ink.shop import INCH, ShopUnits
+from taperkey.checks import require_positive
 
 __all__ = ["draw_hub_ends", "draw_parallel"]
 

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import math
 
-from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
-from taperkey.jobcard import JobCard
-from taperkey.questions.common import (
+from coursework.question import Choice, Measure
+from coursework.words import words_beside
+from keycourse.card import JobCard
+from keycourse.common import (
     Given,
     bare,
     length_slips,
     number_of,
     only_if,
     scaled,
-    stations_of,
 )
-from taperkey.questions.question import Choice, Measure
-from taperkey.questions.taper import values
-from taperkey.questions.words import words_beside
+from keycourse.taper import values
+from keycourse.taper.values import stations_of
+from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 
 __all__ = ["PAGE"]
 

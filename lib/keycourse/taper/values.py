@@ -4,6 +4,15 @@ from __future__ import annotations
 
 import math
 
+from coursework.question import Answer, Fact, WorkedLine
+from keycourse.card import JobCard
+from keycourse.common import (
+    Given,
+    distance_text,
+    length_text,
+    number_of,
+)
+from keycourse.taper.card import StationReadings
 from taperkey.formulas.taper import (
     STANDARD_INCH,
     STANDARD_METRIC,
@@ -12,17 +21,9 @@ from taperkey.formulas.taper import (
     two_point_taper,
     which_end_is_large,
 )
-from taperkey.jobcard import JobCard
-from taperkey.questions.common import (
-    Given,
-    distance_text,
-    length_text,
-    number_of,
-    stations_of,
-)
-from taperkey.questions.question import Answer, Fact, WorkedLine
 
 __all__ = [
+    "stations_of",
     "BOTH",
     "COVERAGE",
     "ENDS",
@@ -64,6 +65,12 @@ __all__ = [
     "station_facts",
     "usual_of",
 ]
+
+
+def stations_of(card: JobCard) -> StationReadings:
+    """Return the card's heights along an opening."""
+    return card.read(StationReadings)
+
 
 COVERAGE = 0.9545  # two standard uncertainties
 

@@ -6,19 +6,25 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from taperkey.bench.draws import Draws
-from taperkey.formulas.job_inputs import JobInputs, KeyInputs, OpeningInputs, PullInputs
-from taperkey.formulas.job_rig import rig_links
+from coursework.draws import Draws
+from keycourse.drive import Drive, rounded
+from keycourse.pull.card import SMALLEST_SHAFT_IN
+from keycourse.whole.job_inputs import (
+    JobInputs,
+    KeyInputs,
+    OpeningInputs,
+    PullInputs,
+)
+from keycourse.whole.job_rig import rig_links
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 from taperkey.formulas.rig import strongback_link
 from taperkey.formulas.wedge import withdraw_ratio
-from taperkey.jobcard.drive import MM_PER_IN, Drive, System, rounded
 from taperkey.tables.rigging import friction_range, jack, jack_names
 from taperkey.tables.strengths import steel
 from taperkey.tables.threads import thread
-from taperkey.units import to_internal
+from taperkey.units import MM_PER_IN, System, to_internal
 
-__all__ = ["HEIGHT_SD_IN", "KINDS", "WholeJob", "draw"]
+__all__ = ["HEIGHT_SD_IN", "KINDS", "SMALLEST_SHAFT_IN", "WholeJob", "draw"]
 
 Kind = Literal["ordinary", "reversed", "weak rod", "off standard", "not tapped", "rusted"]
 KINDS: tuple[Kind, ...] = (

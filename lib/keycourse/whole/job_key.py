@@ -5,13 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from keycourse.whole.job_inputs import (
+    STEP_RELIEF_IN,
+    Finding,
+    KeyInputs,
+    OpeningInputs,
+)
+from keycourse.whole.job_opening import OpeningFigures
+from keycourse.whole.workings import Workings
 from taperkey.formulas.cutting import CuttingPlan, StockChoice, choose_stock, cutting_plan
-from taperkey.formulas.job_inputs import STEP_RELIEF_IN, Finding, KeyInputs, OpeningInputs
-from taperkey.formulas.job_opening import OpeningFigures
 from taperkey.formulas.key import KeyBlank, key_blank, key_size, travel_for_height_in
 from taperkey.formulas.key_form import SteppedKey, TappedEnd, stepped_key, tapped_end
 from taperkey.formulas.strength import KeyStrength, key_strength
-from taperkey.formulas.workings import Workings
 from taperkey.tables.keys import keyseat_fillet
 from taperkey.tables.strengths import steel
 from taperkey.tables.threads import thread

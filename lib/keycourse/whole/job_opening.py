@@ -6,8 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from keycourse.whole.job_inputs import Finding, OpeningInputs
+from keycourse.whole.workings import Workings
 from taperkey.checks import require_non_negative, require_positive, sentence
-from taperkey.formulas.job_inputs import Finding, OpeningInputs
 from taperkey.formulas.measure import find_outlier
 from taperkey.formulas.taper import (
     STANDARD_INCH,
@@ -17,7 +18,6 @@ from taperkey.formulas.taper import (
     taper_per_foot_in,
     which_end_is_large,
 )
-from taperkey.formulas.workings import Workings
 
 __all__ = ["STEP_FROM_IN", "TWO_SD", "OpeningFigures", "work_opening"]
 

@@ -6,6 +6,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from keycourse.whole.job_inputs import (
+    Finding,
+    KeyInputs,
+    OpeningInputs,
+    PullInputs,
+)
+from keycourse.whole.job_opening import OpeningFigures
+from keycourse.whole.job_rig import rig_links
+from keycourse.whole.workings import Workings
 from taperkey.checks import require_in
 from taperkey.formulas.chain import (
     REQUIRED_LINKS,
@@ -14,14 +23,10 @@ from taperkey.formulas.chain import (
     capacity_chain,
     pull_decision,
 )
-from taperkey.formulas.job_inputs import Finding, KeyInputs, OpeningInputs, PullInputs
-from taperkey.formulas.job_opening import OpeningFigures
-from taperkey.formulas.job_rig import rig_links
 from taperkey.formulas.pull import PullRange, SlidingWeight, pull_range, sliding_weight
 from taperkey.formulas.reversed_hub import pull_from_small_end
 from taperkey.formulas.rig import Link
 from taperkey.formulas.seat import SeatRange, combined_seat, seat_from_pressure, seat_from_travel
-from taperkey.formulas.workings import Workings
 from taperkey.tables.rigging import friction_range
 from taperkey.tables.threads import thread
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from keycourse.whole.job_inputs import PullInputs
 from taperkey.checks import require_in
 from taperkey.formulas.chain import REQUIRED_LINKS
-from taperkey.formulas.job_inputs import PullInputs
 from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
 from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
 from taperkey.tables.strengths import electrode_strength_psi, steel

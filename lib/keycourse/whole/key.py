@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.whole import HEIGHT_SD_IN
-from taperkey.questions.common import (
+from coursework.question import Choice, Measure, Question
+from coursework.words import Slips, words_beside
+from keycourse.card import JobCard
+from keycourse.common import (
     Given,
     Value,
     Wrong,
@@ -17,11 +18,15 @@ from taperkey.questions.common import (
     only_if,
     scaled,
 )
-from taperkey.questions.pull.values import FAR, NEAR, NO_TELLING
-from taperkey.questions.question import Choice, Measure, Question
-from taperkey.questions.taper.values import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
-from taperkey.questions.whole import values, work
-from taperkey.questions.words import Slips, words_beside
+from keycourse.pull.values import FAR, NEAR, NO_TELLING
+from keycourse.taper.values import (
+    BOTH,
+    NEITHER,
+    ONLY_INCH,
+    ONLY_METRIC,
+)
+from keycourse.whole import values, work
+from keycourse.whole.card import HEIGHT_SD_IN
 
 __all__ = ["KEY", "OPENING"]
 

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.drive import MM_PER_IN
-from taperkey.questions.common import (
+from coursework.question import (
+    Answer,
+    Choice,
+    Measure,
+    Ordering,
+)
+from coursework.words import words_beside
+from keycourse.card import JobCard
+from keycourse.common import (
     FORCE,
     Given,
     Value,
@@ -17,11 +22,11 @@ from taperkey.questions.common import (
     scaled,
     within,
 )
-from taperkey.questions.pull.values import GO, HUB_FIRST, LINKS
-from taperkey.questions.question import Answer, Choice, Measure, Ordering
-from taperkey.questions.whole import values, work
-from taperkey.questions.whole.key import KEY, OPENING
-from taperkey.questions.words import words_beside
+from keycourse.pull.values import GO, HUB_FIRST, LINKS
+from keycourse.whole import values, work
+from keycourse.whole.key import KEY, OPENING
+from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
+from taperkey.units import MM_PER_IN
 
 __all__ = ["PAGE"]
 

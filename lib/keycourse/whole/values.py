@@ -2,7 +2,31 @@
 
 from __future__ import annotations
 
-from taperkey.formulas.job_opening import TWO_SD
+from coursework.question import Answer, Fact
+from keycourse.card import JobCard
+from keycourse.common import (
+    Given,
+    distance_text,
+    length_text,
+    number_of,
+)
+from keycourse.pull.values import (
+    FAR,
+    GO,
+    HUB_FIRST,
+    LINKS,
+    NEAR,
+    load_text,
+    stress_text,
+)
+from keycourse.taper.values import (
+    BOTH,
+    NEITHER,
+    ONLY_INCH,
+    ONLY_METRIC,
+)
+from keycourse.whole.card import HEIGHT_SD_IN, WholeJob
+from keycourse.whole.job_opening import TWO_SD
 from taperkey.formulas.key import height_for_travel_in, key_blank, travel_for_height_in
 from taperkey.formulas.seat import seat_from_pressure
 from taperkey.formulas.taper import (
@@ -12,20 +36,6 @@ from taperkey.formulas.taper import (
     two_point_taper,
 )
 from taperkey.formulas.wedge import withdrawal_force_lbf
-from taperkey.jobcard import JobCard
-from taperkey.jobcard.whole import HEIGHT_SD_IN, WholeJob
-from taperkey.questions.common import Given, distance_text, length_text, number_of
-from taperkey.questions.pull.values import (
-    FAR,
-    GO,
-    HUB_FIRST,
-    LINKS,
-    NEAR,
-    load_text,
-    stress_text,
-)
-from taperkey.questions.question import Answer, Fact
-from taperkey.questions.taper.values import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
 from taperkey.units import fraction_text
 
 SHORT = (
@@ -38,9 +48,7 @@ GOES = (GO, SHORT, HUB_FIRST, CAREFULLY)
 
 def job_of(card: JobCard) -> WholeJob:
     """Return the card's whole job."""
-    if card.whole is None:
-        raise LookupError(f"job card for {card.exercise} has no whole job")
-    return card.whole
+    return card.read(WholeJob)
 
 
 def near_height(card: JobCard, given: Given) -> float:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from keycourse.whole.job_inputs import Finding, JobInputs
+from keycourse.whole.job_key import KeyFigures, work_key
+from keycourse.whole.job_opening import OpeningFigures, work_opening
+from keycourse.whole.job_pull import PullFigures, work_pull
+from keycourse.whole.workings import Workings
 from taperkey.checks import require_in
-from taperkey.formulas.job_inputs import Finding, JobInputs
-from taperkey.formulas.job_key import KeyFigures, work_key
-from taperkey.formulas.job_opening import OpeningFigures, work_opening
-from taperkey.formulas.job_pull import PullFigures, work_pull
-from taperkey.formulas.workings import Workings
 
 __all__ = ["JobFigures", "work_out"]
 
@@ -71,7 +71,7 @@ def work_out(*, job: JobInputs) -> JobFigures:
 
     Examples
     --------
-    >>> from taperkey.formulas.job_inputs import JobInputs, KeyInputs, OpeningInputs
+    >>> from keycourse.whole.job_inputs import JobInputs, KeyInputs, OpeningInputs
     >>> done = work_out(job=JobInputs(standard="inch", key=KeyInputs(), opening=OpeningInputs(
     ...     distances_in=(0.0, 6.0), readings_in=((1.0625,), (1.0,)), hub_widths_in=(1.002,),
     ...     shaft_widths_in=(1.002,), hub_length_in=9.6, shaft_diameter_in=4.0,

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
-from taperkey.formulas.wedge import withdraw_ratio
-from taperkey.jobcard import JobCard
-from taperkey.questions.common import (
+from coursework.question import WorkedLine
+from keycourse.card import JobCard
+from keycourse.common import (
     Given,
     distance_text,
     force_text,
     length_text,
     number_of,
 )
-from taperkey.questions.pull.values import HUB_FIRST, LINKS, load_text, stress_text
-from taperkey.questions.question import WorkedLine
-from taperkey.questions.whole import values
+from keycourse.pull.values import (
+    HUB_FIRST,
+    LINKS,
+    load_text,
+    stress_text,
+)
+from keycourse.whole import values
+from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
+from taperkey.formulas.wedge import withdraw_ratio
 
 Lines = tuple[WorkedLine, ...]
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from taperkey.checks import require_non_negative, require_range
+from taperkey.units import MM_PER_IN
 
 __all__ = ["inch_micrometer_in", "metric_micrometer_in"]
-
-MM_PER_IN = 25.4
 
 
 def inch_micrometer_in(

@@ -8,9 +8,9 @@ from typing import Literal
 
 from taperkey.checks import require_in, require_positive, sentence
 from taperkey.tables.reader import read_table, row_between
+from taperkey.units import MM_PER_IN
 
 __all__ = [
-    "MM_PER_IN",
     "Alignment",
     "Fillet",
     "Form",
@@ -26,7 +26,6 @@ __all__ = [
     "metric_key_size",
 ]
 
-MM_PER_IN = 25.4
 Form = Literal["square", "rectangular"]
 
 _DIAMETER_STEP = "Enter the shaft's diameter, or look further in the standard."

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 
 from taperkey.checks import require_in
 from taperkey.tables.reader import read_table
+from taperkey.units import MM_PER_IN
 
-__all__ = ["MM_PER_IN", "Thread", "thread", "thread_names"]
-
-MM_PER_IN = 25.4  # exact
+__all__ = ["Thread", "thread", "thread_names"]
 
 
 @dataclass(frozen=True, kw_only=True)

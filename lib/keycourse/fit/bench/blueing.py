@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from taperkey.bench.contact import Seat
-from taperkey.bench.keyblank import KeyFaces
+from keycourse.fit.bench.contact import Seat
+from keycourse.fit.bench.keyblank import KeyFaces
 from taperkey.checks import require_in, require_positive
 
 __all__ = ["FILM_IN", "FeelerCheck", "Marks", "feel_gaps", "marked_spots", "read_marks"]

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from taperkey.bench.blueing import marked_spots
-from taperkey.bench.draws import Draws
-from taperkey.bench.fitting import (
+from coursework.draws import Draws
+from coursework.ink.shop import INCH, ShopUnits
+from keycourse.fit.bench.blueing import marked_spots
+from keycourse.fit.bench.fitting import (
     FEELER_LEAF_IN,
     LEAST_DRAW_IN,
     LOOSE_PSI,
@@ -22,11 +23,10 @@ from taperkey.bench.fitting import (
     resume_fitting,
     start_fitting,
 )
-from taperkey.bench.keyblank import KeyParameters
-from taperkey.bench.slot import SlotParameters, draw_slot
+from keycourse.fit.bench.keyblank import KeyParameters
+from keycourse.measure.bench.slot import SlotParameters, draw_slot
+from keycourse.retold import retold
 from taperkey.counts import counted
-from taperkey.figures.shop import INCH, ShopUnits
-from taperkey.worksheet.retold import retold
 
 __all__ = [
     "BOTH",

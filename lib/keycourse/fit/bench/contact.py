@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from taperkey.bench.touch import Faces
+from keycourse.fit.bench.touch import Faces
 from taperkey.checks import require_finite, require_positive
 
 __all__ = [

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from taperkey.bench.keyblank import KeyFaces
+from keycourse.fit.bench.keyblank import KeyFaces
 from taperkey.checks import require_in, require_range
 
 __all__ = ["CUT_PER_STROKE_IN", "FACES", "file_spot"]
@@ -64,8 +64,8 @@ def file_spot(
 
     Examples
     --------
-    >>> from taperkey.bench.keyblank import KeyParameters, draw_key
-    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> from keycourse.fit.bench.keyblank import KeyParameters, draw_key
+    >>> from keycourse.measure.bench.slot import SlotParameters, draw_slot
     >>> key, _ = draw_key(slot=draw_slot(parameters=SlotParameters(), seed=1),
     ...     parameters=KeyParameters(form_error_in=0.0, waviness_in=0.0), seed=1)
     >>> filed, _ = file_spot(key=key, face="top", u_in=4.0, y_in=0.0, depth_in=0.0004)

@@ -9,11 +9,17 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from taperkey.bench.blueing import feel_gaps
-from taperkey.bench.fitting_steps import STEP_NAMES, FittingState, Observation, begin, carry_out
-from taperkey.bench.insertion import insert_key
-from taperkey.bench.keyblank import KeyFaces, KeyParameters, draw_key
-from taperkey.bench.slot import SlotGrid, TrueSlot
+from keycourse.fit.bench.blueing import feel_gaps
+from keycourse.fit.bench.fitting_steps import (
+    STEP_NAMES,
+    FittingState,
+    Observation,
+    begin,
+    carry_out,
+)
+from keycourse.fit.bench.insertion import insert_key
+from keycourse.fit.bench.keyblank import KeyFaces, KeyParameters, draw_key
+from keycourse.measure.bench.slot import SlotGrid, TrueSlot
 from taperkey.checks import require_in
 from taperkey.formulas.wedge import withdrawal_force_lbf
 
@@ -254,7 +260,7 @@ def start_fitting(
 
     Examples
     --------
-    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> from keycourse.measure.bench.slot import SlotParameters, draw_slot
     >>> session = start_fitting(slot=draw_slot(parameters=SlotParameters(), seed=1), seed=1,
     ...     length_count=64, width_count=12)
     >>> session = session.do("blue").do("push", load_lbf=50.0)

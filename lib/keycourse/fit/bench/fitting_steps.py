@@ -8,13 +8,18 @@ from typing import Any
 
 import numpy as np
 
-from taperkey.bench.blueing import FILM_IN, Marks, feel_gaps, read_marks
-from taperkey.bench.contact import Seat
-from taperkey.bench.draws import Draws
-from taperkey.bench.filing import CUT_PER_STROKE_IN, FACES, file_spot
-from taperkey.bench.insertion import first_projection, insert_key, seat_at
-from taperkey.bench.keyblank import KeyFaces, KeyParameters
-from taperkey.bench.slot import SlotGrid, TrueSlot
+from coursework.draws import Draws
+from keycourse.fit.bench.blueing import (
+    FILM_IN,
+    Marks,
+    feel_gaps,
+    read_marks,
+)
+from keycourse.fit.bench.contact import Seat
+from keycourse.fit.bench.filing import CUT_PER_STROKE_IN, FACES, file_spot
+from keycourse.fit.bench.insertion import first_projection, insert_key, seat_at
+from keycourse.fit.bench.keyblank import KeyFaces, KeyParameters
+from keycourse.measure.bench.slot import SlotGrid, TrueSlot
 from taperkey.checks import require_in, require_range
 from taperkey.counts import counted
 from taperkey.formulas.wedge import drive_ratio

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from taperkey.bench.blueing import marked_spots
-from taperkey.bench.filing import CUT_PER_STROKE_IN
-from taperkey.bench.fitting import FittingSession
+from keycourse.fit.bench.blueing import marked_spots
+from keycourse.fit.bench.filing import CUT_PER_STROKE_IN
+from keycourse.fit.bench.fitting import FittingSession
 from taperkey.checks import require_in
 
 __all__ = ["HANDS", "fit_with"]

@@ -14,16 +14,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from taperkey.bench.contact import (
+from keycourse.fit.bench.contact import (
     FACE_STIFFNESS_PSI_PER_IN,
     YIELD_PSI,
     Seat,
     press_faces,
     squeeze_faces,
 )
-from taperkey.bench.keyblank import KeyFaces
-from taperkey.bench.slot import SlotGrid
-from taperkey.bench.touch import Faces, FirstTouch, first_touch
+from keycourse.fit.bench.keyblank import KeyFaces
+from keycourse.fit.bench.touch import Faces, FirstTouch, first_touch
+from keycourse.measure.bench.slot import SlotGrid
 from taperkey.checks import require_positive, require_range
 from taperkey.formulas.wedge import drive_ratio
 
@@ -161,8 +161,8 @@ def first_projection(
     --------
     0.010 in over size at 1:96 stands out 0.96 in:
 
-    >>> from taperkey.bench.keyblank import KeyParameters, draw_key
-    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> from keycourse.fit.bench.keyblank import KeyParameters, draw_key
+    >>> from keycourse.measure.bench.slot import SlotParameters, draw_slot
     >>> slot = draw_slot(parameters=SlotParameters(form_error_in=0.0, waviness_in=0.0,
     ...     high_spot_count=0), seed=1)
     >>> key, grid = draw_key(slot=slot, parameters=KeyParameters(form_error_in=0.0,
@@ -257,7 +257,7 @@ def insert_key(
     guess_in : float, optional
         A projection to start from, for speed [in].
     stiffness_psi_per_in, yield_psi : float
-        As in `taperkey.bench.contact.press_faces` [psi/in], [psi].
+        As in `keycourse.fit.bench.contact.press_faces` [psi/in], [psi].
 
     Returns
     -------
@@ -275,8 +275,8 @@ def insert_key(
 
     Examples
     --------
-    >>> from taperkey.bench.keyblank import KeyParameters, draw_key
-    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> from keycourse.fit.bench.keyblank import KeyParameters, draw_key
+    >>> from keycourse.measure.bench.slot import SlotParameters, draw_slot
     >>> slot = draw_slot(parameters=SlotParameters(), seed=1)
     >>> key, grid = draw_key(slot=slot, parameters=KeyParameters(), seed=1,
     ...     length_count=64, width_count=12)
@@ -347,7 +347,7 @@ def seat_at(
     start : Seat, optional
         An earlier answer to start from.
     stiffness_psi_per_in, yield_psi : float
-        As in `taperkey.bench.contact.press_faces` [psi/in], [psi].
+        As in `keycourse.fit.bench.contact.press_faces` [psi/in], [psi].
 
     Returns
     -------
@@ -361,7 +361,7 @@ def seat_at(
 
     Assumptions
     -----------
-    As in `taperkey.bench.contact.press_faces`.
+    As in `keycourse.fit.bench.contact.press_faces`.
 
     Source
     ------

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from taperkey.bench.draws import Draws
-from taperkey.bench.slot import SlotGrid, TrueSlot, draw_surface
+from coursework.draws import Draws
+from keycourse.measure.bench.slot import SlotGrid, TrueSlot, draw_surface
 from taperkey.checks import require_non_negative, require_positive, require_range
 
 __all__ = ["KeyFaces", "KeyParameters", "draw_key"]

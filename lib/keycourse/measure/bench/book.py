@@ -14,21 +14,21 @@ from typing import Any
 
 import numpy as np
 
-from taperkey.bench.draws import Draws
-from taperkey.bench.gauge import (
+from coursework.draws import Draws
+from coursework.ink.shop import INCH, ShopUnits
+from keycourse.measure.bench.gauge import (
     REFERENCE_TEMPERATURE_F,
     STEEL_EXPANSION_PER_F,
     TOOLS,
     Reading,
 )
-from taperkey.bench.measuring import MeasuringSession, resume_measuring, start_measuring
-from taperkey.bench.slot import SlotParameters, TrueSlot, draw_slot
+from keycourse.measure.bench.measuring import MeasuringSession, resume_measuring, start_measuring
+from keycourse.measure.bench.slot import SlotParameters, TrueSlot, draw_slot
+from keycourse.retold import retold
+from keycourse.start.reading_drill import DRILL_KINDS, DrillKind, judge_reading
 from taperkey.checks import require_in
-from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.formulas.taper import mouth_height_from_parallel_in
 from taperkey.units import parse_quantity
-from taperkey.worksheet.reading_drill import DRILL_KINDS, DrillKind, judge_reading
-from taperkey.worksheet.retold import retold
 
 __all__ = [
     "PARALLEL",

@@ -14,8 +14,8 @@ from typing import Any
 
 import numpy as np
 
-from taperkey.bench.draws import Draws
-from taperkey.bench.slot import KEYWAY_AT_BOTTOM_RAD, TrueSlot
+from coursework.draws import Draws
+from keycourse.measure.bench.slot import KEYWAY_AT_BOTTOM_RAD, TrueSlot
 from taperkey.checks import require_finite, require_in, require_positive, require_range
 
 __all__ = [
@@ -124,7 +124,7 @@ def span_at_tilt_in(
     --------
     An opening of 1 in without taper, gauge leaning 0.1 rad: 1/cos(0.1)
 
-    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> from keycourse.measure.bench.slot import SlotParameters, draw_slot
     >>> slot = draw_slot(parameters=SlotParameters(taper_in_per_in=0.0, form_error_in=0.0,
     ...     waviness_in=0.0, high_spot_count=0), seed=1)
     >>> round(span_at_tilt_in(slot=slot, station_in=4.0, offset_in=0.0, tilt_rad=0.1,
@@ -219,7 +219,7 @@ def take_reading(
     --------
     One thousandth of zero error shows as one thousandth:
 
-    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> from keycourse.measure.bench.slot import SlotParameters, draw_slot
     >>> slot = draw_slot(parameters=SlotParameters(), seed=1)
     >>> true = take_reading(slot=slot, station_in=1.0, seed=7)
     >>> false = take_reading(slot=slot, station_in=1.0, seed=7, zero_error_in=0.001)
@@ -349,7 +349,7 @@ def slide_parallel(
     --------
     A slot that tapers less than the parallel is tight at its mouth:
 
-    >>> from taperkey.bench.slot import SlotParameters, draw_slot
+    >>> from keycourse.measure.bench.slot import SlotParameters, draw_slot
     >>> slot = draw_slot(parameters=SlotParameters(taper_in_per_in=0.01, form_error_in=0.0,
     ...     waviness_in=0.0, high_spot_count=0), seed=1)
     >>> reading = slide_parallel(slot=slot, seed=1)

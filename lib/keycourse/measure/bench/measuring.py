@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from taperkey.bench.gauge import Reading, slide_parallel, take_reading
-from taperkey.bench.slot import TrueSlot
+from keycourse.measure.bench.gauge import Reading, slide_parallel, take_reading
+from keycourse.measure.bench.slot import TrueSlot
 from taperkey.checks import require_in, require_range
 
 __all__ = [
@@ -155,7 +155,7 @@ class MeasuringSession:
             `station_in`, and as wished `tool`, `offset_in`, `tilt_rad`,
             `rock_to_rad`, `cross_tilt_rad`, `tightness`, `squeeze`,
             `keyway_angle_rad` and the conditions, as in
-            :func:`taperkey.bench.gauge.take_reading`.
+            :func:`keycourse.measure.bench.gauge.take_reading`.
 
         Raises
         ------

@@ -6,10 +6,10 @@ import contextlib
 import secrets
 from typing import Any
 
-from taperkey.bench.slot import TrueSlot
+from coursework.ink.shop import INCH, ShopUnits
+from keycourse.measure.bench.book import SLOT_SIZES, MeasuringBook, practice_slot
+from keycourse.measure.bench.slot import TrueSlot
 from taperkey.checks import require_in
-from taperkey.figures.shop import INCH, ShopUnits
-from taperkey.worksheet.measuring_book import SLOT_SIZES, MeasuringBook, practice_slot
 
 __all__ = ["NEW_SEED_BELOW", "MeasuringPages"]
 

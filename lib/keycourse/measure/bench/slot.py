@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from taperkey.bench.draws import Draws
+from coursework.draws import Draws
 from taperkey.checks import require_finite, require_non_negative, require_positive, require_range
 from taperkey.formulas.measure import gap_at_angle_in
 

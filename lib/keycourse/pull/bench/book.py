@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from taperkey.bench.breaches import BREACHES, Committed
-from taperkey.bench.pulling import PullingSession, resume_pulling, start_pulling
-from taperkey.bench.pulling_steps import (
+from coursework.ink.shop import INCH, ShopUnits
+from keycourse.pull.bench.breaches import BREACHES, Committed
+from keycourse.pull.bench.cases import RIGS, draw_case, rig_words
+from keycourse.pull.bench.pulling import PullingSession, resume_pulling, start_pulling
+from keycourse.pull.bench.pulling_steps import (
     HOT,
     IN_LINE,
     NO_LIMIT_LBF,
@@ -19,10 +21,7 @@ from taperkey.bench.pulling_steps import (
     WELDS,
     PullObservation,
 )
-from taperkey.checks import require_range
-from taperkey.figures.shop import INCH, ShopUnits
-from taperkey.worksheet.pulling_cases import RIGS, draw_case, rig_words
-from taperkey.worksheet.pulling_rigs import (
+from keycourse.pull.bench.rigs import (
     ReckonedLink,
     bigger_jacks,
     links_of,
@@ -30,7 +29,8 @@ from taperkey.worksheet.pulling_rigs import (
     reckoned_links,
     rig_of,
 )
-from taperkey.worksheet.retold import retold
+from keycourse.retold import retold
+from taperkey.checks import require_range
 
 __all__ = ["PullingBook", "rig_meant", "rig_standing", "step_words"]
 
@@ -330,7 +330,7 @@ class PullingBook:
         `expected_low_lbf`, `expected_high_lbf`, `weakest` (link of the rig that stands),
         `weakest_lbf`, `margin_lbf` (its working load less `start_lbf`; None without a
         rig), `links_broken`, `links_over_working`, `faults`; each as in
-        :class:`taperkey.bench.pulling.PullingSummary`.
+        :class:`keycourse.pull.bench.pulling.PullingSummary`.
         """
         s, state = self.session.summary(), self.session.state
         pull = self.case.demand

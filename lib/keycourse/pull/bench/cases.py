@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-from taperkey.bench.draws import Draws
-from taperkey.bench.seated import SeatedKey, draw_seated_key
+from coursework.draws import Draws
+from coursework.ink.shop import INCH, ShopUnits
+from keycourse.pull.bench.seated import SeatedKey, draw_seated_key
 from taperkey.checks import require_in
-from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.formulas.pull import PullRange, pull_range
 from taperkey.tables.rigging import LBF_PER_US_TON, friction_range
 

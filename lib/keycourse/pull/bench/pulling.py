@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from taperkey.bench.breaches import BREACHES, Committed
-from taperkey.bench.pulling_steps import (
+from keycourse.pull.bench.breaches import BREACHES, Committed
+from keycourse.pull.bench.pulling_steps import (
     STEP_NAMES,
     PullingState,
     PullObservation,
@@ -15,8 +15,8 @@ from taperkey.bench.pulling_steps import (
     carry_out,
     left_undone,
 )
-from taperkey.bench.seated import SeatedKey
-from taperkey.bench.watching import watched
+from keycourse.pull.bench.seated import SeatedKey
+from keycourse.pull.bench.watching import watched
 from taperkey.checks import require_in
 from taperkey.formulas.reversed_hub import SmallEndPull, pull_from_small_end
 
@@ -46,7 +46,7 @@ class PullingSummary:
     small_end : SmallEndPull or None
         For a reversed hub: why the highest pull could not draw the key.
     faults : tuple of str
-        Keys of :data:`taperkey.bench.breaches.BREACHES`, each once, in its order.
+        Keys of :data:`keycourse.pull.bench.breaches.BREACHES`, each once, in its order.
     """
 
     outcome: str

@@ -7,9 +7,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from taperkey.bench.breaches import Committed
-from taperkey.bench.draws import Draws
-from taperkey.bench.seated import SeatedKey
+from coursework.draws import Draws
+from keycourse.pull.bench.breaches import Committed
+from keycourse.pull.bench.seated import SeatedKey
 from taperkey.checks import require_in, require_non_negative, require_positive, require_range
 from taperkey.formulas.reversed_hub import pull_from_small_end
 

@@ -7,16 +7,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from taperkey.bench.pulling_steps import LINK_NAMES, NO_LIMIT_LBF, RigLink
+from coursework.ink.shop import INCH, ShopUnits
+from keycourse.pull.bench.cases import (
+    FILLET_IN,
+    RIGS,
+    WEIGHT_LB,
+    PullCase,
+)
+from keycourse.pull.bench.pulling_steps import LINK_NAMES, NO_LIMIT_LBF, RigLink
 from taperkey.checks import require_in
-from taperkey.figures.shop import INCH, ShopUnits
 from taperkey.formulas.pull import SlidingWeight, sliding_weight
 from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
 from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
 from taperkey.tables.rigging import jack
 from taperkey.tables.strengths import electrode_strength_psi, rod_grade, steel
 from taperkey.tables.threads import thread
-from taperkey.worksheet.pulling_cases import FILLET_IN, RIGS, WEIGHT_LB, PullCase
 
 __all__ = [
     "ReckonedLink",

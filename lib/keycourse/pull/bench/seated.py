@@ -6,9 +6,9 @@ import math
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from taperkey.bench.draws import Draws
-from taperkey.bench.fitting import FittingSummary
-from taperkey.bench.fitting_steps import LUBRICANT_FRICTION
+from coursework.draws import Draws
+from keycourse.fit.bench.fitting import FittingSummary
+from keycourse.fit.bench.fitting_steps import LUBRICANT_FRICTION
 from taperkey.checks import require_in, require_non_negative, require_positive, require_range
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 

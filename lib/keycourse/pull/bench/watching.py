@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from taperkey.bench.breaches import BREACHES, Committed
-from taperkey.bench.pulling_steps import (
+from keycourse.pull.bench.breaches import BREACHES, Committed
+from keycourse.pull.bench.pulling_steps import (
     BURN_F,
     HOT,
     IN_LINE,

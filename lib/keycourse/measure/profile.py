@@ -8,9 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from taperkey.checks import require_positive, sentence
-from taperkey.counts import counted
-from taperkey.figures.ink import (
+from coursework.ink.drawing import (
     FINE,
     HEAVY,
     INK,
@@ -27,7 +25,9 @@ from taperkey.figures.ink import (
     Point,
     Sheet,
 )
-from taperkey.figures.shop import INCH, ShopUnits
+from coursework.ink.shop import INCH, ShopUnits
+from taperkey.checks import require_positive, sentence
+from taperkey.counts import counted
 
 __all__ = ["draw_profile"]
 

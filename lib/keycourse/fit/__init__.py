@@ -1,0 +1,1 @@
+"""Lesson 04: fit the key by blue, file and push."""

@@ -1,0 +1,1 @@
+"""Lesson 02: find the taper, and which end is large."""

@@ -1,0 +1,1 @@
+"""Lesson 06: one job, from readings to pull."""
