@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from coursework.course import PAGES
+from coursework.page import forms
 from coursework.page.forms import asked_html
 from coursework.page.handin import read_hand_in
 from coursework.question import Measure
@@ -138,3 +139,15 @@ def test_a_ratio_and_a_taper_say_how_they_may_be_typed() -> None:
         table = DIMENSIONS[kind.dimension]
         for text in table.examples:
             assert (text in said) == (kind.dimension in ("ratio", "taper"))
+
+
+def test_the_start_page_has_the_way_to_a_password_on_a_hub_only(tmp_path, monkeypatch):
+    def shown():
+        return [getattr(one, "value", "") for one in forms.name_tag_form(tmp_path).children]
+
+    assert not any("password" in str(one) for one in shown())
+    monkeypatch.setenv("JUPYTERHUB_BASE_URL", "/keys/")
+    link = '<a href="/keys/hub/auth/change-password" target="_blank" rel="noopener"'
+    way = next(str(one) for one in shown() if "Change your password</a>" in str(one))
+    assert link in way
+    assert "text-decoration:underline" in way

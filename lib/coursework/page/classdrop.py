@@ -12,6 +12,7 @@ import secrets
 from html import escape
 from pathlib import Path
 
+from coursework.ink.drawing import TEAL
 from taperkey.files import write_whole
 
 __all__ = ["feedback_note", "given_by_class", "password_note", "put_in_drop", "take_returned"]
@@ -80,9 +81,7 @@ def feedback_note(root: Path, page: str) -> str:
         return ""
     base = os.environ.get("JUPYTERHUB_SERVICE_PREFIX", "/")
     address = escape(f"{base}files/{FEEDBACK}/{page}.html", quote=True)
-    return (
-        f'<a href="{address}" target="_blank">Your feedback on this exercise has come: read it.</a>'
-    )
+    return _link(address, "Your feedback on this exercise has come: read it.")
 
 
 def password_note() -> str:
@@ -91,4 +90,12 @@ def password_note() -> str:
     if not base:
         return ""
     address = escape(f"{base}hub/auth/change-password", quote=True)
-    return f'<a href="{address}" target="_blank" rel="noopener">Change your password</a>'
+    return _link(address, "Change your password")
+
+
+def _link(address: str, words: str) -> str:
+    """Return a link that looks like one: in what a page writes, links come out as plain text."""
+    return (
+        f'<a href="{address}" target="_blank" rel="noopener" style="text-decoration:underline;'
+        f'color:{TEAL}">{words}</a>'
+    )

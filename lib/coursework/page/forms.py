@@ -407,7 +407,7 @@ def name_tag_form(folder: Path) -> Any:
     units.observe(choose, names="value")
     show(tag)
     note = password_note()
-    door = [widgets.HTML(said(note))] if note else []
+    door = [widgets.HTML(f"<p>{note}</p>")] if note else []
     return widgets.VBox([class_code, number, name, status, *door, units, chosen])
 
 
