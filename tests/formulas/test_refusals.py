@@ -140,10 +140,6 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "free_body.lowering_force_lbf": GUIDED,
     "free_body.raising_force_lbf": GUIDED,
     "free_body.wedge_free_body": {"normal_force_lbf": 1e3, "direction": "driving", **WEDGE},
-    "grip.friction_torque": {
-        "seat_low_lbf": 1e5, "seat_high_lbf": 1.5e5, "friction_low": 0.1, "friction_high": 0.2,
-        "shaft_diameter_in": 6.0, "depth_in_shaft_in": 0.5, "height_in": 1.0,
-    },
     "micrometer.inch_micrometer_in": {
         "sleeve_number": 2, "sleeve_lines": 3, "thimble_line": 11, "vernier_line": 5,
         "range_low_in": 1.0,

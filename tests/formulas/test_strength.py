@@ -1,10 +1,9 @@
-"""Key strength, grip and shrink: results and refusals."""
+"""Key strength and shrink: results and refusals."""
 
 import math
 
 import pytest
 
-from taperkey.formulas.grip import friction_torque
 from taperkey.formulas.shrink import fit_range, shrink_pressure_psi
 from taperkey.formulas.strength import (
     equal_strength_height_in,
@@ -59,35 +58,6 @@ def test_a_design_factor_below_1_is_refused():
     with pytest.raises(ValueError) as caught:  # noqa: PT011
         key_strength(**(KEY | {"design_factor": 0.5}))
     assert str(caught.value) == "design factor is 0.5; it must be 1 or more."
-
-
-def test_grip_is_a_range_with_the_bore_carrying_about_half():
-    grip = friction_torque(
-        seat_low_lbf=80000,
-        seat_high_lbf=160000,
-        friction_low=0.1,
-        friction_high=0.2,
-        shaft_diameter_in=6,
-        depth_in_shaft_in=0.5,
-        height_in=1,
-    )
-    assert grip.low_lbf_in == pytest.approx(0.1 * 80000 * (3 + 2.5))
-    assert grip.high_lbf_in == pytest.approx(0.2 * 160000 * (3 + 3.5))
-    assert grip.bore_share == pytest.approx(0.5)
-
-
-def test_grip_refuses_ends_the_wrong_way_round():
-    with pytest.raises(ValueError) as caught:  # noqa: PT011
-        friction_torque(
-            seat_low_lbf=80000,
-            seat_high_lbf=70000,
-            friction_low=0.1,
-            friction_high=0.2,
-            shaft_diameter_in=6,
-            depth_in_shaft_in=0.5,
-            height_in=1,
-        )
-    assert str(caught.value) == ("seat force, high end is 70000 lbf; it must be 80000 lbf or more.")
 
 
 def test_solid_steel_shaft_in_a_thick_hub():

@@ -1,4 +1,4 @@
-"""Strength, grip, shrink: scaling, monotony, round trips, and a dimension check with units."""
+"""Strength and shrink: scaling, monotony, round trips, and a dimension check with units."""
 
 import math
 
@@ -8,7 +8,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from taperkey.formulas import beam, shrink, squeeze, strength, thread, weld
-from taperkey.formulas.grip import friction_torque
 
 REGISTRY = pint.UnitRegistry()
 SIZES = st.floats(0.1, 20)
@@ -54,31 +53,6 @@ def test_the_length_for_shear_brings_the_allowable_shear(torque, diameter, width
     assert strength.key_shear_stress_psi(**key, length_in=length) == pytest.approx(
         allowable, rel=1e-9
     )
-
-
-@given(
-    seat=st.floats(1e3, 1e6),
-    wider=st.floats(1, 3),
-    friction=st.floats(0.01, 0.4),
-    rougher=st.floats(1, 3),
-    diameter=st.floats(1, 20),
-)
-def test_grip_takes_and_gives_ranges(seat, wider, friction, rougher, diameter):
-    grip = friction_torque(
-        seat_low_lbf=seat,
-        seat_high_lbf=seat * wider,
-        friction_low=friction,
-        friction_high=friction * rougher,
-        shaft_diameter_in=diameter,
-        depth_in_shaft_in=diameter / 8,
-        height_in=diameter / 4,
-    )
-    assert grip.high_lbf_in > grip.low_lbf_in
-    assert 0 < grip.bore_share < 1
-    # key in the middle of the surface: the middle of the range is mu N D
-    if wider == rougher == 1:
-        middle = (grip.low_lbf_in + grip.high_lbf_in) / 2
-        assert middle == pytest.approx(friction * seat * diameter, rel=1e-9)
 
 
 @given(

@@ -10,9 +10,7 @@ import pytest
 
 from taperkey.formulas.key import key_size, keyseat_depths
 from taperkey.tables.keys import (
-    gib_head_inch,
     inch_key_size,
-    keyseat_alignment,
     keyseat_fillet,
 )
 from taperkey.tables.stock import key_tolerance
@@ -94,37 +92,9 @@ def test_tolerances(kind, form, width, expected):
 
 
 @pytest.mark.parametrize(
-    ("length", "lead"), [(1.0, 0.002), (4.0, 0.002), (8.0, 0.004), (10.0, 0.005), (24.0, 0.005)]
-)
-def test_alignment(length, lead):
-    found = keyseat_alignment(length_in=length)
-    assert found.lead_in == pytest.approx(lead, abs=1e-15)
-    assert found.offset_in == 0.010
-
-
-@pytest.mark.parametrize(
     ("height", "radius", "chamfer"),
     [(0.5, 1 / 32, 3 / 64), (1.0, 1 / 16, 5 / 64), (1.75, 1 / 8, 5 / 32), (5.0, 3 / 8, 13 / 32)],
 )
 def test_fillets_from_memory(height, radius, chamfer):
     found = keyseat_fillet(key_height_in=height)
     assert (found.fillet_radius_in, found.chamfer_in) == (radius, chamfer)
-
-
-@pytest.mark.parametrize(
-    ("width", "form", "head", "length"),
-    [
-        (0.5, "square", 7 / 8, 5 / 8),
-        (1.5, "square", 2 + 3 / 8, 1.75),
-        (3.5, "square", 6, 4),
-        (1.25, "rectangular", 1 + 3 / 8, 1),
-    ],
-)
-def test_gib_heads_from_memory(width, form, head, length):
-    found = gib_head_inch(width_in=width, form=form)
-    assert (found.head_height_in, found.head_length_in) == (head, length)
-
-
-def test_large_gib_heads_from_memory():
-    found = gib_head_inch(width_in=5.0, form="rectangular", height_in=3.5)
-    assert (found.head_height_in, found.head_length_in) == pytest.approx((6.3, 4.2), abs=1e-12)

@@ -1,4 +1,4 @@
-"""DIN 6886 taper keys (and DIN 6885-1 hub depths of parallel keys, DIN 6887 gib heads).
+"""DIN 6886 taper keys (and DIN 6885-1 hub depths of parallel keys).
 
 Found in a web copy of the table. Sizes, shaft depths and parallel hub depths from 38 to 230 mm
 agree with a maker's catalogue of shaft keys, 2016. Gib heads are from memory.
@@ -7,7 +7,7 @@ agree with a maker's catalogue of shaft keys, 2016. Gib heads are from memory.
 import pytest
 
 from taperkey.formulas.key import key_size, metric_keyseat_depths
-from taperkey.tables.keys import gib_head_metric, metric_key_size
+from taperkey.tables.keys import metric_key_size
 
 ROWS = {  # shaft to and including: b, h, t1, t2 parallel, t2 taper
     8: (2, 2, 1.2, 1.0, 0.5), 17: (5, 5, 3, 2.3, 1.7), 30: (8, 7, 4, 3.3, 2.4),
@@ -40,9 +40,3 @@ def test_depths_across_shaft_and_bore(shaft_mm):
 
 def test_taper_is_1_in_100():
     assert key_size(shaft_diameter_in=4.0, system="metric").taper_in_per_in == 0.01
-
-
-@pytest.mark.parametrize(("width_mm", "head_mm"), [(8, 11), (20, 20), (32, 28), (50, 45)])
-def test_gib_heads_from_memory(width_mm, head_mm):
-    head = gib_head_metric(width_in=width_mm / 25.4)
-    assert head.head_height_in * 25.4 == pytest.approx(head_mm, abs=1e-9)

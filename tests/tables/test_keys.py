@@ -14,7 +14,6 @@ from taperkey.tables.reader import read_table, row_between
     ("table", "unit", "where"),
     [
         ("inch_key_sizes", "in", {}),
-        ("inch_keyseat_alignment", "in", {}),
         ("inch_keyseat_fillets", "in", {}),
         ("metric_key_sizes", "mm", {}),
         ("inch_key_tolerances", "in", {"kind": "taper key", "form": "any"}),
@@ -98,37 +97,9 @@ def test_every_chamfer_clears_its_fillet():
         assert row["chamfer_in"] > row["fillet_radius_in"]
 
 
-def test_gib_heads_stand_above_the_key_and_match_a_listed_size():
-    sizes = {
-        (row["width_in"], form): row[f"{form}_height_in"]
-        for row in read_table("inch_key_sizes")
-        for form in ("square", "rectangular")
-    }
-    for row in read_table("inch_gib_heads"):
-        assert row["head_height_in"] > row["height_in"]
-        assert sizes[row["width_in"], row["form"]] == row["height_in"]
-
-
 @pytest.mark.parametrize(
     ("call", "arguments", "message"),
     [
-        (
-            keys.gib_head_inch,
-            {"width_in": 0.55, "form": "square"},
-            "key width is 0.55 in; it must be a width of the gib-head table, such as 0.5 in, "
-            "or over 3.5 in, up to 7 in. Enter the nominal width.",
-        ),
-        (
-            keys.gib_head_inch,
-            {"width_in": 4.0, "form": "rectangular"},
-            "key height is 0 in; it must be above 0. Enter the height of this large key.",
-        ),
-        (
-            keys.gib_head_metric,
-            {"width_in": 21 / 25.4},
-            "key width is 21 mm; it must be a width of DIN 6887, from 4 mm to 50 mm. "
-            "Enter the nominal width.",
-        ),
         (
             keys.depth_constant_in,
             {"kind": "woodruff"},

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import TYPE_CHECKING, Any
@@ -19,12 +19,11 @@ from coursework.ink.drawing import (
     MUTED,
     OCHRE,
     PAPER,
-    STEEL,
     TEAL,
     VERMILION,
     Picture,
 )
-from taperkey.checks import require_in, require_range
+from taperkey.checks import require_range
 from taperkey.counts import counted
 
 if TYPE_CHECKING:
@@ -35,10 +34,7 @@ __all__ = [
     "SKILL_STATES",
     "Chart",
     "as_svg",
-    "draw_common_slips",
-    "draw_item_difficulty",
     "draw_marks_distribution",
-    "draw_skill_matrix",
 ]
 
 #: States of a skill, with the letter that says the same without colour.
@@ -126,117 +122,10 @@ def draw_marks_distribution(
     return _chart(ax, f"Marks of {counted(len(marks_percent), 'apprentice')}. {listed}.{line}")
 
 
-def draw_skill_matrix(states: Mapping[str, Mapping[str, str]], ax: Axes | None = None) -> Chart:
-    """Draw who is competent in what; letters say it beside the colours.
-
-    Parameters
-    ----------
-    states : mapping of mapping
-        Apprentice, then skill, to a key of ``SKILL_STATES``.
-    ax : Axes, optional
-        Where to draw.
-    """
-    skills = list(dict.fromkeys(skill for row in states.values() for skill in row))
-    ax = _axes(ax, 1.0 + 0.3 * max(len(states), 1))
-    if not states or not skills:
-        return _nothing(ax, "No skills assessed yet.")
-    people = list(states)
-    for y, person in enumerate(people):
-        for x, skill in enumerate(skills):
-            state = states[person].get(skill, "no evidence")
-            require_in(f"state of {skill}", state, SKILL_STATES)
-            ax.add_patch(_box(x, y, _SKILL_COLOURS[state]))
-            ink = "#ffffff" if state == "competent" else INK
-            ax.text(x, y, SKILL_STATES[state], ha="center", va="center", color=ink, fontsize=10)
-    ax.set_xlim(-0.5, len(skills) - 0.5)
-    ax.set_ylim(len(people) - 0.5, -0.5)
-    ax.set_xticks(range(len(skills)), skills, rotation=20 if len(skills) > 6 else 0, ha="center")
-    ax.set_yticks(range(len(people)), people)
-    ax.xaxis.tick_top()
-    _quiet(ax)
-    for side in ("left", "bottom"):
-        ax.spines[side].set_visible(False)
-    ax.tick_params(length=0)
-    ax.set_xlabel("C competent, N not yet competent, – no evidence", fontsize=10.5, color=INK)
-    said = []
-    for skill in skills:
-        found = [row.get(skill, "no evidence") for row in states.values()]
-        said.append(
-            f"{skill}: {found.count('competent')} competent, {found.count('not yet')} not yet, "
-            f"{found.count('no evidence')} without evidence"
-        )
-    return _chart(ax, f"Skills of {counted(len(people), 'apprentice')}. " + "; ".join(said) + ".")
-
-
 def _box(x: float, y: float, colour: str) -> Any:
     from matplotlib.patches import Rectangle
 
     return Rectangle((x - 0.47, y - 0.45), 0.94, 0.9, facecolor=colour, edgecolor=MUTED, lw=0.7)
-
-
-def draw_item_difficulty(
-    items: Mapping[str, tuple[float, float | None]], ax: Axes | None = None
-) -> Chart:
-    """Draw the share of right answers for each entry, with its discrimination written beside.
-
-    Parameters
-    ----------
-    items : mapping
-        Entry to (share right 0 to 1, discrimination -1 to 1 or None).
-    ax : Axes, optional
-        Where to draw.
-    """
-    ax = _axes(ax, 0.9 + 0.3 * max(len(items), 1))
-    if not items:
-        return _nothing(ax, "No entries marked yet.")
-    said = []
-    for y, (name, (share, discrimination)) in enumerate(items.items()):
-        require_range(f"share right of {name}", share, 0.0, 1.0)
-        ax.barh(y, 100, color="#ffffff", edgecolor=STEEL, height=0.66)
-        weak = share < 0.4
-        ax.barh(y, 100 * share, color=OCHRE if weak else TEAL, edgecolor=INK, height=0.66)
-        note = "" if discrimination is None else f"  {discrimination:+.2f}"
-        ax.text(101.5, y, f"{100 * share:.0f} %{note}", va="center", fontsize=10.5, color=INK)
-        said.append(f"{name} {100 * share:.0f} per cent right")
-        if discrimination is not None:
-            said[-1] += f", discrimination {discrimination:+.2f}"
-    ax.set_xlim(0, 124)
-    ax.set_ylim(len(items) - 0.4, -0.6)
-    ax.set_xticks(range(0, 101, 20))
-    ax.set_yticks(range(len(items)), list(items))
-    ax.set_xlabel("share right, per cent; discrimination beside", fontsize=11, color=INK)
-    _quiet(ax)
-    return _chart(ax, "Difficulty of the entries. " + "; ".join(said) + ".")
-
-
-def draw_common_slips(slips: Mapping[str, int], ax: Axes | None = None, *, most: int = 10) -> Chart:
-    """Draw the class's commonest slips, most frequent on top.
-
-    Parameters
-    ----------
-    slips : mapping
-        Slip in words to how often it was made.
-    ax : Axes, optional
-        Where to draw.
-    most : int
-        How many to show.
-    """
-    ranked = sorted(((n, name) for name, n in slips.items() if n > 0), key=lambda p: (-p[0], p[1]))
-    ranked = ranked[:most]
-    ax = _axes(ax, 0.7 + 0.34 * max(len(ranked), 1))
-    if not ranked:
-        return _nothing(ax, "No known slip was made.")
-    ax.barh(range(len(ranked)), [n for n, _ in ranked], color=OCHRE, edgecolor=INK, height=0.66)
-    for y, (count, _) in enumerate(ranked):
-        ax.text(count + 0.012 * ranked[0][0], y, f"{count}", va="center", fontsize=11, color=INK)
-    ax.set_yticks(range(len(ranked)), [_short(name) for _, name in ranked])
-    ax.set_ylim(len(ranked) - 0.4, -0.6)
-    ax.set_xlim(0, ranked[0][0] * 1.12)
-    ax.set_xticks([])
-    _quiet(ax)
-    ax.spines["bottom"].set_visible(False)
-    listed = "; ".join(f"{name}: {count}" for count, name in ranked)
-    return _chart(ax, f"Commonest slips. {listed}.")
 
 
 def _short(name: str) -> str:

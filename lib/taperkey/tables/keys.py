@@ -1,4 +1,4 @@
-"""Key sizes, keyseat depths, fillets, gib heads and alignment, by shaft diameter or key size."""
+"""Key sizes, keyseat depths and fillets, by shaft diameter or key size."""
 
 from __future__ import annotations
 
@@ -6,22 +6,17 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
-from taperkey.checks import require_in, require_positive, sentence
+from taperkey.checks import require_in
 from taperkey.tables.reader import read_table, row_between
 from taperkey.units import MM_PER_IN
 
 __all__ = [
-    "Alignment",
     "Fillet",
     "Form",
-    "GibHead",
     "InchKeySize",
     "MetricKeySize",
     "depth_constant_in",
-    "gib_head_inch",
-    "gib_head_metric",
     "inch_key_size",
-    "keyseat_alignment",
     "keyseat_fillet",
     "metric_key_size",
 ]
@@ -66,24 +61,6 @@ class Fillet:
 
     fillet_radius_in: float
     chamfer_in: float
-    status: str
-
-
-@dataclass(frozen=True, slots=True)
-class GibHead:
-    """Height of a gib head above the key's flat face, and its length; None where not listed."""
-
-    head_height_in: float
-    head_length_in: float | None
-    status: str
-
-
-@dataclass(frozen=True, slots=True)
-class Alignment:
-    """How far a keyseat may stand off the shaft's centre line, and run askew along it."""
-
-    offset_in: float
-    lead_in: float
     status: str
 
 
@@ -235,110 +212,3 @@ def keyseat_fillet(*, key_height_in: float) -> Fillet:
         next_step="Measure the radius in the slot and ease the edge by more than that.",
     )
     return Fillet(row["fillet_radius_in"], row["chamfer_in"], row["status"])
-
-
-def gib_head_inch(*, width_in: float, form: str, height_in: float | None = None) -> GibHead:
-    """Return the gib head of an inch key, ASME B17.1 Table 3.
-
-    Parameters
-    ----------
-    width_in : float
-        Nominal key width: one of the table, or over 3-1/2 to and including 7 [in].
-    form : str
-        ``"square"`` or ``"rectangular"``.
-    height_in : float, optional
-        Nominal key height; needed over 3-1/2 in width, where head height is 1.8 and head
-        length 1.2 times it [in].
-
-    Returns
-    -------
-    GibHead
-        Height and length of the head.
-
-    Raises
-    ------
-    ValueError
-        If the table has no such key, or the height is missing where it is needed.
-
-    Examples
-    --------
-    >>> head = gib_head_inch(width_in=1.0, form="square")
-    >>> head.head_height_in, head.head_length_in
-    (1.625, 1.125)
-    """
-    require_in("form of key", form, ("square", "rectangular"))
-    require_positive("key width", width_in, "in")
-    for row in read_table("inch_gib_heads"):
-        if row["form"] == form and row["width_in"] == round(width_in, 9):
-            return GibHead(row["head_height_in"], row["head_length_in"], row["status"])
-    if 3.5 < width_in <= 7:
-        height = 0.0 if height_in is None else height_in
-        require_positive("key height", height, "in", "Enter the height of this large key.")
-        return GibHead(1.8 * height, 1.2 * height, "memory")
-    rule = "a width of the gib-head table, such as 0.5 in, or over 3.5 in, up to 7 in"
-    raise ValueError(sentence("key width", float(width_in), "in", rule, "Enter the nominal width."))
-
-
-def gib_head_metric(*, width_in: float) -> GibHead:
-    """Return the height of the gib head of a metric key, DIN 6887.
-
-    Parameters
-    ----------
-    width_in : float
-        Nominal key width, 4 mm to 50 mm of the table, given in inches [in].
-
-    Returns
-    -------
-    GibHead
-        Height of the head; the length is not listed.
-
-    Raises
-    ------
-    ValueError
-        If the table has no such key.
-
-    Examples
-    --------
-    >>> round(gib_head_metric(width_in=20 / 25.4).head_height_in * 25.4, 6)
-    20.0
-    """
-    require_positive("key width", width_in, "in")
-    width_mm = width_in * MM_PER_IN
-    for row in read_table("metric_gib_heads"):
-        if row["width_mm"] == round(width_mm, 6):
-            return GibHead(row["head_height_mm"] / MM_PER_IN, None, row["status"])
-    rule = "a width of DIN 6887, from 4 mm to 50 mm"
-    raise ValueError(sentence("key width", width_mm, "mm", rule, "Enter the nominal width."))
-
-
-def keyseat_alignment(*, length_in: float) -> Alignment:
-    """Return the largest offset and lead of a keyseat, ASME B17.1.
-
-    Parameters
-    ----------
-    length_in : float
-        Length of the keyseat, above 0, up to 1000 [in].
-
-    Returns
-    -------
-    Alignment
-        Offset and lead: .002 to 4 in, .0005 for each inch to 10 in, then .005.
-
-    Raises
-    ------
-    ValueError
-        If the length is not above 0.
-
-    Examples
-    --------
-    >>> keyseat_alignment(length_in=8.0).lead_in
-    0.004
-    """
-    row = row_between(
-        table="inch_keyseat_alignment",
-        value=length_in,
-        what="length of the keyseat",
-        next_step="Measure it along the shaft.",
-    )
-    lead = row["lead_in"] + row["lead_per_in"] * length_in
-    return Alignment(row["offset_in"], lead, row["status"])
