@@ -153,7 +153,9 @@ def test_a_later_mark_in_the_screen_is_said(room):
 
 def test_an_older_file_that_comes_later_counts_and_is_said(room):
     hand_in(room.inbox, 7, made="2026-11-24T12:00:00Z", **{KEY: ""})
-    assert mark_and_report(room).lines == (
+    lines = mark_and_report(room).lines
+    assert lines[1].startswith("Replaced: Zoë Ferrant (7), 01-measure: ")
+    assert (lines[0], *lines[2:]) == (
         "1 marked, 1 marked before.",
         "Apprentice 007, 01-measure: the hand-in that came last says it was made at "
         "2026-11-24T12:00:00Z, before the one of 2026-11-25T12:00:00Z that it replaces. The last "

@@ -45,6 +45,7 @@ from coursework.mark.records import (
     record_path,
 )
 from coursework.mark.register import Register
+from coursework.mark.replaced import replaced_register
 from coursework.mark.versions import card_version, marker_version, question_version
 from coursework.question import Verdict
 
@@ -185,7 +186,11 @@ def _grades(folder: Path, db_url: str | None) -> list[GradeRow]:
 
 
 def _registers(folder: Path, audit: Audit) -> None:
-    registers: tuple[Register, ...] = (arrivals_register(folder), by_hand_register(folder))
+    registers: tuple[Register, ...] = (
+        arrivals_register(folder),
+        by_hand_register(folder),
+        replaced_register(folder),
+    )
     for register in registers:
         for line in register.faults():
             audit.differences.append(

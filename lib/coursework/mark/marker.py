@@ -13,7 +13,7 @@ by the next one, and a hand-in whose record stands is left alone.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -56,6 +56,7 @@ from coursework.mark.versions import (
     one_question_version,
     question_version,
 )
+from coursework.mark.whose import better_fit
 from coursework.page.handin import HandIn
 from coursework.question import Practical, Question, Verdict
 from taperkey.files import write_whole
@@ -65,6 +66,7 @@ __all__ = [
     "MarkingError",
     "MarkingResult",
     "judge_hand_in",
+    "judged",
     "mark_class",
     "stands",
 ]
@@ -204,6 +206,7 @@ def _mark(
                         one=one,
                         before=before,
                         acts=acts,
+                        others=roster,
                         page=pages[name],
                         cells=cells[name],
                         gradebook=gradebook,
@@ -246,13 +249,15 @@ def _mark_one(
     one: Kept,
     before: MarkRecord | None,
     acts: tuple[Moderation, ...],
+    others: Iterable[int],
     page: Any,
     cells: PageCells,
     gradebook: Any,
 ) -> MarkRecord:
     hand_in = one.hand_in
     questions = PAGES[hand_in.page]
-    verdicts = judge_hand_in(hand_in=hand_in, class_code=class_code, number=hand_in.number)
+    record = judged(one=one, class_code=class_code, acts=acts, others=others)
+    verdicts = record.verdicts
     _write_notebooks(folder, one, page, rebuild(page=page, questions=questions, verdicts=verdicts))
     save_marks(
         gradebook,
@@ -264,24 +269,62 @@ def _mark_one(
             for each in verdicts
         ],
     )
-    card = issue_card(exercise=hand_in.page, class_code=class_code, number=hand_in.number)
-    record = MarkRecord(
-        number=hand_in.number,
-        exercise=hand_in.page,
+    write_record(folder=folder, record=record)
+    return record
+
+
+def judged(
+    *,
+    one: Kept,
+    class_code: str,
+    acts: tuple[Moderation, ...] = (),
+    others: Iterable[int] = (),
+) -> MarkRecord:
+    """Return the record of a kept hand-in, judged today; nothing is written.
+
+    Parameters
+    ----------
+    one : Kept
+        The hand-in.
+    class_code : str
+        The class, such as "QQ-26".
+    acts : tuple of Moderation, optional
+        Every moderation of this apprentice and exercise.
+    others : iterable of int, optional
+        Numbers whose job cards the answers are tried on as well.
+
+    Raises
+    ------
+    MarkingError
+        One sentence, where it cannot be judged.
+    """
+    hand_in = one.hand_in
+    number, exercise = hand_in.number, hand_in.page
+    verdicts = judge_hand_in(hand_in=hand_in, class_code=class_code, number=number)
+    card = issue_card(exercise=exercise, class_code=class_code, number=number)
+    return MarkRecord(
+        number=number,
+        exercise=exercise,
         class_code=class_code,
         hand_in=one.sha256,
         made=hand_in.made,
         page_version=hand_in.page_version,
-        question_version=question_version(questions),
+        question_version=question_version(PAGES[exercise]),
         marker_version=marker_version(),
         verdicts=verdicts,
-        card_version=card_version(page=questions, card=card),
+        card_version=card_version(page=PAGES[exercise], card=card),
         came=one.came,
         emptied=one.emptied,
         moderated=acts,
+        fits=better_fit(
+            exercise=exercise,
+            class_code=class_code,
+            number=number,
+            others=others,
+            entries=hand_in.entries,
+            verdicts=verdicts,
+        ),
     )
-    write_record(folder=folder, record=record)
-    return record
 
 
 def judge_hand_in(*, hand_in: HandIn, class_code: str, number: int) -> tuple[Verdict, ...]:

@@ -20,6 +20,7 @@ from coursework.question import Verdict
 from taperkey.files import write_whole
 
 __all__ = [
+    "BetterFit",
     "ManualMark",
     "MarkRecord",
     "Moderation",
@@ -30,6 +31,7 @@ __all__ = [
     "read_record",
     "read_records",
     "record_path",
+    "so_far",
     "standing_moderations",
     "totals",
     "write_record",
@@ -84,6 +86,26 @@ def standing_moderations(acts: tuple[Moderation, ...]) -> dict[str, Moderation]:
 
 
 @dataclass(frozen=True, kw_only=True)
+class BetterFit:
+    """Another apprentice, whose job card the answers fit better; a hint, never a mark.
+
+    Attributes
+    ----------
+    number : int
+        The other apprentice.
+    right_there, right_here : float
+        Marks of the answers that are right on the other's card, and on the own one.
+    out_of : float
+        Marks of all that was answered.
+    """
+
+    number: int
+    right_there: float
+    right_here: float
+    out_of: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class MarkRecord:
     """One hand-in, marked.
 
@@ -115,6 +137,8 @@ class MarkRecord:
         When the inbox was last emptied before that, UTC; empty where it never was.
     moderated : tuple of Moderation
         Every moderation of this apprentice and exercise, oldest first.
+    fits : BetterFit or None
+        Whose job card the answers fit clearly better than the own one, if anybody's.
     """
 
     number: int
@@ -130,6 +154,7 @@ class MarkRecord:
     came: str = ""
     emptied: str = ""
     moderated: tuple[Moderation, ...] = ()
+    fits: BetterFit | None = None
 
     @property
     def moderations(self) -> dict[str, Moderation]:
@@ -161,6 +186,8 @@ class MarkRecord:
             fields["verdicts"] = tuple(Verdict(**one) for one in fields["verdicts"])
             acts = tuple(Moderation(**one) for one in fields.get("moderated", ()))
             fields["moderated"] = acts
+            fits = fields.get("fits")
+            fields["fits"] = BetterFit(**fits) if fits else None
             return cls(**fields)
         except (ValueError, TypeError, KeyError, AttributeError):
             raise RecordError(
@@ -335,3 +362,16 @@ def totals(record: MarkRecord, manual: Mapping[str, ManualMark] | None = None) -
         waiting=tuple(waiting),
         critical=tuple(critical),
     )
+
+
+def so_far(
+    record: MarkRecord, manual: Mapping[str, ManualMark] | None = None
+) -> dict[str, tuple[float, float]]:
+    """Return marks given and possible of each question that does not wait for the assessor."""
+    waiting = totals(record, manual).waiting
+    marks = final_marks(record, manual)
+    return {
+        verdict.key: (marks[verdict.key], verdict.out_of)
+        for verdict in record.verdicts
+        if verdict.key not in waiting
+    }

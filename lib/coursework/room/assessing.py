@@ -24,7 +24,7 @@ from coursework.mark.records import (
     read_record,
     read_records,
 )
-from coursework.room.changes import marked_otherwise
+from coursework.room.changes import fits_told, marked_otherwise, replaced_told
 from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.hub_drop import collect, give_back
 from coursework.room.intake import IntakeResult, take_in
@@ -85,10 +85,12 @@ def mark_and_report(
         What was taken in, lines to tell, and where the report is.
     """
     from coursework.mark.marker import mark_class
+    from coursework.mark.replaced import note_replaced
 
     with class_folder.alone("marking"), in_one_sentence():
         collect(class_folder)
         intake = take_in(class_folder, now=now)
+        manual_before = manual_marks(class_folder.folder)
         result = mark_class(
             folder=class_folder.folder,
             class_code=class_folder.code,
@@ -96,17 +98,35 @@ def mark_and_report(
             progress=progress,
         )
         manual = _note(class_folder, now)
+        replaced = note_replaced(
+            folder=class_folder.folder,
+            class_code=class_folder.code,
+            roster=class_folder.names,
+            records_before=result.before,
+            manual_before=manual_before,
+            manual=manual,
+            late=lambda record: class_folder.dates.lateness(record).words,
+            now=_now(now),
+        )
         _write_all_feedback(class_folder, manual)
         report = write_report(class_folder)
         give_back(class_folder)
-        replaced = overtaken(
+        earlier = overtaken(
             folder=class_folder.folder,
             class_code=class_folder.code,
             which=[(one.number, one.page) for one in intake.admitted],
         )
         otherwise = marked_otherwise(class_folder, result, manual)
         differing = _differing(class_folder, manual)
-    return MarkedClass(intake, (*_told(result), *otherwise, *replaced, *differing), report)
+    lines = (
+        *_told(result),
+        *otherwise,
+        *replaced_told(replaced),
+        *earlier,
+        *fits_told(class_folder, result.marked),
+        *differing,
+    )
+    return MarkedClass(intake, lines, report)
 
 
 def _note(

@@ -2,22 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from coursework.course import PAGES
 from coursework.mark.byhand import ByHand
+from coursework.mark.lateness import local_text, utc_of
 from coursework.mark.marker import MarkingResult
 from coursework.mark.records import (
+    BetterFit,
     ManualMark,
     MarkRecord,
     final_marks,
     totals,
 )
+from coursework.mark.replaced import Replaced, Side
 from coursework.room.classfolder import ClassFolder
 from coursework.room.marks import plain
 from coursework.room.nextsteps import label, who
 
-__all__ = ["marked_otherwise"]
+__all__ = [
+    "WHAT_TO_DO",
+    "fit_words",
+    "fits_told",
+    "lost_words",
+    "marked_otherwise",
+    "replaced_told",
+    "side_words",
+]
+
+WHAT_TO_DO = (
+    "Ask whose they are. The last hand-in to come counts: where a number was mistyped, both hand "
+    "in again, each with their own number."
+)
 
 
 def marked_otherwise(class_folder: ClassFolder, result: MarkingResult, manual: ByHand) -> list[str]:
@@ -74,3 +90,51 @@ def _entries(before: MarkRecord, now: MarkRecord, given: Mapping[str, ManualMark
 
 def _mark(mark: float | None) -> str:
     return "not asked" if mark is None else plain(mark)
+
+
+def side_words(side: Side) -> str:
+    """Return what one hand-in came to and when it was made, such as "9 of 11, made …"."""
+    mark = f"{side.mark} of {side.out_of}" if side.mark else "not judged"
+    told = f"{mark}, made {local_text(utc_of(side.made))}"
+    told += f", taken in {local_text(utc_of(side.came))}" if side.came else ""
+    return told + (f", {side.late}" if side.late else "")
+
+
+def replaced_told(found: Iterable[Replaced]) -> list[str]:
+    """Return a line for each hand-in that a later one has replaced."""
+    return [
+        f"Replaced: {one.before.name} ({one.number}), {one.exercise}: {side_words(one.before)}"
+        f"{_as(one.before)}. Now {side_words(one.now)}{_as(one.now)}"
+        + (f", under the name {one.now.name}" if one.now.name != one.before.name else "")
+        + (f". {lost_words(one)}: ask whether the number is right." if one.lost else ".")
+        for one in found
+    ]
+
+
+def lost_words(one: Replaced) -> str:
+    """Return how many marks fewer it has, such as "8 marks fewer on the same questions"."""
+    return f"{plain(one.lost)} mark{'' if one.lost == 1 else 's'} fewer on the same questions"
+
+
+def _as(side: Side) -> str:
+    return f", came as {side.source}" if side.source else ""
+
+
+def fit_words(class_folder: ClassFolder, fits: BetterFit) -> str:
+    """Return whose job card some answers fit better, and by how much."""
+    other = f"{class_folder.names.get(fits.number, '')} ({fits.number})".strip()
+    return (
+        f"the answers fit the job card of {other} better: {plain(fits.right_there)} of "
+        f"{plain(fits.out_of)} right there, {plain(fits.right_here)} on their own"
+    )
+
+
+def fits_told(class_folder: ClassFolder, records: Iterable[MarkRecord]) -> list[str]:
+    """Return a line for each hand-in whose answers fit another's card, and what to do once."""
+    lines = [
+        f"Look: {who(class_folder, [one.number])}, {one.exercise}: "
+        f"{fit_words(class_folder, one.fits)}."
+        for one in records
+        if one.fits is not None
+    ]
+    return [*lines, WHAT_TO_DO] if lines else []

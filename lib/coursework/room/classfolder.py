@@ -8,6 +8,7 @@
 ``set-aside/``          what could not be taken in, with ``reasons.txt``
 ``hand-ins/``           every hand-in taken in, as it came
 ``arrivals.csv``        when each came
+``replaced.csv``        what a later hand-in put itself in the place of
 ``records/``            marks, one file an apprentice and exercise
 ``assessors.txt``       who may moderate, one name a line
 ``moderation/``         moderated marks with their reasons

@@ -11,9 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from coursework.course import PAGES, page_of
+from coursework.mark.replaced import read_replaced
 from coursework.question import Practical
 from coursework.room.achievement import achievement_link, write_achievements
 from coursework.room.cards import page_template
+from coursework.room.changes import WHAT_TO_DO, fit_words, lost_words, side_words
 from coursework.room.classfolder import ClassFolder
 from coursework.room.marks import marks_csv, plain
 from coursework.room.nextsteps import (
@@ -76,10 +78,12 @@ def _shown(standings: Standings) -> dict[str, Any]:
         "signs_only": len(skills) > WIDE_MATRIX,
         "rule": class_folder.dates.rule,
         "moderated": _moderated(standings),
+        "replaced": _replaced(standings),
         "matrix": matrix,
         "competent": [sum(one.state == "competent" for one in column) for column in columns],
         "pages": [_page_shown(standings, name) for name in PAGES],
         "todo": _to_do(standings),
+        "what_to_do": WHAT_TO_DO,
         "slips": [
             {
                 "slip": one.slip,
@@ -132,6 +136,25 @@ def _moderated(standings: Standings) -> list[dict[str, str]]:
         }
         for (number, page), record in standings.records.items()
         for key, act in record.moderations.items()
+    ]
+
+
+def _replaced(standings: Standings) -> list[dict[str, str]]:
+    """Return every hand-in that a later one has replaced, the one that took most marks first."""
+    found = read_replaced(standings.class_folder.folder)
+    return [
+        {
+            "number": f"{one.number:03d}",
+            "exercise": one.exercise,
+            "before": side_words(one.before),
+            "before_name": one.before.name,
+            "before_as": one.before.source,
+            "now": side_words(one.now),
+            "now_name": one.now.name,
+            "now_as": one.now.source,
+            "fewer": lost_words(one) if one.lost else "",
+        }
+        for one in sorted(found, key=lambda one: -one.lost)
     ]
 
 
@@ -237,6 +260,11 @@ def _to_do(standings: Standings) -> dict[str, Any]:
             for (key, kind), numbers in sorted(waiting.items())
         ],
         "late": _late(standings),
+        "fits": [
+            (who(class_folder, [number]), page, fit_words(class_folder, record.fits))
+            for (number, page), record in standings.records.items()
+            if record.fits is not None
+        ],
         "missing": [
             (page, who(class_folder, numbers)) for page, numbers in missing.items() if numbers
         ],
