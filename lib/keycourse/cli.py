@@ -7,10 +7,10 @@ import sys
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from taperkey import __version__
-from taperkey.counts import counted
+from taperkey.counts import counted, either
 
 __all__ = ["main"]
 
@@ -24,6 +24,15 @@ class _Parser(argparse.ArgumentParser):
         words = message[0].upper() + message[1:].rstrip(".")
         print(f"{words}. See: {self.prog} --help", file=sys.stderr)
         raise SystemExit(2)
+
+    def _check_value(self, action: argparse.Action, value: Any) -> None:
+        known = list(action.choices or ())
+        if value in known or not isinstance(action, argparse._SubParsersAction):
+            super()._check_value(action, value)
+            return
+        shown = "".join(sign if sign.isprintable() else "?" for sign in str(value)[:40])
+        one = f"{self.prog} {shown}"
+        self.error(f"“{one}” is not a command; after {self.prog} comes {either(known)}")
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -53,7 +62,7 @@ def _parser() -> argparse.ArgumentParser:
     sheet.set_defaults(do=_sheet)
 
     group = verbs.add_parser("class", help="set up a class, print its job cards, see who is where")
-    steps = group.add_subparsers(dest="step", metavar="", title="what to do", required=True)
+    steps = group.add_subparsers(dest="step", metavar="STEP", title="what to do", required=True)
     new = steps.add_parser("new", help="set up a class folder from a class list")
     new.add_argument("folder", type=Path, metavar="FOLDER", help="a new or empty folder")
     new.add_argument(

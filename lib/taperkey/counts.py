@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-__all__ = ["counted", "plural"]
+from collections.abc import Sequence
+
+__all__ = ["counted", "either", "plural"]
 
 
 def plural(what: str, count: float) -> str:
@@ -33,3 +35,14 @@ def counted(count: int, what: str) -> str:
     ('1 stroke', '1,200 hand-ins')
     """
     return f"{count:,} {plural(what, count)}"
+
+
+def either(words: Sequence[str]) -> str:
+    """Return words to choose one of.
+
+    Examples
+    --------
+    >>> either(["learn", "demo", "mark"]), either(["mark"])
+    ('learn, demo or mark', 'mark')
+    """
+    return " or ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)

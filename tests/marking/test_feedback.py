@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from bs4 import BeautifulSoup
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers, show_answer
 from coursework.mark.feedback import write_feedback
+from coursework.mark.lateness import LatePolicy, how_late, utc_of
 from coursework.mark.records import ManualMark, MarkRecord
 
 from .conftest import CLASS, ClassRoom
@@ -129,7 +131,12 @@ def test_states_are_said_in_words(room: ClassRoom) -> None:
     assert states[page.question("02-per-inch").label.lower()] == "?Could not be read"
     assert states[page.question("02-ratio").label.lower()] == "–Left blank"
     assert states[page.question("02-sign-off").label.lower()] == "…Waiting for the assessor"
-    assert "2 entries wait for the assessor." in soup.get_text()
+    open_marks = sum(one.marks for one in page.questions if one.by_assessor)
+    all_marks = sum(one.marks for one in page.questions)
+    text = " ".join(soup.get_text().split())
+    told = f"2 entries wait for the assessor: {open_marks:g} of {all_marks:g} marks."
+    assert told in text
+    assert f" of {all_marks - open_marks:g} marks so far" in text
     points = [tag.get_text() for tag in soup.find_all(class_="points")]
     assert points[-1] == f"– of {page.question('02-sign-off').marks:g}"
 
@@ -162,9 +169,19 @@ def test_the_assessors_mark_and_comment_are_shown(room: ClassRoom) -> None:
     assert "Say <how> long." in text
     assert soup.find("how") is None
     full = sum(one.out_of for one in record.verdicts)
+    waits = PAGES["02-taper"].question("02-sign-off").marks
     judged = sum(one.mark for one in record.verdicts)
-    assert f"{judged + 1.5:g} of {full:g} marks so far" in " ".join(text.split())
-    assert "1 entry waits for the assessor." in text
+    text = " ".join(text.split())
+    assert f"{judged + 1.5:g} of {full - waits:g} marks so far" in text
+    assert f"1 entry waits for the assessor: {waits:g} of {full:g} marks." in text
+
+
+def test_a_time_of_the_year_1_is_said_to_come_from_a_wrong_clock(room: ClassRoom) -> None:
+    record = replace(record_with(room, "02-taper", {}), made="0001-01-01T00:00:00Z")
+    late = how_late(made=utc_of(record.made), came=None, due=None, policy=LatePolicy())
+    for more in ({"late": late}, {}):
+        _, soup = page_of(room, record, released=False, **more)
+        assert "Handed in 0001-01-01, by a clock that was wrong." in soup.get_text()
 
 
 def test_page_is_whole_in_itself(room: ClassRoom) -> None:

@@ -96,6 +96,32 @@ def test_it_counts_everywhere(marked: ClassRoom) -> None:
     assert (found.auto, found.manual, found.waiting) == (0.0, 1.5, False)
 
 
+def test_the_mark_that_stands_is_no_moderation(marked: ClassRoom) -> None:
+    sentence = (
+        f"{KEY} of apprentice 7 has {{}} already; the new mark must be another. Look at the "
+        "feedback page or the report."
+    )
+    for mark, told in ((0.0, "0"), (1.5, "1.5")):
+        with pytest.raises(ModerationError) as refused:
+            moderate(marked, mark)
+        assert str(refused.value) == sentence.format(told)
+        if not mark:
+            with pytest.raises(ModerationError):
+                moderate(marked, -0.0)
+            moderate(marked, 1.5)
+    assert len(record_of(marked).moderated) == 1
+    screen(marked, KEY, 1.0)  # the screen says otherwise: the same mark settles it
+    assert moderate(marked, 1.5).mark == 1.5
+
+
+def test_a_newer_hand_in_may_be_given_the_same_mark_again(marked: ClassRoom) -> None:
+    moderate(marked, 1.5)
+    marked.hand_in(7, made="2026-11-27T12:00:00Z", _2_per_foot="98 in/ft")
+    marked.mark()
+    assert moderate(marked, 1.5).mark == 1.5
+    assert len(record_of(marked).moderated) == 2
+
+
 def test_marking_again_changes_nothing(marked: ClassRoom, monkeypatch: pytest.MonkeyPatch) -> None:
     act = moderate(marked, 1.5)
     assert marked.mark().marked == ()

@@ -20,7 +20,7 @@ from coursework.card import JobCard
 from coursework.course import PAGES, issue_card
 from coursework.ink import drawing as ink
 from coursework.judging import right_answers, show_answer
-from coursework.mark.lateness import Lateness, local_text
+from coursework.mark.lateness import Lateness, local_text, utc_of
 from coursework.mark.pages import shown
 from coursework.mark.records import (
     ManualMark,
@@ -37,6 +37,7 @@ from coursework.question import (
     WorkedLine,
     Written,
 )
+from taperkey.counts import plural
 from taperkey.files import write_whole
 
 __all__ = ["feedback_path", "write_feedback"]
@@ -145,15 +146,18 @@ def write_feedback(
             class_code=record.class_code,
             number=f"{record.number:03d}",
             name=shown(name),
-            made=local_text(late.handed_in) if late else _utc(record.made),
+            made=local_text(late.handed_in) if late else local_text(utc_of(record.made)),
             due=local_text(late.due) if late and late.due else "",
             late=late.words if late else "",
             keeps=_number(100 * late.keeps) if late else "100",
-            counts=_number(sums.mark * late.keeps) if late else _number(sums.mark),
+            counts=_number(sums.marked * late.keeps) if late else _number(sums.marked),
             late_rule=late_rule,
-            mark=_number(sums.mark),
-            out_of=_number(sums.out_of),
+            mark=_number(sums.marked),
+            out_of=_number(sums.marked_out_of),
+            marks=plural("mark", sums.marked_out_of),
             waiting=len(sums.waiting),
+            waiting_marks=_number(sums.out_of - sums.marked_out_of),
+            all_marks=_number(sums.out_of),
             critical=[one.label for one in entries if one.critical],
             entries=entries,
             released=released,
@@ -174,10 +178,6 @@ def _sheet() -> jinja2.Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-
-
-def _utc(text: str) -> str:
-    return text.replace("T", " ").replace("Z", " UTC")
 
 
 def _number(value: float) -> str:

@@ -20,6 +20,7 @@ from taperkey.counts import counted
 __all__ = ["LatePolicy", "Lateness", "handed_in_at", "how_late", "local_text", "utc_of"]
 
 DAY_S = 86_400.0
+FIRST_YEAR = 2020  # before the course: no hand-in was made earlier
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,7 +77,17 @@ def utc_of(text: str) -> datetime:
 
 
 def local_text(moment: datetime) -> str:
-    """Write a time on the clock of this machine, such as "2026-11-25 14:00 UTC+02:00"."""
+    """Write a time on the clock of this machine, such as "2026-11-25 14:00 UTC+02:00".
+
+    A time before there was any hand-in is what a clock said that was wrong.
+
+    Examples
+    --------
+    >>> local_text(utc_of("0001-01-01T00:00:00Z"))
+    '0001-01-01, by a clock that was wrong'
+    """
+    if moment.year < FIRST_YEAR:
+        return f"{moment.date().isoformat()}, by a clock that was wrong"
     local = moment.astimezone()
     offset = local.strftime("%z")
     zone = "UTC" if offset == "+0000" else f"UTC{offset[:3]}:{offset[3:5]}"

@@ -154,17 +154,33 @@ def new_moderation(
     screen = score
     if standing is not None and score == standing.mark:
         screen = standing.screen
-    waits = entry in totals(record, manual).waiting and score is None and standing is None
+    waiting = entry in totals(record, manual).waiting
+    waits = waiting and score is None and standing is None
+    before = None if waits else final_marks(record, manual)[entry]
+    question = one_question_version(questions[entry])
+    settled = (
+        not waiting
+        if standing is None
+        else (
+            (standing.hand_in, standing.question) == (record.hand_in, question)
+            and score in (None, standing.mark)
+        )
+    )
+    if mark is not None and mark == before and settled:
+        raise ModerationError(
+            f"{entry} of apprentice {record.number} has {mark:g} already; the new mark must be "
+            "another. Look at the feedback page or the report."
+        )
     return Moderation(
         entry=entry,
         mark=None if mark is None else float(mark),
         reason=_one_line("reason", reason, LONGEST_REASON, "Say why in a few words."),
         by=_one_line("name of the assessor", by, LONGEST_NAME, "Say who decides."),
         at=at,
-        instead_of=None if waits else final_marks(record, manual)[entry],
+        instead_of=before,
         screen=screen,
         hand_in=record.hand_in,
-        question=one_question_version(questions[entry]),
+        question=question,
     )
 
 

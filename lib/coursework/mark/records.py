@@ -229,6 +229,8 @@ class Totals:
     ----------
     mark, out_of : float
         Marks given and possible.
+    marked, marked_out_of : float
+        The same without the questions that wait for the assessor.
     waiting : tuple of str
         Questions that wait for the assessor.
     critical : tuple of str
@@ -237,6 +239,8 @@ class Totals:
 
     mark: float
     out_of: float
+    marked: float
+    marked_out_of: float
     waiting: tuple[str, ...]
     critical: tuple[str, ...]
 
@@ -359,6 +363,8 @@ def totals(record: MarkRecord, manual: Mapping[str, ManualMark] | None = None) -
     return Totals(
         mark=sum(marks.values()),
         out_of=sum(verdict.out_of for verdict in record.verdicts),
+        marked=sum(mark for key, mark in marks.items() if key not in waiting),
+        marked_out_of=sum(one.out_of for one in record.verdicts if one.key not in waiting),
         waiting=tuple(waiting),
         critical=tuple(critical),
     )
