@@ -12,6 +12,8 @@ import math
 from collections.abc import Callable, Collection, Iterable
 from typing import Any
 
+from taperkey.units import number_text
+
 __all__ = [
     "require_above",
     "require_at_least",
@@ -22,6 +24,9 @@ __all__ = [
     "require_range",
     "sentence",
 ]
+
+
+TINY, HUGE = 1e-6, 1e12
 
 
 def sentence(name: str, value: object, unit: str, rule: str, next_step: str = "") -> str:
@@ -49,10 +54,22 @@ def sentence(name: str, value: object, unit: str, rule: str, next_step: str = ""
     --------
     >>> sentence("mouth height", 0.0, "in", "above 0", "Enter the reading at the open end.")
     'mouth height is 0 in; it must be above 0. Enter the reading at the open end.'
+    >>> sentence("pull", 139_622.0, "lbf", "45,400 lbf or less")
+    'pull is 139,622 lbf; it must be 45,400 lbf or less.'
     """
-    shown = f"{value:.6g}" if isinstance(value, float) else str(value)
-    text = f"{name} is {shown}{' ' + unit if unit else ''}; it must be {rule}."
+    text = f"{name} is {_written(value, unit)}{' ' + unit if unit else ''}; it must be {rule}."
     return f"{text} {next_step}" if next_step else text
+
+
+def _written(value: object, unit: str) -> str:
+    """Return a value as the pages write one; a whole number without a unit, such as a port, as is.
+
+    What nobody meant, such as 1e+300, keeps its power of ten.
+    """
+    if isinstance(value, float):
+        sensible = not value or TINY <= abs(value) < HUGE
+        return number_text(value) if sensible else f"{value:.6g}"
+    return f"{value:,}" if unit and type(value) is int else str(value)
 
 
 def _values(value: Any) -> Iterable[float]:
@@ -94,7 +111,7 @@ def require_non_negative(name: str, value: Any, unit: str = "", next_step: str =
 
 def require_above(name: str, value: Any, low: float, unit: str = "", next_step: str = "") -> None:
     """Refuse a value that is not above `low`."""
-    rule = f"above {low:.6g}{' ' + unit if unit else ''}"
+    rule = f"above {_written(low, unit)}{' ' + unit if unit else ''}"
     _require(name, value, unit, rule, next_step, lambda one: one > low)
 
 
@@ -102,7 +119,7 @@ def require_at_least(
     name: str, value: Any, low: float, unit: str = "", next_step: str = ""
 ) -> None:
     """Refuse a value below `low`."""
-    rule = f"{low:.6g}{' ' + unit if unit else ''} or more"
+    rule = f"{_written(low, unit)}{' ' + unit if unit else ''} or more"
     _require(name, value, unit, rule, next_step, lambda one: one >= low)
 
 
@@ -110,7 +127,7 @@ def require_range(
     name: str, value: Any, low: float, high: float, unit: str = "", next_step: str = ""
 ) -> None:
     """Refuse a value outside `low` to `high`, both ends allowed."""
-    rule = f"from {low:.6g} to {high:.6g}{' ' + unit if unit else ''}"
+    rule = f"from {_written(low, unit)} to {_written(high, unit)}{' ' + unit if unit else ''}"
     _require(name, value, unit, rule, next_step, lambda one: low <= one <= high)
 
 

@@ -141,7 +141,7 @@ def test_pressure_stops_at_yield_and_the_force_is_still_carried():
 def test_force_beyond_the_whole_face_at_yield_is_refused():
     with pytest.raises(
         ValueError,
-        match=r"^force on the faces is 700000 lbf; it must be below 648000 lbf, what the whole "
+        match=r"^force on the faces is 700,000 lbf; it must be below 648,000 lbf, what the whole "
         r"face carries at yield\. Use less force\.$",
     ):
         press_faces(faces=flat_faces(0.0), normal_force_lbf=700_000)

@@ -172,7 +172,7 @@ def test_what_the_chain_refuses_is_said_in_whole_sentences() -> None:
         "pull, low end is -1 lbf; it must be 0 or more."
     )
     assert refused(capacity_chain, **(ordinary | {"demand_high_lbf": 9_000.0})) == (
-        "pull, high end is 9000 lbf; it must be 10000 lbf or more."
+        "pull, high end is 9,000 lbf; it must be 10,000 lbf or more."
     )
     lacking = refused(capacity_chain, **(ordinary | {"links": links[:2]}))
     assert lacking.startswith("rig by welded strongback has no weld and no seat; it must have ")

@@ -178,7 +178,7 @@ REFUSED: list[tuple[str, str, Any, str]] = [
     ("seat_from_pressure", "pressure_low_psi", 0,
      "pressure, low end is 0 psi; it must be above 0."),
     ("seat_from_pressure", "pressure_high_psi", 7e3,
-     "pressure, high end is 7000 psi; it must be 8000 psi or more."),
+     "pressure, high end is 7,000 psi; it must be 8,000 psi or more."),
     ("seat_from_pressure", "bearing_share_low", 0,
      "bearing share, low end is 0; it must be above 0."),
     ("seat_from_pressure", "bearing_share_high", 0.6,

@@ -68,7 +68,7 @@ SENTENCES = [
     ),
     # what may be typed stays inside: 13,795 x 0.00444822 = 61.36
     (
-        "peak of the blow is 20000 lbf; it must be from 1 to 13795 lbf.",
+        "peak of the blow is 20,000 lbf; it must be from 1 to 13,795 lbf.",
         "peak of the blow is 89.0 kN; it must be from 4 N to 61.3 kN.",
     ),
     ("3 spots filed on the top face, 15 strokes each.",) * 2,

@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from keycourse.fit.bench.touch import Faces
-from taperkey.checks import require_finite, require_positive
+from taperkey.checks import require_finite, require_positive, sentence
+from taperkey.units import number_text
 
 __all__ = [
     "FACE_STIFFNESS_PSI_PER_IN",
@@ -134,8 +135,13 @@ def press_faces(
     able = yield_psi * float(faces.row_share.sum()) * faces.y_in.size * faces.patch_area_in2
     if normal_force_lbf >= able:
         raise ValueError(
-            f"force on the faces is {normal_force_lbf:.6g} lbf; it must be below {able:.6g} lbf,"
-            " what the whole face carries at yield. Use less force."
+            sentence(
+                "force on the faces",
+                float(normal_force_lbf),
+                "lbf",
+                f"below {number_text(able)} lbf, what the whole face carries at yield",
+                "Use less force.",
+            )
         )
     return _newton(faces, normal_force_lbf, None, stiffness_psi_per_in, yield_psi, start)
 
