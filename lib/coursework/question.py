@@ -347,6 +347,8 @@ class Page:
         Such as "02-taper" and "Find the taper".
     questions : tuple of Question
         In order.
+    example : int
+        Number of the ordinary card that the lesson is worked on.
     facts : callable
         The lines of the printed job card.
     unclear : callable
@@ -356,6 +358,7 @@ class Page:
     name: str
     title: str
     questions: tuple[Question, ...]
+    example: int = 1
     facts: Callable[[Any], Sequence[Fact]] = _no_facts
     unclear: Callable[[Any, Given], str] = _no_doubt
 

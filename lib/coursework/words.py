@@ -49,7 +49,7 @@ _QUESTION = {
 _METRIC = {"label": _TEXT, "ask": _TEXT, "hint": _TEXT, "slips": _TABLE}
 _SLIP = {"share": _NUMBER, "sentence": _TEXT}
 _COMMON = {"slips": _TABLE, "critical": _TABLE}
-_LESSON = {"name": _TEXT, "title": _TEXT, **_COMMON}
+_LESSON = {"name": _TEXT, "title": _TEXT, "example": _NUMBER, **_COMMON}
 
 
 class WordsError(ValueError):
@@ -164,6 +164,7 @@ class Words:
                 raise self._own.refuse([], f"“{needed}” of the exercise is missing. Write it.")
         self.name: str = head["name"]
         self.title: str = head["title"]
+        self.example = int(head.get("example", 1))
         self.keys = tuple(keys)
         for key in keys:
             self._check_question(key)
@@ -362,6 +363,7 @@ class Words:
         return Page(
             name=self.name,
             title=self.title,
+            example=self.example,
             questions=tuple(questions[key] for key in self.keys),
             facts=facts,
             **({} if unclear is None else {"unclear": unclear}),

@@ -59,15 +59,6 @@ __all__ = [
 ]
 
 _EXAMPLE_CLASS = "example"
-_EXAMPLE_NUMBER = {
-    "00-start": 1,
-    "01-measure": 1,
-    "02-taper": 5,
-    "03-key": 51,
-    "04-fit": 32,
-    "05-pull": 14,
-    "06-whole-job": 2,
-}  # an ordinary case each
 
 
 class _OpenPage:
@@ -127,7 +118,7 @@ def _example(exercise: str) -> JobCard:
     every 2, 3, 4 or 6 cards; one of five such is metric.
     """
     for step in range(5):
-        number = _EXAMPLE_NUMBER[exercise] + 12 * step
+        number = PAGES[exercise].example + 12 * step
         card = issue_card(exercise=exercise, class_code=_EXAMPLE_CLASS, number=number)
         if card.metric == (_units() == "metric"):
             break
