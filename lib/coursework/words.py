@@ -43,6 +43,8 @@ _QUESTION = {
     "critical": _TEXT,
     "guide": _TEXTS,
     "caution": _TEXT,
+    "options": _TABLE,
+    "steps": _TEXTS,
     "slips": _TABLE,
     "metric": _TABLE,
 }
@@ -133,6 +135,18 @@ def _places(text: str) -> set[str]:
     return {name for _, name, _, _ in string.Formatter().parse(text) if name is not None}
 
 
+class _Options(dict[str, str]):
+    """Answers by name; a name that is not there is a mistake in the file."""
+
+    def __init__(self, file: _File, where: list[str], found: Mapping[str, str]) -> None:
+        super().__init__(found)
+        self._file, self._where = file, where
+
+    def __missing__(self, name: str) -> str:
+        title = ".".join(self._where)
+        raise self._file.refuse(self._where, f"“{name}” is missing in [{title}]. Write its text.")
+
+
 class Words:
     """The words of one lesson.
 
@@ -203,6 +217,8 @@ class Words:
             )
         if "metric" in there:
             own.table([key, "metric"], _METRIC)
+        if "options" in there:
+            own.table([key, "options"], dict.fromkeys(there["options"], _TEXT))
         for where in ([key, "slips"], [key, "metric", "slips"]):
             for name in self._at(where):
                 _check_slip(own, [*where, name])
@@ -254,6 +270,31 @@ class Words:
                 )
             )
         return tuple(told)
+
+    def options(self, key: str) -> Mapping[str, str]:
+        """Return the answers that a question offers, by the names that Python knows them by.
+
+        Raises
+        ------
+        WordsError
+            The file has none for it.
+        """
+        found: Mapping[str, str] | None = self._own.all.get(key, {}).get("options")
+        if found is None:
+            raise self._own.refuse([key], f"{key} offers answers, but has no [{key}.options].")
+        return _Options(self._own, [key, "options"], found)
+
+    def steps(self, key: str) -> tuple[str, ...]:
+        """Return the steps that a question has put in order.
+
+        Raises
+        ------
+        WordsError
+            The file has none for it.
+        """
+        if "steps" not in self._own.all.get(key, {}):
+            raise self._own.refuse([key], f"{key} has steps to put in order, but no “steps”.")
+        return tuple(self._own.all[key]["steps"])
 
     def question(
         self,

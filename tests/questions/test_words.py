@@ -157,6 +157,22 @@ def test_a_question_without_words_or_values_is_refused(tmp_path: Path) -> None:
         told.page(reckoned=[], facts=lambda card: ())
 
 
+def test_answers_and_steps_are_taken_by_name(tmp_path: Path) -> None:
+    lesson = LESSON.replace('hint = "Twice', 'steps = ["Pull.", "Cut."]\nhint = "Twice').replace(
+        "[09-length.metric]", '[09-length.options]\nlong = "Long."\n\n[09-length.metric]'
+    )
+    told = written(tmp_path, lesson)
+    assert told.steps("09-length") == ("Pull.", "Cut.")
+    assert tuple(told.options("09-length").values()) == ("Long.",)
+    assert told.options("09-length")["long"] == "Long."
+    with pytest.raises(WordsError, match=r"line \d+: “short” is missing in \[09-length.options\]"):
+        told.options("09-length")["short"]
+    with pytest.raises(WordsError, match="09-why offers answers, but has no"):
+        told.options("09-why")
+    with pytest.raises(WordsError, match="09-why has steps to put in order, but no"):
+        told.steps("09-why")
+
+
 ROOT = Path(__file__).resolve().parents[2]
 FOLDER = Path(keycourse.__file__).parent
 FILES = sorted(FOLDER.glob("*/words.toml"))

@@ -65,16 +65,7 @@ JUDGE = (
     ),
     WORDS.question(
         "04-round",
-        kind=Ordering(
-            steps=(
-                "Clean all the blue off the key and the slot.",
-                "Measure the stand-out.",
-                "Blue both faces, thin and even.",
-                "File the marks, on both faces.",
-                "Push the key in, straight, the same push each time.",
-                "Draw the key and read the marks on both faces.",
-            )
-        ),
+        kind=Ordering(steps=WORDS.steps("04-round")),
         expected=lambda card, given: values.ROUND,
         slips={
             "filed with the blue on": lambda card, given: tuple("CEBFDA"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from coursework.question import Answer, Fact, WorkedLine
+from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
     Given,
@@ -23,33 +24,40 @@ from keycourse.fit.marked_zones import draw_marked_zones, zone_letters
 from taperkey.formulas.key import height_for_travel_in, travel_for_height_in
 from taperkey.units import MM_PER_IN, fraction_text
 
+WORDS = words_beside(__file__)
+
+_SAID = WORDS.options("04-cause")
+NO_CAUSE = _SAID["no-cause"]
+MORE_TAPER = _SAID["more-taper"]
+LESS_TAPER = _SAID["less-taper"]
+TOO_WIDE = _SAID["too-wide"]
+OLD_BLUE = _SAID["old-blue"]
+CAUSES = tuple(_SAID.values())
+
+_SAID = WORDS.options("04-decide")
+FILE = _SAID["file"]
+CLEAN = _SAID["clean"]
+SIDES = _SAID["sides"]
+BETWEEN = _SAID["between"]
+HOME = _SAID["home"]
+STEPS = tuple(_SAID.values())
+
+_SAID = WORDS.options("04-lubricant")
+WHITE_LEAD = _SAID["white-lead"]
+DRY = _SAID["dry"]
+ANTI_SEIZE = _SAID["anti-seize"]
+BLUE_ON = _SAID["blue-on"]
+LUBRICANTS = tuple(_SAID.values())
+
+_SAID = WORDS.options("04-verdict")
+ACCEPTED = _SAID["accepted"]
+GAP = _SAID["gap"]
+PROUD = _SAID["proud"]
+LOOSE = _SAID["loose"]
+VERDICTS = tuple(_SAID.values())
+
 LETTERS = zone_letters(count=2 * ZONES)
 
-NO_CAUSE = "nothing is wrong: marks such as any key has at this stage"
-MORE_TAPER = "the key has more taper than the slot"
-LESS_TAPER = "the key has less taper than the slot"
-TOO_WIDE = "the key is too wide: it binds at its sides"
-OLD_BLUE = "the marks cannot be trusted: old blue was left on"
-CAUSES = (NO_CAUSE, MORE_TAPER, LESS_TAPER, TOO_WIDE, OLD_BLUE)
-
-FILE = "file the marks on both faces, clean, blue, and go again"
-CLEAN = "clean all the blue off key and slot, blue again, push again; file nothing yet"
-SIDES = "take the sides down until they are clear, before any face is filed"
-BETWEEN = "file the faces between the marks, so that the marks can spread"
-HOME = "it is the last fitting: clean, lubricate, and drive it home"
-STEPS = (FILE, CLEAN, SIDES, BETWEEN, HOME)
-
-ANTI_SEIZE = "lead-free anti-seize from the site's list"
-WHITE_LEAD = "white lead from the old tin"
-DRY = "none: dry steel holds better"
-BLUE_ON = "none: the blue of the last fitting is left on"
-LUBRICANTS = (WHITE_LEAD, DRY, ANTI_SEIZE, BLUE_ON)
-
-ACCEPTED = "accepted"
-GAP = "not accepted: the leaf enters above or below the key; draw it and read the marks"
-PROUD = "not accepted: it stands well proud; draw it and read the marks"
-LOOSE = "not accepted: it went home with hardly any squeeze; report it, a new key is due"
-VERDICTS = (ACCEPTED, GAP, PROUD, LOOSE)
 
 ROUND = tuple("CEBFAD")
 """The right order of the steps of one round, as they stand in the question."""

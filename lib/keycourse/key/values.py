@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coursework.question import Answer
+from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import Given, number_of
 from keycourse.key.card import KeyOrder, RackBar
@@ -64,16 +65,22 @@ __all__ = [
     "when",
 ]
 
-PLAIN = "a plain key, one width"
+WORDS = words_beside(__file__)
 
+_SAID = WORDS.options("03-form")
+PLAIN = _SAID["plain"]
+HUB_WIDE = _SAID["hub-wide"]
+SHAFT_WIDE = _SAID["shaft-wide"]
+FORMS = tuple(_SAID.values())
 
-HUB_WIDE = "a stepped key, its wide portion in the hub"
+_SAID = WORDS.options("03-strong")
+GO = _SAID["go"]
+OVER_SHEAR = _SAID["over-shear"]
+OVER_CRUSHING = _SAID["over-crushing"]
+OVER_BOTH = _SAID["over-both"]
+VERDICTS = tuple(_SAID.values())
 
-
-SHAFT_WIDE = "a stepped key, its wide portion in the shaft"
-
-
-FORMS = (PLAIN, HUB_WIDE, SHAFT_WIDE)
+STEPS = WORDS.steps("03-order")
 
 
 NO_BAR = "none of these bars"
@@ -87,31 +94,6 @@ CHAMFERS_IN = (1 / 32, 3 / 64, 1 / 16, 5 / 64, 1 / 8, 5 / 32, 3 / 16, 7 / 32, 1 
 
 
 CHAMFERS_MM = (0.5, 0.6, 0.8, 1.0, 1.2, 1.6, 2.0, 2.5)
-
-
-GO = "go: shear and crushing are both within what is allowed"
-
-
-OVER_CRUSHING = "no go: over what is allowed in crushing only"
-
-
-OVER_SHEAR = "no go: over what is allowed in shear only"
-
-
-OVER_BOTH = "no go: over what is allowed in shear and in crushing"
-
-
-VERDICTS = (GO, OVER_SHEAR, OVER_CRUSHING, OVER_BOTH)
-
-
-STEPS = (
-    "Cut the taper, starting at the large end",
-    "Ease the long edges and try them against the corner of the slot",
-    "Measure the bar and mark which end will be large",
-    "Lay the flat face on the master key in soft jaws, its high end under the small end",
-    "Blue the key and push it in for the first time",
-    "Take the straight cut on the face opposite the taper",
-)
 
 
 ORDER = ("C", "F", "D", "A", "B", "E")

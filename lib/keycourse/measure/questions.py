@@ -12,11 +12,7 @@ __all__ = ["PAGE"]
 
 WORDS = words_beside(__file__)
 
-_KEY_RESULTS = (
-    "too thin, it would go in too far",
-    "too thick, it would stand out too far",
-    "just right, the angle does not matter",
-)
+_KEY_RESULTS = tuple(WORDS.options("01-key-result").values())
 
 _LENGTH = Measure(dimension="length", unit="in", low=0.2, high=4.0)
 _SMALL = Measure(dimension="length", unit="in", low=0.0, high=0.1)

@@ -232,17 +232,7 @@ DECIDE = (
     ),
     WORDS.question(
         "05-steps",
-        kind=Ordering(
-            steps=(
-                "Go up in quarters of the stop load or less; hold at each, look at gauge and mark.",
-                "Lock out, tag, try; block the hub.",
-                "Snug, about a tenth: is all in line, are all feet flat?",
-                "Work out the weakest link, say the stop load aloud, mark it on the gauge.",
-                "At the stop load, and nothing moves: ease off, and report.",
-                "Measure the height at both ends.",
-                "Set the rig, tie it, and clear the line of fire.",
-            )
-        ),
+        kind=Ordering(steps=WORDS.steps("05-steps")),
         expected=lambda card, given: tuple("BFDGCAE"),
         slips={
             "rig set before it was worked out": lambda card, given: tuple("BFGDCAE"),

@@ -6,6 +6,7 @@ import functools
 from collections.abc import Callable
 
 from coursework.question import Answer, Fact
+from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
     Given,
@@ -25,39 +26,6 @@ from taperkey.formulas.wedge import (
 from taperkey.tables.strengths import RodGrade, rod_grade
 from taperkey.tables.threads import Thread, thread
 from taperkey.units import MM_PER_IN, fraction_text, from_internal, to_internal
-
-NEAR, FAR, NO_TELLING = "the end that shows", "the far end", "the readings cannot tell"
-PLAN_FIRST = "work out the pull and every link of the rig; nothing is set yet"
-HUB_OFF = "stop and report it: the hub comes off first, on rated gear, before any pull"
-PULL_NOW = "set the rig and try a light pull first"
-FIRST = (PLAN_FIRST, HUB_OFF, PULL_NOW)
-
-LINKS = {
-    "jacks": "the jacks",
-    "rod": "the rod",
-    "tapped hole": "the thread in the key",
-    "key section": "the key's end around the hole",
-    "nut": "the nut",
-    "strongback": "the strongback",
-    "weld": "the weld",
-    "seat": "what the jacks stand on",
-}
-"""Links by their names in ``formulas``, as an apprentice reads them."""
-
-STRONGBACK = "rod in the tapped end, strongback, two jacks"
-HOLLOW = "rod in the tapped end, hollow-plunger jack over it"
-WELD = "strongback welded to the key by the site's welder, two jacks"
-SLIDE = "sliding weight on a rod in the tapped end"
-NONE = "none of these, as things stand"
-METHODS = (STRONGBACK, HOLLOW, WELD, SLIDE, NONE)
-
-GO = "go: the large end shows, and every link carries the high pull"
-CHANGE = "no go: one link alone is too weak; change it, then work the rig out again"
-RIG_SHORT = (
-    "no go: the jacks or several links fall short; report it, and look for another way or rig"
-)
-HUB_FIRST = "no go with any rig: a pull at this end tightens the key; the hub comes off first"
-GOES = (GO, CHANGE, RIG_SHORT, HUB_FIRST)
 
 
 def case_of(card: JobCard) -> PullCase:
@@ -227,6 +195,37 @@ _NUMBERS: tuple[tuple[str, Callable[[JobCard, Given], float]], ...] = (
     ("05-jacks", jacks),
     ("05-rod", rod),
 )
+
+WORDS = words_beside(__file__)
+
+_SAID = WORDS.options("05-large-end")
+NEAR = _SAID["near"]
+FAR = _SAID["far"]
+NO_TELLING = _SAID["undecided"]
+
+_SAID = WORDS.options("05-what-first")
+PLAN_FIRST = _SAID["plan-first"]
+HUB_OFF = _SAID["hub-off"]
+PULL_NOW = _SAID["pull-now"]
+FIRST = tuple(_SAID.values())
+
+_SAID = WORDS.options("05-method")
+STRONGBACK = _SAID["strongback"]
+HOLLOW = _SAID["hollow"]
+WELD = _SAID["weld"]
+SLIDE = _SAID["slide"]
+NONE = _SAID["none"]
+METHODS = tuple(_SAID.values())
+
+_SAID = WORDS.options("05-go")
+GO = _SAID["go"]
+CHANGE = _SAID["change"]
+RIG_SHORT = _SAID["rig-short"]
+HUB_FIRST = _SAID["hub-first"]
+GOES = tuple(_SAID.values())
+
+LINKS = dict(WORDS.options("05-weakest"))
+"""Links by their names in ``formulas``, as an apprentice reads them."""
 
 
 def decision(card: JobCard, given: Given) -> str:

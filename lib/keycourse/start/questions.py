@@ -78,10 +78,8 @@ def _off_slips() -> Slips:
 
 # what comes first
 
-_LOCK = "Lock out: my own lock and tag on the isolator"
-_TRY = "Try it: press start and see that it stays still"
-_BLOCK = "Block the load, so that nothing can roll or run back"
-_GO = "Go ahead and measure"
+_SAID = WORDS.options("00-what-first")
+_LOCK, _TRY, _BLOCK, _GO = (_SAID[one] for one in ("lock", "try", "block", "go"))
 _FIRST = {
     "stopped": _LOCK,
     "their-lock": _LOCK,
@@ -256,7 +254,7 @@ PAGE = WORDS.page(
         ),
         WORDS.question(
             "00-what-first",
-            kind=Choice(options=(_LOCK, _TRY, _BLOCK, _GO)),
+            kind=Choice(options=tuple(_SAID.values())),
             expected=_first,
             slips={
                 "standing still taken for locked out": _lock_skipped,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from coursework.question import Answer, Fact, WorkedLine
+from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
     Given,
@@ -66,6 +67,26 @@ __all__ = [
     "usual_of",
 ]
 
+WORDS = words_beside(__file__)
+
+_SAID = WORDS.options("02-standard")
+ONLY_INCH = _SAID["only-inch"]
+ONLY_METRIC = _SAID["only-metric"]
+BOTH = _SAID["both"]
+NEITHER = _SAID["neither"]
+STANDARDS = tuple(_SAID.values())
+
+_SAID = WORDS.options("02-large-end")
+MOUTH = _SAID["mouth"]
+INSIDE = _SAID["inside"]
+ENDS = tuple(_SAID.values())
+
+_SAID = WORDS.options("02-what-first")
+GO_ON = _SAID["go-on"]
+HUB_OFF = _SAID["hub-off"]
+PULL_HARDER = _SAID["pull-harder"]
+FIRST = tuple(_SAID.values())
+
 
 def stations_of(card: JobCard) -> StationReadings:
     """Return the card's heights along an opening."""
@@ -73,21 +94,6 @@ def stations_of(card: JobCard) -> StationReadings:
 
 
 COVERAGE = 0.9545  # two standard uncertainties
-
-ONLY_INCH = "it agrees with 1:96, not with 1:100"
-ONLY_METRIC = "it agrees with 1:100, not with 1:96"
-BOTH = "it agrees with both: the base is too short to tell them apart"
-NEITHER = "it agrees with neither: the key is made to the taper measured"
-STANDARDS = (ONLY_INCH, ONLY_METRIC, BOTH, NEITHER)
-
-MOUTH = "the mouth"
-INSIDE = "the inside end"
-ENDS = (MOUTH, INSIDE, "the readings cannot tell")
-
-GO_ON = "make the key, and drive it from this end"
-HUB_OFF = "stop and report it: the hub is turned round, and comes off before a key is driven"
-PULL_HARDER = "go on from this end, with a stronger rig ready for the pull"
-FIRST = (GO_ON, HUB_OFF, PULL_HARDER)
 
 
 def _of_long(card: JobCard, per_unit: float) -> str:

@@ -177,16 +177,6 @@ _PULL = (
     ),
 )
 
-_STEPS = (
-    "Work out the pull, and hold every link of the rig against it",
-    "Lock out and try to start; block what can roll, turn or drop",
-    "Make the new key, with something left on for fitting",
-    "Measure the key at both ends: which one is large?",
-    "Draw the old key, the load in steps",
-    "Blue, file and try until the marks run the whole length, then drive it home",
-    "Measure the empty slot, keyway turned to the bottom",
-)
-
 
 def _order(letters: str) -> Wrong:
     return lambda card, given: tuple(letters)
@@ -194,7 +184,7 @@ def _order(letters: str) -> Wrong:
 
 _ORDER = WORDS.question(
     "06-order",
-    kind=Ordering(steps=_STEPS),
+    kind=Ordering(steps=WORDS.steps("06-order")),
     expected=lambda card, given: tuple("BDAEGCF"),
     slips={
         "pull worked out before the ends are known": _order("BADEGCF"),
