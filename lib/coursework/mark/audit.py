@@ -301,7 +301,8 @@ def _one_record(
             f"{beside.relative_to(folder).as_posix()}, is not the hand-in. Mark the class again."
         )
     page = PAGES[record.exercise]
-    if record.question_version != question_version(page):
+    same_marker = record.marker_version == marker_version()  # a newer one is told once, for all
+    if same_marker and record.question_version != question_version(page):
         told.append(
             f"{title}: the questions have changed since it was marked (version "
             f"{record.question_version} then, {question_version(page)} now)."
@@ -316,7 +317,7 @@ def _one_record(
         told.append(f"{title}: {error}")
         return
     agreed = len(told)
-    if record.card_version != version:
+    if same_marker and record.card_version != version:
         told.append(
             f"{title}: the job card or its right answers have changed since it was marked (version "
             f"{record.card_version or '–'} then, {version} now)."
