@@ -285,7 +285,11 @@ def test_what_the_apprentice_sees_holds_no_hidden_number_and_goes_through_json()
 @pytest.mark.parametrize(
     ("step", "choices", "message"),
     [
-        ("push", {"load_lbf": 9_000.0}, r"^push is 9,000 lbf; it must be from 1 to 3,000 lbf\. Abo"),
+        (
+            "push",
+            {"load_lbf": 9_000.0},
+            r"^push is 9,000 lbf; it must be from 1 to 3,000 lbf\. Abo",
+        ),
         ("polish", {}, r"^step is 'polish'; it must be one of: blue, clean, clean file, drive"),
         ("feel", {}, r"^The key has not been in the slot yet: there is no gap to feel\. Pu"),
         (

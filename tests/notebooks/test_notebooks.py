@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import itertools
 import re
 import shutil
 from collections.abc import Iterator
@@ -342,3 +343,13 @@ def test_exercise_runs_through(path: Path, tmp_path: Path):
         for output in cell.outputs:
             assert output.output_type != "error", cell.id
             assert output.get("name") != "stderr", f"{cell.id}: {output.get('text')}"
+
+
+@pytest.mark.parametrize(
+    ("path", "after"),
+    list(itertools.pairwise(LESSONS)),
+    ids=lambda one: one.stem,
+)
+def test_a_lesson_has_the_way_on_to_the_next(path: Path, after: Path):
+    last = [text for _, text in prose(read(path))]
+    assert any(re.search(rf"\*\*Next: \[[^]]+\]\({re.escape(after.name)}\)", one) for one in last)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from html import unescape
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import keycourse
 from coursework.page.controls import MemoryStore
-from keycourse.start.faces import micrometer_trainer
+from keycourse.start.faces import caliper_trainer, micrometer_trainer
 from keycourse.start.reading_drill import (
     DRILL_KINDS,
     judge_reading,
@@ -140,3 +143,47 @@ def test_unknown_kind_is_refused():
         match=r"^kind of micrometer is 'feet'; it must be one of: inch, inch-vernier, metric\.$",
     ):
         micrometer_trainer("feet")
+
+
+@pytest.mark.parametrize(
+    ("trainer", "kind", "text"),
+    [
+        (micrometer_trainer, "inch", "0.001 in"),
+        (micrometer_trainer, "metric", "0.01 mm"),
+        (caliper_trainer, "inch", "0.001 in"),
+        (caliper_trainer, "metric", "0.02 mm"),
+    ],
+)
+def test_after_three_wrong_tries_the_reading_is_offered_and_does_not_count(trainer, kind, text):
+    face = trainer(kind, seed=4, store=MemoryStore()).face
+    value, unit = text.split()
+    for turn in range(3):
+        assert face.show_button.layout.display == "none"
+        face.entry.value = "nothing that can be read"
+        face.entry.value = f"{float(value) * (turn + 1):.3f} {unit}"
+    assert face.show_button.layout.display is None
+    places = len(text.split()[0].partition(".")[2])
+    reading = f"{face.reading:.{places}f} {unit}"
+    assert f"It reads {reading}. " not in face.words.value
+    face.show_button.click()
+    assert f"It reads {reading}. {face.tool.order}" in unescape(face.words.value)
+    assert face.show_button.layout.display == "none"
+    face.entry.value = reading
+    assert "Right." in face.words.value
+    assert (face.in_a_row, face.best) == (0, 0)
+    face.next_button.click()
+    face.entry.value = f"{face.reading:.{places}f} {unit}"
+    assert face.in_a_row == 1
+
+
+def test_no_sentence_says_in_in():
+    told = [
+        judge_reading(kind="inch", reading=0.329, text="0.329 mm").sentence,
+        judge_reading(kind="metric", reading=22.86, text="22.86 in").sentence,
+    ]
+    assert told == [
+        "The digits are right, the unit is not: this micrometer reads in inches.",
+        "The digits are right, the unit is not: this micrometer reads in millimetres.",
+    ]
+    for path in Path(keycourse.__file__).parent.rglob("words.toml"):
+        assert not re.search(r"\breads in (in|mm)\b|\bin in\b", path.read_text("utf-8")), path

@@ -25,6 +25,7 @@ from coursework.ink.drawing import (
 
 __all__ = [
     "FULL_WIDTH",
+    "TRIES_BEFORE_THE_ANSWER",
     "UNSET",
     "Face",
     "LabelledSlider",
@@ -43,6 +44,9 @@ __all__ = [
 
 #: Width of a part of a bench: the frame puts a margin of 2 px on either side of it.
 FULL_WIDTH = "calc(100% - 4px)"
+
+#: Wrong tries at one reading, or on one set of numbers, before the answer is offered.
+TRIES_BEFORE_THE_ANSWER = 3
 
 #: Value of a list in which nothing is chosen yet.
 UNSET = ""

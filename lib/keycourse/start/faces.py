@@ -12,6 +12,7 @@ import ipywidgets
 from coursework.ink.drawing import Picture
 from coursework.page.controls import (
     FULL_WIDTH,
+    TRIES_BEFORE_THE_ANSWER,
     MemoryStore,
     Store,
     entry_box,
@@ -47,6 +48,7 @@ class Tool:
     draw: Callable[[float], Picture]
     new: Callable[[int | str, int], float]
     judge: Callable[[float, str], ReadingVerdict]
+    written: Callable[[float], str]
 
 
 def _micrometer(kind: str) -> Tool:
@@ -71,6 +73,7 @@ def _micrometer(kind: str) -> Tool:
         draw=draw,
         new=lambda seed, number: new_reading(kind=kind, seed=seed, number=number),
         judge=lambda reading, text: judge_reading(kind=kind, reading=reading, text=text),
+        written=lambda reading: f"{reading:.{DRILL_KINDS[kind].places}f} {DRILL_KINDS[kind].unit}",
     )
 
 
@@ -90,6 +93,9 @@ def _caliper(kind: str) -> Tool:
         draw=draw,
         new=lambda seed, number: new_caliper(kind=kind, seed=seed, number=number),
         judge=lambda reading, text: judge_caliper(kind=kind, reading=reading, text=text),
+        written=lambda reading: (
+            f"{reading:.{CALIPER_DRILLS[kind].places}f} {CALIPER_DRILLS[kind].unit}"
+        ),
     )
 
 
@@ -105,6 +111,7 @@ class ReadingTrainer:
         self.best = int(kept.get("best", 0))
         self._done = False
         self._judged = ""
+        self._wrong = 0
         self.picture = picture_box()
         self.words = words_box()
         self.count = ipywidgets.HTML(layout={"width": FULL_WIDTH})
@@ -117,13 +124,17 @@ class ReadingTrainer:
         self.next_button = press_button(
             label="New reading", on_press=self.next_reading, tip=f"Set the {tool.name} anew"
         )
+        self.show_button = press_button(
+            label="Show the reading", on_press=self.show_reading, tip="Say what it reads, and why"
+        )
+        self._offer()
         self.entry.observe(lambda _: self.check(), names="value")
         self.widget = ipywidgets.VBox(
             [
                 heading(f"Read the {tool.name}", tool.order),
                 self.picture,
                 ipywidgets.HBox(
-                    [self.entry, self.check_button, self.next_button],
+                    [self.entry, self.check_button, self.next_button, self.show_button],
                     layout={"flex_flow": "row wrap", "align_items": "center"},
                 ),
                 self.words,
@@ -160,14 +171,32 @@ class ReadingTrainer:
         else:
             if verdict.readable and not self._done:
                 self.in_a_row = 0
+                self._wrong += 1
             head = "Not right. " if verdict.readable else ""
             say(self.words, f"{head}{verdict.sentence}", tone="wrong")
+        self._offer()
         self._keep()
+
+    def show_reading(self) -> None:
+        """Say what the tool reads; it does not count as read."""
+        self._done, self._wrong = True, 0
+        say(
+            self.words,
+            f"It reads {self.tool.written(self.reading)}. {self.tool.order} Find it on the tool, "
+            "then press “New reading”.",
+        )
+        self._offer()
+        self._keep()
+
+    def _offer(self) -> None:
+        offered = self._wrong >= TRIES_BEFORE_THE_ANSWER and not self._done
+        self.show_button.layout.display = None if offered else "none"
 
     def next_reading(self) -> None:
         """Set the tool to the next reading."""
         self.number += 1
-        self._done, self._judged = False, ""
+        self._done, self._judged, self._wrong = False, "", 0
+        self._offer()
         self.entry.value = ""
         say(self.words, "")
         self._draw()

@@ -24,6 +24,8 @@ __all__ = [
     "slips_of_reading",
 ]
 
+UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
+
 
 @dataclass(frozen=True, kw_only=True)
 class DrillKind:
@@ -317,7 +319,8 @@ def judge_typed(
         return ReadingVerdict(
             right=False,
             slip="wrong unit",
-            sentence=f"The digits are right, the unit is not: this {tool} reads in {unit}.",
+            sentence=f"The digits are right, the unit is not: this {tool} reads in "
+            f"{UNIT_WORDS[unit]}.",
         )
     for name, wrong, sentence in slips:
         if abs(value - wrong) < 0.3 * step:
