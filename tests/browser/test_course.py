@@ -59,6 +59,21 @@ def scroll_through(page: Page) -> str:
     return "\n".join(parts)
 
 
+def cut_off(page: Page) -> list[str]:
+    """Return the boxes to type in whose edge something around them hides."""
+    return page.evaluate(
+        """() => [...document.querySelectorAll('.jp-OutputArea textarea, .jp-OutputArea input')]
+          .filter(box => box.getClientRects().length && box.type !== 'range')
+          .filter(box => {
+            const edge = box.getBoundingClientRect().right;
+            for (let around = box.parentElement; around; around = around.parentElement)
+              if (getComputedStyle(around).overflowX !== 'visible'
+                && around.getBoundingClientRect().right < edge - 0.5) return true;
+            return false;
+          }).map(box => box.ariaLabel || box.placeholder || box.type)"""
+    )
+
+
 @pytest.mark.parametrize("name", SHIPPED)
 def test_every_page_runs_by_itself_and_shows_no_error(course, screen, size, name) -> None:
     screen.page.set_viewport_size(size)
@@ -73,6 +88,7 @@ def test_every_page_runs_by_itself_and_shows_no_error(course, screen, size, name
     for text_input in page.locator("input[type=text]:visible").all():
         box = text_input.bounding_box()
         assert box is None or box["x"] + box["width"] <= size["width"]
+    assert cut_off(page) == []
     assert page.locator(".jp-Dialog").count() == 0
     assert not screen.errors
 

@@ -22,6 +22,7 @@ from coursework.ink.drawing import (
 )
 from coursework.judging import look_again, read_answer, show_answer
 from coursework.page.classdrop import given_by_class, password_note, put_in_drop
+from coursework.page.controls import FULL_WIDTH
 from coursework.page.entries import EntriesFile, Saved
 from coursework.page.handin import write_hand_in
 from coursework.page.pagefolder import (
@@ -60,7 +61,7 @@ __all__ = [
     "worked_lines",
 ]
 
-_WIDE = widgets.Layout(width="100%", max_width="44rem")
+_WIDE = widgets.Layout(width=FULL_WIDTH, max_width="44rem")
 
 
 def said(text: str, state: str = "plain") -> str:
@@ -143,7 +144,7 @@ def _input_for(question: Question, text: str) -> Any:
         return widgets.RadioButtons(
             options=list(kind.options),
             value=text if text in kind.options else None,
-            layout=widgets.Layout(width="100%", max_width="44rem", height="auto"),
+            layout=widgets.Layout(width=FULL_WIDTH, max_width="44rem", height="auto"),
         )
     if isinstance(kind, Written):
         return widgets.Textarea(
@@ -151,7 +152,7 @@ def _input_for(question: Question, text: str) -> Any:
             description=question.label,
             placeholder="Write here. Every word is saved as you go.",
             style={"description_width": "initial"},
-            layout=widgets.Layout(width="100%", max_width="44rem", height="9rem"),
+            layout=widgets.Layout(width=FULL_WIDTH, max_width="44rem", height="9rem"),
         )
     return widgets.Text(
         value=text,
@@ -159,7 +160,7 @@ def _input_for(question: Question, text: str) -> Any:
         placeholder=_placeholder(kind),
         continuous_update=False,
         style={"description_width": "initial"},
-        layout=widgets.Layout(width="100%", max_width="26rem"),
+        layout=widgets.Layout(width=FULL_WIDTH, max_width="26rem"),
     )
 
 
@@ -334,7 +335,7 @@ def name_tag_form(folder: Path) -> Any:
             continuous_update=False,
             disabled=given_by_class(),
             style={"description_width": "8.5rem"},
-            layout=widgets.Layout(width="100%", max_width="26rem"),
+            layout=widgets.Layout(width=FULL_WIDTH, max_width="26rem"),
         )
 
     class_code = field("Class code", tag.class_code if tag else "", "such as QQ-26")
@@ -382,7 +383,7 @@ def name_tag_form(folder: Path) -> Any:
         value=read_units(root),
         description="Units",
         style={"description_width": "8.5rem"},
-        layout=widgets.Layout(width="100%", max_width="26rem"),
+        layout=widgets.Layout(width=FULL_WIDTH, max_width="26rem"),
     )
     chosen = widgets.HTML(said(""))
 

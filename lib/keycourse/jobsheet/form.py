@@ -13,6 +13,7 @@ from urllib.parse import quote
 import ipywidgets as widgets
 
 from coursework.ink.drawing import TEAL
+from coursework.page.controls import FULL_WIDTH
 from coursework.page.entries import EntriesFile, Saved
 from coursework.page.forms import said
 from coursework.page.pagefolder import course_root
@@ -60,7 +61,7 @@ class _Entry:
                 description=label,
                 tooltip=field.ask,
                 style={"description_width": "14rem"},
-                layout=widgets.Layout(width="100%", max_width="36rem"),
+                layout=widgets.Layout(width=FULL_WIDTH, max_width="36rem"),
             )
         else:
             self.box = widgets.Text(
@@ -70,7 +71,7 @@ class _Entry:
                 tooltip=field.ask,
                 continuous_update=False,
                 style={"description_width": "14rem"},
-                layout=widgets.Layout(width="100%", max_width="36rem"),
+                layout=widgets.Layout(width=FULL_WIDTH, max_width="36rem"),
             )
         self.line = widgets.HTML(layout=widgets.Layout(display="none"))
         hint = (
