@@ -5,6 +5,8 @@ from dataclasses import replace
 
 import pytest
 
+from keycourse.pull.bench.cases import draw_case
+from keycourse.pull.bench.rigs import reckoned_links
 from keycourse.whole.job_inputs import (
     JobInputs,
     KeyInputs,
@@ -14,6 +16,8 @@ from keycourse.whole.job_inputs import (
 from keycourse.whole.job_rig import rig_links
 from keycourse.whole.whole_job import work_out
 from taperkey.formulas.rod import nut_link, tapped_hole_link
+from taperkey.tables.strengths import rod_grade
+from taperkey.tables.threads import thread
 
 # every part unlike the others and unlike what is taken where nothing is given
 RIG = PullInputs(
@@ -312,3 +316,25 @@ def test_a_job_without_a_pull_has_no_number_of_one():
     assert not any(
         one.key.startswith(("pull", "seat", "link", "friction")) for one in figures.workings
     )
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_nut_of_bench_and_sheet_is_one(seed):
+    """A rod of a stronger grade makes no stronger nut, wherever a rig is reckoned."""
+    case = next(
+        one
+        for one in (draw_case(kind="serviced", seed=seed + 6 * more) for more in range(40))
+        if one.end == "tapped"
+    )
+    bench = {
+        one.link.name: one.link.working_lbf
+        for one in reckoned_links(case=case, rig="two jacks", hold="marked rod")
+    }
+    size = thread(name=case.thread_name)
+    sheet = nut_link(
+        thread_name=size.name,
+        grade_name="ASTM A193 B7",
+        height_in=size.diameter_in,
+        nut_yield_psi=rod_grade(name="SAE J429 grade 5", diameter_in=1.0).yield_psi,
+    )
+    assert bench["nut"] == 100 * (sheet.capacity_lbf // 100)

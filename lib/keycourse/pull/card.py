@@ -10,7 +10,13 @@ from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
 from taperkey.formulas.pull import sliding_weight
 from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
-from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
+from taperkey.formulas.rod import (
+    NUT_YIELD_PSI,
+    key_section_link,
+    nut_link,
+    rod_link,
+    tapped_hole_link,
+)
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 from taperkey.tables.rigging import friction_range, jack, jack_names
 from taperkey.tables.strengths import electrode_strength_psi, steel
@@ -277,7 +283,7 @@ def _holds(
             thread_name=thread_name,
             grade_name=grade,
             height_in=size.diameter_in,
-            nut_yield_psi=92_000.0,  # as a grade 5 part
+            nut_yield_psi=NUT_YIELD_PSI,
         ),
     )
 

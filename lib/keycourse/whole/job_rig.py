@@ -6,13 +6,17 @@ from keycourse.whole.job_inputs import PullInputs
 from taperkey.checks import require_in
 from taperkey.formulas.chain import REQUIRED_LINKS
 from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
-from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
+from taperkey.formulas.rod import (
+    NUT_YIELD_PSI,
+    key_section_link,
+    nut_link,
+    rod_link,
+    tapped_hole_link,
+)
 from taperkey.tables.strengths import electrode_strength_psi, steel
 from taperkey.tables.threads import thread
 
-__all__ = ["NUT_YIELD_PSI", "rig_links"]
-
-NUT_YIELD_PSI = 92_000.0  # as a grade 5 part: common practice
+__all__ = ["rig_links"]
 
 
 def rig_links(

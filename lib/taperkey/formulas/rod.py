@@ -15,7 +15,19 @@ from taperkey.formulas.thread import stripping_force_lbf
 from taperkey.tables.strengths import RodGrade, rod_grade
 from taperkey.tables.threads import Thread, thread
 
-__all__ = ["key_section_link", "nut_link", "rod_link", "tapped_hole_link"]
+__all__ = [
+    "NUT_TENSILE_PSI",
+    "NUT_YIELD_PSI",
+    "key_section_link",
+    "nut_link",
+    "rod_link",
+    "tapped_hole_link",
+]
+
+# A nut in a crib is seldom marked: whatever the rod, it is counted as a grade 5 part (SAE J429,
+# to 1 in): common practice.
+NUT_YIELD_PSI = 92_000.0
+NUT_TENSILE_PSI = 120_000.0
 
 YIELD_SHARE_WITHOUT_PROOF = 0.9  # common practice where a grade states no proof strength
 

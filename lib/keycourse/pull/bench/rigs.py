@@ -18,7 +18,14 @@ from keycourse.pull.bench.pulling_steps import LINK_NAMES, NO_LIMIT_LBF, RigLink
 from taperkey.checks import require_in
 from taperkey.formulas.pull import SlidingWeight, sliding_weight
 from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
-from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
+from taperkey.formulas.rod import (
+    NUT_TENSILE_PSI,
+    NUT_YIELD_PSI,
+    key_section_link,
+    nut_link,
+    rod_link,
+    tapped_hole_link,
+)
 from taperkey.tables.rigging import jack
 from taperkey.tables.strengths import electrode_strength_psi, rod_grade, steel
 from taperkey.tables.threads import thread
@@ -207,7 +214,7 @@ def _along_the_rod(case: PullCase, hold: str) -> list[ReckonedLink]:
         thread_name=size.name,
         grade_name=grade.name,
         height_in=size.diameter_in,
-        nut_yield_psi=grade.yield_psi,  # nut of the rod's own grade
+        nut_yield_psi=NUT_YIELD_PSI,
     )
     at_break = size.stress_area_in2 * grade.tensile_psi / rod.capacity_lbf
     torn = 1.5 * key_steel.tensile_psi / key_steel.yield_psi
@@ -215,7 +222,7 @@ def _along_the_rod(case: PullCase, hold: str) -> list[ReckonedLink]:
         _reckoned("rod", rod, at_break),
         _reckoned("thread", tapped, 2.0),
         _reckoned("key section", section, torn),
-        _reckoned("nut", nut, 2.0 * grade.tensile_psi / grade.yield_psi),
+        _reckoned("nut", nut, 2.0 * NUT_TENSILE_PSI / NUT_YIELD_PSI),
     ]
 
 
