@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import subprocess
 import sys
 from datetime import date
@@ -121,3 +122,15 @@ def test_a_line_end_never_sets_the_password_of_another_account(monkeypatch) -> N
     assert asked == []
     assert set_system_password("qq31-001", "Kéyway:1 96")
     assert asked == ["qq31-001:Kéyway:1 96\n"]
+
+
+def test_the_command_that_a_skipped_check_names_is_the_one_for_developers() -> None:
+    tests = Path(__file__).parents[1]
+    spec = importlib.util.spec_from_file_location("hub_class_read", tests / "hub_class.py")
+    assert spec is not None
+    assert spec.loader is not None
+    kit = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(kit)
+    assert f"`{kit.TRY}`" in (tests.parent / "DEVELOPERS.md").read_text("utf-8")
+    named = [word for word in kit.TRY.split() if word.startswith("tests/")]
+    assert all(list(tests.parent.glob(word)) for word in named)
