@@ -27,7 +27,7 @@ from taperkey.formulas.rod import (
     tapped_hole_link,
 )
 from taperkey.tables.rigging import jack
-from taperkey.tables.strengths import electrode_strength_psi, rod_grade, steel
+from taperkey.tables.strengths import RodGrade, electrode_strength_psi, rod_grade, steel
 from taperkey.tables.threads import thread
 
 __all__ = [
@@ -222,8 +222,13 @@ def _along_the_rod(case: PullCase, hold: str) -> list[ReckonedLink]:
         _reckoned("rod", rod, at_break),
         _reckoned("thread", tapped, 2.0),
         _reckoned("key section", section, torn),
-        _reckoned("nut", nut, 2.0 * NUT_TENSILE_PSI / NUT_YIELD_PSI),
+        _reckoned("nut", nut, 2.0 * _over_yield(grade)),
     ]
+
+
+def _over_yield(grade: RodGrade) -> float:
+    """Return how far above its yield the nut's thread or the rod's tears, whichever goes first."""
+    return min(grade.tensile_psi / grade.yield_psi, NUT_TENSILE_PSI / NUT_YIELD_PSI)
 
 
 def _welded(case: PullCase, hold: str) -> list[ReckonedLink]:
