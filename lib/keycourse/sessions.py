@@ -1,7 +1,7 @@
 """Kept bench sessions: where they are, how one is read from a file, and what it came to.
 
-A session is kept as a note in the entries file of its page's folder. Here it is
-only read: a file that cannot be used is left as it is.
+A session is kept in a file of its own in its page's folder, by an earlier version as a note
+in the entries file. Here it is only read: a file that cannot be used is left as it is.
 """
 
 from __future__ import annotations
@@ -20,12 +20,10 @@ from keycourse.measure.bench.pages import MeasuringPages
 from keycourse.pull.bench.book import PullingBook
 from taperkey.checks import require_in
 
-__all__ = ["BENCHES", "open_book", "read_session", "sum_up", "summing_up_in_words"]
+from coursework.page.steplog import MOST_LOG_BYTES, log_name, record_in
+from keycourse.benches import BENCHES
 
-BENCHES: Mapping[str, str] = MappingProxyType(
-    {"measuring": "measuring bench", "fitting": "bench:fitting", "pulling": "bench:pulling"}
-)
-"""Name of each bench, and the key under which its session is kept."""
+__all__ = ["BENCHES", "open_book", "read_session", "sum_up", "summing_up_in_words"]
 
 MOST_STEPS = 3000
 """A session with more steps is not from a bench; a fitting has about a hundred."""
@@ -265,20 +263,25 @@ def read_session(*, place: str, bench: str, beside: Path) -> Any:
     # One sentence for all that cannot be used, so that none tells what lies where.
     none = ValueError(
         f"No session of the {bench} bench can be replayed from {typed[:200]}; it must lie in the "
-        f"folder of this course. Copy the apprentice's folder, or its {FILE_NAME}, into it."
+        "folder of this course. Copy the apprentice's whole folder into it."
     )
     try:
         inside = beside.resolve()
-        path = _entries_file((inside / Path(typed).expanduser()).resolve())
+        path = _kept_in((inside / Path(typed).expanduser()).resolve(), log_name(BENCHES[bench]))
         if inside not in path.parents or not path.is_file():
             raise none
-        path = path.resolve()  # an entries file in a folder may be a link that leads out
-        if inside not in path.parents or path.stat().st_size > MOST_BYTES:
+        path = path.resolve()  # a file in a folder may be a link that leads out
+        logged = path.name == log_name(BENCHES[bench])
+        most = MOST_LOG_BYTES if logged else MOST_BYTES
+        if inside not in path.parents or path.stat().st_size > most:
             raise none
-        content = json.loads(path.read_bytes().decode("utf-8"))
-        if content["format"] != FORMAT:
-            raise none
-        record = content["notes"][BENCHES[bench]]
+        if logged:
+            record = record_in(path.read_bytes())
+        else:
+            content = json.loads(path.read_bytes().decode("utf-8"))
+            if content["format"] != FORMAT:
+                raise none
+            record = content["notes"][BENCHES[bench]]
     except (OSError, ValueError, RuntimeError, RecursionError, LookupError, TypeError):
         raise none from None
     if not record:
@@ -286,12 +289,11 @@ def read_session(*, place: str, bench: str, beside: Path) -> Any:
     return record
 
 
-def _entries_file(path: Path) -> Path:
-    """Return the entries file that a path leads to."""
-    if not path.is_dir():
-        return path
-    for place in _PLACES:
-        found = path / place / FILE_NAME
-        if found.is_file():
-            return found
+def _kept_in(path: Path, log: str) -> Path:
+    """Return the file that keeps a bench's steps, or the entries file of an earlier version."""
+    places = [path / place for place in _PLACES] if path.is_dir() else [path.parent]
+    for name in (log, FILE_NAME):
+        for place in places:
+            if (place / name).is_file():
+                return place / name
     raise FileNotFoundError(path)

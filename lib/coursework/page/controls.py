@@ -38,6 +38,7 @@ __all__ = [
     "picture_box",
     "press_button",
     "say",
+    "say_first",
     "show",
     "words_box",
 ]
@@ -221,6 +222,7 @@ def show(box: ipywidgets.HTML, picture: Picture) -> None:
 def say(box: ipywidgets.HTML, words: str | Sequence[str], *, tone: str = "plain") -> None:
     """Say something in words: one line, or several."""
     lines = [words] if isinstance(words, str) else list(words)
+    box.said = (lines, tone)
     colour = _TONES[tone]
     inside = "".join(f'<p style="margin:2px 0">{escape(line)}</p>' for line in lines if line)
     frame = (
@@ -232,6 +234,12 @@ def say(box: ipywidgets.HTML, words: str | Sequence[str], *, tone: str = "plain"
     html = f'<div role="status" aria-live="polite" style="{frame}">{inside}</div>'
     if box.value != html:
         box.value = html
+
+
+def say_first(box: ipywidgets.HTML, words: str) -> None:
+    """Say a sentence before what stands in a box of words."""
+    lines, tone = box.said
+    say(box, [words, *lines], tone=tone)
 
 
 def heading(words: str, under: str = "") -> ipywidgets.HTML:

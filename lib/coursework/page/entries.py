@@ -22,6 +22,7 @@ from typing import Any
 import filelock
 
 from taperkey.files import clear_halves, write_whole
+from coursework.page.steplog import StepLog, log_name
 
 __all__ = ["EntriesError", "EntriesFile", "Saved"]
 
@@ -70,6 +71,7 @@ class EntriesFile:
         self.path = path
         self.notice = ""  # a sentence for the person, when something was set aside
         self._seen: dict[str, str] = {}
+        self._logs: dict[str, StepLog] = {}
         self._lock = filelock.FileLock(path.with_name(f".{path.name}.lock"), timeout=LOCK_SECONDS)
         self._seen.update(self.texts())
         clear_halves(path.parent)
@@ -87,7 +89,21 @@ class EntriesFile:
 
     def get(self, key: str, default: Any = None) -> Any:
         """Return a note (a bench session, a practice count) by its key."""
-        return self._content()["notes"].get(key, default)
+        log = self.log(key)
+        kept = self._note(key) if log is None else log.read()
+        return default if kept is None else kept
+
+    def _note(self, key: str) -> Any:
+        return self._content()["notes"].get(key)
+
+    def log(self, key: str) -> StepLog | None:
+        """Return what a bench keeps its steps in, by the bench's key; None for other notes."""
+        name = log_name(key)
+        if name is None:
+            return None
+        if key not in self._logs:
+            self._logs[key] = StepLog(self.path.with_name(name), earlier=lambda: self._note(key))
+        return self._logs[key]
 
     def notes(self) -> dict[str, Any]:
         """Return all notes by their keys, read once."""
@@ -139,6 +155,8 @@ class EntriesFile:
 
     def set(self, key: str, note: Any) -> str:
         """Save a note that can be written as JSON; return a sentence if that failed."""
+        if log_name(key) is not None:
+            return self.keep(key, note)
         try:
             with self._held():
                 content = self._content()
@@ -146,6 +164,22 @@ class EntriesFile:
                 self._write(content)
         except OSError as error:
             return _cannot_save(self.path, error)
+        return ""
+
+    def keep(self, key: str, record: Any, *, after: int | None = None) -> str:
+        """Keep a bench's record, see :meth:`StepLog.put`; return a sentence if that failed."""
+        log = self.log(key)
+        assert log is not None, key
+        begins = log.number == 0
+        try:
+            log.put(record, after=after)
+        except OSError as error:
+            return _cannot_save(log.path, error)
+        if begins:  # before there were such files, it stood among the notes
+            with contextlib.suppress(OSError), self._held():
+                content = self._content()
+                if content["notes"].pop(key, None) is not None:
+                    self._write(content)
         return ""
 
     # inside

@@ -32,10 +32,12 @@ from keycourse.fit.bench.book import (
 from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
 from keycourse.fit.marks import lane_place_in
 from taperkey.units import System
+from coursework.page.keeping import KeptBench, bench_act
+from keycourse.benches import BENCHES
 
 __all__ = ["STORE_KEY", "FittingBench", "fitting_bench"]
 
-STORE_KEY = "bench:fitting"
+STORE_KEY = BENCHES["fitting"]
 
 ONE_SPOT = "one spot"
 PUSH_LBF, TAP_LBF = 50.0, 1000.0
@@ -67,18 +69,19 @@ def _step_name(words: str) -> ipywidgets.HTML:
     )
 
 
-class FittingBench:
+class FittingBench(KeptBench):
     """A key, its slot, blue, files, hammer and feeler; `widget` is what is shown."""
+
+    store_key = STORE_KEY
 
     def __init__(self, *, seed: int, store: Store, system: System = "inch") -> None:
         self.units = shop_units(system)
         self.book = FittingBook(seed=seed, units=self.units)
-        self._store = store
-        notice = self._take_up()
+        told = self._take_up(store, back=lambda: "Your key is back on the bench, as you left it.")
         self._make_controls()
         self._build()
         self._refresh()
-        say(self.words, [notice, *self.book.told()] if notice else self.book.told())
+        say(self.words, [*told, *self.book.told()])
         say(self.drive_words, self.book.outcome())
 
     # controls
@@ -316,10 +319,12 @@ class FittingBench:
         self._keep(box, lines)
         return True
 
+    @bench_act
     def step(self, name: str, **choices: Any) -> None:
         """Do one of the plain steps."""
         self._try(lambda: self.book.do(name, **choices), self.words)
 
+    @bench_act
     def file(self) -> None:
         """File where the controls say."""
         self._try(
@@ -333,6 +338,7 @@ class FittingBench:
             self.words,
         )
 
+    @bench_act
     def lubricate(self) -> None:
         """Put the chosen lubricant on."""
         if not self.lubricant.value:
@@ -342,6 +348,7 @@ class FittingBench:
             lambda: self.book.do("lubricate", lubricant=self.lubricant.value), self.drive_words
         )
 
+    @bench_act
     def drive(self) -> None:
         """Drive the key, once the cautions are ticked."""
         if not self.heeded.value and not self.book.session.finished:
@@ -360,16 +367,19 @@ class FittingBench:
         if self._try(act, self.drive_words):
             say(self.words, self.book.told())
 
+    @bench_act
     def feel(self) -> None:
         """Try the feeler leaf."""
         self._try(lambda: self.book.do("feel", leaf_in=float(self.leaf.value)), self.feel_words)
 
+    @bench_act
     def start_over(self, *, other: bool) -> None:
         """Put a new blank on the bench."""
         fresh = secrets.randbelow(NEW_SEED_BELOW) if other else None
         self.book.start_over(seed=fresh)
         self._changed_key("A new key lies on the bench. The earlier one can be fetched back.")
 
+    @bench_act
     def take_back(self) -> None:
         """Fetch the earlier key back."""
         try:
@@ -450,22 +460,13 @@ class FittingBench:
 
     # keeping
 
-    def _take_up(self) -> str:
-        try:
-            kept: Any = self._store.get(STORE_KEY)
-        except OSError as broken:
-            return f"{broken}. Ask for help before you go on: no step is kept."
-        if not kept:
-            return ""
-        try:
-            self.book.restore(kept)
-        except ValueError as refused:
-            return str(refused)
-        return "Your key is back on the bench, as you left it."
+    def _show_all(self, *, other: bool) -> None:
+        self._refresh()
+        say(self.words, self.book.told())
+        say(self.drive_words, self.book.outcome())
 
     def _keep(self, box: ipywidgets.HTML, lines: Sequence[str]) -> None:
-        trouble = self._store.set(STORE_KEY, self.book.record())
-        if isinstance(trouble, str) and trouble:
+        if trouble := self._keep_steps():
             say(box, [*lines, trouble], tone="wrong")
 
 

@@ -43,14 +43,18 @@ from keycourse.measure.faces_conditions import (
 from keycourse.measure.telescoping import largest_lean_rad
 from keycourse.retold import retold
 from taperkey.units import System
+from coursework.page.keeping import KeptBench, bench_act
+from keycourse.benches import BENCHES
 
 __all__ = ["STORE_KEY", "MeasuringBench", "measuring_bench"]
 
-STORE_KEY = "measuring bench"
+STORE_KEY = BENCHES["measuring"]
 
 
-class MeasuringBench:
+class MeasuringBench(KeptBench):
     """Three tools, a micrometer and a page of readings on a hidden slot."""
+
+    store_key = STORE_KEY
 
     def __init__(
         self,
@@ -62,11 +66,12 @@ class MeasuringBench:
     ) -> None:
         self.units = units = shop_units(system)
         self.pages = MeasuringPages(seed=seed, slot=slot, units=units)
-        self._store = store
         self._quiet = False
         self._refused = ""
         self._just_written = False
-        notice = self._take_up()
+        told = self._take_up(
+            store, back=lambda: "Your earlier readings are back." if self._begun else ""
+        )
         self.size = choice(
             label="Opening of the slot",
             options=[(f"{size_words(size, units=units)} high", size) for size in SLOT_SIZES],
@@ -83,7 +88,7 @@ class MeasuringBench:
         self.station, self.angle, self.lean, self.tightness, self.stand_out = tool_sliders(
             units=units, length_in=self.book.session.slot.parameters.length_in
         )
-        self._build(notice)
+        self._build(told)
         self._resume_choices()
         self.tool.observe(lambda _: self._tool_changed(), names="value")
         self.size.observe(lambda _: self._size_changed(), names="value")
@@ -98,7 +103,7 @@ class MeasuringBench:
         """The page of readings that lies open."""
         return self.pages.book
 
-    def _build(self, notice: str) -> None:
+    def _build(self, told: list[str]) -> None:
         self.gauge_picture, self.micrometer, self.profile = (picture_box() for _ in range(3))
         self.gauge_words, self.words, self.hidden_words, self.slot_words = (
             words_box() for _ in range(4)
@@ -192,10 +197,11 @@ class MeasuringBench:
             layout={"max_width": "780px"},
         )
         self.widget.face = self
-        say(self.words, notice)
+        say(self.words, told)
 
     # the slot
 
+    @bench_act
     def _size_changed(self) -> None:
         if self.size.value == self.pages.size:
             return
@@ -205,6 +211,7 @@ class MeasuringBench:
             f"The slot is {size_words(self.pages.size, units=self.units)} high now. {where}"
         )
 
+    @bench_act
     def start_over(self) -> None:
         """Lay an empty page open, for another slot of the same size."""
         self.pages.start_over()
@@ -213,6 +220,7 @@ class MeasuringBench:
             words += " The earlier page can be fetched back."
         self._page_changed(words)
 
+    @bench_act
     def take_back(self) -> None:
         """Fetch the earlier page back."""
         try:
@@ -341,6 +349,7 @@ class MeasuringBench:
             **under,
         )
 
+    @bench_act
     def measure(self) -> None:
         """Take a reading with the tool in hand, and put it on the micrometer."""
         if self.book.waiting is not None:
@@ -393,6 +402,7 @@ class MeasuringBench:
 
     # the page
 
+    @bench_act
     def _write(self, *, pressed: bool = False, as_it_is: bool = False) -> None:
         # leaving the box and pressing the button are one act: what is said once is not said again
         text = self.entry.value
@@ -413,6 +423,7 @@ class MeasuringBench:
             self._refresh_table()
             self._keep()
 
+    @bench_act
     def _strike_out(self) -> None:
         number = self.strike.value
         if number == UNSET:
@@ -429,6 +440,7 @@ class MeasuringBench:
         left = [n.number for n in self.book.notes if n.number not in struck]
         self.strike.options = [("choose …", UNSET), *((str(n), n) for n in left)]
 
+    @bench_act
     def reveal(self) -> None:
         """Show the hidden slot against the readings."""
         if not self.book.standing():
@@ -444,19 +456,24 @@ class MeasuringBench:
 
     # keeping
 
-    def _take_up(self) -> str:
-        kept: Any = self._store.get(STORE_KEY)
-        if not kept:
-            return ""
-        try:
-            self.pages.restore(kept)
-        except ValueError as refused:
-            return str(refused)
-        return "Your earlier readings are back." if self.book.session.steps else ""
+    @property
+    def _begun(self) -> bool:
+        return bool(self.book.session.steps)
+
+    def _record(self) -> Any:
+        return self.pages.record()
+
+    def _restore(self, record: Any) -> None:
+        self.pages.restore(record)
+
+    def _show_all(self, *, other: bool) -> None:
+        self.size.value = self.pages.size
+        self._refused, self._just_written = "", False
+        self.as_it_is.disabled = True
+        self._refresh_page()
 
     def _keep(self) -> None:
-        trouble = self._store.set(STORE_KEY, self.pages.record())
-        if isinstance(trouble, str) and trouble:
+        if trouble := self._keep_steps():
             say(self.words, trouble, tone="wrong")
 
 

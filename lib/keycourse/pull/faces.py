@@ -46,10 +46,12 @@ from keycourse.pull.bench.rigs import ReckonedLink, one_blow
 from keycourse.pull.forces_picture import ACTIONS, draw_force_diagram
 from keycourse.retold import retold
 from taperkey.units import System
+from coursework.page.keeping import KeptBench, bench_act
+from keycourse.benches import BENCHES
 
 __all__ = ["PullingBench", "pulling_bench"]
 
-STORE_KEY = "bench:pulling"
+STORE_KEY = BENCHES["pulling"]
 _ROW = {"flex_flow": "row wrap", "align_items": "center"}
 _TONES = {"moved": "right", "gave way": "wrong", "tightened": "wrong", "refused": "wrong"}
 _FIRST = (
@@ -88,17 +90,20 @@ _HANDS = {
 _SLUNG = {True: "On rated gear, nobody below", False: "On the shaft, a mate steadies it from below"}
 
 
-class PullingBench:
+class PullingBench(KeptBench):
     """A hidden seat, the rigs at hand, and everything that can be done about a key."""
+
+    store_key = STORE_KEY
 
     def __init__(self, *, seed: int, store: Store, system: System = "inch") -> None:
         self.units = shop_units(system)
         self.book = PullingBook(seed=seed, units=self.units)
-        self._store = store
-        notice = self._take_up()
+        told = self._take_up(
+            store, back=lambda: "Your earlier pull is back." if self.book.session.steps else ""
+        )
         self._build()
         self._new_case()
-        say(self.job_words, notice)
+        say(self.job_words, told)
         if self.book.revealed:
             self._show_hidden()
 
@@ -245,6 +250,7 @@ class PullingBench:
 
     # the acts
 
+    @bench_act
     def start(self) -> None:
         """Put the next key on the bench."""
         self.book.start(kind=self.kind.value, seed=self.book.seed + 1)
@@ -252,6 +258,7 @@ class PullingBench:
         say(self.job_words, "A new key is on the bench.")
         self._keep(self.job_words)
 
+    @bench_act
     def measure(self) -> None:
         """Measure the height at both ends."""
         seen = self._try(self.look_words, lambda: self.book.do("measure ends"))
@@ -261,6 +268,7 @@ class PullingBench:
             say(self.look_words, self.book.measured())
             self._after(self.look_words)
 
+    @bench_act
     def set_up(self) -> None:
         """Set up the chosen rig."""
         if UNSET in (self.rig.value, self.hold.value):
@@ -287,10 +295,12 @@ class PullingBench:
             say(self.words, "The rig stands; no load is on.")
             self._after(self.rig_words)
 
+    @bench_act
     def one_step(self) -> None:
         """Raise the load by a step, or strike the next blow."""
         self._pull(self.book.next_load_lbf())
 
+    @bench_act
     def raise_load(self) -> None:
         """Raise the load to what is set."""
         self._pull(self.units.to_lbf(self.load.value))
@@ -305,38 +315,46 @@ class PullingBench:
                 self.load.slider.value = self.units.set_load(load_lbf)
             self._tell(self.words, seen, self.book.after_load())
 
+    @bench_act
     def ease(self) -> None:
         """Take the load off; what was refused because of it is no longer said."""
         say(self.help_words, "")
         self._act(self.words, "ease")
 
+    @bench_act
     def soak(self) -> None:
         """Let penetrant soak in."""
         self._act(self.help_words, "penetrant", hours=self.hours.value)
 
+    @bench_act
     def heat_up(self) -> None:
         """Heat the hub."""
         self._act(self.help_words, "heat", difference_f=self.units.warmer_f(self.heat.value))
 
+    @bench_act
     def push(self) -> None:
         """Push from the end that shows."""
         load_lbf = self.units.to_lbf(self.load.value)
         self._act(self.help_words, "push", load_lbf=load_lbf, stand=self.stand.value)
 
+    @bench_act
     def lend_a_hand(self) -> None:
         """Do what is chosen at the rig, with eye or hand."""
         self._act(self.words, self.hand.value)
 
+    @bench_act
     def hub_off(self) -> None:
         """Take the hub off, its weight as chosen."""
         self._act(self.help_words, "remove hub", slung=self.slung.value)
 
+    @bench_act
     def add_jacks(self) -> None:
         """Put larger jacks in."""
         seen = self._try(self.help_words, self.book.add_jacks)
         if seen:
             self._tell(self.help_words, seen, [])
 
+    @bench_act
     def _act(self, box: ipywidgets.HTML, step: str, **choices: Any) -> None:
         seen = self._try(box, lambda: self.book.do(step, **choices))
         if seen:
@@ -357,6 +375,7 @@ class PullingBench:
         say(box, [*lines, *more], tone=tone)
         self._after(box)
 
+    @bench_act
     def stop(self) -> None:
         """Stop and call someone."""
         try:
@@ -367,6 +386,7 @@ class PullingBench:
         say(self.end_words, said)
         self._after(self.end_words)
 
+    @bench_act
     def reveal(self) -> None:
         """Show the hidden seat against what was done."""
         if self.book.over:
@@ -438,19 +458,14 @@ class PullingBench:
 
     # keeping
 
-    def _take_up(self) -> str:
-        kept: Any = self._store.get(STORE_KEY)
-        if not kept:
-            return ""
-        try:
-            self.book.restore(kept)
-        except ValueError as refused:
-            return str(refused)
-        return "Your earlier pull is back." if self.book.session.steps else ""
+    def _show_all(self, *, other: bool) -> None:
+        if other:
+            self._new_case()
+        else:
+            self._refresh()
 
     def _keep(self, box: ipywidgets.HTML) -> None:
-        trouble = self._store.set(STORE_KEY, self.book.record())
-        if isinstance(trouble, str) and trouble:
+        if trouble := self._keep_steps():
             say(box, trouble, tone="wrong")
 
 
