@@ -14,14 +14,13 @@ from typing import Any
 
 from coursework.ink.shop import INCH, ShopUnits
 from coursework.page.entries import FORMAT, MOST_BYTES
+from coursework.page.steplog import MOST_LOG_BYTES, log_name, record_in
+from keycourse.benches import BENCHES
 from keycourse.fit.bench.book import FittingBook
 from keycourse.fit.bench.fitting import FEELER_LEAF_IN
 from keycourse.measure.bench.pages import MeasuringPages
 from keycourse.pull.bench.book import PullingBook
 from taperkey.checks import require_in
-
-from coursework.page.steplog import MOST_LOG_BYTES, log_name, record_in
-from keycourse.benches import BENCHES
 
 __all__ = ["BENCHES", "open_book", "read_session", "sum_up", "summing_up_in_words"]
 
@@ -267,11 +266,13 @@ def read_session(*, place: str, bench: str, beside: Path) -> Any:
     )
     try:
         inside = beside.resolve()
-        path = _kept_in((inside / Path(typed).expanduser()).resolve(), log_name(BENCHES[bench]))
+        path = _kept_in(
+            (inside / Path(typed).expanduser()).resolve(), str(log_name(BENCHES[bench]))
+        )
         if inside not in path.parents or not path.is_file():
             raise none
         path = path.resolve()  # a file in a folder may be a link that leads out
-        logged = path.name == log_name(BENCHES[bench])
+        logged = path.name == str(log_name(BENCHES[bench]))
         most = MOST_LOG_BYTES if logged else MOST_BYTES
         if inside not in path.parents or path.stat().st_size > most:
             raise none

@@ -15,19 +15,19 @@ from playwright.sync_api import Browser, Locator, Page, expect
 from tests.browser.conftest import TABLET, OpenCourse
 from tests.browser.test_course import scroll_through, settle
 
-from keycourse.measure.bench.gauge import TOOLS
-from coursework.room import launch
-from keycourse.drive import System
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers, show_answer
 from coursework.page.entries import EntriesFile
-from keycourse.measure.faces_conditions import TOOL_WORDS
-from keycourse.jobsheet.form import KEY_BEFORE
-from keycourse.measure.bench.pages import MeasuringPages
 from coursework.page.pagefolder import ALONE
 from coursework.page.practice import PRACTICE_CLASS
-from keycourse.start.reading_drill import new_reading
+from coursework.room import launch
+from keycourse.drive import System
+from keycourse.jobsheet.form import KEY_BEFORE
+from keycourse.measure.bench.gauge import TOOLS
+from keycourse.measure.bench.pages import MeasuringPages
+from keycourse.measure.faces_conditions import TOOL_WORDS
 from keycourse.sessions import BENCHES, open_book
+from keycourse.start.reading_drill import new_reading
 
 pytestmark = pytest.mark.browser
 

@@ -295,15 +295,15 @@ def test_session_is_taken_from_an_apprentices_folder_and_the_file_is_left_alone(
     lessons = tmp_path / "orla" / "lessons"
     lessons.mkdir(parents=True)
     fitted(EntriesFile(lessons / "answers.json"))
-    before = (lessons / "answers.json").read_bytes()
+    before = (lessons / "bench-fitting.steps").read_bytes()
     listed = sorted(path.name for path in lessons.iterdir())
     face = face_on("fitting", MemoryStore(), folder=tmp_path)
-    for place in ("orla", "orla/lessons", f'"{lessons / "answers.json"}"', str(lessons)):
+    for place in ("orla", "orla/lessons", f'"{lessons / "bench-fitting.steps"}"', str(lessons)):
         face.place.value = place
         face.there_button.click()
         assert plain(face.words) == f"The session kept in {place}: 6 steps."
         assert "Step 1 of 6" in words(face.step_words)
-    assert (lessons / "answers.json").read_bytes() == before
+    assert (lessons / "bench-fitting.steps").read_bytes() == before
     assert sorted(path.name for path in lessons.iterdir()) == listed
 
 
@@ -313,7 +313,7 @@ NOTHING_DONE = "Nothing was done yet in this session of the fitting bench."
 def refusal_of(place: str) -> str:
     return (
         f"No session of the fitting bench can be replayed from {place}; it must lie in the folder "
-        "of this course. Copy the apprentice's folder, or its answers.json, into it."
+        "of this course. Copy the apprentice's whole folder into it."
     )
 
 

@@ -21,8 +21,8 @@ from typing import Any
 
 import filelock
 
-from taperkey.files import clear_halves, write_whole
 from coursework.page.steplog import StepLog, log_name
+from taperkey.files import clear_halves, write_whole
 
 __all__ = ["EntriesError", "EntriesFile", "Saved"]
 

@@ -5,18 +5,20 @@ from __future__ import annotations
 import contextlib
 import functools
 from collections.abc import Callable, Iterator
-from typing import Any, Concatenate, ParamSpec
+from typing import Any, TypeVar, cast
 
-from taperkey.counts import counted
+import ipywidgets
+
 from coursework.page.controls import Store, say_first
 from coursework.page.entries import EntriesFile
+from taperkey.counts import counted
 
 __all__ = ["KeptBench", "bench_act"]
 
 #: What says which key, slot or page lies on a bench; the rest of a record grows with the steps.
 _THING = ("seed", "kind", "size", "before")
 _NO_NEWS = object()
-P = ParamSpec("P")
+Act = TypeVar("Act", bound=Callable[..., None])
 
 
 class KeptBench:
@@ -129,16 +131,18 @@ class KeptBench:
         say_first(changed[0] if changed else self.words, news)
 
     def _boxes(self) -> dict[Any, str]:
-        return {box: box.value for box in vars(self).values() if hasattr(box, "said")}
+        return {
+            box: box.value
+            for box in vars(self).values()
+            if isinstance(box, ipywidgets.HTML) and hasattr(box, "said")
+        }
 
 
-def bench_act(
-    act: Callable[Concatenate[Any, P], None],
-) -> Callable[Concatenate[Any, P], None]:
+def bench_act(act: Act) -> Act:
     """Make a method of a bench an act that follows whatever other windows did before it."""
 
     @functools.wraps(act)
-    def acted(face: Any, *args: P.args, **choices: P.kwargs) -> None:
+    def acted(face: Any, *args: Any, **choices: Any) -> None:
         with face._turn() as news:
             if news is _NO_NEWS:
                 act(face, *args, **choices)
@@ -149,7 +153,7 @@ def bench_act(
                 act(face, *args, **choices)
             face._tell_news(told, boxes)
 
-    return acted
+    return cast(Act, acted)
 
 
 def _thing(record: Any) -> list[Any]:

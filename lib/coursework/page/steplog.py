@@ -142,7 +142,7 @@ class StepLog:
         for line in raw.splitlines(keepends=True):
             try:
                 self._record, self.number = _applied(self._record, self.number, line)
-            except _NotWhole:
+            except _NotWholeError:
                 self._record = record_in(self._whole())  # it may have been changed in part
                 break
             self._head = (self._head + line)[:_HEAD_BYTES]
@@ -182,12 +182,12 @@ def record_in(raw: bytes) -> Any:
     for line in raw.splitlines(keepends=True):
         try:
             record, number = _applied(record, number, line)
-        except _NotWhole:
+        except _NotWholeError:
             break
     return record
 
 
-class _NotWhole(Exception):
+class _NotWholeError(Exception):
     """A line that cannot be used."""
 
 
@@ -197,20 +197,20 @@ def _line(number: int, what: Mapping[str, Any]) -> bytes:
 
 def _applied(record: Any, number: int, line: bytes) -> tuple[Any, int]:
     if not line.endswith(b"\n"):
-        raise _NotWhole
+        raise _NotWholeError
     try:
         read = json.loads(line)
         now = read["n"]
         if not isinstance(now, int) or (record is not None and now != number + 1):
-            raise _NotWhole
+            raise _NotWholeError
         if "record" in read:
             return read["record"], now
         if record is None:
-            raise _NotWhole
+            raise _NotWholeError
         for change in read["changes"]:
             record = _changed(record, change)
     except (ValueError, RecursionError, LookupError, TypeError, AttributeError) as error:
-        raise _NotWhole from error
+        raise _NotWholeError from error
     return record, now
 
 

@@ -23,6 +23,8 @@ from coursework.page.controls import (
     show,
     words_box,
 )
+from coursework.page.keeping import KeptBench, bench_act
+from keycourse.benches import BENCHES
 from keycourse.fit.bench.book import (
     BOTH,
     BRIGHT_ONLY,
@@ -32,8 +34,6 @@ from keycourse.fit.bench.book import (
 from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
 from keycourse.fit.marks import lane_place_in
 from taperkey.units import System
-from coursework.page.keeping import KeptBench, bench_act
-from keycourse.benches import BENCHES
 
 __all__ = ["STORE_KEY", "FittingBench", "fitting_bench"]
 
@@ -401,7 +401,7 @@ class FittingBench(KeptBench):
 
     def _place_in(self) -> float:
         length = self.book.session.slot.parameters.length_in
-        return min(self.units.to_in(self.station.value), length)
+        return float(min(self.units.to_in(self.station.value), length))
 
     def _across(self) -> float:
         width = self.book.session.key_parameters.width_in

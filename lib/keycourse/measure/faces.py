@@ -23,6 +23,8 @@ from coursework.page.controls import (
     show,
     words_box,
 )
+from coursework.page.keeping import KeptBench, bench_act
+from keycourse.benches import BENCHES
 from keycourse.measure.bench.book import (
     PARALLEL,
     SLOT_SIZES,
@@ -43,8 +45,6 @@ from keycourse.measure.faces_conditions import (
 from keycourse.measure.telescoping import largest_lean_rad
 from keycourse.retold import retold
 from taperkey.units import System
-from coursework.page.keeping import KeptBench, bench_act
-from keycourse.benches import BENCHES
 
 __all__ = ["STORE_KEY", "MeasuringBench", "measuring_bench"]
 

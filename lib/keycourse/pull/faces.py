@@ -25,6 +25,8 @@ from coursework.page.controls import (
     show,
     words_box,
 )
+from coursework.page.keeping import KeptBench, bench_act
+from keycourse.benches import BENCHES
 from keycourse.pull.bench.book import PullingBook
 from keycourse.pull.bench.cases import (
     KINDS,
@@ -46,8 +48,6 @@ from keycourse.pull.bench.rigs import ReckonedLink, one_blow
 from keycourse.pull.forces_picture import ACTIONS, draw_force_diagram
 from keycourse.retold import retold
 from taperkey.units import System
-from coursework.page.keeping import KeptBench, bench_act
-from keycourse.benches import BENCHES
 
 __all__ = ["PullingBench", "pulling_bench"]
 
