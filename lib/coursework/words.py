@@ -50,7 +50,7 @@ _QUESTION = {
 }
 _METRIC = {"label": _TEXT, "ask": _TEXT, "hint": _TEXT, "slips": _TABLE}
 _SLIP = {"share": _NUMBER, "sentence": _TEXT}
-_COMMON = {"slips": _TABLE, "critical": _TABLE}
+_COMMON = {"slips": _TABLE, "critical": _TABLE, "says": _TABLE}
 _LESSON = {"name": _TEXT, "title": _TEXT, "example": _NUMBER, **_COMMON}
 
 
@@ -186,7 +186,7 @@ class Words:
     @staticmethod
     def _check_common(file: _File, kind: str) -> None:
         names = file.all[kind]
-        if kind == "critical":
+        if kind != "slips":
             file.table([kind], dict.fromkeys(names, _TEXT))
         for name in names if kind == "slips" else ():
             _check_slip(file, [kind, name])
@@ -270,6 +270,23 @@ class Words:
                 )
             )
         return tuple(told)
+
+    def say(self, name: str, **filled: str) -> str:
+        """Return a sentence of the lesson's pages, or of one of its slips, its places filled.
+
+        Raises
+        ------
+        WordsError
+            None of that name is there, or a place is left open.
+        """
+        slip, file, where = self._named("slips", name, [])
+        text = slip["sentence"] if slip else self._own.all.get("says", {}).get(name)
+        if text is None:
+            raise self._own.refuse([], f"no sentence is named “{name}”; write it under [says].")
+        missing = sorted(_places(text) - filled.keys())
+        if missing:
+            raise file.refuse(where, f"“{name}” has a place {{{missing[0]}}} that nothing fills.")
+        return str(text).format(**filled)
 
     def options(self, key: str) -> Mapping[str, str]:
         """Return the answers that a question offers, by the names that Python knows them by.

@@ -201,11 +201,7 @@ def test_shared_words_are_shared() -> None:
 
 
 def python_texts() -> str:
-    return "\n".join(
-        path.read_text(encoding="utf-8")
-        for path in FOLDER.rglob("*.py")
-        if "_drill" not in path.name
-    )
+    return "\n".join(path.read_text(encoding="utf-8") for path in FOLDER.rglob("*.py"))
 
 
 @pytest.mark.parametrize("pick", [lambda q: q.ask, lambda q: q.hint, lambda q: q.critical])

@@ -8,6 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from coursework.course import PAGES, issue_card
+from coursework.judging import judge, right_answers
 from coursework.page.controls import MemoryStore
 from keycourse.start.caliper_drill import (
     CALIPER_DRILLS,
@@ -16,30 +18,32 @@ from keycourse.start.caliper_drill import (
     slips_of_caliper,
 )
 from keycourse.start.faces import caliper_trainer
+from keycourse.start.reading_drill import judge_reading
+from taperkey.units import from_internal
 
 
 @pytest.mark.parametrize(
     ("kind", "reading", "typed", "slip"),
     [
-        ("inch", 1.436, "1.437", "vernier one line out"),
+        ("inch", 1.436, "1.437", "vernier one line high"),
         ("inch", 1.436, "1.425", "vernier left out"),
-        ("inch", 1.436, "1.439", "vernier counted from the far end"),
+        ("inch", 1.436, "1.439", "vernier read the other way"),
         ("inch", 1.436, "1.7", "beam read at the line that meets"),
-        ("inch", 1.436, "1.411", "beam line too few"),
+        ("inch", 1.436, "1.411", "beam line missed"),
         ("inch", 1.436, "1.461", "beam line too many"),
         ("inch", 1.436, "1.336", "beam number too low"),
         ("inch", 1.436, "2.436", "inch number too high"),
         ("inch", 1.486, "1.441", "beam line given the wrong worth"),
-        ("inch", 1.436, "14.36", "decimal point misplaced"),
-        ("inch", 1.436, "1.436 mm", "wrong unit"),
-        ("metric", 41.86, "41.84", "vernier one line out"),
+        ("inch", 1.436, "14.36", "decimal point one place right"),
+        ("inch", 1.436, "1.436 mm", "mm written behind the reading"),
+        ("metric", 41.86, "41.84", "vernier one line low"),
         ("metric", 41.86, "41", "vernier left out"),
-        ("metric", 41.86, "41.14", "vernier counted from the far end"),
+        ("metric", 41.86, "41.14", "vernier read the other way"),
         ("metric", 41.86, "45.3", "vernier lines counted as tenths"),
         ("metric", 41.86, "41.8", "vernier short lines left out"),
-        ("metric", 41.86, "40.86", "beam line too few"),
+        ("metric", 41.86, "40.86", "beam line missed"),
         ("metric", 41.86, "31.86", "beam number too low"),
-        ("metric", 41.86, "41.86 in", "wrong unit"),
+        ("metric", 41.86, "41.86 in", "in written behind the reading"),
     ],
 )
 def test_slip_is_named(kind, reading, typed, slip):
@@ -108,3 +112,35 @@ def test_unknown_kind_is_refused():
         ValueError, match=r"^kind of caliper is 'feet'; it must be one of: inch, metric\.$"
     ):
         caliper_trainer("feet")
+
+
+@pytest.mark.parametrize("key", ["00-micrometer", "00-vernier", "00-metric", "00-caliper"])
+def test_trainer_and_exercise_name_a_wrong_reading_alike(key):
+    """The same wrong figure at the same reading: one name and one sentence in both places."""
+    kinds = {"00-micrometer": "inch", "00-vernier": "inch-vernier", "00-metric": "metric"}
+    page, told = PAGES["00-start"], 0
+    for number in range(1, 61):
+        card = issue_card(exercise="00-start", class_code="QQ-26", number=number)
+        question = page.question(key).on(card)
+        unit, right = question.kind.unit, right_answers(page, card)[key]
+        reading = from_internal(right, dimension="length", unit=unit)
+        for slip in question.slips:
+            wrong = slip.value(card, {})
+            if wrong is None:
+                continue
+            text = f"{from_internal(wrong, dimension='length', unit=unit):.6f} {unit}"
+            if key == "00-caliper":
+                verdict = judge_caliper(kind="inch" if unit == "in" else "metric",
+                                        reading=reading, text=text)  # fmt: skip
+            else:
+                verdict = judge_reading(kind=kinds[key], reading=reading, text=text)
+            if "written behind" in slip.name:
+                continue  # the trainer sees the unit that was typed, the exercise its size
+            by_exercise = judge(question, card, text, own={}, right={}).slip
+            known = {one.name for one in question.slips}
+            also = verdict.slip and verdict.slip not in known  # a slip that only the trainer knows
+            assert also or verdict.slip == by_exercise, (number, slip.name, text)
+            if verdict.slip == slip.name:
+                assert verdict.sentence == slip.sentence
+                told += 1
+    assert told > 150

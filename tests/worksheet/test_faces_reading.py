@@ -26,17 +26,17 @@ from keycourse.start.reading_drill import (
     [
         ("inch", 0.329, "0.304", "sleeve line missed"),
         ("inch", 0.329, "0.354", "line counted that is only coming out"),
-        ("inch", 0.329, "0.330", "thimble off by one"),
+        ("inch", 0.329, "0.330", "thimble one line high"),
         ("inch", 0.329, "0.325", "thimble left out"),
         ("inch", 0.329, "0.346", "thimble counted the wrong way"),
         ("inch", 0.329, "0.365", "thimble in the wrong digit"),
         ("inch", 0.329, "0.429", "number on the sleeve too high"),
-        ("inch", 0.329, "3.29", "decimal point misplaced"),
-        ("inch", 0.329, "0.329 mm", "wrong unit"),
+        ("inch", 0.329, "3.29", "decimal point one place right"),
+        ("inch", 0.329, "0.329 mm", "mm written behind the reading"),
         ("inch", 0.379, "0.334", "sleeve line given the wrong worth"),
         ("inch-vernier", 0.2862, "0.286", "vernier left out"),
-        ("inch-vernier", 0.2862, "0.288", "vernier read in the wrong digit"),
-        ("inch-vernier", 0.2862, "0.2863", "vernier off by one"),
+        ("inch-vernier", 0.2862, "0.288", "vernier in the wrong digit"),
+        ("inch-vernier", 0.2862, "0.2863", "vernier one line high"),
         ("inch-vernier", 1.0104, "1.104", "zero dropped"),
         ("inch-vernier", 1.0104, "0.0104", "start of the range left out"),
         ("metric", 22.86, "22.36", "half line missed"),
@@ -182,8 +182,10 @@ def test_no_sentence_says_in_in():
         judge_reading(kind="metric", reading=22.86, text="22.86 in").sentence,
     ]
     assert told == [
-        "The digits are right, the unit is not: this micrometer reads in inches.",
-        "The digits are right, the unit is not: this micrometer reads in millimetres.",
+        "The figures fit, the unit does not. This tool reads in inches; look which unit stands "
+        "on it.",
+        "The figures fit, the unit does not. This tool reads in millimetres; look which unit "
+        "stands on it.",
     ]
     for path in Path(keycourse.__file__).parent.rglob("words.toml"):
         assert not re.search(r"\breads in (in|mm)\b|\bin in\b", path.read_text("utf-8")), path

@@ -10,10 +10,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from coursework.draws import Draws
+from coursework.words import words_beside
 from keycourse.start.reading_drill import ReadingVerdict, judge_typed
 from taperkey.checks import require_in
 
 __all__ = ["CALIPER_DRILLS", "CaliperDrill", "judge_caliper", "new_caliper", "slips_of_caliper"]
+
+WORDS = words_beside(__file__)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,88 +95,37 @@ def slips_of_caliper(*, kind: str, reading: float) -> list[tuple[str, float, str
     base = passed * one.beam
     each, fine = f"{one.beam:g} {one.unit}", f"{one.vernier:g} {one.unit}"
     inch = kind == "inch"
+    what = "small number" if inch else "number"
     found: list[tuple[str, float, str]] = []
 
-    def slip(name: str, value: float, sentence: str) -> None:
-        found.append((name, value, sentence))
+    def slip(name: str, value: float, said: str = "", **places: str) -> None:
+        filled = {"step": fine, "each": each, "what": what} | places
+        found.append((name, value, WORDS.say(said or name, **filled)))
 
-    for sign in (1, -1):
-        slip(
-            "vernier one line out",
-            reading + sign * one.vernier,
-            f"Nearly: you are one vernier line out ({fine}). Look straight at the lines, and "
-            "compare the neighbours on both sides.",
-        )
+    slip("vernier one line high", reading + one.vernier)
+    slip("vernier one line low", reading - one.vernier)
     if line:
-        slip(
-            "vernier left out",
-            base,
-            "The vernier is left out. Find the one vernier line that meets a beam line; each line "
-            f"adds {fine}.",
-        )
-        slip(
-            "vernier counted from the far end",
-            base + (one.lines - line) * one.vernier,
-            "The vernier was counted from its far end. Count from its 0.",
-        )
-        slip(
-            "beam read at the line that meets",
-            base + line * one.beam,
-            "The beam was read where the lines meet. Read the beam at the vernier's 0, and only "
-            "the vernier where the lines meet.",
-        )
-    slip(
-        "beam line too few",
-        reading - one.beam,
-        f"You are one beam line short ({each}). Count every line that the vernier's 0 has passed.",
-    )
-    slip(
-        "beam line too many",
-        reading + one.beam,
-        f"You counted one beam line too many ({each}). Only lines that the vernier's 0 has passed "
-        "count, however near the next one is.",
-    )
-    what = "small number" if inch else "number"
-    for sign, word in ((1, "too high"), (-1, "too low")):
-        slip(
-            f"beam number {word}",
-            reading + sign * one.number,
-            f"The {what} on the beam is one {word}. Take the last one that the vernier's 0 has "
-            "passed.",
-        )
+        slip("vernier left out", base)
+        slip("vernier read the other way", base + (one.lines - line) * one.vernier)
+        slip("beam read at the line that meets", base + line * one.beam)
+    missed = not inch or passed % 4  # else the line before it has a number
+    slip("beam line missed" if missed else "beam line too few", reading - one.beam)
+    slip("beam line too many", reading + one.beam)
+    for sign, way in ((1, "too high"), (-1, "too low")):
+        slip(f"beam number {way}", reading + sign * one.number, "beam number out", way=way)
         if inch:
-            slip(
-                f"inch number {word}",
-                reading + sign * 1.0,
-                f"The large number, the whole inch, is one {word}.",
-            )
+            slip(f"inch number {way}", reading + sign * 1.0, "inch number out", way=way)
     if inch and passed % 4:
-        slip(
-            "beam line given the wrong worth",
-            reading - (passed % 4) * (0.025 - 0.01),
-            "The short beam lines were given the wrong worth. Four of them make 0.1 in, so each "
-            "is 0.025 in.",
-        )
+        slip("beam line given the wrong worth", reading - (passed % 4) * (0.025 - 0.01))
     if not inch and line:
+        slip("vernier lines counted as tenths", base + 0.1 * line)
         shown = line / 5  # the vernier's numbers are tenths of a millimetre, five lines each
-        slip(
-            "vernier lines counted as tenths",
-            base + 0.1 * line,
-            "The vernier lines were counted as tenths. Its numbers are tenths of a millimetre; "
-            "each line is 0.02 mm.",
-        )
         if shown >= 1 and line % 5:
-            slip(
-                "vernier short lines left out",
-                base + 0.1 * int(shown),
-                "Only the vernier's number was taken. The short lines after it add 0.02 mm each.",
-            )
-    for factor in (10.0, 0.1, 100.0, 0.01, 1000.0):
-        slip(
-            "decimal point misplaced",
-            reading * factor,
-            "The digits are right, the decimal point is in the wrong place.",
-        )
+            slip("vernier short lines left out", base + 0.1 * int(shown))
+    slip("decimal point one place right", reading * 10.0)
+    slip("decimal point one place left", reading * 0.1)
+    for factor in (100.0, 0.01, 1000.0):
+        slip("decimal point misplaced", reading * factor)
     return [
         slipped
         for slipped in found
@@ -210,7 +162,6 @@ def judge_caliper(*, kind: str, reading: float, text: str) -> ReadingVerdict:
     one = CALIPER_DRILLS[kind]
     return judge_typed(
         text=text,
-        tool="caliper",
         unit=one.unit,
         step=one.vernier,
         reading=reading,

@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from coursework.draws import Draws
+from coursework.words import words_beside
 from taperkey.checks import require_in
 from taperkey.units import EntryError, from_internal, parse_quantity
 
@@ -24,7 +25,7 @@ __all__ = [
     "slips_of_reading",
 ]
 
-UNIT_WORDS = {"in": "inches", "mm": "millimetres"}
+WORDS = words_beside(__file__)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,120 +122,50 @@ def slips_of_reading(*, kind: str, reading: float) -> list[tuple[str, float, str
     step = "0.01 mm" if metric else "0.001 in"
     found: list[tuple[str, float, str]] = []
 
-    def slip(name: str, value: float, sentence: str) -> None:
-        found.append((name, value, sentence))
+    def slip(name: str, value: float, said: str = "", **places: str) -> None:
+        filled = {"step": step, "each": each} | places
+        found.append((name, value, WORDS.say(said or name, **filled)))
 
     if low > 0:
-        slip(
-            "start of the range left out",
-            reading - low,
-            "You left out where the range starts. The frame says what the micrometer measures at "
-            "0; add it.",
-        )
+        slip("start of the range left out", reading - low)
     if metric and odd:
-        slip(
-            "half line missed",
-            reading - 0.5,
-            "A half line below the datum is out and was not counted. It adds 0.5 mm.",
-        )
+        slip("half line missed", reading - 0.5)
     elif metric:
-        slip(
-            "half line counted that is not out",
-            reading + 0.5,
-            "You counted a half line that is not out yet. It counts only after the thimble has "
-            "passed 0.",
-        )
+        slip("half line counted that is not out", reading + 0.5)
     elif lines % 4:
-        slip(
-            "sleeve line missed",
-            reading - 0.025,
-            "You missed a line on the sleeve. Count the lines after the last number again; each "
-            "adds 0.025 in.",
-        )
-    slip(
-        "line counted that is only coming out",
-        reading + one.line,
-        f"You counted one sleeve line too many ({each}). A line that is only coming out does not "
-        "count until the thimble has passed 0.",
-    )
-    slip(
-        "one sleeve line too few",
-        reading - one.line,
-        f"You are one sleeve line short ({each}). Count the lines that stand clear of the thimble.",
-    )
+        slip("sleeve line missed", reading - 0.025)
+    slip("line counted that is only coming out", reading + one.line)
+    slip("one sleeve line too few", reading - one.line)
     whole = 1.0 if metric else one.number
     what = "whole millimetre" if metric else "number on the sleeve"
-    for sign, word in ((1, "too high"), (-1, "too low")):
-        slip(
-            f"{what} {word}",
-            reading + sign * whole,
-            f"The {what} is one {word}. Take the last one that stands clear of the thimble.",
-        )
+    for sign, way in ((1, "too high"), (-1, "too low")):
+        slip(f"{what} {way}", reading + sign * whole, "sleeve number out", what=what, way=way)
     if not metric and lines % 4:
-        slip(
-            "sleeve line given the wrong worth",
-            reading - (lines % 4) * (0.025 - 0.01),
-            "The short lines on the sleeve were given the wrong worth. Four of them make "
-            "0.1 in, so each is 0.025 in.",
-        )
-    for sign in (1, -1):
-        slip(
-            "thimble off by one",
-            reading + sign * one.thimble,
-            f"You are one thimble line out ({step}). Take the last line that has reached the "
-            "datum, counting upwards from the numbered one.",
-        )
+        slip("sleeve line given the wrong worth", reading - (lines % 4) * (0.025 - 0.01))
+    slip("thimble one line high", reading + one.thimble)
+    slip("thimble one line low", reading - one.thimble)
     turn = round(one.line / one.thimble)
     if division:
-        slip(
-            "thimble left out",
-            reading - division * one.thimble,
-            f"The thimble is left out. Each of its lines adds {step}.",
-        )
+        slip("thimble left out", reading - division * one.thimble)
         slip(
             "thimble counted the wrong way",
             base + (turn - division) * one.thimble + fine * one.step,
-            "The thimble was counted the wrong way round. Its numbers grow upwards.",
         )
-        slip(
-            "thimble in the wrong digit",
-            base + 10 * division * one.thimble + fine * one.step,
-            f"The thimble was put in the wrong digit. Each of its lines is {step}.",
-        )
+        slip("thimble in the wrong digit", base + 10 * division * one.thimble + fine * one.step)
     if one.step < one.thimble:
         thousandth = base + division * one.thimble
-        slip(
-            "vernier left out",
-            thousandth,
-            "The vernier is left out. Find the one vernier line that meets a thimble line; its "
-            "number is the fourth digit.",
-        )
-        slip(
-            "vernier read in the wrong digit",
-            thousandth + fine * 0.001,
-            "The vernier was put in the wrong digit. Its number counts in ten-thousandths, "
-            "0.0001 in each.",
-        )
-        for sign in (1, -1):
-            slip(
-                "vernier off by one",
-                reading + sign * 0.0001,
-                "Nearly: you are one vernier line out. Look straight at the lines, and compare "
-                "the neighbours on both sides.",
-            )
+        slip("vernier left out", thousandth, step="0.0001 in")
+        if fine:
+            slip("vernier read the other way", thousandth + (10 - fine) * 0.0001)
+        slip("vernier in the wrong digit", thousandth + fine * 0.001)
+        slip("vernier one line high", reading + 0.0001, step="0.0001 in")
+        slip("vernier one line low", reading - 0.0001, step="0.0001 in")
     for dropped in _zero_dropped(one, reading):
-        slip(
-            "zero dropped",
-            dropped,
-            "A zero got lost after the decimal point. Write every digit in its own place, zeros "
-            "too.",
-        )
-    for factor in (10.0, 0.1, 100.0, 0.01, 1000.0):
-        slip(
-            "decimal point misplaced",
-            reading * factor,
-            "The digits are right, the decimal point is in the wrong place.",
-        )
+        slip("zero dropped", dropped)
+    slip("decimal point one place right", reading * 10.0)
+    slip("decimal point one place left", reading * 0.1)
+    for factor in (100.0, 0.01, 1000.0):
+        slip("decimal point misplaced", reading * factor)
     return [entry for entry in found if entry[1] >= 0 and abs(entry[1] - reading) > 0.51 * one.step]
 
 
@@ -267,7 +198,6 @@ def judge_reading(*, kind: str, reading: float, text: str) -> ReadingVerdict:
     one = DRILL_KINDS[kind]
     return judge_typed(
         text=text,
-        tool="micrometer",
         unit=one.unit,
         step=one.step,
         reading=reading,
@@ -279,7 +209,6 @@ def judge_reading(*, kind: str, reading: float, text: str) -> ReadingVerdict:
 def judge_typed(
     *,
     text: str,
-    tool: str,
     unit: str,
     step: float,
     reading: float,
@@ -292,8 +221,8 @@ def judge_typed(
     ----------
     text : str
         As typed, with or without a unit.
-    tool, unit : str
-        "micrometer" or "caliper", and the unit that it reads in.
+    unit : str
+        The unit that the tool reads in.
     step, reading : float
         Its finest step and the right reading, in `unit`.
     slips : sequence of tuple
@@ -316,12 +245,8 @@ def judge_typed(
         return ReadingVerdict(right=True, slip="", sentence="Right.")
     other = "mm" if unit == "in" else "in"
     if typed.unit == other and abs(typed.entered - reading) < near:
-        return ReadingVerdict(
-            right=False,
-            slip="wrong unit",
-            sentence=f"The digits are right, the unit is not: this {tool} reads in "
-            f"{UNIT_WORDS[unit]}.",
-        )
+        name = f"{other} written behind the reading"
+        return ReadingVerdict(right=False, slip=name, sentence=WORDS.say(name))
     for name, wrong, sentence in slips:
         if abs(value - wrong) < 0.3 * step:
             return ReadingVerdict(right=False, slip=name, sentence=sentence)

@@ -269,7 +269,7 @@ TOOLS: tuple[Question, ...] = (
             **_thimble_slips(_inch, _inch_steps, 0.025, 25),
             **_tool_slips(_inch, unit="in"),
         },
-        places={"step": "0.001 in"},
+        places={"step": "0.001 in", "each": "0.025 in"},
         facts=_inch_facts,
         worked=_inch_work,
         picture=lambda card: draw_micrometer(reading_in=start_of(card).micrometer_in).html(),
@@ -287,7 +287,7 @@ TOOLS: tuple[Question, ...] = (
             ),
             **_tool_slips(_vernier, unit="in"),
         },
-        places={"step": "0.0001 in"},
+        places={"step": "0.0001 in", "each": "0.025 in"},
         facts=_vernier_facts,
         worked=_vernier_work,
         picture=lambda card: draw_micrometer(
@@ -330,7 +330,7 @@ TOOLS: tuple[Question, ...] = (
         facts=_caliper_facts,
         worked=_caliper_work,
         picture=lambda card: draw_vernier_caliper(reading_in=start_of(card).caliper_in).html(),
-        places={"step": "0.001 in"},
+        places={"step": "0.001 in", "each": "0.025 in", "what": "small number"},
         metric={
             "kind": Measure(dimension="length", unit="mm", low=0.0, high=150.0, places=2),
             "tolerance": lambda card, given: 0.008 / MM_PER_IN,
@@ -340,7 +340,7 @@ TOOLS: tuple[Question, ...] = (
                 **_fine_slips(_caliper, _beam_mm_steps, 0.02 / MM_PER_IN, 50),
                 **_tool_slips(_caliper, unit="mm"),
             },
-            "places": {"step": "0.02 mm"},
+            "places": {"step": "0.02 mm", "each": "1 mm", "what": "number"},
             "picture": lambda card: draw_vernier_caliper(
                 reading_mm=start_of(card).caliper_mm, kind="metric"
             ).html(),
