@@ -53,8 +53,8 @@ class ReplayFace:
         )
         self.place = ipywidgets.Text(
             description="Apprentice's folder",
-            placeholder="folder of the course, or its answers.json",
-            tooltip="Path of an apprentice's course folder, or of the answers.json in its lessons",
+            placeholder="folder of the apprentice's course",
+            tooltip="Path of an apprentice's course folder, copied into this one",
             continuous_update=False,
             style={"description_width": "200px"},
             layout={"width": "540px", "max_width": FULL_WIDTH},

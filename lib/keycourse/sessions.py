@@ -244,7 +244,7 @@ def read_session(*, place: str, bench: str, beside: Path) -> Any:
     Parameters
     ----------
     place : str
-        Path as typed: the entries file, the folder it is in, or the course folder.
+        Path as typed: the course folder, the folder of the page, or the file in it.
     bench : str
         A key of :data:`BENCHES`.
     beside : Path
@@ -258,7 +258,7 @@ def read_session(*, place: str, bench: str, beside: Path) -> Any:
     require_in("bench", bench, BENCHES)
     typed = place.strip().strip("\"'").strip()
     if not typed:
-        raise ValueError("No path is typed. Type the apprentice's folder, or its answers.json.")
+        raise ValueError("No path is typed. Type the apprentice's folder.")
     # One sentence for all that cannot be used, so that none tells what lies where.
     none = ValueError(
         f"No session of the {bench} bench can be replayed from {typed[:200]}; it must lie in the "
@@ -266,13 +266,12 @@ def read_session(*, place: str, bench: str, beside: Path) -> Any:
     )
     try:
         inside = beside.resolve()
-        path = _kept_in(
-            (inside / Path(typed).expanduser()).resolve(), str(log_name(BENCHES[bench]))
-        )
+        log = str(log_name(BENCHES[bench]))
+        path = _kept_in((inside / Path(typed).expanduser()).resolve(), log)
         if inside not in path.parents or not path.is_file():
             raise none
         path = path.resolve()  # a file in a folder may be a link that leads out
-        logged = path.name == str(log_name(BENCHES[bench]))
+        logged = path.name == log
         most = MOST_LOG_BYTES if logged else MOST_BYTES
         if inside not in path.parents or path.stat().st_size > most:
             raise none

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from coursework.course import course
+from coursework.page.entries import EntriesFile
 from coursework.room import coursebook
 from coursework.room.coursebook import (
     CourseError,
@@ -21,6 +22,7 @@ from coursework.room.coursebook import (
     runnable_pages,
     shipped_pages,
 )
+from keycourse.fit.faces import fitting_bench
 
 MEASURE = "lessons/01-measure.ipynb"
 
@@ -232,6 +234,7 @@ def test_a_deleted_page_comes_back_and_answers_are_left_alone(
     (folder / MEASURE).unlink()
     kept = {
         folder / "lessons/answers.json": b'{"height": "1.0104"}',
+        folder / "lessons/bench-fitting.steps": b"{}",
         folder / "name-tag.json": b"{}",
         folder / "hand-in.zip": b"PK",
     }
@@ -242,6 +245,25 @@ def test_a_deleted_page_comes_back_and_answers_are_left_alone(
 
     assert laid.added == (MEASURE,)
     assert {path: path.read_bytes() for path in kept} == kept
+
+
+def test_what_an_author_did_on_a_page_is_no_part_of_the_course(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lessons = tmp_path / "pages/lessons"
+    lessons.mkdir(parents=True)
+    (tmp_path / "pages/exercises").mkdir()
+    put(lessons / "04-fit.ipynb", FIRST)
+    bench = fitting_bench(seed=1, store=EntriesFile(lessons / "answers.json")).face
+    bench.blue_button.click()
+    log = next(lessons.glob("bench-*"))
+    log.write_bytes(log.read_bytes()[:-1])
+    fitting_bench(seed=1, store=EntriesFile(lessons / "answers.json"))  # puts the half line aside
+    EntriesFile(lessons / "answers.json").put("01-clearance", "8 thou")
+    assert len([one for one in lessons.iterdir() if not one.name.startswith(".")]) == 4
+    monkeypatch.setattr(coursebook, "course", lambda: replace(course(), folder=tmp_path))
+
+    assert list(shipped_pages()) == ["lessons/04-fit.ipynb"]
 
 
 def test_a_folder_that_is_a_file_is_refused(shipped: dict[str, Path], tmp_path: Path) -> None:

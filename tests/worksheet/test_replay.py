@@ -391,7 +391,7 @@ def test_page_without_a_session_says_so(bench):
     assert plain(face.words) == f"No session of the {bench} bench is kept on this page yet."
     face.there_button.click()
     assert plain(face.words) == (
-        "No path is typed. Type the apprentice's folder, or its answers.json."
+        "No path is typed. Type the apprentice's folder."
     )
     face.next.click()  # nothing to step through, and nothing happens
     assert words(face.step_words).strip() == ""

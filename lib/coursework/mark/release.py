@@ -27,6 +27,7 @@ from traitlets.config import Config
 from coursework.course import PAGES, course
 from coursework.mark.gradebook import database_url, open_gradebook, scheme
 from coursework.mark.pages import guide_text
+from coursework.page.pagefolder import KEPT_HERE
 from coursework.question import ByAssessor, Practical, Question
 from taperkey.files import write_whole
 
@@ -44,7 +45,7 @@ STUB = "# The worked solution comes after hand-in."
 TEXT_STUB = "The worked solution comes after hand-in."
 _SECRET = ("BEGIN SOLUTION", "MARK SCHEME", "HIDDEN TEST", "lesson.solution(")
 _RAISED = re.compile(r"[\w.]*(?:Error|Exception): (.+)")
-_NEVER_SHIPPED = ("answers.json", "name-tag.json", "gradebook.db")
+_NEVER_SHIPPED = (*KEPT_HERE, "gradebook.db")
 
 
 class ReleaseError(RuntimeError):

@@ -13,6 +13,7 @@ from taperkey.units import System
 
 __all__ = [
     "ALONE",
+    "KEPT_HERE",
     "NameTag",
     "course_root",
     "page_version",
@@ -22,6 +23,10 @@ __all__ = [
     "write_name_tag",
     "write_units",
 ]
+
+
+#: Files, as patterns, that hold what somebody did in a course folder: no page of the course.
+KEPT_HERE = ("answers.json", "name-tag.json", "bench-*.steps", "*-set-aside-*")
 
 
 @dataclass(frozen=True, kw_only=True)

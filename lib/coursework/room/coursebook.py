@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import Any
 
 from coursework.course import course
+from coursework.page.pagefolder import KEPT_HERE
 from taperkey.checks import sentence
 from taperkey.files import write_whole
 
@@ -38,7 +39,7 @@ __all__ = [
 
 ROOMS = ("lessons", "exercises")
 RECORD = Path(".taperkey") / "pages.json"
-NEVER_COPIED = {"answers.json", "name-tag.json", "gradebook.db", "Thumbs.db"}
+NEVER_COPIED = (*KEPT_HERE, "gradebook.db", "Thumbs.db")
 PASSING_METADATA = {"execution", "trusted", "collapsed", "scrolled", "ExecuteTime"}
 
 
@@ -88,7 +89,8 @@ def _files(root: Path, room: str) -> Iterator[tuple[str, Path]]:
     for path in sorted((root / room).rglob("*")):
         name = path.relative_to(root).as_posix()
         hidden = any(part.startswith((".", "__pycache__")) for part in name.split("/"))
-        if path.is_file() and not hidden and path.name not in NEVER_COPIED:
+        kept = any(path.match(one) for one in NEVER_COPIED)
+        if path.is_file() and not hidden and not kept:
             yield name, path
 
 
