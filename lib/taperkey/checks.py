@@ -12,6 +12,7 @@ import math
 from collections.abc import Callable, Collection, Iterable
 from typing import Any
 
+from taperkey.said import Number, Said, Way
 from taperkey.units import number_text
 
 __all__ = [
@@ -57,8 +58,17 @@ def sentence(name: str, value: object, unit: str, rule: str, next_step: str = ""
     >>> sentence("pull", 139_622.0, "lbf", "45,400 lbf or less")
     'pull is 139,622 lbf; it must be 45,400 lbf or less.'
     """
-    text = f"{name} is {_written(value, unit)}{' ' + unit if unit else ''}; it must be {rule}."
-    return f"{text} {next_step}" if next_step else text
+    told = _number(value, unit=unit)
+    text = Said("{name} is {value}; it must be {rule}.", name=name, value=told, rule=rule)
+    return text + f" {next_step}" if next_step else text
+
+
+def _number(*values: object, unit: str, way: Way = "near") -> Number | str:
+    shown = tuple(_written(one, unit) for one in values)
+    sizes = tuple(float(one) for one in values if isinstance(one, (int, float)))
+    if len(sizes) < len(values):
+        return f"{shown[0]} {unit}" if unit else shown[0]
+    return Number(sizes, shown, unit, between=" to ", way=way)
 
 
 def _written(value: object, unit: str) -> str:
@@ -111,7 +121,7 @@ def require_non_negative(name: str, value: Any, unit: str = "", next_step: str =
 
 def require_above(name: str, value: Any, low: float, unit: str = "", next_step: str = "") -> None:
     """Refuse a value that is not above `low`."""
-    rule = f"above {_written(low, unit)}{' ' + unit if unit else ''}"
+    rule = Said("above {low}", low=_number(low, unit=unit))
     _require(name, value, unit, rule, next_step, lambda one: one > low)
 
 
@@ -119,7 +129,7 @@ def require_at_least(
     name: str, value: Any, low: float, unit: str = "", next_step: str = ""
 ) -> None:
     """Refuse a value below `low`."""
-    rule = f"{_written(low, unit)}{' ' + unit if unit else ''} or more"
+    rule = Said("{low} or more", low=_number(low, unit=unit))
     _require(name, value, unit, rule, next_step, lambda one: one >= low)
 
 
@@ -127,7 +137,7 @@ def require_range(
     name: str, value: Any, low: float, high: float, unit: str = "", next_step: str = ""
 ) -> None:
     """Refuse a value outside `low` to `high`, both ends allowed."""
-    rule = f"from {_written(low, unit)} to {_written(high, unit)}{' ' + unit if unit else ''}"
+    rule = Said("from {range}", range=_number(low, high, unit=unit, way="inward"))
     _require(name, value, unit, rule, next_step, lambda one: low <= one <= high)
 
 

@@ -10,15 +10,18 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from taperkey.said import Number, Said
 from taperkey.units import KN_PER_LBF, MM_PER_IN, fraction_text
 
 __all__ = ["INCH", "METRIC", "ShopUnits", "shop_units"]
 
 KG_PER_LB = 0.45359237
 FREEZING_F = 32.0
+_SMALL_IN = 0.03  # a length below it is a difference of heights
+_NOBODY_MEANT = 1e12
 
 Way = Literal["near", "down", "up"]
-_WAYS: dict[str, Way] = {"": "near", "down": "down", "up": "up"}
+_WAYS: dict[str, Way] = {"": "near", "near": "near", "down": "down", "up": "up"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -320,6 +323,70 @@ class ShopUnits:
         if kind == "force":
             return self.load(value, _WAYS[way])
         return f"{value:g}"
+
+    # sentences
+
+    def say(self, sentence: str) -> str:
+        """Return a sentence of a bench or a formula with its numbers in the shop's units.
+
+        Examples
+        --------
+        >>> from taperkey.said import number, numbers
+        >>> bar = numbers(4.0, 3.5, unit="in", form="g", between=" x ")
+        >>> METRIC.say(Said("{bar} bar, {steel} yield", bar=bar, steel=number(36_000.0, "psi")))
+        '101.6 x 88.9 mm bar, 248 MPa yield'
+        """
+        if self.metric and isinstance(sentence, Said):
+            return sentence.told(self.number)
+        return str(sentence)
+
+    def number(self, one: Number) -> str:
+        """Write a number of a sentence, or several that share a unit.
+
+        Examples
+        --------
+        >>> from taperkey.said import number, numbers
+        >>> INCH.number(number(0.12, "in", ".2f")), METRIC.number(number(0.12, "in", ".2f"))
+        ('0.12 in', '3.0 mm')
+        >>> METRIC.number(numbers(1_000.0, 2_000.0, unit="lbf"))
+        '4.4 to 8.9 kN'
+        """
+        if not self.metric or any(not abs(value) < _NOBODY_MEANT for value in one.values):
+            return str(one)
+        first, last = one.values[0], one.values[-1]
+        if one.unit == "in":
+            if one.way == "leaf":
+                return self.leaf(first)
+            sizes = map(self._as_fine, one.values, one.shown)
+            return f"{one.between.join(sizes)} {self.unit}"
+        if one.unit == "lbf" and one.way == "outward":
+            return self.load_range(first, last)
+        if one.unit == "lbf" and one.way == "inward":
+            return f"{self.load(first, 'up')}{one.between}{self.load(last, 'down')}"
+        if one.unit == "lbf":
+            return one.between.join(self.load(value, _WAYS[one.way]) for value in one.values)
+        write = {
+            "psi": self.pressure,
+            "F": self.warmer,
+            "lbf in": self.energy,
+            "in2": self._area,
+            "lbf/in": self._line_load,
+        }.get(one.unit)
+        return one.between.join(map(write, one.values)) if write else str(one)
+
+    def _as_fine(self, value_in: float, shown: str) -> str:
+        """Write a length about as finely as it is read in inches."""
+        if not value_in:
+            return "0"
+        decimals = len(shown.partition(".")[2])
+        places = 1 if decimals < 3 else 3 if abs(value_in) < _SMALL_IN else 2
+        return f"{value_in * self.per_in:.{places}f}"
+
+    def _area(self, value_in2: float) -> str:
+        return f"{value_in2 * self.per_in**2:,.0f} {self.unit}²"
+
+    def _line_load(self, value_lbf_per_in: float) -> str:
+        return f"{1000 * value_lbf_per_in * self.force_per_lbf / self.per_in:,.0f} N/{self.unit}"
 
     # temperatures
 

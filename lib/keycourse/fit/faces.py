@@ -33,6 +33,7 @@ from keycourse.fit.bench.book import (
 )
 from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
 from keycourse.fit.marks import lane_place_in
+from taperkey.said import what_was_said
 from taperkey.units import System
 
 __all__ = ["STORE_KEY", "FittingBench", "fitting_bench"]
@@ -310,7 +311,7 @@ class FittingBench(KeptBench):
         try:
             lines = act()
         except ValueError as refused:
-            say(box, self.book.said(str(refused)), tone="wrong")
+            say(box, self.book.said(what_was_said(refused)), tone="wrong")
             return False
         say(box, lines)
         if box is not self.drive_words:

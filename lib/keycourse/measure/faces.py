@@ -43,7 +43,7 @@ from keycourse.measure.faces_conditions import (
     tool_sliders,
 )
 from keycourse.measure.telescoping import largest_lean_rad
-from keycourse.retold import retold
+from taperkey.said import what_was_said
 from taperkey.units import System
 
 __all__ = ["STORE_KEY", "MeasuringBench", "measuring_bench"]
@@ -362,7 +362,7 @@ class MeasuringBench(KeptBench):
         try:
             reading = self._take()
         except ValueError as refused:
-            say(self.words, retold(str(refused), units=self.units), tone="wrong")
+            say(self.words, self.units.say(what_was_said(refused)), tone="wrong")
             return
         if not reading.taken:
             larger = not self.pages.one_only and self.book.opening_in < 1.5

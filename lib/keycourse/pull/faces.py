@@ -46,7 +46,7 @@ from keycourse.pull.bench.pulling_steps import (
 )
 from keycourse.pull.bench.rigs import ReckonedLink, one_blow
 from keycourse.pull.forces_picture import ACTIONS, draw_force_diagram
-from keycourse.retold import retold
+from taperkey.said import what_was_said
 from taperkey.units import System
 
 __all__ = ["PullingBench", "pulling_bench"]
@@ -366,7 +366,7 @@ class PullingBench(KeptBench):
         try:
             return act()
         except ValueError as refused:
-            say(box, self.book.said(str(refused)), tone="wrong")
+            say(box, self.book.said(what_was_said(refused)), tone="wrong")
             return None
 
     def _tell(self, box: ipywidgets.HTML, seen: PullObservation, more: Sequence[str]) -> None:
@@ -502,7 +502,7 @@ def _reasons_table(links: Sequence[ReckonedLink], units: ShopUnits) -> str:
         f'<tr><th scope="row" {cell}>{escape(one.link.name)}</th>'
         f'<td {cell}><span style="white-space:nowrap">'
         f"{units.load(one.link.working_lbf, 'down')}</span></td>"
-        f"<td {cell}>{escape(_in_shop_signs(retold(one.basis, units=units)))}</td>"
+        f"<td {cell}>{escape(_in_shop_signs(units.say(one.basis)))}</td>"
         f"<td {cell}>{escape(one.hurt)}</td></tr>"
         for one in links
     )

@@ -12,6 +12,7 @@ from taperkey.checks import require_at_least, require_non_negative, require_posi
 from taperkey.formulas.seat import blow_energy_lbf_in
 from taperkey.formulas.squeeze import STEEL_MODULUS_PSI
 from taperkey.formulas.wedge import MAX_FRICTION, withdraw_ratio
+from taperkey.said import Said, number, numbers
 
 __all__ = ["PullRange", "SlidingWeight", "pull_range", "rod_stiffness_lbf_per_in", "sliding_weight"]
 
@@ -286,10 +287,13 @@ def sliding_weight(
         "no": "so blows only shake it: another rig is needed",
         "perhaps": "so it may move or not: watch a mark on the key, and stop if it stands still",
     }[moves]
-    reason = (
-        f"a blow of {energy:,.0f} lbf in brings a peak of {peak_low:,.0f} to {peak_high:,.0f} lbf"
-        f" in the rod against {pull_low_lbf:,.0f} to {pull_high_lbf:,.0f} lbf that the key needs,"
-        f" {verdict}."
+    reason = Said(
+        "a blow of {energy} brings a peak of {peak} in the rod against {pull} that the key needs,"
+        " {verdict}.",
+        energy=number(energy, "lbf in"),
+        peak=numbers(peak_low, peak_high, unit="lbf"),
+        pull=numbers(pull_low_lbf, pull_high_lbf, unit="lbf"),
+        verdict=verdict,
     )
     return SlidingWeight(
         energy_lbf_in=energy,

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from taperkey.checks import require_non_negative, require_positive
 from taperkey.formulas.wedge import drive_ratio
+from taperkey.said import Said, number, numbers
 
 __all__ = ["SmallEndPull", "pull_from_small_end"]
 
@@ -105,17 +106,20 @@ def pull_from_small_end(
     )
     to_move = normal_force_lbf * ratio
     after = max(normal_force_lbf, pull_lbf / ratio)
-    start = (
-        f"{pull_lbf:,.0f} lbf on the small end does not move the key: it takes {to_move:,.0f} lbf"
-        f" to move it, and then it goes further in"
+    goes_in = (
+        "does not move the key: it takes {to_move} to move it, and then it goes further in"
         if pull_lbf <= to_move
-        else f"{pull_lbf:,.0f} lbf on the small end pulls the key further in and raises the force"
-        f" on the faces from {normal_force_lbf:,.0f} to {after:,.0f} lbf"
+        else "pulls the key further in and raises the force on the faces from {faces}"
     )
-    reason = (
-        f"{start}; each 1,000 lbf beyond {to_move:,.0f} lbf adds {1000 / ratio:,.0f} lbf to the"
-        " grip, so no pull draws it from this end: push it out from this end, or take the hub"
-        " off first."
+    reason = Said(
+        f"{{pull}} on the small end {goes_in}; each {{each}} beyond {{to_move}} adds {{adds}} to"
+        " the grip, so no pull draws it from this end: push it out from this end, or take the hub"
+        " off first.",
+        pull=number(pull_lbf, "lbf"),
+        to_move=number(to_move, "lbf"),
+        faces=numbers(normal_force_lbf, after, unit="lbf", way="near"),
+        each=number(1000.0, "lbf"),
+        adds=number(1000 / ratio, "lbf"),
     )
     return SmallEndPull(
         possible=False,

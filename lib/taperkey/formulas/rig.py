@@ -20,6 +20,8 @@ from taperkey.formulas.weld import (
     groove_strength_lbf_per_in,
     plate_shear_lbf_per_in,
 )
+from taperkey.said import Said, numbers
+from taperkey.said import number as told
 from taperkey.tables.rigging import LBF_PER_US_TON
 
 __all__ = [
@@ -104,9 +106,12 @@ def jacks_link(*, rated_tons: float, number: int, working_share: float = 0.8) ->
     return Link(
         name="jacks",
         capacity_lbf=rated_tons * number * LBF_PER_US_TON * working_share,
-        basis=(
-            f"{number} x {rated_tons:g} tons x {LBF_PER_US_TON:,.0f} lbf,"
-            f" {working_share * 100:.0f} % of the rating used"
+        basis=Said(
+            "{jacks} x {tons} tons x {ton}, {share} % of the rating used",
+            jacks=f"{number}",
+            tons=f"{rated_tons:g}",
+            ton=told(LBF_PER_US_TON, "lbf"),
+            share=f"{working_share * 100:.0f}",
         ),
         source="rating on the jack; share: common practice",
         advice="take larger jacks, after checking every other link against them",
@@ -178,10 +183,15 @@ def strongback_link(
     return Link(
         name="strongback",
         capacity_lbf=min(bending, shear),
-        basis=(
-            f"{width_in:g} x {depth_in:g} in bar, {span_in:g} in between the jacks, hole"
-            f" {hole_in:g} in: {way} governs, {yield_psi:,.0f} psi yield, design factor"
-            f" {design_factor:g}"
+        basis=Said(
+            "{bar} bar, {span} between the jacks, hole {hole}: {way} governs, {steel} yield,"
+            " design factor {factor}",
+            bar=numbers(width_in, depth_in, unit="in", form="g", between=" x "),
+            span=told(span_in, "in", "g"),
+            hole=told(hole_in, "in", "g"),
+            way=way,
+            steel=told(yield_psi, "psi"),
+            factor=f"{design_factor:g}",
         ),
         source="beam formulas P L/4 and 1.5 V/A; factor as AISC 360",
         advice="take a deeper bar (depth counts twice), or set the jacks closer together",
@@ -259,8 +269,14 @@ def weld_link(
         name="weld",
         capacity_lbf=capacity,
         basis=(
-            f"{size_in:g} in {kind}, {length_each_side_in:g} in on both sides of the joint,"
-            f" {per_in:,.0f} lbf/in by the {weaker}"
+            Said(
+                "{size} {kind}, {length} on both sides of the joint, {carries} by the {weaker}",
+                size=told(size_in, "in", "g"),
+                kind=kind,
+                length=told(length_each_side_in, "in", "g"),
+                carries=told(per_in, "lbf/in"),
+                weaker=weaker,
+            )
             if sides == 2
             else "welded on one side only, so it peels open: nothing is counted"
         ),
@@ -321,9 +337,12 @@ def seat_link(
     return Link(
         name="seat",
         capacity_lbf=number * area_each_in2 * yield_psi / design_factor,
-        basis=(
-            f"{number} x {area_each_in2:g} in2 under the feet x {yield_psi:,.0f} psi yield, design"
-            f" factor {design_factor:g}"
+        basis=Said(
+            "{feet} x {area} under the feet x {steel} yield, design factor {factor}",
+            feet=f"{number}",
+            area=told(area_each_in2, "in2", "g"),
+            steel=told(yield_psi, "psi"),
+            factor=f"{design_factor:g}",
         ),
         source="force over area; factor: common practice",
         advice="put a thick steel plate under the feet of the jacks",

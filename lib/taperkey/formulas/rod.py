@@ -12,6 +12,7 @@ from taperkey.checks import require_at_least, require_positive, require_range
 from taperkey.formulas.rig import Link
 from taperkey.formulas.strength import SHEAR_SHARE
 from taperkey.formulas.thread import stripping_force_lbf
+from taperkey.said import Said, number
 from taperkey.tables.strengths import RodGrade, rod_grade
 from taperkey.tables.threads import Thread, thread
 
@@ -96,10 +97,16 @@ def rod_link(
     return Link(
         name="rod",
         capacity_lbf=size.stress_area_in2 * strength * condition_factor * working_share,
-        basis=(
-            f"{thread_name} {grade_name}: stress area {size.stress_area_in2:.4g} in2 x"
-            f" {strength:,.0f} psi {word} x condition {condition_factor:g} x share"
-            f" {working_share:g}"
+        basis=Said(
+            "{thread} {grade}: stress area {area} x {strength} {word} x condition {condition}"
+            " x share {share}",
+            thread=thread_name,
+            grade=grade_name,
+            area=number(size.stress_area_in2, "in2", ".4g"),
+            strength=number(strength, "psi"),
+            word=word,
+            condition=f"{condition_factor:g}",
+            share=f"{working_share:g}",
         ),
         source=f"{size.source}; {grade.source} ({grade.status})",
         advice="take a stronger grade or a larger rod of known grade",
@@ -122,9 +129,14 @@ def _stripping(
         hole_shear_psi=SHEAR_SHARE * yield_psi,
     )
     which = "rod" if weaker == "rod" else where
-    basis = (
-        f"{size.name}, {engagement_in:g} in of full thread, {which} strips first at shear yield"
-        f" ({SHEAR_SHARE:g} of yield), design factor {design_factor:g}"
+    basis = Said(
+        "{thread}, {engaged} of full thread, {which} strips first at shear yield ({share} of"
+        " yield), design factor {factor}",
+        thread=size.name,
+        engaged=number(engagement_in, "in", "g"),
+        which=which,
+        share=f"{SHEAR_SHARE:g}",
+        factor=f"{design_factor:g}",
     )
     return force / design_factor, basis
 
@@ -316,9 +328,11 @@ def key_section_link(
     return Link(
         name="key section",
         capacity_lbf=area * key_yield_psi / design_factor,
-        basis=(
-            f"{area:.3g} in2 left around the hole x {key_yield_psi:,.0f} psi yield, design factor"
-            f" {design_factor:g}"
+        basis=Said(
+            "{area} left around the hole x {steel} yield, design factor {factor}",
+            area=number(area, "in2", ".3g"),
+            steel=number(key_yield_psi, "psi"),
+            factor=f"{design_factor:g}",
         ),
         source="force over area; factor: common practice",
         advice="use a smaller thread of a stronger grade, so that more of the key is left",

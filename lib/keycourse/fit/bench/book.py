@@ -25,7 +25,6 @@ from keycourse.fit.bench.fitting import (
 )
 from keycourse.fit.bench.keyblank import KeyParameters
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
-from keycourse.retold import retold
 from taperkey.counts import counted
 
 __all__ = [
@@ -256,7 +255,7 @@ class FittingBook:
 
     def said(self, note: str) -> str:
         """Return what the bench says of a step, in the shop's units."""
-        return retold(note, units=self.units)
+        return self.units.say(note)
 
     def told(self) -> list[str]:
         """Return what the last step showed, in words and numbers."""

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from keycourse.fit.bench.touch import Faces
 from taperkey.checks import require_finite, require_positive, sentence
+from taperkey.said import Number, Said
 from taperkey.units import number_text
 
 __all__ = [
@@ -139,7 +140,10 @@ def press_faces(
                 "force on the faces",
                 float(normal_force_lbf),
                 "lbf",
-                f"below {number_text(able)} lbf, what the whole face carries at yield",
+                Said(
+                    "below {able}, what the whole face carries at yield",
+                    able=Number((able,), (number_text(able),), "lbf", way="down"),
+                ),
                 "Use less force.",
             )
         )

@@ -23,6 +23,7 @@ from keycourse.measure.bench.slot import SlotGrid, TrueSlot
 from taperkey.checks import require_in, require_range
 from taperkey.counts import counted
 from taperkey.formulas.wedge import drive_ratio
+from taperkey.said import Said, number
 
 __all__ = [
     "BLUE_FRICTION",
@@ -376,8 +377,10 @@ def _feel(state: FittingState, bench: _Bench, *, leaf_in: float = 0.0015) -> Fit
         )
         if deep >= 0.125
     ]
-    note = f"The {leaf_in:.4f} in leaf enters " + (
-        ", ".join(where) + "." if where else "nowhere at top or bottom."
+    note: str = Said(
+        "The {leaf} leaf enters {where}.",
+        leaf=number(leaf_in, "in", ".4f", way="leaf"),
+        where=", ".join(where) or "nowhere at top or bottom",
     )
     note += " It enters at the sides." if check.side_enters else " The sides are tight."
     return _seen(state, "feel", note, **check.to_dict())
@@ -418,10 +421,14 @@ def _drive(
         before, used = place, used + 1
         if place <= 0.0:
             break
-    note = f"{counted(used, 'blow')}. " + (
-        "The large end is flush."
-        if end <= 1 / 64
-        else f"The key stands {end:.3f} in proud and goes no further on these blows."
+    proud = Said(
+        "The key stands {end} proud and goes no further on these blows.",
+        end=number(end, "in", ".3f"),
+    )
+    note: str = Said(
+        "{blows}. {where}",
+        blows=counted(used, "blow"),
+        where="The large end is flush." if end <= 1 / 64 else proud,
     )
     if state.dirty or state.film_in > 0:
         note += " It was driven without being cleaned."

@@ -26,6 +26,7 @@ from keycourse.fit.bench.touch import Faces, FirstTouch, first_touch
 from keycourse.measure.bench.slot import SlotGrid
 from taperkey.checks import require_positive, require_range
 from taperkey.formulas.wedge import drive_ratio
+from taperkey.said import Said, number
 
 __all__ = [
     "Insertion",
@@ -209,8 +210,12 @@ def _slide_in(
             return place
         if place >= most and room < 0:
             raise ValueError(
-                f"stand-out at first touch is {place:.6g} in or more; it must be below"
-                f" {most:.6g} in. Take metal off the blank first."
+                Said(
+                    "stand-out at first touch is {place} or more; it must be below {most}."
+                    " Take metal off the blank first.",
+                    place=number(place, "in", ".6g"),
+                    most=number(most, "in", ".6g"),
+                )
             )
         if last is not None and place != last[0]:
             slope = (room - last[1]) / (place - last[0])

@@ -24,7 +24,6 @@ from keycourse.measure.bench.gauge import (
 )
 from keycourse.measure.bench.measuring import MeasuringSession, resume_measuring, start_measuring
 from keycourse.measure.bench.slot import SlotParameters, TrueSlot, draw_slot
-from keycourse.retold import retold
 from keycourse.start.reading_drill import DRILL_KINDS, DrillKind, judge_reading
 from taperkey.checks import require_in
 from taperkey.formulas.taper import mouth_height_from_parallel_in
@@ -422,7 +421,7 @@ class MeasuringBook:
 
     def felt(self, reading: Reading) -> str:
         """Return what the hand felt, or why there is no reading; empty when there was nothing."""
-        return retold(reading.note, units=self.units)
+        return self.units.say(reading.note)
 
     def _tell_mouth(self, note: Note, reading: Reading) -> str:
         units, mouth = self.units, mouth_of(note=note, reading=reading)

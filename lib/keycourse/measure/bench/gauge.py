@@ -17,6 +17,7 @@ import numpy as np
 from coursework.draws import Draws
 from keycourse.measure.bench.slot import KEYWAY_AT_BOTTOM_RAD, TrueSlot
 from taperkey.checks import require_finite, require_in, require_positive, require_range
+from taperkey.said import Said, number
 
 __all__ = [
     "REFERENCE_TEMPERATURE_F",
@@ -257,7 +258,11 @@ def take_reading(
             keyway_angle_rad=keyway_angle_rad,
             span_in=math.nan,
             shown_in=math.nan,
-            note=f"The {tool} does not go in: it starts at {_SMALLEST_SPAN_IN[tool]:g} in.",
+            note=Said(
+                "The {tool} does not go in: it starts at {span}.",
+                tool=tool,
+                span=number(_SMALLEST_SPAN_IN[tool], "in", "g"),
+            ),
         )
     leans = _leans(tilt_rad, rock_to_rad)
     span = min(

@@ -29,7 +29,6 @@ from keycourse.pull.bench.rigs import (
     reckoned_links,
     rig_of,
 )
-from keycourse.retold import retold
 from taperkey.checks import require_range
 
 __all__ = ["PullingBook", "rig_meant", "rig_standing", "step_words"]
@@ -202,7 +201,7 @@ class PullingBook:
 
     def said(self, note: str) -> str:
         """Return what bench or formula says, in the shop's units."""
-        return retold(note, units=self.units)
+        return self.units.say(note)
 
     def told(self, seen: PullObservation) -> list[str]:
         """Return what was seen at a step and what a foreman says to it, a sentence each."""

@@ -12,6 +12,7 @@ from keycourse.pull.bench.breaches import Committed
 from keycourse.pull.bench.seated import SeatedKey
 from taperkey.checks import require_in, require_non_negative, require_positive, require_range
 from taperkey.formulas.reversed_hub import pull_from_small_end
+from taperkey.said import Said, number
 
 __all__ = [
     "BURN_F",
@@ -53,6 +54,7 @@ _OVER = {
     True: "The key is out: there is nothing left to do to it.",
     False: "The hub is off and the key with it: there is nothing left to pull.",
 }
+_STILL = "{load}, and nothing moves."
 _NO_RIG = "No rig stands on the key: there is nothing to pull with. Set up a rig first."
 _SPOILT_FOR_GOOD = ("thread", "key section", "weld", "head")  # a new rod, nut or bar is at hand
 
@@ -320,9 +322,10 @@ def _rig(
         for link in made
     )
     weakest = min(made, key=lambda link: link.working_lbf)
-    note = (
-        f"The rig is set. Its weakest link is the {weakest.name}:"
-        f" {weakest.working_lbf:,.0f} lbf working load."
+    note = Said(
+        "The rig is set. Its weakest link is the {name}: {works} working load.",
+        name=weakest.name,
+        works=number(weakest.working_lbf, "lbf", way="down"),
     )
     state = replace(state, links=made, strengths_lbf=strengths, load_lbf=0.0, weld=weld)
     return _seen(state, "rig", "done", note, weakest=weakest.name)
@@ -342,7 +345,11 @@ def _jacks(
         for link, old in zip(links, state.strengths_lbf, strict=True)
     )
     weakest = min(links, key=lambda link: link.working_lbf)
-    note = f"The jacks now work to {working_lbf:,.0f} lbf. Weakest link: the {weakest.name}."
+    note = Said(
+        "The jacks now work to {works}. Weakest link: the {name}.",
+        works=number(working_lbf, "lbf", way="down"),
+        name=weakest.name,
+    )
     state = replace(state, links=links, strengths_lbf=strengths, load_lbf=0.0)
     return _seen(state, "jacks", "done", note, weakest=weakest.name)
 
@@ -372,9 +379,10 @@ def _load(
     moves_at = math.inf if key.small_end_shows else key.start_lbf
     if moves_at <= load_lbf and moves_at <= strength:
         out_in = key.squeeze_in / key.taper_in_per_in
-        note = (
-            f"It starts with a bang at {moves_at:,.0f} lbf and comes {out_in:.2f} in; from there"
-            " it slides out by hand."
+        note = Said(
+            "It starts with a bang at {start} and comes {out}; from there it slides out by hand.",
+            start=number(moves_at, "lbf"),
+            out=number(out_in, "in", ".2f"),
         )
         state = replace(state, load_lbf=0.0, peak_lbf=max(state.peak_lbf, moves_at), out=True)
         return _seen(
@@ -383,7 +391,13 @@ def _load(
     if strength <= load_lbf:
         link = state.links[goes]
         goes_now = "go" if link.name == "jacks" else "goes"
-        note = f"At {strength:,.0f} lbf the {link.name} {goes_now}. {LINK_NAMES[link.name]}"
+        note = Said(
+            "At {strength} the {name} {goes}. {hurt}",
+            strength=number(strength, "lbf"),
+            name=link.name,
+            goes=goes_now,
+            hurt=LINK_NAMES[link.name],
+        )
         state = _tighten(state, strength)
         state = replace(
             state,
@@ -394,11 +408,13 @@ def _load(
             strengths_lbf=(),
         )
         return _seen(state, "load", "gave way", note, load_lbf=round(strength), link=link.name)
-    note, outcome = f"{load_lbf:,.0f} lbf, and nothing moves.", "still"
+    note, outcome = Said(_STILL, load=number(load_lbf, "lbf")), "still"
     tighter = _tighten(state, load_lbf)
     if tighter.key is not state.key:
         outcome = "tightened"
-        note = f"{load_lbf:,.0f} lbf: a creak, and the key sits deeper than before."
+        note = Said(
+            "{load}: a creak, and the key sits deeper than before.", load=number(load_lbf, "lbf")
+        )
     state = replace(tighter, load_lbf=load_lbf, peak_lbf=max(state.peak_lbf, load_lbf))
     return _seen(state, "load", outcome, note, load_lbf=round(load_lbf), over=list(over))
 
@@ -465,9 +481,12 @@ def _heat(state: PullingState, seed: str, *, difference_f: float) -> PullingStat
         normal_force_lbf=key.normal_force_lbf * left,
         squeeze_in=max(1e-6, key.squeeze_in * left),
     )
-    note = (
-        f"The hub is {difference_f:g} F above the shaft outside, about {reaching:.0f} F at the key:"
-        f" the opening has grown by {growth:.4f} in. Pull now: shaft and key warm up in minutes."
+    note = Said(
+        "The hub is {outside} above the shaft outside, about {reaching} at the key: the opening has"
+        " grown by {growth}. Pull now: shaft and key warm up in minutes.",
+        outside=number(difference_f, "F", "g"),
+        reaching=number(reaching, "F", ".0f"),
+        growth=number(growth, "in", ".4f"),
     )
     state = replace(state, key=key, blows=0)
     return _seen(state, "heat", "done", note, growth_in=round(growth, 5))
@@ -487,13 +506,13 @@ def _push(
         return _seen(state, "push", "refused", note)
     peak = max(state.peak_lbf, min(load_lbf, key.start_lbf))
     if load_lbf >= key.start_lbf:
-        note = (
-            f"Pushed from the small end, it starts at {key.start_lbf:,.0f} lbf and goes out behind."
+        note = Said(
+            "Pushed from the small end, it starts at {start} and goes out behind.",
+            start=number(key.start_lbf, "lbf"),
         )
         return _seen(replace(state, out=True, peak_lbf=peak), "push", "moved", note)
-    return _seen(
-        replace(state, peak_lbf=peak), "push", "still", f"{load_lbf:,.0f} lbf, and nothing moves."
-    )
+    note = Said(_STILL, load=number(load_lbf, "lbf"))
+    return _seen(replace(state, peak_lbf=peak), "push", "still", note)
 
 
 def _remove_hub(state: PullingState, seed: str, *, slung: bool = True) -> PullingState:
@@ -518,9 +537,10 @@ def _look(state: PullingState, seed: str) -> PullingState:
     if by_blows(state.links):
         note = "The stop nut is tight, the rod is straight, and the mark on the key has not moved."
     elif state.load_lbf:
-        note = (
-            f"The gauge stands at {state.load_lbf:,.0f} lbf and the mark on the key has not moved:"
-            " it holds. In line, feet flat, no oil."
+        note = Said(
+            "The gauge stands at {load} and the mark on the key has not moved: it holds. In line,"
+            " feet flat, no oil.",
+            load=number(state.load_lbf, "lbf"),
         )
     return _seen(state, "look", "done", note)
 

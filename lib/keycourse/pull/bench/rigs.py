@@ -26,6 +26,7 @@ from taperkey.formulas.rod import (
     rod_link,
     tapped_hole_link,
 )
+from taperkey.said import Said, number, numbers
 from taperkey.tables.rigging import jack
 from taperkey.tables.strengths import RodGrade, electrode_strength_psi, rod_grade, steel
 from taperkey.tables.threads import thread
@@ -249,9 +250,10 @@ def _welded(case: PullCase, hold: str) -> list[ReckonedLink]:
     links = [_reckoned("weld", weld, 2.0)]
     if case.end == "gib head":
         shear = 0.4 * key_steel.yield_psi * case.width_in**2
-        basis = (
-            f"{case.width_in:g} x {case.width_in:g} in of the head in shear x 0.4 of"
-            f" {key_steel.yield_psi:,.0f} psi yield"
+        basis = Said(
+            "{head} of the head in shear x 0.4 of {steel} yield",
+            head=numbers(case.width_in, case.width_in, unit="in", form="g", between=" x "),
+            steel=number(key_steel.yield_psi, "psi"),
         )
         head = RigLink(name="head", working_lbf=_down(shear), breaking_lbf=1.5 * shear)
         links.append(ReckonedLink(link=head, basis=basis))
