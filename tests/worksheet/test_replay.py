@@ -390,9 +390,7 @@ def test_page_without_a_session_says_so(bench):
     face.open_here()
     assert plain(face.words) == f"No session of the {bench} bench is kept on this page yet."
     face.there_button.click()
-    assert plain(face.words) == (
-        "No path is typed. Type the apprentice's folder."
-    )
+    assert plain(face.words) == ("No path is typed. Type the apprentice's folder.")
     face.next.click()  # nothing to step through, and nothing happens
     assert words(face.step_words).strip() == ""
 
