@@ -96,32 +96,40 @@ def _values(value: Any) -> Iterable[float]:
 
 
 def _require(
-    name: str, value: Any, unit: str, rule: str, next_step: str, holds: Callable[[float], bool]
+    name: str,
+    value: Any,
+    unit: str,
+    rule: Callable[[], str],
+    next_step: str,
+    holds: Callable[[float], bool],
 ) -> None:
     for one in _values(value):
         if not (math.isfinite(one) and holds(one)):
-            broken = rule if math.isfinite(one) else "a finite number"
+            broken = rule() if math.isfinite(one) else "a finite number"
             raise ValueError(sentence(name, one, unit, broken, next_step))
 
 
 def require_finite(name: str, value: Any, unit: str = "", next_step: str = "") -> None:
     """Refuse a value that is not a finite number."""
-    _require(name, value, unit, "a finite number", next_step, lambda one: True)
+    _require(name, value, unit, lambda: "a finite number", next_step, lambda one: True)
 
 
 def require_positive(name: str, value: Any, unit: str = "", next_step: str = "") -> None:
     """Refuse a value that is not above 0."""
-    _require(name, value, unit, "above 0", next_step, lambda one: one > 0)
+    _require(name, value, unit, lambda: "above 0", next_step, lambda one: one > 0)
 
 
 def require_non_negative(name: str, value: Any, unit: str = "", next_step: str = "") -> None:
     """Refuse a value that is below 0."""
-    _require(name, value, unit, "0 or more", next_step, lambda one: one >= 0)
+    _require(name, value, unit, lambda: "0 or more", next_step, lambda one: one >= 0)
 
 
 def require_above(name: str, value: Any, low: float, unit: str = "", next_step: str = "") -> None:
     """Refuse a value that is not above `low`."""
-    rule = Said("above {low}", low=_number(low, unit=unit))
+
+    def rule() -> Said:
+        return Said("above {low}", low=_number(low, unit=unit))
+
     _require(name, value, unit, rule, next_step, lambda one: one > low)
 
 
@@ -129,7 +137,10 @@ def require_at_least(
     name: str, value: Any, low: float, unit: str = "", next_step: str = ""
 ) -> None:
     """Refuse a value below `low`."""
-    rule = Said("{low} or more", low=_number(low, unit=unit))
+
+    def rule() -> Said:
+        return Said("{low} or more", low=_number(low, unit=unit))
+
     _require(name, value, unit, rule, next_step, lambda one: one >= low)
 
 
@@ -137,7 +148,10 @@ def require_range(
     name: str, value: Any, low: float, high: float, unit: str = "", next_step: str = ""
 ) -> None:
     """Refuse a value outside `low` to `high`, both ends allowed."""
-    rule = Said("from {range}", range=_number(low, high, unit=unit, way="inward"))
+
+    def rule() -> Said:
+        return Said("from {range}", range=_number(low, high, unit=unit, way="inward"))
+
     _require(name, value, unit, rule, next_step, lambda one: low <= one <= high)
 
 

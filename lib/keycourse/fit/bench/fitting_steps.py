@@ -456,7 +456,7 @@ def _is_unmarked(state: FittingState, face: str, u: float, y: float) -> bool:
     field = state.marks.top if face == "top" else state.marks.bottom
     near_u = np.abs(state.key.u_in() - u) <= 0.3
     near_y = np.abs(state.key.y_in - y) <= 0.3
-    return not bool((field[np.ix_(near_u, near_y)] >= 1).any())
+    return not bool((field[near_u][:, near_y] >= 1).any())
 
 
 def _with_chips(key: KeyFaces, draws: Draws) -> KeyFaces:

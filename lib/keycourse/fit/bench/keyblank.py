@@ -5,6 +5,7 @@ The key coordinate u runs from the large end.
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -90,8 +91,14 @@ class KeyFaces:
 
     def u_in(self) -> Array:
         """Return the middle of each strip, from the large end [in]."""
-        count = self.top_in.shape[0]
-        return np.linspace(0.5, count - 0.5, count) * self.spacing_in
+        return _middles_in(self.top_in.shape[0], self.spacing_in)
+
+
+@functools.lru_cache(maxsize=64)
+def _middles_in(count: int, spacing_in: float) -> Array:
+    middles: Array = np.linspace(0.5, count - 0.5, count) * spacing_in
+    middles.flags.writeable = False  # everybody gets the same one
+    return middles
 
 
 def draw_key(
