@@ -299,7 +299,7 @@ def test_blank_is_over_size_by_the_allowance_asked_for():
     blank = work(key={"allowance_in": 0.020}).key.blank
     assert blank.large_end_height_in == pytest.approx(1.0625 + 0.25 / 96 + 0.020)
     assert blank.small_end_height_in == pytest.approx(1.0625 - 8 / 96 + 0.020)
-    assert blank.stand_out_in == pytest.approx(0.020 * 96)
+    assert blank.travel_to_home_in == pytest.approx(0.020 * 96)
 
 
 def test_step_of_the_key_keeps_off_by_a_thirty_second():

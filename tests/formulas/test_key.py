@@ -64,7 +64,7 @@ def test_blank_with_a_head_outside_the_mouth():
     assert blank.length_in == 9.0
     assert blank.large_end_height_in == pytest.approx(1.02, abs=1e-14)
     assert blank.small_end_height_in == pytest.approx(0.93, abs=1e-14)
-    assert blank.stand_out_in == pytest.approx(1.0, abs=1e-14)
+    assert blank.travel_to_home_in == pytest.approx(1.0, abs=1e-14)
 
 
 def test_wide_portion_in_the_hub_starts_above_the_shaft_slot():

@@ -42,7 +42,7 @@ def test_one_card_one_set_of_numbers(number):
     assert words[opening.standard] == right["06-standard"]
     assert {"mouth": NEAR, "inside": FAR}[opening.end] == right["06-large-end"]
     assert key.blank.large_end_height_in == pytest.approx(right["06-blank-height"], rel=1e-9)
-    assert key.blank.stand_out_in == pytest.approx(right["06-stand-out"], rel=1e-9)
+    assert key.blank.travel_to_home_in == pytest.approx(right["06-stand-out"], rel=1e-9)
     per_in = 0.001 / key.travel_per_thousandth_in
     assert card.readings.stands_out_in * per_in == pytest.approx(
         right["06-still-to-file"], rel=1e-9

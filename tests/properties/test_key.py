@@ -66,7 +66,7 @@ def test_blank_pushed_in_touches_along_its_whole_length(mouth, t, length, allowa
     taper = (blank.large_end_height_in - blank.small_end_height_in) / blank.length_in
     assert taper == pytest.approx(t, rel=1e-9)
     u = np.linspace(0, blank.length_in, 7)  # along the key from its large end
-    x = u - extra - blank.stand_out_in  # along the slot
+    x = u - extra - blank.travel_to_home_in  # along the slot
     assert blank.large_end_height_in - t * u == pytest.approx(mouth - t * x, abs=1e-12)
 
 
@@ -189,4 +189,4 @@ def test_units_come_out_right():
     )
     assert blank.small_end_height_in.to("inch").magnitude == pytest.approx(0.93, rel=1e-12)
     assert blank.large_end_height_in.to("inch").magnitude == pytest.approx(1.02, rel=1e-12)
-    assert blank.stand_out_in.to("inch").magnitude == pytest.approx(1.0, rel=1e-12)
+    assert blank.travel_to_home_in.to("inch").magnitude == pytest.approx(1.0, rel=1e-12)

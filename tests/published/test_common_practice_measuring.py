@@ -29,4 +29,4 @@ def test_a_thousandth_is_0_096_in_of_travel():
 def test_new_key_stands_out_about_an_inch():
     blank = key_blank(mouth_height_in=1.0, taper_in_per_in=STANDARD_INCH, engaged_length_in=8.0)
     assert math.isclose(FITTING_ALLOWANCE_IN, 0.010)
-    assert blank.stand_out_in == pytest.approx(1.0, abs=0.05)  # "about 1 in"
+    assert blank.travel_to_home_in == pytest.approx(1.0, abs=0.05)  # "about 1 in"

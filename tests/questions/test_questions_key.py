@@ -62,7 +62,7 @@ def test_blank_agrees_with_the_formulas(number):
     )
     assert right["03-large-end"] == pytest.approx(blank.large_end_height_in)
     assert right["03-small-end"] == pytest.approx(blank.small_end_height_in)
-    assert right["03-stand-out"] == pytest.approx(blank.stand_out_in + order.outside_length_in)
+    assert right["03-stand-out"] == pytest.approx(blank.travel_to_home_in + order.outside_length_in)
 
 
 @pytest.mark.parametrize("number", range(1, 25))

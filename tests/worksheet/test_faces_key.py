@@ -27,7 +27,7 @@ def words(face):
 def test_ten_thousandths_stand_out_nearly_an_inch():
     """0.010 in at 1:96 is 0.96 in of travel: common practice, stated to 0.01 in."""
     shown = key_of(**ORDINARY)
-    assert shown.blank.stand_out_in == pytest.approx(0.96, abs=0.005)
+    assert shown.blank.travel_to_home_in == pytest.approx(0.96, abs=0.005)
     assert shown.stand_out_in == pytest.approx(1.71, abs=0.005)
     # by hand: 1.012 + 0.75/96 + 0.010, and 9.75/96 lower
     assert shown.blank.large_end_height_in == pytest.approx(1.0298, abs=0.00005)

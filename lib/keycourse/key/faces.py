@@ -106,7 +106,7 @@ class KeyShown:
     @property
     def stand_out_in(self) -> float:
         """How far the new key stands out of the mouth [in]."""
-        return self.blank.stand_out_in + _SHOPS[self.system].outside_in
+        return self.blank.travel_to_home_in + _SHOPS[self.system].outside_in
 
 
 def key_of(
@@ -236,7 +236,7 @@ def _tell_key(shown: KeyShown) -> Sequence[str]:
         f"{_high(shown.blank.large_end_height_in, system)} at the large end and "
         f"{_high(shown.blank.small_end_height_in, system)} at the small end.",
         f"First pushed in by hand it stands {_long(shown.stand_out_in, system)} out: "
-        f"{_long(shown.blank.stand_out_in, system)} of travel for the allowance, and "
+        f"{_long(shown.blank.travel_to_home_in, system)} of travel for the allowance, and "
         f"{_long(_SHOPS[system].outside_in, system)} that stay outside.",
     ]
     if shown.is_stepped:

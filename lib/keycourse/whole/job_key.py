@@ -203,7 +203,7 @@ def _blank(
     workings.worked(
         "stand-out",
         "how far the new blank stands out of its final place",
-        blank.stand_out_in,
+        blank.travel_to_home_in,
         formula="allowance ÷ taper",
         inputs=["allowance", "cut-taper"],
         source="definition of the taper",

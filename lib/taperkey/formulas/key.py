@@ -328,13 +328,15 @@ def height_for_travel_in(*, travel_in: Values, taper_in_per_in: Values) -> Value
 class KeyBlank:
     """Key as it is cut, before fitting.
 
-    `stand_out_in` is how far the blank stops short of its final place when first pushed in.
+    `travel_to_home_in` is how far the blank stops short of home when first pushed in by hand. A
+    rule from the hub face finds more where some of the finished key stays outside: the stand-out
+    is that length and the travel to home together.
     """
 
     large_end_height_in: float
     small_end_height_in: float
     length_in: float
-    stand_out_in: float
+    travel_to_home_in: float
 
 
 def key_blank(
@@ -345,7 +347,7 @@ def key_blank(
     allowance_in: float = FITTING_ALLOWANCE_IN,
     extra_length_in: float = 0.0,
 ) -> KeyBlank:
-    r"""Find heights, length and first stand-out of the blank for a measured opening.
+    r"""Find heights, length and travel to home of the blank for a measured opening.
 
     .. math:: H = h_0 + t e + a, \quad H_s = h_0 - t L + a, \quad p = a / t
 
@@ -365,7 +367,7 @@ def key_blank(
     Returns
     -------
     KeyBlank
-        Heights at the large and small ends, length, and stand-out [in].
+        Heights at the large and small ends, length, and travel to home [in].
 
     Raises
     ------
@@ -382,7 +384,7 @@ def key_blank(
     >>> blank = key_blank(mouth_height_in=1.0, taper_in_per_in=1 / 96, engaged_length_in=9.6)
     >>> round(blank.large_end_height_in, 4), round(blank.small_end_height_in, 4)
     (1.01, 0.91)
-    >>> round(blank.stand_out_in, 3)
+    >>> round(blank.travel_to_home_in, 3)
     0.96
 
     Source
@@ -400,5 +402,5 @@ def key_blank(
         large_end_height_in=mouth_height_in + taper_in_per_in * extra_length_in + allowance_in,
         small_end_height_in=small,
         length_in=engaged_length_in + extra_length_in,
-        stand_out_in=allowance_in / taper_in_per_in,
+        travel_to_home_in=allowance_in / taper_in_per_in,
     )
