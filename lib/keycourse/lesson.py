@@ -276,7 +276,7 @@ def profile_explorer() -> Any:
 
 
 def parallel_explorer() -> Any:
-    """Show an adjustable parallel in a slot."""
+    """Show a taper bar in a slot."""
     from keycourse.taper.faces import parallel_explorer as face
 
     return face(system=_units())

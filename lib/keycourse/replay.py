@@ -454,7 +454,7 @@ def _reading_words(reading: Reading, units: ShopUnits) -> str:
     turned = "at the bottom" if abs(degrees - 180) < 1 else f"{degrees:.0f}° from the top"
     if reading.tool == PARALLEL:
         return (
-            f"slid the adjustable parallel in, standing out {units.place(reading.stand_out_in)},"
+            f"slid the taper bar in, standing out {units.place(reading.stand_out_in)},"
             f" keyway {turned}"
         )
     where = "at the mouth"

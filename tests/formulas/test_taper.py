@@ -1,4 +1,4 @@
-"""Taper, its comparison with the standard, the reversed hub and the adjustable parallel."""
+"""Taper, its comparison with the standard, the reversed hub and the taper bar."""
 
 import math
 
@@ -109,7 +109,7 @@ def test_parallel_in_a_slower_slot_bears_at_the_mouth_and_reads_it_right():
 def test_parallel_in_a_steeper_slot_reads_the_mouth_too_low():
     """Slot 1.000 in at the mouth and 0.012 in/in; parallel 0.010 in/in, 5 in inside."""
     slot, parallel, length, stand_out = 0.012, 0.010, 5.0, 2.0
-    tight_inside = 1.000 - slot * length  # the parallel's height there
+    tight_inside = 1.000 - slot * length  # the bar's height there
     large_end = tight_inside + parallel * (length + stand_out)
     read = taper.mouth_height_from_parallel_in(
         large_end_height_in=large_end, stand_out_in=stand_out, parallel_taper_in_per_in=parallel

@@ -90,7 +90,7 @@ def test_a_longer_base_helps_in_proportion(base, longer):
 
 @given(lengths, st.floats(0.0, 0.03), st.floats(0.0, 0.03), heights)
 def test_parallel_touches_and_never_cuts_in(length, slot, parallel, mouth):
-    """Lay the parallel as found and measure the gap along the whole length."""
+    """Lay the bar as found and measure the gap along the whole length."""
     found = taper.parallel_mismatch(
         engaged_length_in=length, slot_taper_in_per_in=slot, parallel_taper_in_per_in=parallel
     )

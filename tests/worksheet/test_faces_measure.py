@@ -215,14 +215,14 @@ def big_slot():
 
 def take_with(bench, tool):
     bench.tool.value = tool
-    if tool != "adjustable parallel":
+    if tool != "taper bar":
         bench.lean.slider.value = -3
     bench.measure()
 
 
 @pytest.mark.parametrize(
     ("tool", "within"),
-    [("telescoping gauge", 0.002), ("inside micrometer", 0.002), ("adjustable parallel", 0.004)],
+    [("telescoping gauge", 0.002), ("inside micrometer", 0.002), ("taper bar", 0.004)],
 )
 def test_each_tool_gives_a_reading(tool, within):
     bench = measuring_bench(seed=5, slot=big_slot()).face
@@ -232,7 +232,7 @@ def test_each_tool_gives_a_reading(tool, within):
     (reading,) = bench.book.session.readings()
     assert reading.tool == tool
     assert "<svg" in bench.micrometer.value
-    parallel = tool == "adjustable parallel"
+    parallel = tool == "taper bar"
     true = float(bench.book.session.slot.height_in(0.0 if parallel else 2.0))
     expected = true + (1.5 / 96 if parallel else 0.0)
     assert bench.book.shown_in(1) == pytest.approx(expected, abs=within)  # hand and form error
@@ -244,7 +244,7 @@ def test_parallel_tells_its_mouth_height_in_words():
     bench = measuring_bench(seed=5).face
     bench.angle.slider.value = 180
     bench.stand_out.slider.value = 0.75
-    take_with(bench, "adjustable parallel")
+    take_with(bench, "taper bar")
     assert "its large end stands 0.75 in out of the mouth" in words(bench.words)
     large_end = bench.book.shown_in(1)
     write(bench)
@@ -254,12 +254,12 @@ def test_parallel_tells_its_mouth_height_in_words():
     assert "Shaken, it bears" in said
     assert "stands out 0.75 in" in words(bench.table)
     bench.reveal()
-    assert f"Reading 1, adjustable parallel: mouth {mouth:.4f} in" in words(bench.hidden_words)
+    assert f"Reading 1, taper bar: mouth {mouth:.4f} in" in words(bench.hidden_words)
     assert "through square" not in words(bench.hidden_words)
     assert "<svg" in bench.profile.value
 
 
-@pytest.mark.parametrize("tool", ["telescoping gauge", "inside micrometer", "adjustable parallel"])
+@pytest.mark.parametrize("tool", ["telescoping gauge", "inside micrometer", "taper bar"])
 def test_hot_part_reads_longer_by_its_expansion(tool):
     cold, hot = (measuring_bench(seed=5, slot=big_slot()).face for _ in range(2))
     hot.conditions.part.slider.value = 168
@@ -308,7 +308,7 @@ def test_mixed_tools_and_conditions_come_back_from_the_store():
     store = JsonStore()
     bench = measuring_bench(seed=5, slot=big_slot(), store=store).face
     at_the_bottom(bench)
-    hands = {"telescoping gauge": 1.0, "inside micrometer": 0.0, "adjustable parallel": 0.5}
+    hands = {"telescoping gauge": 1.0, "inside micrometer": 0.0, "taper bar": 0.5}
     for count, (tool, hand) in enumerate(hands.items()):
         bench.conditions.hand.value = hand
         bench.conditions.zero_error.slider.value = 0.5 * count
@@ -322,7 +322,7 @@ def test_mixed_tools_and_conditions_come_back_from_the_store():
     assert again.table.value == bench.table.value
     assert again.book.waiting == 3
     assert again.micrometer.value == bench.micrometer.value
-    assert again.tool.value == "adjustable parallel"
+    assert again.tool.value == "taper bar"
     assert again.conditions.values() == bench.conditions.values()
 
 
@@ -369,7 +369,7 @@ def test_controls_and_words_are_those_of_the_tool():
     bench.tightness.slider.value = 0
     bench.measure()
     assert "The inside micrometer was too loose: its ends hardly touched." in words(bench.words)
-    bench.tool.value = "adjustable parallel"
+    bench.tool.value = "taper bar"
     assert bench.stand_out.widget.layout.display is None
     assert bench.lean.widget.layout.display == "none"
     assert "Slide it in until it is tight" in words(bench.gauge_words)

@@ -1,4 +1,4 @@
-"""Profile, adjustable parallel and reversed hub, worked without a browser."""
+"""Profile, taper bar and reversed hub, worked without a browser."""
 
 from __future__ import annotations
 

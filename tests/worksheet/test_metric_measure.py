@@ -69,7 +69,7 @@ def session_in(system, store):
     for tool, station, out, zero, part_c in (
         ("telescoping gauge", 0.0, 0.5, 0.0, 20),
         ("inside micrometer", 2.25, 0.5, 1.5, 20),
-        ("adjustable parallel", 2.25, 0.75, -2.0, 35),
+        ("taper bar", 2.25, 0.75, -2.0, 35),
     ):
         bench.angle.slider.value = 180
         bench.station.slider.value = station * length
@@ -121,7 +121,7 @@ def test_nothing_on_a_metric_bench_is_in_inches():
     take_with(bench, "inside micrometer")
     assert "it starts at 38.1 mm." in words(bench.words)
     assert inch_words(bench.widget) == []
-    take_with(bench, "adjustable parallel")
+    take_with(bench, "taper bar")
     bench.entry.value = read_shown(bench)
     assert inch_words(bench.widget) == []
     bench.reveal()
@@ -149,7 +149,7 @@ def test_metric_parallel_tells_its_mouth_in_millimetres():
     bench = bench_in("metric")
     bench.angle.slider.value = 180
     bench.stand_out.slider.value = 20
-    take_with(bench, "adjustable parallel")
+    take_with(bench, "taper bar")
     assert "its large end stands 20 mm out of the mouth" in words(bench.words)
     bench.entry.value = text = read_shown(bench)
     mouth = float(text) - 20 / 96

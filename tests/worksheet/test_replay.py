@@ -278,14 +278,14 @@ def test_all_pages_of_the_measuring_bench_are_replayed_the_open_one_last():
     store = JsonStore()
     bench = measured(store)
     bench.size.value = "about 2 in"
-    bench.tool.value = "adjustable parallel"
+    bench.tool.value = "taper bar"
     bench.measure()
     replay = replay_of(bench="measuring", record=store.get(BENCHES["measuring"]))
     assert [part.title for part in replay.parts] == [
         "Slot about 1 in",
         "Slot about 2 in, the open page",
     ]
-    assert "slid the adjustable parallel in, standing out 0.5 in" in replay.title(5)
+    assert "slid the taper bar in, standing out 0.5 in" in replay.title(5)
 
 
 # opening a file

@@ -378,7 +378,7 @@ class MeasuringBench(KeptBench):
         self._refused, self._just_written = "", False  # what was typed before is not its reading
         number = self.book.waiting
         tight = (
-            f"The parallel is tight; its large end stands {self.units.place(reading.stand_out_in)} "
+            f"The bar is tight; its large end stands {self.units.place(reading.stand_out_in)} "
             "out of the mouth. The micrometer is over the large end."
         )
         say(

@@ -56,8 +56,8 @@ TOOL_WORDS: Mapping[str, ToolWords] = {
         take="Read in place",
     ),
     PARALLEL: ToolWords(
-        name="adjustable parallel",
-        put_in="The parallel is ground to 1:96. Slide it in until it is tight, and measure it over "
+        name="taper bar",
+        put_in="The bar is ground to 1:96. Slide it in until it is tight, and measure it over "
         "its large end. Take the stand-out from the mouth to where you measure.",
         take="Slide in and measure",
     ),

@@ -1,4 +1,4 @@
-"""What exercise 02 has in hand: heights at stations along one opening, and a parallel."""
+"""What exercise 02 has in hand: heights at stations along one opening, and a taper bar."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class StationReadings:
     height_sd_in : float
         Standard uncertainty of each height [in].
     parallel_height_in : float
-        Large end of an adjustable parallel, ground to the standard taper of the
+        Large end of a taper bar, ground to the standard taper of the
         drive's system, slid in from the
         larger end of another slot until tight [in].
     parallel_stand_out_in : float

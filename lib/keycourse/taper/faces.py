@@ -1,4 +1,4 @@
-"""Live faces of the taper lesson: profile and band, adjustable parallel, reversed hub."""
+"""Live faces of the taper lesson: profile and band, taper bar, reversed hub."""
 
 from __future__ import annotations
 
@@ -227,7 +227,7 @@ class _Parallel:
 
 def _parallel_of(*, slot_per_foot: float, parallel: float, inside_in: float) -> _Parallel:
     slot = slot_per_foot / 12
-    if abs(slot - parallel) < 0.0005 / 12:  # finer than anyone grinds a parallel
+    if abs(slot - parallel) < 0.0005 / 12:  # finer than anyone grinds a bar
         slot = parallel
     return _Parallel(
         slot_taper_in_per_in=slot,
@@ -245,25 +245,25 @@ def _tell_parallel(result: _Parallel, units: ShopUnits) -> Sequence[str]:
     found = result.found
     if found.bears_at == "whole length":
         return [
-            "Slot and parallel taper alike: it bears along its whole length and does not rock. "
+            "Slot and bar taper alike: it bears along its whole length and does not rock. "
             "Its height at the mouth is the height of the slot there."
         ]
     gap = units.small(found.gap_in)
     if found.bears_at == "inside":
         return [
-            f"The slot tapers more than the parallel: it bears at its inner end, and {gap} "
+            f"The slot tapers more than the bar: it bears at its inner end, and {gap} "
             "are open at the mouth.",
             f"H at the mouth comes out {units.small(found.mouth_gap_in)} too low.",
         ]
     return [
-        f"The slot tapers less than the parallel: it bears at the mouth, and {gap} "
+        f"The slot tapers less than the bar: it bears at the mouth, and {gap} "
         "are open at its inner end.",
-        "H at the mouth is right, but the taper of the parallel is not that of the slot.",
+        "H at the mouth is right, but the taper of the bar is not that of the slot.",
     ]
 
 
 def parallel_explorer(*, system: System = "inch") -> ipywidgets.VBox:
-    """Return an adjustable parallel in a slot whose taper can be changed, in a shop's units."""
+    """Return a taper bar in a slot whose taper can be changed, in a shop's units."""
     units = shop_units(system)
     inch = units is INCH
     slot = labelled_slider(
@@ -275,12 +275,12 @@ def parallel_explorer(*, system: System = "inch") -> ipywidgets.VBox:
         unit=units.taper_unit,
     )
     return Face(
-        title="The adjustable parallel",
+        title="The taper bar",
         under="It is ground to one taper. See what it tells when the slot has another.",
         inputs={
             "slot_per_foot": slot,
             "parallel": choice(
-                label="Parallel ground to",
+                label="Bar ground to",
                 options=[
                     (
                         f"1:96 ({'1/8 in per foot' if inch else units.taper(STANDARD_INCH)})",

@@ -1,4 +1,4 @@
-"""Adjustable parallel in the slot, and the two ends of a hub: slopes drawn much too steep."""
+"""Taper bar in the slot, and the two ends of a hub: slopes drawn much too steep."""
 
 from __future__ import annotations
 
@@ -33,9 +33,9 @@ def draw_parallel(
     mouth_height_in: float = 1.0,
     units: ShopUnits = INCH,
 ) -> Picture:
-    """Draw an adjustable parallel slid into the slot until it is tight.
+    """Draw a taper bar slid into the slot until it is tight.
 
-    It bears at the mouth if the slot tapers less than the parallel, at its inner end if
+    It bears at the mouth if the slot tapers less than the bar, at its inner end if
     the slot tapers more, and along its whole length if they are alike.
 
     Parameters
@@ -53,7 +53,7 @@ def draw_parallel(
         Side view; the difference of the tapers is enlarged, the drawing says how many times.
     """
     for name, value in (
-        ("length of the parallel", parallel_length_in),
+        ("length of the bar", parallel_length_in),
         ("length of the slot", slot_length_in),
         ("height at the mouth", mouth_height_in),
     ):
@@ -64,7 +64,7 @@ def draw_parallel(
     more = slot_taper_in_per_in - parallel_taper_in_per_in
     apart = 30.0 if more else 0.0  # the difference, steeper still
     sheet = Sheet(height=330)
-    sheet.text(14, 28, "Adjustable parallel, slid in until tight", size=LARGE, bold=True)
+    sheet.text(14, 28, "Taper bar, slid in until tight", size=LARGE, bold=True)
     floor_y, height = 216.0, 92.0
     common = parallel_taper_in_per_in * times * per
     most = 0.6 * abs(common)  # so that the slot is never drawn with the other end large
@@ -86,12 +86,7 @@ def draw_parallel(
     )
     out = -0.55  # stands out of the mouth for the micrometer
     xa, xb = _LEFT + out * per, _LEFT + inside * per
-    split_a, split_b = floor_y - height * 0.66, floor_y - (floor_y - top(inside)) * 0.45
-    sheet.path(
-        [[(xa, floor_y), (xb, floor_y), (xb, split_b), (xa, split_a)]],
-        fill="#ffffff",
-    )
-    sheet.path([[(xa, split_a), (xb, split_b), (xb, top(inside)), (xa, top(out))]], fill=OCHRE)
+    sheet.path([[(xa, floor_y), (xb, floor_y), (xb, top(inside)), (xa, top(out))]], fill=OCHRE)
     alike = abs(more) < 1e-5
     bearing = _LEFT + tight_x * per
     if alike:
@@ -116,7 +111,7 @@ def draw_parallel(
         "no gap" if alike else "a gap at the mouth" if more > 0 else "a gap at the inner end"
     )
     return sheet.picture(
-        f"Adjustable parallel in the slot, {units.distance(inside)} deep. The parallel tapers "
+        f"Taper bar in the slot, {units.distance(inside)} deep. The bar tapers "
         f"{units.taper(parallel_taper_in_per_in)}, the slot "
         f"{units.taper(slot_taper_in_per_in)}. It {where}, with {gap_words}."
     )

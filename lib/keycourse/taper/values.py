@@ -175,7 +175,7 @@ def first_of(card: JobCard, given: Given) -> Answer:
 
 
 def parallel_of(card: JobCard, given: Given) -> float:
-    """Return the height at the mouth of the second slot, by the parallel."""
+    """Return the height at the mouth of the second slot, by the taper bar."""
     stations = stations_of(card)
     return float(
         mouth_height_from_parallel_in(
@@ -244,12 +244,11 @@ def station_facts(card: JobCard) -> tuple[Fact, ...]:
 
 
 def parallel_facts(card: JobCard) -> tuple[Fact, ...]:
-    """Return the lines of the parallel."""
+    """Return the lines of the taper bar."""
     stations = stations_of(card)
     return (
         Fact(
-            f"Second slot: adjustable parallel, ground to {_standard_ratio(card)}, "
-            "height at its large end",
+            f"Second slot: taper bar ground to {_standard_ratio(card)}, height at its large end",
             length_text(card, stations.parallel_height_in),
         ),
         Fact(
@@ -388,11 +387,11 @@ def first_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 
 
 def parallel_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    """Return how the height by the parallel is worked out."""
+    """Return how the height by the taper bar is worked out."""
     stations = stations_of(card)
     return (
         WorkedLine(
-            why="The parallel is lower at the mouth than at its large end, by the taper of what "
+            why="The bar is lower at the mouth than at its large end, by the taper of what "
             "stands out.",
             formula=f"height at the mouth = large end − stand-out ÷ {_standard_ratio(card)[2:]}",
             numbers=f"{length_text(card, stations.parallel_height_in)} − "

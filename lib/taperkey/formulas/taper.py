@@ -417,18 +417,18 @@ def mouth_height_from_parallel_in(
     stand_out_in: Values = 0.0,
     parallel_taper_in_per_in: Values = STANDARD_INCH,
 ) -> Values:
-    r"""Height at the mouth from a tapered adjustable parallel that was slid in until tight.
+    r"""Height at the mouth from a taper bar that was slid in until tight.
 
     .. math:: h_0 = H - s \, p
 
     Parameters
     ----------
     large_end_height_in : float or array
-        Height of the parallel at its large end, above 0 [in].
+        Height of the bar at its large end, above 0 [in].
     stand_out_in : float or array
         How far that end stands out of the mouth; negative when it is inside [in].
     parallel_taper_in_per_in : float or array
-        Taper to which the parallel is ground; 1/96 if left out [in/in].
+        Taper to which the bar is ground; 1/96 if left out [in/in].
 
     Returns
     -------
@@ -442,7 +442,7 @@ def mouth_height_from_parallel_in(
 
     Assumptions
     -----------
-    Slot and parallel have the same taper. If not, the mouth is higher by the gap that
+    Slot and bar have the same taper. If not, the mouth is higher by the gap that
     `parallel_mismatch` finds there.
 
     Examples
@@ -456,13 +456,13 @@ def mouth_height_from_parallel_in(
     """
     require_positive("height of the large end", large_end_height_in, "in", "Measure it again.")
     require_finite("stand-out", stand_out_in, "in")
-    require_finite("taper of the parallel", parallel_taper_in_per_in, "in/in")
+    require_finite("taper of the bar", parallel_taper_in_per_in, "in/in")
     return large_end_height_in - parallel_taper_in_per_in * stand_out_in
 
 
 @dataclass(frozen=True, slots=True)
 class ParallelMismatch:
-    """Where a tapered parallel bears in a slot of another taper, and the gap left elsewhere.
+    """Where a taper bar bears in a slot of another taper, and the gap left elsewhere.
 
     `bears_at` and `gap_at` are "mouth" or "inside"; "whole length" and "nowhere" when alike.
     `mouth_gap_in` is what `mouth_height_from_parallel_in` reads too low.
@@ -487,11 +487,11 @@ def parallel_mismatch(
     Parameters
     ----------
     engaged_length_in : float
-        Length of the parallel inside the slot, above 0 [in].
+        Length of the bar inside the slot, above 0 [in].
     slot_taper_in_per_in : float
         Taper of the slot [in/in].
     parallel_taper_in_per_in : float
-        Taper of the parallel, or of a key; 1/96 if left out [in/in].
+        Taper of the bar, or of a key; 1/96 if left out [in/in].
 
     Returns
     -------
@@ -509,7 +509,7 @@ def parallel_mismatch(
 
     Examples
     --------
-    A 1:96 parallel in a slot of 3/16 in per foot: it bears inside and rattles at the mouth.
+    A 1:96 bar in a slot of 3/16 in per foot: it bears inside and rattles at the mouth.
 
     >>> found = parallel_mismatch(engaged_length_in=6.0, slot_taper_in_per_in=0.1875 / 12)
     >>> found.bears_at, found.gap_at, round(found.gap_in, 5)
@@ -521,7 +521,7 @@ def parallel_mismatch(
     """
     require_positive("length in the slot", engaged_length_in, "in", "Measure what is inside.")
     require_finite("taper of the slot", slot_taper_in_per_in, "in/in")
-    require_finite("taper of the parallel", parallel_taper_in_per_in, "in/in")
+    require_finite("taper of the bar", parallel_taper_in_per_in, "in/in")
     gap = (slot_taper_in_per_in - parallel_taper_in_per_in) * engaged_length_in
     if gap > 0:
         return ParallelMismatch("inside", "mouth", gap, gap)

@@ -69,7 +69,7 @@ class Note:
 
 
 def mouth_of(*, note: Note, reading: Reading) -> float:
-    """Return what an adjustable parallel tells of the height at the mouth [in]."""
+    """Return what a taper bar tells of the height at the mouth [in]."""
     return float(
         mouth_height_from_parallel_in(
             large_end_height_in=note.value_in, stand_out_in=reading.stand_out_in
@@ -192,7 +192,7 @@ class MeasuringBook:
     def slide(
         self, *, stand_out_in: float, keyway_angle_rad: float, **conditions: float
     ) -> Reading:
-        """Slide the adjustable parallel in until it is tight, and return the reading."""
+        """Slide the taper bar in until it is tight, and return the reading."""
         self.session = self.session.slide(
             stand_out_in=stand_out_in, keyway_angle_rad=keyway_angle_rad, **conditions
         )
@@ -266,7 +266,7 @@ class MeasuringBook:
         for note, reading in standing:
             if reading.tool == PARALLEL:
                 lines.append(
-                    f"Reading {note.number}, adjustable parallel: mouth "
+                    f"Reading {note.number}, taper bar: mouth "
                     f"{units.height(mouth_of(note=note, reading=reading))}, true opening there "
                     f"{units.height(true_mouth)}. {self._bears(reading)}"
                 )

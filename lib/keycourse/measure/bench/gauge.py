@@ -2,8 +2,8 @@
 
 A telescoping gauge is put in slightly tilted, snugged, and rocked through
 square; it keeps the smallest span that it met. Then a micrometer goes over
-it. An inside micrometer is read in place; an adjustable parallel ground to
-the standard taper is slid in until it is tight.
+it. An inside micrometer is read in place; a taper bar, a flat bar ground to
+the standard taper, is slid in until it is tight.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ REFERENCE_TEMPERATURE_F = 68.0
 STEEL_EXPANSION_PER_F = 6.39e-6
 """Expansion of steel, 11.5e-6 per C. Source: JCGM 100:2008, H.1 [1/F]."""
 
-TOOLS = ("telescoping gauge", "inside micrometer", "adjustable parallel")
+TOOLS = ("telescoping gauge", "inside micrometer", "taper bar")
 """Tools on the measuring bench."""
 
 _SMALLEST_SPAN_IN = {"telescoping gauge": 0.3125, "inside micrometer": 1.5}
@@ -64,7 +64,7 @@ class Reading:
     note : str
         What the hand felt, or why there is no reading.
     stand_out_in : float
-        How far the large end of an adjustable parallel stands out of the mouth [in].
+        How far the large end of a taper bar stands out of the mouth [in].
     """
 
     tool: str
@@ -305,9 +305,9 @@ def slide_parallel(
     tool_temperature_f: float = REFERENCE_TEMPERATURE_F,
     keyway_angle_rad: float = KEYWAY_AT_BOTTOM_RAD,
 ) -> Reading:
-    """Return the reading over an adjustable parallel slid in until tight.
+    """Return the reading over a taper bar slid in until tight.
 
-    span = min over x of (h(x) + taper x), x along the parallel;
+    span = min over x of (h(x) + taper x), x along the bar;
     shown = span (1 + a (T part - 68)) / (1 + a (T tool - 68)) + taper stand-out
     + scatter + zero error
 
@@ -318,7 +318,7 @@ def slide_parallel(
     seed : int or str
         Same seed, same scatter.
     parallel_taper_in_per_in : float
-        Taper to which the parallel is ground, 0 to 0.1 [in/in].
+        Taper to which the bar is ground, 0 to 0.1 [in/in].
     parallel_length_in : float
         Length inside the slot, above 0; at most the slot's is used [in].
     stand_out_in : float
@@ -328,16 +328,16 @@ def slide_parallel(
     zero_error_in : float
         Zero error of the micrometer [in].
     part_temperature_f, tool_temperature_f : float
-        Temperatures of hub and of parallel with micrometer [F].
+        Temperatures of hub and of bar with micrometer [F].
     keyway_angle_rad : float
         Keyway from the line of contact [rad].
 
     Returns
     -------
     Reading
-        `span_in` is the parallel's height at the mouth, `shown_in` that over
-        its large end; `station_in` is where the parallel bears. It
-        bears at the mouth if the slot tapers less than the parallel, and at
+        `span_in` is the bar's height at the mouth, `shown_in` that over
+        its large end; `station_in` is where the bar bears. It
+        bears at the mouth if the slot tapers less than the bar, and at
         its inner end if the slot tapers more.
 
     Raises
@@ -347,12 +347,12 @@ def slide_parallel(
 
     Assumptions
     -----------
-    Narrow stiff parallel on the middle line, squared to the floor; it has
+    Narrow stiff bar on the middle line, squared to the floor; it has
     the temperature of the micrometer.
 
     Examples
     --------
-    A slot that tapers less than the parallel is tight at its mouth:
+    A slot that tapers less than the bar is tight at its mouth:
 
     >>> from keycourse.measure.bench.slot import SlotParameters, draw_slot
     >>> slot = draw_slot(parameters=SlotParameters(taper_in_per_in=0.01, form_error_in=0.0,
@@ -366,8 +366,8 @@ def slide_parallel(
     The method is common practice; the minimum is derived here.
     Temperature: ISO 1 and JCGM 100:2008, H.1.
     """
-    require_range("taper of the parallel", parallel_taper_in_per_in, 0.0, 0.1, "in/in")
-    require_positive("length of the parallel", parallel_length_in, "in")
+    require_range("taper of the bar", parallel_taper_in_per_in, 0.0, 0.1, "in/in")
+    require_positive("length of the bar", parallel_length_in, "in")
     require_range("stand-out", stand_out_in, 0.0, 12.0, "in")
     require_range("experience", experience, 0.0, 1.0)
     require_range("zero error", zero_error_in, -0.05, 0.05, "in")
@@ -383,13 +383,13 @@ def slide_parallel(
     over_end = span * grown / scale + parallel_taper_in_per_in * stand_out_in
     scatter = Draws(seed).normal(deviation=0.0006 + experience * (0.00015 - 0.0006))
     return Reading(
-        tool="adjustable parallel",
+        tool=TOOLS[2],
         station_in=float(x[where]),
         offset_in=0.0,
         keyway_angle_rad=keyway_angle_rad,
         span_in=round(span, 9),
         shown_in=round(over_end + scatter + zero_error_in, 9),
-        note="Shake the parallel: where it does not move, it bears.",
+        note="Shake the bar: where it does not move, it bears.",
         stand_out_in=stand_out_in,
     )
 

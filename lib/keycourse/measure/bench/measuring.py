@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from keycourse.measure.bench.gauge import Reading, slide_parallel, take_reading
+from keycourse.measure.bench.gauge import TOOLS, Reading, slide_parallel, take_reading
 from keycourse.measure.bench.slot import TrueSlot
 from taperkey.checks import require_in, require_range
 
@@ -165,7 +165,7 @@ class MeasuringSession:
         return self._with({"do": "read", **choices})
 
     def slide(self, **choices: Any) -> MeasuringSession:
-        """Return the session with the adjustable parallel slid in once more."""
+        """Return the session with the taper bar slid in once more."""
         return self._with({"do": "slide", **choices})
 
     def conditions(self, *, number: int) -> dict[str, float]:
@@ -211,7 +211,7 @@ class MeasuringSession:
         by_station: dict[float, list[float]] = {}
         struck = self.struck_out()
         for number, reading in enumerate(self.readings(), start=1):
-            if reading.taken and reading.tool != "adjustable parallel" and number not in struck:
+            if reading.taken and reading.tool != TOOLS[2] and number not in struck:
                 by_station.setdefault(round(reading.station_in, 4), []).append(reading.shown_in)
         stations = []
         squares, freedom = 0.0, 0
