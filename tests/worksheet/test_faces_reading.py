@@ -154,10 +154,10 @@ def test_unknown_kind_is_refused():
         (caliper_trainer, "metric", "0.02 mm"),
     ],
 )
-def test_after_three_wrong_tries_the_reading_is_offered_and_does_not_count(trainer, kind, text):
+def test_after_two_misses_the_reading_is_offered_and_does_not_count(trainer, kind, text):
     face = trainer(kind, seed=4, store=MemoryStore()).face
     value, unit = text.split()
-    for turn in range(3):
+    for turn in range(2):
         assert face.show_button.layout.display == "none"
         face.entry.value = "nothing that can be read"
         face.entry.value = f"{float(value) * (turn + 1):.3f} {unit}"

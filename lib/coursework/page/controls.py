@@ -25,7 +25,7 @@ from coursework.ink.drawing import (
 
 __all__ = [
     "FULL_WIDTH",
-    "TRIES_BEFORE_THE_ANSWER",
+    "MISSES_BEFORE_THE_LINES",
     "UNSET",
     "Face",
     "LabelledSlider",
@@ -46,8 +46,8 @@ __all__ = [
 #: Width of a part of a bench: the frame puts a margin of 2 px on either side of it.
 FULL_WIDTH = "calc(100% - 4px)"
 
-#: Wrong tries at one reading, or on one set of numbers, before the answer is offered.
-TRIES_BEFORE_THE_ANSWER = 3
+#: Misses at one reading, or on one set of numbers, before the worked lines are shown.
+MISSES_BEFORE_THE_LINES = 2
 
 #: Value of a list in which nothing is chosen yet.
 UNSET = ""

@@ -12,7 +12,7 @@ import ipywidgets as widgets
 from coursework.card import JobCard
 from coursework.course import PAGES, issue_card, page_of
 from coursework.judging import judge, right_answers, show_answer
-from coursework.page.controls import TRIES_BEFORE_THE_ANSWER
+from coursework.page.controls import MISSES_BEFORE_THE_LINES
 from coursework.page.entries import EntriesFile, Saved
 from coursework.page.forms import (
     Bound,
@@ -38,6 +38,10 @@ PRACTICE_CLASS = "practice"
 _LARGEST = 999_990
 _OTHER_UNITS = 0.2  # share of fresh numbers in the other units, as among the job cards
 _ROUND = 3
+_LINES_SHOWN = (
+    "How it is worked out stands below. Go through it line by line, then press “New numbers”: "
+    "what was shown does not count."
+)
 
 
 def fresh_number(*, exercise: str, units: System) -> int:
@@ -73,7 +77,7 @@ class _Practice:
         self.page = page_of(question.key)
         self.key = f"{place}:{question.key}"
         self._judged = ""
-        self._wrong = 0
+        self._misses = 0
         self.asked = widgets.HTML()
         self.numbers = widgets.HTML()
         self.status = widgets.HTML(said(""))
@@ -87,17 +91,12 @@ class _Practice:
         press.on_click(self.check)
         fresh = widgets.Button(description="New numbers", tooltip="Another one, with fresh numbers")
         fresh.on_click(self.again)
-        self.show = widgets.Button(
-            description="Show the answer", tooltip="The answer, and how it is worked out"
-        )
-        self.show.on_click(self.give_answer)
-        self._offer()
         self.widget = widgets.VBox(
             [
                 self.asked,
                 self.numbers,
                 self.bound.input,
-                widgets.HBox([press, fresh, self.show]),
+                widgets.HBox([press, fresh]),
                 self.status,
                 self.help,
             ]
@@ -173,37 +172,22 @@ class _Practice:
             failed = self._set(self.key, checked=text, done=True) or failed
         self._judged = "" if failed else text
         words = "Right." if good else verdict.reason
-        self.status.value = said(
-            failed or f"{words} {self._tally(counts)}", "good" if good else "look"
-        )
         if good:
             self._work_out("")
         elif verdict.state not in ("blank", "unreadable"):
-            self._wrong += 1
-        self._offer(good=good)
-
-    def give_answer(self, *_: Any) -> None:
-        """Show the answer on these numbers; it counts for nothing."""
-        mine = self.card()
-        right = right_answers(self.page, mine)
-        answer = show_answer(self.question.on(mine), right[self.question.key])
+            self._misses += 1
+            if self._misses >= MISSES_BEFORE_THE_LINES:
+                words = f"{words} {_LINES_SHOWN}"
+                self._work_out(" open")
         self.status.value = said(
-            f"The answer is {answer}. Go through the lines below, then press “New numbers”.",
-            "plain",
+            failed or f"{words} {self._tally(counts)}", "good" if good else "look"
         )
-        self._wrong = 0
-        self._work_out(" open")
-        self._offer()
 
     def _work_out(self, how: str) -> None:
         mine = self.card()
         right = right_answers(self.page, mine)
         lines = worked_lines(self.question.on(mine).worked(mine, right))
         self.help.value = f"<details{how}><summary>How it is worked out</summary>{lines}</details>"
-
-    def _offer(self, *, good: bool = False) -> None:
-        offered = self._wrong >= TRIES_BEFORE_THE_ANSWER and not good
-        self.show.layout.display = None if offered else "none"
 
     def _tally(self, counted: bool) -> str:
         stands = self.standing
@@ -222,8 +206,7 @@ class _Practice:
         self.status.value = said("New numbers. Type your answer and press Check.", "plain")
 
     def _renew(self, units: System) -> None:
-        self._judged, self._wrong = "", 0
-        self._offer()
+        self._judged, self._misses = "", 0
         self._set(self.key, number=self._another(units), checked="", done=False)
         self.bound.fill("")
         self.store.put(self.key, "")

@@ -328,7 +328,10 @@ def _fitting(job: Job, key: KeyFigures, write: Writer) -> Section:
     shares = (1.0, 0.8, 0.6, 0.4, 0.2, 0.0)
     ahead = (
         ("still to come off", *(write.fine(share * allowance) for share in shares)),
-        ("the key stands out", *(write.long(share * key.blank.travel_to_home_in) for share in shares)),
+        (
+            "the key stands out",
+            *(write.long(share * key.blank.travel_to_home_in) for share in shares),
+        ),
     )
     header = ("Go", "Stands out by", "Bears: top", "Bears: bottom", "Filed where", "Initials")
     each = (

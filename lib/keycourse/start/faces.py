@@ -12,7 +12,7 @@ import ipywidgets
 from coursework.ink.drawing import Picture
 from coursework.page.controls import (
     FULL_WIDTH,
-    TRIES_BEFORE_THE_ANSWER,
+    MISSES_BEFORE_THE_LINES,
     MemoryStore,
     Store,
     entry_box,
@@ -189,7 +189,7 @@ class ReadingTrainer:
         self._keep()
 
     def _offer(self) -> None:
-        offered = self._wrong >= TRIES_BEFORE_THE_ANSWER and not self._done
+        offered = self._wrong >= MISSES_BEFORE_THE_LINES and not self._done
         self.show_button.layout.display = None if offered else "none"
 
     def next_reading(self) -> None:
