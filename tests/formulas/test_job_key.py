@@ -302,19 +302,19 @@ def test_blank_is_over_size_by_the_allowance_asked_for():
     assert blank.travel_to_home_in == pytest.approx(0.020 * 96)
 
 
-def test_step_of_the_key_keeps_off_by_a_thirty_second():
+def test_step_of_the_key_keeps_off_by_twenty_thousandths():
     key = work(
         opening={"hub_widths_in": (1.03,), "shaft_slot_depth_in": 0.48},
         key={"side_clearance_in": 0.004},
     ).key
     assert (key.hub_width_in, key.shaft_width_in) == pytest.approx((1.026, 0.997))
     assert key.stepped.step_in == pytest.approx(0.0145)
-    assert key.stepped.shaft_portion_height_in == pytest.approx(0.48 + 1 / 32)
+    assert key.stepped.shaft_portion_height_in == pytest.approx(0.48 + 0.020)
     assert key.stepped.hub_portion_large_end_in == pytest.approx(
-        1.0625 + 0.25 / 96 + 0.010 - 0.48 - 1 / 32
+        1.0625 + 0.25 / 96 + 0.010 - 0.48 - 0.020
     )
     assert key.stepped.hub_portion_small_end_in == pytest.approx(
-        1.0625 - 8 / 96 + 0.010 - 0.48 - 1 / 32
+        1.0625 - 8 / 96 + 0.010 - 0.48 - 0.020
     )
 
 

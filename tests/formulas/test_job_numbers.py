@@ -450,7 +450,7 @@ def test_numbers_of_the_key_are_what_was_entered():
     for word, (value, kind) in table.items():
         assert given[word].value == pytest.approx(value, rel=1e-12), word
         assert given[word].kind == kind, word
-    assert worked_out("stepped in the shaft").workings["step-relief"].value == 1 / 32
+    assert worked_out("stepped in the shaft").workings["step-relief"].value == 0.020
 
 
 def test_every_reading_of_a_station_is_kept_under_its_own_name():

@@ -240,11 +240,11 @@ def test_every_link_of_the_rig_is_kept_with_its_basis_and_source():
     )
 
 
-def test_load_goes_up_in_five_steps_shared_by_the_jacks():
+def test_load_goes_up_in_six_steps_shared_by_the_jacks():
     figures = pulled(jack_piston_in2=2.5)
     stop = figures.pull.chain.capacity_lbf
     assert figures.pull.decision.stop_at_lbf == stop
-    assert [one.share for one in figures.pull.steps] == [0.25, 0.5, 0.75, 0.9, 1.0]
+    assert [one.share for one in figures.pull.steps] == [0.1, 0.25, 0.5, 0.75, 0.9, 1.0]
     for one in figures.pull.steps:
         assert one.load_lbf == pytest.approx(one.share * stop)
         assert one.each_lbf == pytest.approx(one.share * stop / 2)
@@ -252,7 +252,7 @@ def test_load_goes_up_in_five_steps_shared_by_the_jacks():
 
 
 def test_a_jack_of_unknown_piston_has_no_gauge_pressure():
-    assert [one.gauge_psi for one in pulled().pull.steps] == [None] * 5
+    assert [one.gauge_psi for one in pulled().pull.steps] == [None] * 6
 
 
 def test_friction_is_that_of_the_faces_unless_stated():

@@ -131,7 +131,7 @@ def test_governing_link_is_the_weakest():
 def test_load_steps_end_at_the_load_to_stop_at():
     pull = work_out(job=JOB).pull
     assert [round(step.load_lbf / pull.decision.stop_at_lbf, 2) for step in pull.steps] == [
-        *(0.25, 0.5, 0.75, 0.9, 1.0),
+        *(0.1, 0.25, 0.5, 0.75, 0.9, 1.0),
     ]
 
 

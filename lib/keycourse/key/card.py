@@ -8,6 +8,7 @@ from typing import Literal
 
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
+from taperkey import practice
 from taperkey.formulas.key import metric_keyseat_depths
 from taperkey.formulas.strength import LBF_IN_PER_MIN_PER_HP, SHEAR_SHARE, solid_shaft_torque_lbf_in
 from taperkey.tables.strengths import steel
@@ -27,8 +28,14 @@ _RADII_MM = (0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.6)
 # Key that belongs to each of them: smallest height at which it is met.
 _FROM_IN = (0.0, 0.28, 0.45, 0.95, 1.7, 2.2)
 _FROM_MM = (0.0, 8.5, 10.5, 13.0, 17.0, 24.0, 30.0)
-_CLEARANCE = {"inch": 0.002, "metric": 0.05 / MM_PER_IN}  # both sides together
-_PLAIN_LIMIT = {"inch": 0.004, "metric": 0.10 / MM_PER_IN}  # up to there a plain key serves
+_CLEARANCE = {
+    "inch": practice.value("side_clearance"),
+    "metric": practice.metric("side_clearance") / MM_PER_IN,
+}
+_PLAIN_LIMIT = {
+    "inch": practice.value("plain_key_limit"),
+    "metric": practice.metric("plain_key_limit") / MM_PER_IN,
+}
 _SPEEDS_RPM = (12, 15, 18, 20, 24, 30, 36, 40, 48, 60, 75, 90, 120, 150, 180, 240, 300, 360, 450)
 _SHAFT_STRESS_PSI = 6000.0  # torsion of a keyed shaft at the drive's torque: common practice
 

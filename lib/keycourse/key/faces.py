@@ -16,6 +16,7 @@ from coursework.page.controls import (
 )
 from keycourse.key.cuttingplan import draw_cutting_plan
 from keycourse.key.keydrawing import TappedHole, draw_key
+from taperkey import practice
 from taperkey.counts import counted
 from taperkey.formulas.cutting import CuttingPlan, choose_stock, cutting_plan
 from taperkey.formulas.key import KeyBlank, KeySize, key_blank, key_size
@@ -61,7 +62,7 @@ _SHOPS: dict[str, _Shop] = {
         threads=("1/2-13 UNC", "3/4-10 UNC", "1-8 UNC"),
         outside_in=0.75,
         side_clearance_in=0.002,
-        relief_in=0.020,
+        relief_in=practice.value("step_relief"),
         plain_limit_in=0.004,
         clean_up_in=0.045,
     ),

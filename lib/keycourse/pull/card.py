@@ -8,6 +8,7 @@ from typing import Literal
 
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
+from taperkey import practice
 from taperkey.formulas.pull import sliding_weight
 from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
 from taperkey.formulas.rod import (
@@ -36,8 +37,8 @@ __all__ = [
 SMALLEST_SHAFT_IN: dict[System, float] = {"inch": 2.9, "metric": 109.0 / MM_PER_IN}
 """Below it a key is too low for the threads of the tables [in]."""
 
-JACK_SHARE = 0.8  # of the rating; common practice
-ROD_SHARE = 0.75  # of the proof strength; common practice
+JACK_SHARE = practice.value("jack_share")  # of the rating
+ROD_SHARE = practice.value("rod_share")  # of the proof strength
 KN_PER_TONNE = 9.80665  # a tonne's weight at standard gravity [kN]
 
 RigName = Literal["strongback", "hollow-plunger", "welded strongback"]
@@ -69,7 +70,7 @@ _THREADS: dict[System, tuple[str, ...]] = {
 }
 _SOLID_TONS = (5.0, 10.0, 20.0, 30.0, 50.0, 100.0)
 _WEIGHTS_LB = (30.0, 20.0, 12.0, 8.0)
-_HIGHEST_PRESSURE_PSI = 14_000.0  # mean, after a sledge drive; estimate of this course
+_HIGHEST_PRESSURE_PSI = practice.span("seat_pressure")[1]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -16,6 +16,7 @@ from keycourse.whole.job_inputs import (
     PullInputs,
 )
 from keycourse.whole.job_rig import rig_links
+from taperkey import practice
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 from taperkey.formulas.rig import strongback_link
 from taperkey.formulas.wedge import withdraw_ratio
@@ -173,7 +174,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
     )
     rig = replace(rig, surface=faces, friction=friction, seat_pressure_psi=(low, high))
     metric = system == "metric"
-    allowance = 0.25 / MM_PER_IN if metric else FITTING_ALLOWANCE_IN
+    allowance = practice.metric("fitting_allowance") / MM_PER_IN if metric else FITTING_ALLOWANCE_IN
     gone = draws.uniform(low=0.25, high=0.42)
     left = (gone if draws.whole(low=0, high=1) else 1 - gone) * allowance / taper
     outside = _OUTSIDE[system][draws.whole(low=0, high=3)]

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from taperkey import practice
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 
 __all__ = [
@@ -26,11 +27,11 @@ __all__ = [
 ]
 
 HEIGHT_SD_IN = 0.0005  # telescoping gauge and micrometer: common practice
-SIDE_CLEARANCE_IN = 0.002  # key less than its slot, both sides together: common practice
-STEP_RELIEF_IN = 1 / 32  # the step keeps off the corner: common practice
+SIDE_CLEARANCE_IN = practice.value("side_clearance")
+STEP_RELIEF_IN = practice.value("step_relief")
 RELIEF_CUT_IN = 1 / 32  # straight cut opposite the taper: common practice
 DEEPEST_PASS_IN = 0.050  # in cold-drawn stock, ordinary mill and vise: common practice
-SEAT_PRESSURE_PSI = (8_000.0, 14_000.0)  # after a sledge drive: estimate of this course
+SEAT_PRESSURE_PSI = practice.span("seat_pressure")
 
 
 def _in_inches(value: float, dimension: str) -> str:
@@ -211,7 +212,7 @@ class PullInputs:
     travel_after_contact_in: tuple[float, float] | None = None
     jack_tons: float = 10.0
     jacks: int = 2
-    jack_share: float = 0.8
+    jack_share: float = practice.value("jack_share")
     jack_hole_in: float | None = None
     jack_piston_in2: float | None = None
     thread_name: str = ""

@@ -8,6 +8,7 @@ from typing import Literal
 
 from keycourse.whole.job_inputs import Finding, OpeningInputs
 from keycourse.whole.workings import Workings
+from taperkey import practice
 from taperkey.checks import require_non_negative, require_positive, sentence
 from taperkey.formulas.measure import find_outlier
 from taperkey.formulas.taper import (
@@ -22,7 +23,7 @@ from taperkey.formulas.taper import (
 __all__ = ["STEP_FROM_IN", "TWO_SD", "OpeningFigures", "work_opening"]
 
 TWO_SD = 0.9545  # coverage of two standard uncertainties
-STEP_FROM_IN = 0.004  # widths apart by more than this ask for a step: common practice
+STEP_FROM_IN = practice.value("plain_key_limit")
 _FEWEST_FOR_OUTLIER = 5
 
 

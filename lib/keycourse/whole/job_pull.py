@@ -15,6 +15,7 @@ from keycourse.whole.job_inputs import (
 from keycourse.whole.job_opening import OpeningFigures
 from keycourse.whole.job_rig import rig_links
 from keycourse.whole.workings import Workings
+from taperkey import practice
 from taperkey.checks import require_in
 from taperkey.formulas.chain import (
     REQUIRED_LINKS,
@@ -32,7 +33,7 @@ from taperkey.tables.threads import thread
 
 __all__ = ["LOAD_SHARES", "LoadStep", "PullFigures", "work_pull"]
 
-LOAD_SHARES = (0.25, 0.5, 0.75, 0.9, 1.0)  # of the load to stop at: common practice
+LOAD_SHARES = practice.values("load_steps")  # of the load to stop at
 _BEARING_SHARE = (0.7, 1.0)  # of the face that bears: estimate of this course
 _BLOW_SHARE = (0.5, 0.9)  # of a blow that reaches the key: estimate of this course
 

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from taperkey import practice
 from taperkey.checks import (
     require_above,
     require_finite,
@@ -49,7 +50,7 @@ __all__ = [
     "travel_for_height_in",
 ]
 
-FITTING_ALLOWANCE_IN = 0.010  # over size in height for fitting and drive: common practice
+FITTING_ALLOWANCE_IN = practice.value("fitting_allowance")
 
 _TAPER_STEP = "Measure from the large end of the opening."
 
@@ -360,7 +361,7 @@ def key_blank(
     engaged_length_in : float
         Length L of the fitted key inside the slot, above 0 [in].
     allowance_in : float
-        Over size in height a for fitting and drive, 0 or more; 0.010 is common practice [in].
+        Over size in height a for fitting and drive, 0 or more [in].
     extra_length_in : float
         Length e of the fitted key that stays outside the mouth, 0 or more [in].
 

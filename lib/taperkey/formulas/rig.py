@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperkey import practice
 from taperkey.checks import require_at_least, require_in, require_positive, require_range
 from taperkey.formulas.beam import (
     bar_section_modulus_in3,
@@ -31,6 +32,8 @@ __all__ = [
     "strongback_link",
     "weld_link",
 ]
+
+JACK_SHARE = practice.value("jack_share")  # of the rating
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,7 +61,7 @@ class Link:
     advice: str
 
 
-def jacks_link(*, rated_tons: float, number: int, working_share: float = 0.8) -> Link:
+def jacks_link(*, rated_tons: float, number: int, working_share: float = JACK_SHARE) -> Link:
     """Return what the jacks give together.
 
     capacity = number tons 2000 share
@@ -97,7 +100,7 @@ def jacks_link(*, rated_tons: float, number: int, working_share: float = 0.8) ->
 
     Source
     ------
-    Rating on the jack; share of 0.8 is common practice.
+    Rating on the jack; share: practice.csv, jack_share.
     """
     require_positive("jack rating", rated_tons, "tons", "Read the rating on the jack.")
     require_range("number of jacks", number, 1, 4)

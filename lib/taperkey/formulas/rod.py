@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 
+from taperkey import practice
 from taperkey.checks import require_at_least, require_positive, require_range
 from taperkey.formulas.rig import Link
 from taperkey.formulas.strength import SHEAR_SHARE
@@ -24,6 +25,8 @@ __all__ = [
     "rod_link",
     "tapped_hole_link",
 ]
+
+ROD_SHARE = practice.value("rod_share")  # of the proof strength
 
 # A nut in a crib is seldom marked: whatever the rod, it is counted as a grade 5 part (SAE J429,
 # to 1 in): common practice.
@@ -43,7 +46,7 @@ def rod_link(
     thread_name: str,
     grade_name: str,
     condition_factor: float = 1.0,
-    working_share: float = 0.75,
+    working_share: float = ROD_SHARE,
 ) -> Link:
     """Return what the rod carries in tension.
 
@@ -82,7 +85,7 @@ def rod_link(
 
     Source
     ------
-    Tables of threads and rod grades; share of 0.75 is common practice.
+    Tables of threads and rod grades; share: practice.csv, rod_share.
     """
     require_positive("condition factor", condition_factor)
     require_range("condition factor", condition_factor, 0, 1)

@@ -25,7 +25,9 @@ from keycourse.fit.bench.fitting import (
 )
 from keycourse.fit.bench.keyblank import KeyParameters
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
+from taperkey import practice
 from taperkey.counts import counted
+from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 
 __all__ = [
     "BOTH",
@@ -51,11 +53,11 @@ CAUTIONS = (
 )
 """What is gone through before the drive."""
 
-#: Draw that is right for the drive (common practice), and where it may lie around that [in].
-DRIVE_DRAW_IN = 1 / 8
-RIGHT_DRAW_IN = (LEAST_DRAW_IN, 3 / 16)
+LEFT_TO_DRIVE = practice.rule("left_to_drive")
 
-OVER_SIZE_IN = 0.010
+#: Draw that is right for the drive, and where it may lie around that [in].
+DRIVE_DRAW_IN = LEFT_TO_DRIVE.value
+RIGHT_DRAW_IN = (LEAST_DRAW_IN, 3 / 16)
 
 LEAST_MARKED = 0.40
 
@@ -121,7 +123,7 @@ def fault_sentences(summary: FittingSummary, *, units: ShopUnits = INCH) -> list
         ),
         "early": (
             f"It was driven with {units.travel(s.draw_in)} of draw left; about "
-            f"{units.about(DRIVE_DRAW_IN)} is right (common practice). There was still "
+            f"{units.about(DRIVE_DRAW_IN)} is right ({LEFT_TO_DRIVE.kind_said}). There was still "
             "metal to file off."
             if s.fittings
             else "It was driven without a single fitting: where it bears is not known."
@@ -262,8 +264,8 @@ class FittingBook:
         seen, units = self.session.observations, self.units
         if not seen:
             return [
-                f"A new key lies on the bench, {units.travel(OVER_SIZE_IN)} over size in height. "
-                "Blue it first."
+                f"A new key lies on the bench, {units.travel(FITTING_ALLOWANCE_IN)} over size in"
+                " height. Blue it first."
             ]
         last, values = seen[-1], seen[-1].values
         note = self.said(last.note)
@@ -294,18 +296,17 @@ class FittingBook:
         if draw < low:
             return (
                 f"Over-filed: {self.units.travel(draw)} of draw is less than the drive needs; "
-                f"{right} is right (common practice). File no more."
+                f"{right} is right ({LEFT_TO_DRIVE.kind_said}). File no more."
             )
         if draw <= high:
             if share < LEAST_MARKED:
                 return (
-                    f"The draw is right for the drive, {right} (common practice), but the "
-                    "marks are few: it bears on a part of its faces only."
+                    f"The draw is right for the drive, {right} ({LEFT_TO_DRIVE.kind_said}), but"
+                    " the marks are few: it bears on a part of its faces only."
                 )
             return (
-                f"{right.capitalize()} of draw is right for the drive (common practice). File no "
-                "more: "
-                "clean it, lubricate it, drive it."
+                f"{right.capitalize()} of draw is right for the drive ({LEFT_TO_DRIVE.kind_said})."
+                " File no more: clean it, lubricate it, drive it."
             )
         pushes = self.session.state.pushes
         if not first and pushes[-1].load_lbf != pushes[-2].load_lbf:

@@ -10,12 +10,13 @@ from collections.abc import Callable
 from keycourse.fit.bench.blueing import marked_spots
 from keycourse.fit.bench.filing import CUT_PER_STROKE_IN
 from keycourse.fit.bench.fitting import FittingSession
+from taperkey import practice
 from taperkey.checks import require_in
 
 __all__ = ["HANDS", "fit_with"]
 
-DRAW_IN = 0.125
-"""Draw left for the drive, about 1/8 in. Common practice [in]."""
+DRAW_IN = practice.value("left_to_drive")
+"""Draw left for the drive [in]."""
 
 _STOP_IN = DRAW_IN + 0.020
 _MOST_FITTINGS = 25

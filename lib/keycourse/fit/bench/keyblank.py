@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from coursework.draws import Draws
 from keycourse.measure.bench.slot import SlotGrid, TrueSlot, draw_surface
 from taperkey.checks import require_non_negative, require_positive, require_range
+from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 
 __all__ = ["KeyFaces", "KeyParameters", "draw_key"]
 
@@ -41,7 +42,7 @@ class KeyParameters:
         Chamfer on the edges, 0 or more [in].
     """
 
-    oversize_in: float = 0.010
+    oversize_in: float = FITTING_ALLOWANCE_IN
     taper_in_per_in: float = 1 / 96
     taper_error_in: float = 0.0
     form_error_in: float = 0.0003
@@ -141,7 +142,7 @@ def draw_key(
 
     Source
     ------
-    Derived here; 0.010 in left for fitting is common practice.
+    Derived here; what is left for fitting: practice.csv, fitting_allowance.
     """
     width = slot.bearing_width_in()
     require_range(

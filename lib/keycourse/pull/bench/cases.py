@@ -10,6 +10,7 @@ from types import MappingProxyType
 from coursework.draws import Draws
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.pull.bench.seated import SeatedKey, draw_seated_key
+from taperkey import practice
 from taperkey.checks import require_in
 from taperkey.formulas.pull import PullRange, pull_range
 from taperkey.tables.rigging import LBF_PER_US_TON, friction_range
@@ -66,7 +67,7 @@ _SIZES = (
     (1.25, 7.0, 5.0, "3/4-10 UNC"),
     (1.5, 8.0, 6.0, "1-8 UNC"),
 )
-_SEAT_PSI = (8_000.0, 14_000.0)  # mean pressure after a sledge drive; estimate of this course
+_SEAT_PSI = practice.span("seat_pressure")
 
 
 def _rated(tons: float, units: ShopUnits) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 from coursework.draws import Draws
 from keycourse.fit.bench.fitting import FittingSummary
 from keycourse.fit.bench.fitting_steps import LUBRICANT_FRICTION
+from taperkey import practice
 from taperkey.checks import require_in, require_non_negative, require_positive, require_range
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 
@@ -260,11 +261,12 @@ def draw_seated_key(
 
     Source
     ------
-    Pressure after a sledge drive: estimate derived here, about 10,000 psi.
+    Pressure after a sledge drive: practice.csv, seat_pressure.
     """
     require_positive("key width", width_in, "in")
     require_positive("length of the slot", length_in, "in")
-    pressure = Draws(f"{seed}:seat").uniform(low=8_000.0, high=14_000.0)
+    low, high = practice.span("seat_pressure")
+    pressure = Draws(f"{seed}:seat").uniform(low=low, high=high)
     key = SeatedKey(
         normal_force_lbf=pressure * width_in * length_in,
         squeeze_in=pressure / 1.0e7,
