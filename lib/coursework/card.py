@@ -31,7 +31,7 @@ class JobCard:
 
     @property
     def metric(self) -> bool:
-        """Whether the card's numbers are in millimetres."""
+        """Whether the card's numbers are in millimeters."""
         return False
 
 

@@ -1,6 +1,6 @@
 """The judging of entries: read, compared, slips named, errors carried forward.
 
-A form, a marker and a test all use the same judgement. A question that *needs*
+A form, a marker and a test all use the same judgment. A question that *needs*
 earlier entries is judged on the apprentice's own earlier entries first, then on
 the right ones.
 """

@@ -256,7 +256,7 @@ class Question:
     key : str
         In words, unique over the course, such as "02-per-foot".
     skill : str
-        The skill it counts towards in the report.
+        The skill it counts toward in the report.
     label : str
         A few words for the form's label and the report.
     ask : str

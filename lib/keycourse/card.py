@@ -30,7 +30,7 @@ class JobCard(engine.JobCard):
 
     @property
     def metric(self) -> bool:
-        """Whether the card's numbers are in millimetres."""
+        """Whether the card's numbers are in millimeters."""
         return self.drive.system == "metric"
 
     def read(self, kind: type[Readings]) -> Readings:

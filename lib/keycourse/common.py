@@ -110,8 +110,8 @@ def length_slips(value: Value) -> Slips:
     """Return the slips of unit and decimal point that any length can suffer."""
     return {
         "thousandths as inches": only(value, 1000.0, metric=False),
-        "millimetres as inches": only(value, MM_PER_IN, metric=False),
-        "inches as millimetres": only(value, 1 / MM_PER_IN, metric=True),
+        "millimeters as inches": only(value, MM_PER_IN, metric=False),
+        "inches as millimeters": only(value, 1 / MM_PER_IN, metric=True),
         "decimal point one place right": scaled(value, 10.0),
         "decimal point one place left": scaled(value, 0.1),
     }

@@ -32,7 +32,7 @@ def _kit(name: str) -> ModuleType:
     return module
 
 
-TAPER = re.compile(r"^Taper per (inch|millimetre) \(")  # on an inch card, on a metric card
+TAPER = re.compile(r"^Taper per (inch|millimeter) \(")  # on an inch card, on a metric card
 
 
 @pytest.fixture(scope="module")

@@ -93,7 +93,7 @@ def test_apprentice_and_assessor_in_one(room: ClassFolder) -> None:
 @pytest.mark.parametrize(
     ("line", "said"),
     [
-        ("colour = 3", "[hub] has “colour”; it must be one of"),
+        ("color = 3", "[hub] has “color”; it must be one of"),
         ('login = "open"', "login is open; it must be system or first-use. Correct the line."),
         ("port = 90000", "port in [hub] must be a whole number from 1 to 65535. Correct the line."),
         ('place = "here"', "place in [hub] must be a full path, beginning with /."),

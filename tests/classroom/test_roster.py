@@ -101,8 +101,8 @@ def test_control_characters_do_not_get_through():
             "list.csv has only headings; it must have a number and a name a line.",
         ),
         (
-            "colour,size\nred,7\n",
-            "list.csv, line 1 is “colour, size”; it must name the columns number and name, "
+            "color,size\nred,7\n",
+            "list.csv, line 1 is “color, size”; it must name the columns number and name, "
             "or start with a number.",
         ),
         (

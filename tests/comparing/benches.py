@@ -24,7 +24,7 @@ def told_book(book: Any, bench: str, said: list[Any], units: str) -> dict[str, A
         if hasattr(inner, way):
             rows = getattr(inner, way)()
             found[way] = [list(one.cells()) if hasattr(one, "cells") else one for one in rows]
-    other = ["SHOP_METRIC"] if units == "SHOP_INCH" else []  # the same pictures, in millimetres
+    other = ["SHOP_METRIC"] if units == "SHOP_INCH" else []  # the same pictures, in millimeters
     for way in (units, *other):
         replay = our("replay_of")(bench=bench, record=kept, units=our(way))
         found[f"{way}, last"] = replay.title(replay.count)

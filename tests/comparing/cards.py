@@ -168,7 +168,7 @@ def card_told(exercise: str, code: str, number: int) -> dict[str, Any]:
         kind = question.kind
         about: dict[str, Any] = {
             "form": text_of(our("asked_html")(question)),
-            "label": our("labelled")(question),
+            "label": our("labeled")(question),
             "skill": question.skill,
             "kind": kind_of(question),
             "hint": question.hint,

@@ -38,7 +38,7 @@ PLACES = {  # name here: "module:name in it", the newest place first
     "ask_form": ("coursework.page.forms:ask_form", "taperkey.worksheet.forms:ask_form"),
     "card_table": ("coursework.page.forms:card_table", "taperkey.worksheet.forms:card_table"),
     "facts_table": ("coursework.page.forms:facts_table", "taperkey.worksheet.forms:facts_table"),
-    "labelled": ("coursework.page.forms:labelled", "taperkey.worksheet.forms:labelled"),
+    "labeled": ("coursework.page.forms:labeled", "taperkey.worksheet.forms:labelled"),
     "worked_lines": ("coursework.page.forms:worked_lines", "taperkey.worksheet.forms:worked_lines"),
     "EntriesFile": (
         "coursework.page.entries:EntriesFile",

@@ -97,12 +97,12 @@ def test_hatch_stays_in_the_metal():
 
 
 def test_colours_differ_in_grey_print():
-    def grey(colour):
-        r, g, b = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
+    def gray(color):
+        r, g, b = (int(color[i : i + 2], 16) for i in (1, 3, 5))
         return 0.299 * r + 0.587 * g + 0.114 * b
 
     order = [ink.INK, ink.TEAL, ink.VERMILION, ink.OCHRE, ink.STEEL, ink.PAPER]
-    shades = [grey(colour) for colour in order]
+    shades = [gray(color) for color in order]
     assert all(b - a > 20 for a, b in zip(shades, shades[1:], strict=False))
 
 

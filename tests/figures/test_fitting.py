@@ -121,13 +121,13 @@ def test_bright_marks_are_drawn_where_they_are_in_colour_outline_and_hatch():
 
 
 def test_thinned_blue_is_neither_blue_nor_bright_in_grey_print():
-    def grey(colour):
-        r, g, b = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
+    def gray(color):
+        r, g, b = (int(color[i : i + 2], 16) for i in (1, 3, 5))
         return 0.299 * r + 0.587 * g + 0.114 * b
 
     picture = marks()
     thin, bright = named(picture, "thinned")[0], named(picture, "bright")[0]
-    shades = [grey(c) for c in (ink.BEARING_BLUE, thin.get("fill"), bright.get("fill"))]
+    shades = [gray(c) for c in (ink.BEARING_BLUE, thin.get("fill"), bright.get("fill"))]
     assert shades[1] - shades[0] > 40
     assert shades[2] - shades[1] > 40
 

@@ -1,4 +1,4 @@
-"""Key drawing and cutting plan: to scale, dimensioned, legible in grey print, said in words."""
+"""Key drawing and cutting plan: to scale, dimensioned, legible in gray print, said in words."""
 
 from __future__ import annotations
 
@@ -149,7 +149,7 @@ def test_dimensions_are_those_of_the_key_in_inches_or_millimetres():
     metric = texts(draw_key(**METRIC))
     for words in ("25.969", "23.322", "254.0", "43.4 stands out", "26.924 hub"):
         assert words in metric
-    assert "Dimensions in millimetres" in metric
+    assert "Dimensions in millimeters" in metric
     assert not any(re.search(r"\d in\b", words) for words in metric)
 
 
@@ -178,7 +178,7 @@ def test_what_is_not_there_is_not_drawn():
 
 @pytest.mark.parametrize("name", KEYS)
 def test_a_grey_print_loses_nothing(name):
-    """Every line is near black, or a grey that stands off the paper."""
+    """Every line is near black, or a gray that stands off the paper."""
     picture = draw_key(**KEYS[name])
     for one in ElementTree.fromstring(picture.svg).iter():
         stroke = one.get("stroke")

@@ -151,7 +151,7 @@ def test_refusals_are_one_sentence():
     with pytest.raises(ValueError, match="needs one reading"):
         draw_micrometer(reading_in=0.1, reading_mm=2.0)
     with pytest.raises(ValueError, match="it must be one of: inch, inch-vernier, metric"):
-        draw_micrometer(reading_in=0.1, kind="metre")
+        draw_micrometer(reading_in=0.1, kind="meter")
 
 
 @settings(max_examples=40, deadline=None)

@@ -1,4 +1,4 @@
-"""Drawings in a shop's units: metric ones say millimetres throughout and the same lengths."""
+"""Drawings in a shop's units: metric ones say millimeters throughout and the same lengths."""
 
 from __future__ import annotations
 

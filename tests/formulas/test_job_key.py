@@ -54,7 +54,7 @@ def found(figures):
     [
         (5 / 64, 6),  # as large as the table's chamfer: the next 1/64 in clears it
         (6 / 64, 7),
-        (7 / 64 - 1e-12, 8),  # 7/64 in but for the rounding of millimetres
+        (7 / 64 - 1e-12, 8),  # 7/64 in but for the rounding of millimeters
         (0.1, 7),
     ],
 )

@@ -41,7 +41,7 @@ def test_a_relief_as_high_as_a_wide_shaft_portion_leaves_nothing_of_it() -> None
 
 
 # radius 5 and edge 1, 2 or 5 from the wall: the quarter-circle stands 5 - 3, 5 - 4 and 0 high
-# there (3-4-5 triangles: 1 from the wall is 4 from the centre, 2 is 3)
+# there (3-4-5 triangles: 1 from the wall is 4 from the center, 2 is 3)
 @pytest.mark.parametrize(
     ("chamfer", "gap", "held"),
     [

@@ -23,7 +23,7 @@ def test_gap_takes_an_array_of_angles():
 
 
 def test_exact_gap_against_a_construction_of_the_two_circles():
-    """Walk out from the shaft's centre until the bore is met, by bisection."""
+    """Walk out from the shaft's center until the bore is met, by bisection."""
     D, c, angle = 3.0, 0.4, 2.0  # a huge clearance, so that the difference shows
     low, high = D / 2, D / 2 + c
     for _ in range(80):
@@ -40,8 +40,8 @@ def test_exact_gap_against_a_construction_of_the_two_circles():
 
 
 def test_exact_gap_takes_arrays():
-    # bore radius 5, its centre 3 below the shaft's, shaft radius 2: across, the bore stands
-    # sqrt(25 - 9) = 4 from the shaft's centre, a gap of 2; at top and bottom 0 and 6
+    # bore radius 5, its center 3 below the shaft's, shaft radius 2: across, the bore stands
+    # sqrt(25 - 9) = 4 from the shaft's center, a gap of 2; at top and bottom 0 and 6
     sizes = {"shaft_diameter_in": 4.0, "diametral_clearance_in": 6.0}
     gaps = measure.exact_gap_at_angle_in(**sizes, angle_rad=np.array([0.0, math.pi / 2, math.pi]))
     assert gaps == pytest.approx([0, 2, 6], abs=1e-12)

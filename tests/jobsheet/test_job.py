@@ -189,7 +189,7 @@ def test_a_file_that_cannot_be_read_is_one_sentence(tmp_path, name, content):
 
 
 def in_millimetres(entries):
-    """Write every length of the job in millimetres."""
+    """Write every length of the job in millimeters."""
     metric = dict(entries)
     for field in FIELDS:
         text = entries.get(field.key)

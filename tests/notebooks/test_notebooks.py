@@ -233,14 +233,14 @@ def test_lesson_has_its_parts(path: Path):
 @each([path for path in LESSONS if path.stem in PAGES])
 def test_lesson_practises_what_its_exercise_asks(path: Path):
     seen = calls(read(path))
-    practised = [arguments[0] for name, arguments in seen if name == "practise"]
-    assert 3 <= len(practised) <= 6
-    assert len(set(practised)) == len(practised)
+    practiced = [arguments[0] for name, arguments in seen if name == "practise"]
+    assert 3 <= len(practiced) <= 6
+    assert len(set(practiced)) == len(practiced)
     own = {question.key for question in PAGES[path.stem].questions if not question.by_assessor}
-    assert set(practised) <= own
+    assert set(practiced) <= own
     worked = {arguments[0] for name, arguments in seen if name == "worked"}
     assert worked <= own
-    assert worked & set(practised), "a worked line comes before its practice"
+    assert worked & set(practiced), "a worked line comes before its practice"
     links = "".join(text for _, text in prose(read(path)))
     assert f"(../exercises/{path.stem}/{path.stem}.ipynb)" in links
 

@@ -177,12 +177,12 @@ def test_groove_weld_lies_between_along_and_across(angle, size):
 
 @given(span=st.floats(1, 50), place=st.floats(0, 1), load=st.floats(1, 1e5))
 def test_no_place_is_worse_than_mid_span(span, place, load):
-    centre = beam.moment_one_load_lbf_in(load_lbf=load, span_in=span)
+    center = beam.moment_one_load_lbf_in(load_lbf=load, span_in=span)
     off = beam.moment_one_load_lbf_in(load_lbf=load, span_in=span, distance_in=place * span)
     other = beam.moment_one_load_lbf_in(
         load_lbf=load, span_in=span, distance_in=span - place * span
     )
-    assert off <= centre * (1 + 1e-12)
+    assert off <= center * (1 + 1e-12)
     assert off == pytest.approx(other, rel=1e-9, abs=1e-9 * load * span)
 
 

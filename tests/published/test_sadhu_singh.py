@@ -1,6 +1,6 @@
 """Sadhu Singh, *Machine Design*, keys: Examples 7.4 (p. 204), 7.8 (p. 208), 7.10 (p. 212).
 
-Found in the open companion of the book. Newton and millimetre; the formulas do not mind.
+Found in the open companion of the book. Newton and millimeter; the formulas do not mind.
 """
 
 import math

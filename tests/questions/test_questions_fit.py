@@ -44,7 +44,7 @@ def test_twelve_apprentices_meet_every_case() -> None:
     ("ratio", "metric", "travel_in"),
     [
         (96, False, 0.096),  # 1:96, common practice: a thousandth is 0.096 in of travel
-        (100, True, 1.00 / 25.4),  # 1:100: a hundredth of a millimetre is a millimetre
+        (100, True, 1.00 / 25.4),  # 1:100: a hundredth of a millimeter is a millimeter
     ],
 )
 def test_a_small_height_on_the_standard_tapers(ratio: int, metric: bool, travel_in: float) -> None:

@@ -70,7 +70,7 @@ def test_what_first_is_the_first_thing_that_is_missing_on_the_card():
     for card in CARDS:
         facts = {fact.what: fact.value for fact in question.facts(card)}
         options = dict(zip(("lock", "try", "block", "go"), question.kind.options, strict=True))
-        if "your own lock" not in facts["Isolator of the drive"]:
+        if "your own lock" not in facts["Disconnect of the drive"]:
             wanted = "lock"
         elif "not pressed" in facts["Start button after that"]:
             wanted = "try"

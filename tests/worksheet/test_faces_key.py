@@ -121,7 +121,7 @@ def test_metric_shop_has_millimetres_only():
     key = key_explorer(system="metric").face
     # by hand: 0.25 mm at 1:100 is 25 mm, and 20 mm stay outside
     assert "stands 45.0 mm out: 25.0 mm of travel" in words(key)
-    assert "Dimensions in millimetres" in key.picture.value
+    assert "Dimensions in millimeters" in key.picture.value
     cuts = cutting_explorer(system="metric").face
     cuts.inputs["order"].value = "taken"
     # by hand: 18 - 0.8 - 16.75 and 18 - 0.8 - 14.25

@@ -41,7 +41,7 @@ from keycourse.start.reading_drill import (
         ("inch-vernier", 1.0104, "0.0104", "start of the range left out"),
         ("metric", 22.86, "22.36", "half line missed"),
         ("metric", 22.36, "22.86", "half line counted that is not out"),
-        ("metric", 22.36, "21.36", "whole millimetre too low"),
+        ("metric", 22.36, "21.36", "whole millimeter too low"),
         ("metric", 22.06, "22.6", "thimble in the wrong digit"),
         ("metric", 31.2, "6.2", "start of the range left out"),
     ],
@@ -184,7 +184,7 @@ def test_no_sentence_says_in_in():
     assert told == [
         "The figures fit, the unit does not. This tool reads in inches; look which unit stands "
         "on it.",
-        "The figures fit, the unit does not. This tool reads in millimetres; look which unit "
+        "The figures fit, the unit does not. This tool reads in millimeters; look which unit "
         "stands on it.",
     ]
     for path in Path(keycourse.__file__).parent.rglob("words.toml"):

@@ -1,4 +1,4 @@
-"""The measuring bench where millimetres come first, worked without a browser."""
+"""The measuring bench where millimeters come first, worked without a browser."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The pulling bench where millimetres and kilonewtons come first, worked without a browser."""
+"""The pulling bench where millimeters and kilonewtons come first, worked without a browser."""
 
 from __future__ import annotations
 

@@ -109,7 +109,7 @@ def test_a_round_brings_the_wrong_one_back_with_its_slip(store):
         "1. Height before fitting Numbers with units. Not right last time: allowance left out."
     )
     assert heads[1].endswith("Right 2 times in a row, last 9 days ago. Does it still sit?")
-    assert heads[2].endswith("Not practised yet.")
+    assert heads[2].endswith("Not practiced yet.")
     # answered right in the round: it stands so on the lesson, too, and leaves the round
     form = place.children[1]
     form.children[2].value = right_text("00-height", notes(store)["round:00-height"]["number"])
@@ -145,7 +145,7 @@ def test_metric_first_is_kept_beside_the_name_tag_and_followed(folder):
     tag.children[0].value, tag.children[1].value = "QQ-26", "7"
     tag.children[4].value = "metric"
     assert words(tag.children[5].value) == (
-        "✓ Saved. Examples and practice come in millimetres, on each page when you next open it."
+        "✓ Saved. Examples and practice come in millimeters, on each page when you next open it."
     )
     tag.children[1].value = "8"  # a new name tag leaves the units as they are
     kept = json.loads((root / "name-tag.json").read_text())

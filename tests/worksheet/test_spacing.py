@@ -61,7 +61,7 @@ def test_wrong_comes_before_due_before_new_before_what_sits():
     assert [(one.key, one.why) for one in picks] == [
         ("wrong", "Not right last time: × 12 left out."),
         ("due", "Right once, last 2 days ago. Does it still sit?"),
-        ("new", "Not practised yet."),
+        ("new", "Not practiced yet."),
         ("sits", "Right 2 times in a row. It sits; due again in 3 days."),
     ]
 

@@ -1,4 +1,4 @@
-"""Learning alone: one's own marking is the assessor's judgement, and progress is told by skill."""
+"""Learning alone: one's own marking is the assessor's judgment, and progress is told by skill."""
 
 from __future__ import annotations
 

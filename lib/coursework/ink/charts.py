@@ -37,7 +37,7 @@ __all__ = [
     "draw_marks_distribution",
 ]
 
-#: States of a skill, with the letter that says the same without colour.
+#: States of a skill, with the letter that says the same without color.
 SKILL_STATES = {"competent": "C", "not yet": "N", "no evidence": "–"}
 _SKILL_COLOURS = {"competent": TEAL, "not yet": OCHRE, "no evidence": PAPER}
 
@@ -122,10 +122,10 @@ def draw_marks_distribution(
     return _chart(ax, f"Marks of {counted(len(marks_percent), 'apprentice')}. {listed}.{line}")
 
 
-def _box(x: float, y: float, colour: str) -> Any:
+def _box(x: float, y: float, color: str) -> Any:
     from matplotlib.patches import Rectangle
 
-    return Rectangle((x - 0.47, y - 0.45), 0.94, 0.9, facecolor=colour, edgecolor=MUTED, lw=0.7)
+    return Rectangle((x - 0.47, y - 0.45), 0.94, 0.9, facecolor=color, edgecolor=MUTED, lw=0.7)
 
 
 def _short(name: str) -> str:

@@ -3,8 +3,8 @@
 Technical drawings follow the manner of ISO 128 (line weights, hatching of cut
 metal) and ISO 129 (dimension lines, extension lines, narrow filled arrowheads).
 A drawing is 700 units wide, so that one unit is one pixel on a page 700 wide;
-text is never smaller than `SMALL`. Colours keep apart for colour-blind readers
-and in grey print, and nothing is said by colour alone.
+text is never smaller than `SMALL`. Colors keep apart for color-blind readers
+and in gray print, and nothing is said by color alone.
 
 Drawings hold no identifiers, so that many can stand on one page; hatching is
 computed line by line.
@@ -47,8 +47,8 @@ __all__ = [
     "circle_points",
 ]
 
-#: Colours: blue-green, vermilion and ochre stay apart for red-green blindness
-#: and fall on different greys in print.
+#: Colors: blue-green, vermilion and ochre stay apart for red-green blindness
+#: and fall on different grays in print.
 PAPER = "#fcfbf7"
 INK = "#1e2b33"
 MUTED = "#56656f"
@@ -399,7 +399,7 @@ class Sheet:
         upright : bool
             Upright (measures height) or level (measures length).
         ink : str
-            Colour of lines and words.
+            Color of lines and words.
         text_shift : float
             Distance of the words from the dimension line.
         anchor : str

@@ -1,4 +1,4 @@
-"""How a shop writes lengths, loads and tapers: in inches and pounds, or in millimetres and kN.
+"""How a shop writes lengths, loads and tapers: in inches and pounds, or in millimeters and kN.
 
 Inside, everything stays in inches and pounds; here it is only written, and what is set on a
 slider in the shop's own unit is brought back.
@@ -88,7 +88,7 @@ class ShopUnits:
 
     @property
     def metric(self) -> bool:
-        """Whether millimetres come first."""
+        """Whether millimeters come first."""
         return self.unit == "mm"
 
     # lengths
@@ -164,7 +164,7 @@ class ShopUnits:
         return f"{value_in * self.per_in:.{self.long_places - 1}f} {self.unit}"
 
     def about(self, value_in: float) -> str:
-        """Write a length of common practice: a shop fraction, or whole millimetres.
+        """Write a length of common practice: a shop fraction, or whole millimeters.
 
         Examples
         --------

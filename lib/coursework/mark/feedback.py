@@ -42,7 +42,7 @@ from taperkey.files import write_whole
 
 __all__ = ["feedback_path", "write_feedback"]
 
-#: State: symbol, words, kind of look. Words and symbol say it; colour only repeats it.
+#: State: symbol, words, kind of look. Words and symbol say it; color only repeats it.
 _STATES = {
     "right": ("✓", "Right", "good"),
     "carried": ("✓", "Right, worked on from your earlier entry", "good"),

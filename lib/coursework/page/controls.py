@@ -81,7 +81,7 @@ class MemoryStore:
 
 
 class LabelledSlider(traitlets.HasTraits):
-    """A slider and a labelled number box that move together; `widget` is what is shown."""
+    """A slider and a labeled number box that move together; `widget` is what is shown."""
 
     value = traitlets.Float()
 
@@ -153,7 +153,7 @@ def labelled_slider(
     unit: str,
     tip: str = "",
 ) -> LabelledSlider:
-    """Return a slider paired with a labelled number box, unit shown."""
+    """Return a slider paired with a labeled number box, unit shown."""
     return LabelledSlider(
         label=label, value=value, low=low, high=high, step=step, unit=unit, tip=tip
     )
@@ -162,7 +162,7 @@ def labelled_slider(
 def choice(
     *, label: str, options: Sequence[tuple[str, Any]], value: Any = None, tip: str = ""
 ) -> ipywidgets.Dropdown:
-    """Return a labelled list; without a value it starts unset."""
+    """Return a labeled list; without a value it starts unset."""
     listed = list(options) if value is not None else [("choose …", UNSET), *options]
     return ipywidgets.Dropdown(
         description=label,
@@ -175,7 +175,7 @@ def choice(
 
 
 def entry_box(*, label: str, hint: str, tip: str = "") -> ipywidgets.Text:
-    """Return a labelled text box; Enter or leaving the box commits it."""
+    """Return a labeled text box; Enter or leaving the box commits it."""
     return ipywidgets.Text(
         description=label,
         placeholder=hint,
@@ -223,10 +223,10 @@ def say(box: ipywidgets.HTML, words: str | Sequence[str], *, tone: str = "plain"
     """Say something in words: one line, or several."""
     lines = [words] if isinstance(words, str) else list(words)
     box.said = (lines, tone)
-    colour = _TONES[tone]
+    color = _TONES[tone]
     inside = "".join(f'<p style="margin:2px 0">{escape(line)}</p>' for line in lines if line)
     frame = (
-        f"border-left:4px solid {colour};padding:4px 12px;margin:4px 0;max-width:720px;"
+        f"border-left:4px solid {color};padding:4px 12px;margin:4px 0;max-width:720px;"
         "font-size:15px;line-height:1.45"
         if inside
         else ""

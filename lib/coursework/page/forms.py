@@ -55,7 +55,7 @@ __all__ = [
     "card_table",
     "facts_table",
     "hand_in_form",
-    "labelled",
+    "labeled",
     "name_tag_form",
     "said",
     "worked_lines",
@@ -68,13 +68,13 @@ def said(text: str, state: str = "plain") -> str:
     """Return a sentence as HTML that screen readers announce; the state is a word, too."""
     if not text:
         return '<div role="status" style="min-height:1.6em"></div>'
-    mark, colour = {
+    mark, color = {
         "good": ("✓", TEAL),
         "look": ("▲", VERMILION),
         "plain": ("", INK),
     }[state]
     return (
-        f'<div role="status" style="min-height:1.6em;color:{colour};font-size:1rem;'
+        f'<div role="status" style="min-height:1.6em;color:{color};font-size:1rem;'
         f'line-height:1.5"><span aria-hidden="true">{mark} </span>{escape(text)}</div>'
     )
 
@@ -131,7 +131,7 @@ def _reads_as(question: Question, text: str) -> str:
     return show_answer(question, answer) if isinstance(answer, tuple) else "noted"
 
 
-def labelled(question: Question) -> str:
+def labeled(question: Question) -> str:
     """Return the label of an entry, with the unit that a bare number is taken in."""
     kind = question.kind
     unit = f" ({kind.unit})" if isinstance(kind, Measure) and kind.unit else ""
@@ -156,7 +156,7 @@ def _input_for(question: Question, text: str) -> Any:
         )
     return widgets.Text(
         value=text,
-        description=labelled(question),
+        description=labeled(question),
         placeholder=_placeholder(kind),
         continuous_update=False,
         style={"description_width": "initial"},
@@ -397,7 +397,7 @@ def name_tag_form(folder: Path) -> Any:
                 "look",
             )
             return
-        first = "inches" if units.value == "inch" else "millimetres"
+        first = "inches" if units.value == "inch" else "millimeters"
         chosen.value = said(
             f"Saved. Examples and practice come in {first}, on each page when you next open it.",
             "good",

@@ -1,6 +1,6 @@
 """Marking one's own hand-in, for somebody who learns alone.
 
-The same judgement as the assessor's, on the entries as they were handed in.
+The same judgment as the assessor's, on the entries as they were handed in.
 What a person has to mark is laid beside its marking guide, to compare. Nothing
 here saves or shows anything.
 """

@@ -18,7 +18,7 @@ from coursework.page.forms import (
     Bound,
     asked_html,
     facts_table,
-    labelled,
+    labeled,
     said,
     worked_lines,
 )
@@ -113,7 +113,7 @@ class _Practice:
 
     @property
     def standing(self) -> Standing:
-        """How the question stands, wherever it was practised."""
+        """How the question stands, wherever it was practiced."""
         kept = practice_key(self.question.key)
         return standing_of(self.question, self.store.get(kept))
 
@@ -147,7 +147,7 @@ class _Practice:
         self.asked.value = asked_html(here, "(practice)")
         self.bound.ask(here)
         if isinstance(here.kind, Measure):
-            self.bound.input.description = labelled(here)
+            self.bound.input.description = labeled(here)
         self.help.value = ""
 
     def _typed(self, outcome: Saved, typed: str) -> None:
@@ -226,7 +226,7 @@ def practice_form(
 
 
 def questions_up_to(name: str, store: EntriesFile) -> dict[str, Standing]:
-    """Return what can be practised by now, and how it stands.
+    """Return what can be practiced by now, and how it stands.
 
     That is what the course has asked up to this page, and everything tried.
     """
@@ -250,7 +250,7 @@ def practice_round(
     place = widgets.VBox([])
     press = widgets.Button(
         description="Next round",
-        tooltip="Pick what to practise next, once more",
+        tooltip="Pick what to practice next, once more",
         layout=widgets.Layout(width="12rem", height="2.6rem"),
     )
 

@@ -48,7 +48,7 @@ class SkillRow:
         if not self.questions:
             return "in your own words, or at the bench"
         if not self.tried:
-            return "not practised yet"
+            return "not practiced yet"
         of = f"{self.sits} of {self.questions} right last time"
         left = self.questions - self.tried
         return f"{of}, {left} not tried yet" if left else of
@@ -66,7 +66,7 @@ class PagePart:
 
     @property
     def begun(self) -> bool:
-        """Whether anything of it was practised or marked."""
+        """Whether anything of it was practiced or marked."""
         return bool(self.made) or any(row.tried for row in self.skills)
 
 

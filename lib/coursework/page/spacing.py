@@ -1,4 +1,4 @@
-"""What to practise next: a twin that went wrong comes back soon, one that sits comes back late.
+"""What to practice next: a twin that went wrong comes back soon, one that sits comes back late.
 
 The rule is Leitner's row of boxes (Sebastian Leitner, So lernt man lernen,
 1972; cited from memory): each practice question lies in a box. Right on fresh
@@ -29,7 +29,7 @@ class Standing:
     Attributes
     ----------
     key, skill : str
-        The question and the skill it counts towards.
+        The question and the skill it counts toward.
     box : int
         0 not tried yet, 1 to 5.
     tried, right : int
@@ -86,7 +86,7 @@ class Standing:
 
 @dataclass(frozen=True, kw_only=True)
 class Pick:
-    """A question to practise, and why now."""
+    """A question to practice, and why now."""
 
     key: str
     why: str
@@ -138,7 +138,7 @@ def due_on(standing: Standing) -> date | None:
 
 
 def next_up(*, standings: Iterable[Standing], today: date, count: int = 3) -> tuple[Pick, ...]:
-    """Return what to practise next, the weakest first, with the reason in words.
+    """Return what to practice next, the weakest first, with the reason in words.
 
     Wrong last time comes before due again, due again before not tried yet, and
     that before what is not due. Within each, the lower box and the longer wait
@@ -189,7 +189,7 @@ def _mixed(row: Sequence[Standing], today: date) -> list[Standing]:
 
 def _why(standing: Standing, today: date) -> str:
     if standing.box == 0:
-        return "Not practised yet."
+        return "Not practiced yet."
     if standing.box == 1:
         named = f": {standing.slip}" if standing.slip else ""
         return f"Not right last time{named}."

@@ -44,7 +44,7 @@ from taperkey.counts import plural
 
 __all__ = ["marking_html", "own_marking_form", "progress_html", "progress_view"]
 
-#: How an entry was judged: sign and words. The words say it; sign and colour only repeat it.
+#: How an entry was judged: sign and words. The words say it; sign and color only repeat it.
 _STATES = {
     "right": ("✓", "Right", TEAL),
     "carried": ("✓", "Right, worked on from your earlier entry", TEAL),
@@ -157,7 +157,7 @@ def marking_html(marking: OwnMarking, *, made: str, seen: str) -> str:
 
 def _entry_html(turn: int, one: OwnEntry, marking: OwnMarking) -> str:
     verdict, question = one.verdict, one.question
-    sign, words, colour = _STATES[verdict.state]
+    sign, words, color = _STATES[verdict.state]
     points = "" if question.by_assessor else f"{_number(verdict.mark)} of {_number(verdict.out_of)}"
     typed = ""
     if verdict.entered.strip():
@@ -188,7 +188,7 @@ def _entry_html(turn: int, one: OwnEntry, marking: OwnMarking) -> str:
         f'<div style="display:flex;justify-content:space-between;gap:1rem">'
         f"<strong>{turn}. {escape(question.label)}</strong><span>{points}</span></div>"
         f'<p style="margin:.3rem 0;color:{MUTED}">{escape(question.ask)}</p>{typed}'
-        f'<p style="margin:.3rem 0;color:{colour}"><span aria-hidden="true">{sign} </span>'
+        f'<p style="margin:.3rem 0;color:{color}"><span aria-hidden="true">{sign} </span>'
         f"<strong>{words}</strong></p>"
         f"{f'<p>{escape(reason)}</p>' if reason else ''}{guide}{work}</section>"
     )

@@ -25,7 +25,7 @@ class Habit:
     typed : mapping of str to str
         Entries typed as they stand here.
     in_mm : bool
-        Lengths are changed to millimetres and typed so, which is right.
+        Lengths are changed to millimeters and typed so, which is right.
     copies : bool
         Takes the numbers from the card of the apprentice before.
     of_the_pen : bool
@@ -143,9 +143,9 @@ HABITS = (
     ),
     Habit(
         name="Ines Calloway",
-        what="mixes millimetres and inches",
+        what="mixes millimeters and inches",
         of_the_pen=True,
-        slips=("millimetres as inches", "inches as millimetres"),
+        slips=("millimeters as inches", "inches as millimeters"),
         only=("01-mouth-height", "01-hub-width", "02-parallel"),
         in_mm=True,
         words=_SHORT,
@@ -189,7 +189,7 @@ HABITS = (
     ),
     Habit(
         name="Dana Rooke",
-        what="copies from a neighbour",
+        what="copies from a neighbor",
         copies=True,
         typed={
             "01-clearance": "same as Colm",

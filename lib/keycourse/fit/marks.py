@@ -1,7 +1,7 @@
 """The fitting bench in pictures: marks on both faces, and the key in its slot.
 
-Bright marks are told from blue by colour, by hatching and by an outline, so
-that grey print and colour-blind readers see them. Plan and side view are to
+Bright marks are told from blue by color, by hatching and by an outline, so
+that gray print and color-blind readers see them. Plan and side view are to
 scale.
 """
 
@@ -158,7 +158,7 @@ class _Plan:
 
 
 def _fewer(ring: NDArray[Any]) -> list[Point]:
-    """Round small steps off, and leave out points on the line between their neighbours."""
+    """Round small steps off, and leave out points on the line between their neighbors."""
     if len(ring) > 24:  # the strips of the grid leave small steps: round them off
         for _ in range(2):
             ring = (np.roll(ring, 1, axis=0) + 2 * ring + np.roll(ring, -1, axis=0)) / 4

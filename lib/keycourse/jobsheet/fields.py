@@ -272,7 +272,7 @@ FIELDS: tuple[Field, ...] = (
     _quantity("pull.jack-share", "share of the jack rating",
               "Part of the rating that is used. Left out: 0.8, common practice.",
               dimension="number", methods=JACKED),
-    _quantity("pull.jack-hole", "hole of the jack", "Centre hole of a hollow-plunger jack.",
+    _quantity("pull.jack-hole", "hole of the jack", "Center hole of a hollow-plunger jack.",
               methods=("hollow-plunger",), example="1-1/4 in"),
     _quantity("pull.piston", "piston diameter",
               "Of a solid jack, to show the gauge reading of each load step.",

@@ -84,9 +84,9 @@ class _Paper(FPDF):
         """Room below on this page [mm]."""
         return float(self.h - _LOW - self.get_y())
 
-    def letters(self, *, bold: bool = False, size: float | None = None, grey: int = 0) -> None:
+    def letters(self, *, bold: bool = False, size: float | None = None, gray: int = 0) -> None:
         self.set_font(_FACE, "B" if bold else "", size or self.size)
-        self.set_text_color(grey)
+        self.set_text_color(gray)
 
     def height_of(self, text: str, width: float, *, bold: bool = False) -> float:
         """Return the height of a wrapped text [mm]."""
@@ -123,7 +123,7 @@ class _Paper(FPDF):
 
     def footer(self) -> None:
         self.set_y(-9.5)
-        self.letters(size=6.5, grey=40)
+        self.letters(size=6.5, gray=40)
         self.cell(self.epw * 0.86, 4, self.sheet.foot)
         self.cell(self.epw * 0.14, 4, f"Page {self.page_no()} of {{nb}}", align="R")
 

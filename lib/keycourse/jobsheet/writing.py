@@ -1,4 +1,4 @@
-"""How the sheet writes a number: in inches, in millimetres, or in both."""
+"""How the sheet writes a number: in inches, in millimeters, or in both."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class Writer:
     Parameters
     ----------
     units : str
-        "inch", "metric" or "mixed": inches with millimetres behind them.
+        "inch", "metric" or "mixed": inches with millimeters behind them.
     """
 
     def __init__(self, units: str) -> None:
@@ -66,7 +66,7 @@ class Writer:
         return self._both(f"{value_lbf_in:,.0f} lbf in", f"{metric:,.0f} N m")
 
     def taper(self, value: float) -> str:
-        """Write a taper per inch and as a ratio, or in millimetres for 100."""
+        """Write a taper per inch and as a ratio, or in millimeters for 100."""
         if value == 0:
             return "0"
         inch, metric = f"{value:.5f} in/in", f"{value * 100:.3f} mm in 100 mm"

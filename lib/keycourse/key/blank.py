@@ -195,7 +195,7 @@ QUESTIONS = (
                 - order_of(card).taper_in_per_in * order_of(card).engaged_length_in
             ),
             "taper added": lambda card, given: number_of(given, "03-large-end") + rise_in(card),
-            "taper of one inch or millimetre": lambda card, given: (
+            "taper of one inch or millimeter": lambda card, given: (
                 number_of(given, "03-large-end")
                 - order_of(card).taper_in_per_in / (MM_PER_IN if card.metric else 1)
             ),

@@ -228,7 +228,7 @@ def draw_key(
     end_foot = below + 62 + key.large * end_per_in
     sheet = Sheet(height=max(end_foot + 84, below + 176))
     sheet.text(14, 28, title, size=LARGE, bold=True)
-    shown = "millimetres" if system == "metric" else "inches"
+    shown = "millimeters" if system == "metric" else "inches"
     sheet.text(686, 28, f"Dimensions in {shown}", anchor="end", size=SMALL, ink=MUTED)
     _side_view(sheet, key, per_in, foot)
     _end_view(sheet, key, end_per_in, end_foot)
@@ -335,17 +335,17 @@ def _end_view(sheet: Sheet, key: _Key, per_in: float, foot: float) -> None:
         sheet.line(middle - hub, surface, middle + hub, surface, weight=_THIN, dash=_HIDDEN)
     sheet.centre_line(middle, top - 12, middle, foot + 12)
     if key.tapped is not None:
-        centre = (top + foot) / 2
+        center = (top + foot) / 2
         core = key.tapped.core_in * per_in / 2
         major = key.tapped.diameter_in * per_in / 2
-        sheet.circle(middle, centre, core, weight=HEAVY, fill="#ffffff", name="hole")
-        arc = arc_points(cx=middle, cy=centre, radius=major, start=0.1, end=1.5 * math.pi - 0.1)
+        sheet.circle(middle, center, core, weight=HEAVY, fill="#ffffff", name="hole")
+        arc = arc_points(cx=middle, cy=center, radius=major, start=0.1, end=1.5 * math.pi - 0.1)
         sheet.path([arc], weight=_THIN, closed=False)
-        sheet.centre_line(middle - major - 10, centre, middle + major + 10, centre)
-        sheet.centre_line(middle, centre - major - 6, middle, centre + major + 6)
+        sheet.centre_line(middle - major - 10, center, middle + major + 10, center)
+        sheet.centre_line(middle, center - major - 6, middle, center + major + 6)
         words = f"{key.tapped.name}, {key.along(key.tapped.depth_in)} deep"
         at = core * math.cos(0.7), core * math.sin(0.7)
-        sheet.leader(middle + at[0], centre - at[1], 316, top - 22, words)
+        sheet.leader(middle + at[0], center - at[1], 316, top - 22, words)
     above = top - (54 if key.stepped else 34)
     sheet.text(14, above, "A", bold=True, size=LARGE)
     sheet.text(32, above, "large end, enlarged", size=SMALL, ink=MUTED)

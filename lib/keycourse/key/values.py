@@ -167,7 +167,7 @@ def chamfers_in(card: JobCard) -> list[float]:
 
 
 def chamfer_text(card: JobCard, chamfer_in: float) -> str:
-    """Write a chamfer or a radius: a fraction of an inch, or tenths of a millimetre."""
+    """Write a chamfer or a radius: a fraction of an inch, or tenths of a millimeter."""
     return f"{chamfer_in * MM_PER_IN:.1f} mm" if card.metric else fraction_text(chamfer_in)
 
 

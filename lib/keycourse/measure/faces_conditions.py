@@ -134,7 +134,7 @@ class Conditions:
             step=0.005 if metric else 0.1,
             unit=units.fine,
             tip="What the micrometer shows too much on its standard, in "
-            + ("millimetres" if metric else "thousandths of an inch"),
+            + ("millimeters" if metric else "thousandths of an inch"),
         )
         self.part, self.tool = (
             labelled_slider(

@@ -85,7 +85,7 @@ def section_explorer(*, system: System = "inch") -> ipywidgets.VBox:
         high=20.0 if inch else 0.5,
         step=0.5 if inch else 0.01,
         unit=units.fine,
-        tip="Bore less shaft diameter, in " + ("thousandths of an inch" if inch else "millimetres"),
+        tip="Bore less shaft diameter, in " + ("thousandths of an inch" if inch else "millimeters"),
     )
     return Face(
         title="Where does the clearance go?",

@@ -127,7 +127,7 @@ def draw_section(
 
 
 class SlotFrame:
-    """The keyway in drawing units: across it (u) and outward along it (v) from the shaft centre."""
+    """The keyway in drawing units: across it (u) and outward along it (v) from the shaft center."""
 
     def __init__(self, *, cx: float, cy: float, angle: float, half: float, depth: float) -> None:
         self.cx, self.cy, self.half, self.depth = cx, cy, half, depth
@@ -154,8 +154,8 @@ class SlotFrame:
         return self._edge(hub_cy, bore_r) + self.depth
 
     def _edge(self, hub_cy: float, bore_r: float) -> float:
-        centre = self._local((self.cx, hub_cy))
-        return centre[1] + math.sqrt(bore_r**2 - (self.half + abs(centre[0])) ** 2)
+        center = self._local((self.cx, hub_cy))
+        return center[1] + math.sqrt(bore_r**2 - (self.half + abs(center[0])) ** 2)
 
     def _round(self, cy: float, radius: float) -> list[Point]:
         """Return the circle without the part that the keyway takes out."""
@@ -169,8 +169,8 @@ class SlotFrame:
         return [p for p in ordered if self._local(p)[1] < 0 or abs(self._local(p)[0]) > self.half]
 
     def _cross(self, cy: float, radius: float, across: float) -> float:
-        centre = self._local((self.cx, cy))
-        return centre[1] + math.sqrt(radius**2 - (across - centre[0]) ** 2)
+        center = self._local((self.cx, cy))
+        return center[1] + math.sqrt(radius**2 - (across - center[0]) ** 2)
 
     def shaft_outline(self, radius: float) -> list[Point]:
         """Return the shaft with its slot."""

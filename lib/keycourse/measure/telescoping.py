@@ -183,8 +183,8 @@ def _gauge(
 ) -> None:
     middle = (top + bottom) / 2
     half = (bottom - top) / 2 / math.cos(tilt)
-    up: Point = (math.sin(tilt), -math.cos(tilt))  # along the head, towards the shaft
-    back: Point = (-math.cos(tilt), -math.sin(tilt))  # along the handle, towards the hand
+    up: Point = (math.sin(tilt), -math.cos(tilt))  # along the head, toward the shaft
+    back: Point = (-math.cos(tilt), -math.sin(tilt))  # along the handle, toward the hand
 
     def at(head: float, handle: float) -> Point:
         return (

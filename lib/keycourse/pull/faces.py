@@ -77,9 +77,9 @@ _HOLDS_MIN = {
     0.0: "None: straight on up",
 }
 _WELDS = {
-    WELDS[0]: "Earth clamp on the key, weld left to cool",
-    HOT: "Earth clamp on the key, loaded while the weld is hot",
-    THROUGH_BEARING: "Earth clamp on the shaft, weld left to cool",
+    WELDS[0]: "Ground clamp on the key, weld left to cool",
+    HOT: "Ground clamp on the key, loaded while the weld is hot",
+    THROUGH_BEARING: "Ground clamp on the shaft, weld left to cool",
 }
 _HANDS = {
     "look": "Look along the rig from the side",

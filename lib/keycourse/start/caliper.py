@@ -70,7 +70,7 @@ def draw_vernier_caliper(
     """
     require_in("kind of caliper", kind, CALIPER_KINDS)
     if (reading_in is None) == (reading_mm is None):
-        raise ValueError("draw_vernier_caliper needs one reading, in inches or in millimetres.")
+        raise ValueError("draw_vernier_caliper needs one reading, in inches or in millimeters.")
     scale = CALIPER_KINDS[kind]
     if kind == "metric":
         reading = reading_mm if reading_mm is not None else (reading_in or 0.0) * MM_PER_IN

@@ -119,7 +119,7 @@ def slips_of_caliper(*, kind: str, reading: float) -> list[tuple[str, float, str
         slip("beam line given the wrong worth", reading - (passed % 4) * (0.025 - 0.01))
     if not inch and line:
         slip("vernier lines counted as tenths", base + 0.1 * line)
-        shown = line / 5  # the vernier's numbers are tenths of a millimetre, five lines each
+        shown = line / 5  # the vernier's numbers are tenths of a millimeter, five lines each
         if shown >= 1 and line % 5:
             slip("vernier short lines left out", base + 0.1 * int(shown))
     slip("decimal point one place right", reading * 10.0)

@@ -1,7 +1,7 @@
 """Micrometers drawn to scale, so that they are read as at the bench.
 
 One inch of the sleeve is drawn several times as long as it is; the thimble is
-drawn round, with its lines closing up towards the top and bottom as on the
+drawn round, with its lines closing up toward the top and bottom as on the
 real tool (height of a line above the datum = radius x sine of its angle). The
 thimble covers what is beyond the reading, so a line that is just coming out
 shows as on the tool. The vernier of the 0.0001 in tool lies on top of the
@@ -176,7 +176,7 @@ def draw_micrometer(
     """
     require_in("kind of micrometer", kind, KINDS)
     if (reading_in is None) == (reading_mm is None):
-        raise ValueError("draw_micrometer needs one reading, either in inches or in millimetres.")
+        raise ValueError("draw_micrometer needs one reading, either in inches or in millimeters.")
     if kind == "metric":
         reading = reading_mm if reading_mm is not None else (reading_in or 0.0) * MM_PER_IN
     else:
@@ -230,7 +230,7 @@ def _draw_tool(
     _sleeve_lines(sheet, look, scale=scale, zero_x=zero_x, radius=radius, datum_y=datum_y)
     if look.kind == "inch-vernier":
         _vernier_on_top(sheet, edge, radius=radius, datum_y=datum_y)
-    # thimble: bevelled edge with the lines, then the knurled barrel
+    # thimble: beveled edge with the lines, then the knurled barrel
     bevel = 62.0 if radius < 90 else 78.0
     outer = radius * 1.17
     shoulder = edge + bevel

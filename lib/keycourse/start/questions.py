@@ -123,7 +123,7 @@ def _state_facts(card: JobCard) -> tuple[Fact, ...]:
     tried = "not pressed yet" if unlocked or state == "untried" else "pressed; nothing moved"
     load = "still on, not blocked" if state == "loaded" else "off the drive, and blocked"
     return (
-        Fact("Isolator of the drive", _ISOLATOR.get(state, _YOUR_LOCK)),
+        Fact("Disconnect of the drive", _ISOLATOR.get(state, _YOUR_LOCK)),
         Fact("Start button after that", tried),
         Fact("Load", load),
     )
@@ -143,7 +143,7 @@ def _first_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
         ),
         _TRY: (
             "it has not been tried",
-            "A lock on the wrong isolator looks like one on the right one. Trying shows it.",
+            "A lock on the wrong disconnect looks like one on the right one. Trying shows it.",
         ),
         _GO: ("nothing is missing", "Your own lock is on, the load is blocked, it was tried."),
     }[first]

@@ -137,7 +137,7 @@ def slips_of_reading(*, kind: str, reading: float) -> list[tuple[str, float, str
     slip("line counted that is only coming out", reading + one.line)
     slip("one sleeve line too few", reading - one.line)
     whole = 1.0 if metric else one.number
-    what = "whole millimetre" if metric else "number on the sleeve"
+    what = "whole millimeter" if metric else "number on the sleeve"
     for sign, way in ((1, "too high"), (-1, "too low")):
         slip(f"{what} {way}", reading + sign * whole, "sleeve number out", what=what, way=way)
     if not metric and lines % 4:

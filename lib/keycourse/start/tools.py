@@ -215,7 +215,7 @@ def _metric_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     whole, half = divmod(lines, 2)
     return (
         WorkedLine(
-            why="Whole millimetres above the datum, then the half line below it: is it out?",
+            why="Whole millimeters above the datum, then the half line below it: is it out?",
             formula="whole lines × 1 mm + half line × 0.5 mm",
             numbers=f"{whole} × 1 mm + {half} × 0.5 mm",
             result=f"{0.5 * lines:.1f} mm",

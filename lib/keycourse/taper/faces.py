@@ -131,7 +131,7 @@ def _scatter(units: ShopUnits, *, label: str, tip: str) -> LabelledSlider:
         high=2.0 if inch else 0.05,
         step=0.1 if inch else 0.002,
         unit=units.fine,
-        tip=f"{tip}, in {'thousandths of an inch' if inch else 'millimetres'}",
+        tip=f"{tip}, in {'thousandths of an inch' if inch else 'millimeters'}",
     )
 
 

@@ -199,8 +199,8 @@ def draw_hub_ends(
     told = decided and abs(taper_in_per_in) > 1e-6
     comes = told and taper_in_per_in > 0
     y = floor_y - min(out_h, left_h) / 2
-    colour = TEAL if comes else VERMILION
-    sheet.arrow(x0 - out - 8, y, x0 - out - 82, y, ink=colour, weight=5, length=22)
+    color = TEAL if comes else VERMILION
+    sheet.arrow(x0 - out - 8, y, x0 - out - 82, y, ink=color, weight=5, length=22)
     sheet.text(x0 - out - 82, y - 16, "pull", bold=True)
     if not told:
         verdict = "These heights do not tell which end is large."
@@ -208,7 +208,7 @@ def draw_hub_ends(
         verdict = "The large end shows: this pull loosens the key."
     else:
         verdict = "The large end is inside: this pull tightens the key."
-    sheet.text(350, 322, verdict, anchor="middle", bold=True, size=LARGE, ink=colour)
+    sheet.text(350, 322, verdict, anchor="middle", bold=True, size=LARGE, ink=color)
     sheet.line(14, 338, 686, 338, ink=MUTED, weight=FINE)
     sheet.text(
         14, 360, "slope drawn much too steep; heights are the true ones", size=SMALL, ink=MUTED

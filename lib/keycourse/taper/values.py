@@ -282,7 +282,7 @@ def per_inch_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     return (
         WorkedLine(
             why="Spread over the distance between the stations, that is the taper of one "
-            f"{'millimetre' if card.metric else 'inch'}.",
+            f"{'millimeter' if card.metric else 'inch'}.",
             formula=f"taper per {'mm' if card.metric else 'inch'} = difference ÷ distance",
             numbers=f"{length_text(card, number_of(given, '02-difference'))} ÷ "
             f"{distance_text(card, stations_of(card).base_in)}",
@@ -296,7 +296,7 @@ def per_foot_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     taper = number_of(given, "02-per-inch")
     if card.metric:
         line = WorkedLine(
-            why="100 mm is a hundred times one millimetre.",
+            why="100 mm is a hundred times one millimeter.",
             formula="taper in 100 mm = taper per mm × 100",
             numbers=f"{_of_one(card, taper)} × 100",
             result=_of_long(card, taper),
@@ -317,7 +317,7 @@ def ratio_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     return (
         WorkedLine(
             why="The ratio says in how many inches the height changes by one inch; "
-            "in millimetres it is the same number.",
+            "in millimeters it is the same number.",
             formula=f"n = 1 ÷ taper per {'mm' if card.metric else 'inch'}",
             numbers=f"1 ÷ {_of_one(card, taper)}",
             result=f"1:{1 / taper:.1f}",

@@ -179,7 +179,7 @@ class PullInputs:
     jack_tons, jacks, jack_share : float, int, float
         Rating of each jack in US tons, how many, and the share of the rating used.
     jack_hole_in, jack_piston_in2 : float or None
-        Centre hole of a hollow-plunger jack [in]; piston area of a jack [in2].
+        Center hole of a hollow-plunger jack [in]; piston area of a jack [in2].
     thread_name, grade_name : str
         Thread and grade of the rod, from the tables; an empty grade is an unknown one.
     rod_condition : float

@@ -271,7 +271,7 @@ def _widths(
         stepped.step_in,
         formula="difference of the key's widths ÷ 2",
         inputs=["key-hub-width", "key-shaft-width"],
-        source="slots centred on each other",
+        source="slots centered on each other",
     )
     workings.worked(
         "shaft-portion",

@@ -108,7 +108,7 @@ def moment_one_load_lbf_in(
 ) -> float:
     """Return the greatest moment of one load between two supports.
 
-    M = P a b / L; at the centre P L / 4
+    M = P a b / L; at the center P L / 4
 
     Parameters
     ----------
@@ -117,7 +117,7 @@ def moment_one_load_lbf_in(
     span_in : float
         Distance between the supports, such as two jacks, above 0 [in].
     distance_in : float or None
-        Load from one support, 0 to the span; None is the centre [in].
+        Load from one support, 0 to the span; None is the center [in].
 
     Returns
     -------
@@ -235,14 +235,14 @@ def bar_shear_stress_psi(*, shear_lbf: float, width_in: float, depth_in: float) 
 def deflection_at_centre_in(
     *, load_lbf: float, span_in: float, modulus_psi: float, second_moment_in4: float
 ) -> float:
-    """Return the bend at the centre under one load there.
+    """Return the bend at the center under one load there.
 
     delta = P L^3 / (48 E I)
 
     Parameters
     ----------
     load_lbf : float
-        Load at the centre, 0 or more [lbf].
+        Load at the center, 0 or more [lbf].
     span_in : float
         Distance between the supports, above 0 [in].
     modulus_psi : float
@@ -288,7 +288,7 @@ def deflection_two_loads_in(
     modulus_psi: float,
     second_moment_in4: float,
 ) -> float:
-    """Return the bend at the centre under two equal loads, equally set in.
+    """Return the bend at the center under two equal loads, equally set in.
 
     delta = P a (3 L^2 - 4 a^2) / (24 E I)
 
@@ -317,7 +317,7 @@ def deflection_two_loads_in(
 
     Assumptions
     -----------
-    As for `deflection_at_centre_in`, which it meets when both loads stand at the centre.
+    As for `deflection_at_centre_in`, which it meets when both loads stand at the center.
 
     Examples
     --------

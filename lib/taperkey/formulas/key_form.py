@@ -86,7 +86,7 @@ def stepped_key(
 
     Assumptions
     -----------
-    Slots centred on each other and straight. The wide portion ends short of the narrow slot's
+    Slots centered on each other and straight. The wide portion ends short of the narrow slot's
     edge by the relief, so that the step never bears.
 
     Examples

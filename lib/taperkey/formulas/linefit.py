@@ -19,7 +19,7 @@ __all__ = ["LineFit", "Prediction", "fit_line", "predict"]
 class LineFit:
     """Line ``y = intercept + slope x`` and how well it is known.
 
-    The last three fields hold the same fit about its centre, where it loses no figures.
+    The last three fields hold the same fit about its center, where it loses no figures.
     """
 
     intercept: float
@@ -89,7 +89,7 @@ def fit_line(*, x: ArrayLike, y: ArrayLike, sd: ArrayLike | None = None) -> Line
 
     Source
     ------
-    JCGM 100:2008, H.3.2, equations H.13a to H.13f, written about the centre.
+    JCGM 100:2008, H.3.2, equations H.13a to H.13f, written about the center.
     """
     places = np.asarray(x, dtype=float).ravel()
     values = np.asarray(y, dtype=float).ravel()
@@ -174,7 +174,7 @@ def predict(*, fit: LineFit, x: ArrayLike) -> Prediction:
 
     Source
     ------
-    JCGM 100:2008, H.3.4, equations H.14 and H.15, written about the centre.
+    JCGM 100:2008, H.3.4, equations H.14 and H.15, written about the center.
     """
     require_finite("place on the line", x)
     away = (x if isinstance(x, (int, float)) else np.asarray(x, dtype=float)) - fit.x_mean

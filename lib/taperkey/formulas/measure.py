@@ -155,7 +155,7 @@ def exact_gap_at_angle_in(
 
     Source
     ------
-    Derived here: distance from the shaft's centre to a circle whose centre is e below it.
+    Derived here: distance from the shaft's center to a circle whose center is e below it.
     """
     require_positive("shaft diameter", shaft_diameter_in, "in", "Enter the shaft's diameter.")
     require_non_negative("clearance", diametral_clearance_in, "in", _CLEARANCE_STEP)

@@ -79,9 +79,9 @@ def metric_micrometer_in(
     Parameters
     ----------
     sleeve_millimetres : int
-        Last whole millimetre n that shows on the sleeve, 0 to 25.
+        Last whole millimeter n that shows on the sleeve, 0 to 25.
     half_millimetre_shows : bool
-        Whether a half-millimetre line shows after it (s is 1, else 0).
+        Whether a half-millimeter line shows after it (s is 1, else 0).
     thimble_line : int
         Thimble line t at or just below the long line of the sleeve, 0 to 49.
     range_low_mm : float
@@ -113,7 +113,7 @@ def metric_micrometer_in(
     ------
     TM 9-243, p. 7-6.
     """
-    require_range("millimetres on the sleeve", sleeve_millimetres, 0, 25, "", "Read it again.")
+    require_range("millimeters on the sleeve", sleeve_millimetres, 0, 25, "", "Read it again.")
     require_range("line of the thimble", thimble_line, 0, 49, "", "Read the thimble again.")
     require_non_negative("lower end of the range", range_low_mm, "mm")
     hundredths = 100 * sleeve_millimetres + 50 * bool(half_millimetre_shows) + thimble_line

@@ -97,7 +97,7 @@ def shrink_interference_in(
     Source
     ------
     Lame's thick cylinder; the example is Bhavikatti, *Mechanics of Solids*, Example
-    8.16, p. 348, in its open companion (millimetres and MPa, same formula).
+    8.16, p. 348, in its open companion (millimeters and MPa, same formula).
     """
     require_non_negative("pressure", pressure_psi, "psi")
     return pressure_psi * _compliance_in_per_psi(

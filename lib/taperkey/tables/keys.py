@@ -41,7 +41,7 @@ class InchKeySize:
 
 @dataclass(frozen=True, slots=True)
 class MetricKeySize:
-    """A row of DIN 6886, in inches, with the nominal millimetres that name the key."""
+    """A row of DIN 6886, in inches, with the nominal millimeters that name the key."""
 
     over_mm: float
     to_mm: float
@@ -127,7 +127,7 @@ def metric_key_size(*, shaft_diameter_in: float) -> MetricKeySize:
     Returns
     -------
     MetricKeySize
-        Width, height and depths in inches; width and height also in millimetres.
+        Width, height and depths in inches; width and height also in millimeters.
 
     Raises
     ------

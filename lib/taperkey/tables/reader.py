@@ -2,7 +2,7 @@
 
 Lines that start with ``#`` carry the source of the table; the first other line
 names the columns. Numbers may be written as they stand in the book: ``0.375``,
-``3/8`` or ``1-3/8``. Columns that end in ``_mm`` stay in millimetres.
+``3/8`` or ``1-3/8``. Columns that end in ``_mm`` stay in millimeters.
 """
 
 from __future__ import annotations

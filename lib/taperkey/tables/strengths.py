@@ -127,7 +127,7 @@ def steel(*, name: str) -> Steel:
     ------
     Table ``steels.csv``, which names its own.
     """
-    require_in("steel", name, steel_names(), "Look at the colour code or the certificate.")
+    require_in("steel", name, steel_names(), "Look at the color code or the certificate.")
     row = next(row for row in read_table("steels") if row["name"] == name)
     return Steel(
         name=name,

@@ -113,7 +113,7 @@ def first_touch(
 
     Source
     ------
-    Derived here: a linear programme in four unknowns, solved by single
+    Derived here: a linear program in four unknowns, solved by single
     exchange (dual simplex) on four active places, the most violated place
     entering; exchange as for best uniform approximation (Stiefel, 1959).
     """

@@ -78,7 +78,7 @@ def mouth_of(*, note: Note, reading: Reading) -> float:
 
 
 def practice_slot(*, seed: int, size: str = "about 1 in") -> TrueSlot:
-    """Return a slot to practise on: near the standard taper, with clearance and a little wear.
+    """Return a slot to practice on: near the standard taper, with clearance and a little wear.
 
     Parameters
     ----------

@@ -149,7 +149,7 @@ class Field:
     waves : tuple of (float, float, float, float)
         Each: amplitude [in], wave number along x and y [rad/in], phase [rad].
     bumps : tuple of (float, float, float, float, float)
-        Each: height [in], centre x and y [in], half-width along x and y [in].
+        Each: height [in], center x and y [in], half-width along x and y [in].
 
     Source
     ------

@@ -420,7 +420,7 @@ def rig_meant(session: PullingSession) -> str:
 
 
 def _welded(step: Mapping[str, Any]) -> str:
-    said = {HOT: ", weld still hot", THROUGH_BEARING: ", earth clamp on the shaft"}
+    said = {HOT: ", weld still hot", THROUGH_BEARING: ", ground clamp on the shaft"}
     return said.get(step.get("weld", WELDS[0]), "")
 
 

@@ -193,7 +193,7 @@ BREACHES: Mapping[str, Breach] = MappingProxyType(
             once="rig",
         ),
         "current through a bearing": Breach(
-            at_once="The earth clamp sits on the shaft: the current goes through a bearing and"
+            at_once="The ground clamp sits on the shaft: the current goes through a bearing and"
             " pits it. Clamp on the key or the bar.",
             summed="Welding current went through a bearing.",
             lesson=("never so that current goes through a bearing",),
