@@ -76,7 +76,7 @@ def marks(room, name="Zoë Ferrant"):
 # moderation
 
 
-def test_a_moderated_mark_is_in_feedback_report_marks_and_achievement(room, capsys):
+def test_a_moderated_mark_is_in_feedback_report_marks_and_skills_record(room, capsys):
     assert marks(room)[KEY] == "0"
     code = cli.main(
         ["class", "moderate", str(room.folder), "--number", "7", "--entry", KEY, "--mark", "1"]
@@ -90,7 +90,7 @@ def test_a_moderated_mark_is_in_feedback_report_marks_and_achievement(room, caps
     feedback = (room.feedback / "007" / "01-measure.html").read_text("utf-8")
     assert "Mark changed by the assessor" in feedback
     assert re.search(rf"1 instead of 0, P. Holt, \d{{4}}-\d\d-\d\d: {re.escape(told)}", feedback)
-    for page in ("index.html", "achievement/007.html"):
+    for page in ("index.html", "skills-records/007.html"):
         text = (room.report / page).read_text("utf-8")
         assert told in text
         assert "1 instead of 0" in text
@@ -172,13 +172,13 @@ def test_an_older_file_that_comes_later_counts_and_is_said(room):
 def test_marks_by_hand_are_noted_with_the_day_they_were_seen(room):
     enter(room, "01-sign-off", 4.0)
     report_again(room, now=datetime(2026, 11, 28, 9, tzinfo=UTC))
-    page = (room.report / "achievement" / "007.html").read_text("utf-8")
+    page = (room.report / "skills-records" / "007.html").read_text("utf-8")
     work = PAGES["01-measure"].question("01-sign-off").label.removeprefix("Sign-off: ")
     row = page[page.index(f"01 {work.capitalize()}") :]
     assert "4 of 5" in row[: row.index("</tr>")]
     assert "2026-11-28" in row[: row.index("</tr>")]
     report_again(room, now=datetime(2026, 12, 24, 9, tzinfo=UTC))
-    assert (room.report / "achievement" / "007.html").read_text("utf-8") == page
+    assert (room.report / "skills-records" / "007.html").read_text("utf-8") == page
     enter(room, "01-sign-off", None)
     report_again(room, now=datetime(2026, 12, 25, 9, tzinfo=UTC))
     lines = [one for one in by_hand_register(room.folder).lines() if one["entry"] == "01-sign-off"]
@@ -188,16 +188,16 @@ def test_marks_by_hand_are_noted_with_the_day_they_were_seen(room):
     ]
 
 
-# achievement
+# skills records
 
 
-def test_the_record_of_achievement_says_what_the_records_say(room):
+def test_the_skills_record_says_what_the_records_say(room):
     enter(room, "01-sign-off", 4.0)
     report_again(room, now=NOW)
-    text = (room.report / "achievement" / "007.html").read_text("utf-8")
+    text = (room.report / "skills-records" / "007.html").read_text("utf-8")
     plain = " ".join(re.sub(r"<[^>]+>", " ", text).split())
     for words in (
-        "Record of achievement",
+        "Skills record",
         "Zoë Ferrant",
         "number 007",
         "70 % or more of the marks of the skill",
@@ -211,7 +211,7 @@ def test_the_record_of_achievement_says_what_the_records_say(room):
         assert question.label in plain
     assert "<script" not in text
     assert "http" not in text
-    link = '<a href="achievement/007.html">007 Zoë Ferrant</a>'
+    link = '<a href="skills-records/007.html">007 Zoë Ferrant</a>'
     assert link in (room.report / "index.html").read_text("utf-8")
 
 

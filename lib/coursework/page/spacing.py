@@ -1,10 +1,9 @@
 """What to practice next: a twin that went wrong comes back soon, one that sits comes back late.
 
-The rule is Leitner's row of boxes (Sebastian Leitner, So lernt man lernen,
-1972; cited from memory): each practice question lies in a box. Right on fresh
-numbers moves it one box on, wrong puts it back into the first. The further the
-box, the longer until it is due again. The days of each box are this course's
-own choice, not Leitner's.
+There are five boxes, like flash cards in a tray (common practice): each practice
+question lies in one. Right on fresh numbers moves it one box on, wrong puts it
+back into the first. The further the box, the longer until it is due again. The
+days of each box are this course's own choice.
 
 Nothing here reads a clock or a file: today is an argument.
 """

@@ -13,7 +13,6 @@ from typing import Any
 from coursework.course import PAGES, page_of
 from coursework.mark.replaced import read_replaced
 from coursework.question import Practical
-from coursework.room.achievement import achievement_link, write_achievements
 from coursework.room.cards import page_template
 from coursework.room.changes import WHAT_TO_DO, fit_words, lost_words, side_words
 from coursework.room.classfolder import ClassFolder
@@ -30,6 +29,7 @@ from coursework.room.outcomes import (
     item_figures,
     skills_of,
 )
+from coursework.room.skillsrecord import skills_record_link, write_skills_records
 from coursework.room.standings import Standings, gather
 from coursework.room.status import set_aside_lines
 from taperkey.files import write_whole
@@ -42,11 +42,11 @@ MOST_SET_ASIDE = 40  # lines shown
 
 
 def write_report(class_folder: ClassFolder) -> Path:
-    """Write the report, ``marks.csv`` and the records of achievement; return where the page is."""
+    """Write the report, ``marks.csv`` and the skills records; return where the page is."""
     standings = gather(class_folder)
     path = class_folder.report / "index.html"
     write_whole(class_folder.report / "marks.csv", marks_csv(standings))
-    write_achievements(standings)
+    write_skills_records(standings)
     write_whole(path, page_template("report.html.j2").render(**_shown(standings)).encode())
     return path
 
@@ -61,7 +61,7 @@ def _shown(standings: Standings) -> dict[str, Any]:
         {
             "number": f"{one.number:03d}",
             "name": one.name,
-            "link": achievement_link(one.number),
+            "link": skills_record_link(one.number),
             "skills": [standings.skill(one.number, keys) for keys in skills.values()],
         }
         for one in class_folder.roster

@@ -1,4 +1,4 @@
-"""The record of achievement: a page an apprentice, to print, sign and keep.
+"""The skills record: a page an apprentice, to print, sign and keep.
 
 It says what the records say and no more: each skill by the stated rule, marks,
 safety-critical answers, and the practical sign-offs with the day on which the
@@ -7,6 +7,7 @@ assessor's mark was first seen. The signatures are given on paper.
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -21,7 +22,7 @@ from coursework.room.outcomes import COMPETENT_SHARE, Outcome, skills_of
 from coursework.room.standings import Standings
 from taperkey.files import write_whole
 
-__all__ = ["achievement_link", "write_achievements"]
+__all__ = ["skills_record_link", "write_skills_records"]
 
 WORDS = {
     "competent": ("✓", "competent"),
@@ -31,19 +32,19 @@ WORDS = {
 }
 
 
-def achievement_link(number: int) -> str:
+def skills_record_link(number: int) -> str:
     """Return the page's place, from the report on."""
-    return f"achievement/{number:03d}.html"
+    return f"skills-records/{number:03d}.html"
 
 
-def write_achievements(standings: Standings) -> list[Path]:
-    """Write the record of achievement of everyone on the class list; return the pages."""
+def write_skills_records(standings: Standings) -> list[Path]:
+    """Write the skills record of everyone on the class list; return the pages."""
     class_folder = standings.class_folder
     seen = read_by_hand(class_folder.folder)
-    page = page_template("achievement.html.j2")
+    page = page_template("skillsrecord.html.j2")
     paths = []
     for one in class_folder.roster:
-        path = class_folder.report / achievement_link(one.number)
+        path = class_folder.report / skills_record_link(one.number)
         shown = _shown(standings, one.number, seen)
         text = page.render(
             code=class_folder.code,
@@ -57,7 +58,16 @@ def write_achievements(standings: Standings) -> list[Path]:
         )
         write_whole(path, text.encode())
         paths.append(path)
+        _drop_former_page(class_folder.report, one.number)
     return paths
+
+
+def _drop_former_page(report: Path, number: int) -> None:
+    """Remove the page that an earlier version wrote under its former name; its marks go stale."""
+    former = report / "achievement"
+    (former / f"{number:03d}.html").unlink(missing_ok=True)
+    with contextlib.suppress(OSError):  # it is not there, or holds what somebody put into it
+        former.rmdir()
 
 
 def _shown(
