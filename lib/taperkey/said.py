@@ -13,6 +13,8 @@ from typing import Literal
 
 __all__ = ["Number", "Said", "number", "numbers", "what_was_said"]
 
+_SIGNS = {"in2": "in²"}  # how a unit of the code is read on a page
+
 Way = Literal["near", "down", "up", "outward", "inward", "leaf"]
 
 
@@ -43,7 +45,8 @@ class Number:
 
     def __str__(self) -> str:
         """Return it as it is read in inches and pounds."""
-        return self.between.join(self.shown) + (f" {self.unit}" if self.unit else "")
+        unit = _SIGNS.get(self.unit, self.unit)
+        return self.between.join(self.shown) + (f" {unit}" if unit else "")
 
 
 def number(value: float, unit: str, form: str = ",.0f", *, way: Way = "near") -> Number:
@@ -64,8 +67,8 @@ def numbers(
 
     Examples
     --------
-    >>> str(numbers(4.0, 3.5, unit="in", form="g", between=" x "))
-    '4 x 3.5 in'
+    >>> str(numbers(4.0, 3.5, unit="in", form="g", between=" × "))
+    '4 × 3.5 in'
     """
     return Number(values, tuple(format(one, form) for one in values), unit, between, way)
 

@@ -13,8 +13,8 @@ from keycourse.whole.job_inputs import (
     OpeningInputs,
     PullInputs,
 )
-from keycourse.whole.job_rig import rig_links
 from keycourse.whole.whole_job import work_out
+from taperkey.formulas.rig import rig_links
 from taperkey.formulas.rod import nut_link, tapped_hole_link
 from taperkey.tables.strengths import rod_grade
 from taperkey.tables.threads import thread
@@ -47,7 +47,7 @@ RIG = PullInputs(
 
 def links(**changes):
     found = rig_links(
-        pull=replace(RIG, **changes), width_in=1.25, end_height_in=1.0, taper_in_per_in=0.01
+        rig=replace(RIG, **changes), width_in=1.25, end_height_in=1.0, taper_in_per_in=0.01
     )
     return {one.name: one.capacity_lbf for one in found}
 

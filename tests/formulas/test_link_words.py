@@ -32,7 +32,7 @@ def test_links_name_their_source_and_what_to_do() -> None:
         "take a deeper bar (depth counts twice), or set the jacks closer together",
     )
     assert back.basis == (
-        "4 x 3 in bar, 12 in between the jacks, hole 1.125 in: bending governs, 36,000 psi yield, "
+        "4 × 3 in bar, 12 in between the jacks, hole 1.125 in: bending governs, 36,000 psi yield, "
         "design factor 1.67"
     )
     assert words(seat_link(area_each_in2=3, number=2, yield_psi=36_000)) == (
@@ -55,7 +55,7 @@ def test_a_short_deep_bar_shears() -> None:
 def test_a_seat_is_two_feet_of_yield_over_the_factor() -> None:
     seat = seat_link(area_each_in2=3, number=2, yield_psi=36_000)
     assert seat.capacity_lbf == pytest.approx(2 * 3 * 36_000 / 1.67)
-    assert seat.basis == "2 x 3 in2 under the feet x 36,000 psi yield, design factor 1.67"
+    assert seat.basis == "2 × 3 in² under the feet × 36,000 psi yield, design factor 1.67"
 
 
 def test_the_weaker_metal_of_a_weld_is_named() -> None:

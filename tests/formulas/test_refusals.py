@@ -15,6 +15,8 @@ from typing import Any
 
 import pytest
 
+from taperkey.formulas.rig import Rig
+
 WEDGE = {"taper_in_per_in": 1 / 96, "floor_friction": 0.1, "roof_friction": 0.1}
 STEEL = 6.4e-6
 GUIDED = {"load_lbf": 400.0, "wall_friction": 0.1, "wedge_weight_lbf": 5.0, **WEDGE}
@@ -104,6 +106,13 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "measure.tilted_span_in": {"height_in": 1.0, "tilt_rad": 0.1},
     "measure.travel_from_height_left_out_in": {
         "diametral_clearance_in": 0.008, "angle_rad": 1.0, "taper_in_per_in": 1 / 96,
+    },
+    "rig.gib_head_link": {
+        "width_in": 1.5, "height_in": 1.5, "key_yield_psi": 54000.0, "working_share": 0.4,
+    },
+    "rig.rig_links": {
+        "rig": Rig(method="strongback", thread_name="3/4-10 UNC", grade_name="ASTM A193 B7"),
+        "width_in": 1.5, "end_height_in": 1.5, "taper_in_per_in": 0.01,
     },
     "rig.jacks_link": {"rated_tons": 10.0, "number": 2, "working_share": 0.8},
     "rig.seat_link": {

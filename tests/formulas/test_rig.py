@@ -35,7 +35,7 @@ def plain(name, capacity_lbf):
 def test_two_ten_ton_jacks():
     assert jacks_link(rated_tons=10, number=2, working_share=1).capacity_lbf == 40000
     assert jacks_link(rated_tons=10, number=2).basis == (
-        "2 x 10 tons x 2,000 lbf, 80 % of the rating used"
+        "2 × 10 tons × 2,000 lbf, 80 % of the rating used"
     )
 
 

@@ -17,7 +17,7 @@ def test_a_grade_without_proof_is_used_to_a_share_of_its_yield() -> None:
     assert rod.name == "rod"
     assert rod.capacity_lbf == pytest.approx(0.334 * 94_500 * 0.75)
     assert rod.basis == (
-        "3/4-10 UNC ASTM A193 B7: stress area 0.334 in2 x 94,500 psi 0.9 of yield x condition 1 x"
+        "3/4-10 UNC ASTM A193 B7: stress area 0.334 in² × 94,500 psi 0.9 of yield × condition 1 ×"
         " share 0.75"
     )
     assert rod.source == "UNC chart; grade-marking chart (found)"
@@ -32,7 +32,7 @@ def test_a_grade_with_proof_is_used_to_its_proof() -> None:
     )  # fmt: skip
     assert rod.capacity_lbf == pytest.approx(0.606 * 85_000 * 0.45)
     assert rod.basis == (
-        "1-8 UNC SAE J429 grade 5: stress area 0.606 in2 x 85,000 psi proof x condition 0.9 x"
+        "1-8 UNC SAE J429 grade 5: stress area 0.606 in² × 85,000 psi proof × condition 0.9 ×"
         " share 0.5"
     )
     assert rod.source == "UNC chart; Shigley-Mischke 5e p. 341 (found)"
@@ -82,7 +82,7 @@ def test_metal_left_around_the_hole_is_pulled() -> None:
     section = key_section_link(width_in=1.5, height_in=1, hole_in=0.75, key_yield_psi=54_000)
     assert section.name == "key section"
     assert section.capacity_lbf == pytest.approx(1.0582 * 36_000, rel=1e-4)
-    assert section.basis == ("1.06 in2 left around the hole x 54,000 psi yield, design factor 1.5")
+    assert section.basis == ("1.06 in² left around the hole × 54,000 psi yield, design factor 1.5")
     assert section.source == "force over area; factor: common practice"
     assert section.advice == (
         "use a smaller thread of a stronger grade, so that more of the key is left"

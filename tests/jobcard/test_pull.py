@@ -30,7 +30,7 @@ def test_the_rod_fits_the_key_and_the_jack_fits_the_rod(cards) -> None:
     hollow = {one.rated_tons: one.hole_in for one in map(_jack, jack_names()) if one.hole_in}
     for card in cards:
         case = card.readings
-        rod = thread(name=case.thread_name).diameter_in
+        rod = thread(name=case.parts.thread_name).diameter_in
         assert rod <= 0.76 * case.height_in
         assert case.width_in == card.drive.key_width_in
         if case.rig == "hollow-plunger":

@@ -67,10 +67,13 @@ def worked_example() -> JobCard:
         friction_low=0.10,
         friction_high=0.27,
         jack_rating=10.0,
-        jack_rated_tons=10.0,
-        jack_number=2,
-        thread_name="3/4-10 UNC",
-        grade_name="SAE J429 grade 8",
+        parts=replace(
+            card.readings.parts,
+            jack_tons=10.0,
+            jacks=2,
+            thread_name="3/4-10 UNC",
+            grade_name="SAE J429 grade 8",
+        ),
     )
     return replace(card, readings=case)
 
@@ -108,7 +111,8 @@ def test_two_ten_ton_jacks_and_a_three_quarter_rod_by_hand() -> None:
 )
 def test_the_rod_by_its_grade(grade: str, strength_psi: float) -> None:
     card = worked_example()
-    card = replace(card, readings=replace(card.readings, grade_name=grade))
+    parts = replace(card.readings.parts, grade_name=grade)
+    card = replace(card, readings=replace(card.readings, parts=parts))
     assert right_answers(PAGE, card)["05-rod"] == pytest.approx(0.334 * strength_psi * 3 / 4)
 
 

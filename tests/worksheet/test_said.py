@@ -54,30 +54,30 @@ SENTENCES = [
     # 0.226 x 25.4^2 = 145.8; 0.9 x 105,000 = 94,500; x 0.00689476 = 651.6; a thread keeps its name
     (
         rod_link(thread_name="5/8-11 UNC", grade_name="ASTM A193 B7").basis,
-        "5/8-11 UNC ASTM A193 B7: stress area 0.226 in2 x 94,500 psi 0.9 of yield x condition 1"
-        " x share 0.75",
-        "5/8-11 UNC ASTM A193 B7: stress area 146 mm² x 652 MPa 0.9 of yield x condition 1"
-        " x share 0.75",
+        "5/8-11 UNC ASTM A193 B7: stress area 0.226 in² × 94,500 psi 0.9 of yield × condition 1"
+        " × share 0.75",
+        "5/8-11 UNC ASTM A193 B7: stress area 146 mm² × 652 MPa 0.9 of yield × condition 1"
+        " × share 0.75",
     ),
     # 2 feet stay 2 feet: 3 x 25.4^2 = 1935.5; 36,000 x 0.00689476 = 248.2
     (
         seat_link(area_each_in2=3, number=2, yield_psi=36_000).basis,
-        "2 x 3 in2 under the feet x 36,000 psi yield, design factor 1.67",
-        "2 x 1,935 mm² under the feet x 248 MPa yield, design factor 1.67",
+        "2 × 3 in² under the feet × 36,000 psi yield, design factor 1.67",
+        "2 × 1,935 mm² under the feet × 248 MPa yield, design factor 1.67",
     ),
     # 4 x 25.4 = 101.6, 3.5 x 25.4 = 88.9, 12 x 25.4 = 304.8
     (
         strongback_link(width_in=4, depth_in=3.5, span_in=12, hole_in=0, yield_psi=36_000).basis,
-        "4 x 3.5 in bar, 12 in between the jacks, hole 0 in: bending governs, 36,000 psi yield,"
+        "4 × 3.5 in bar, 12 in between the jacks, hole 0 in: bending governs, 36,000 psi yield,"
         " design factor 1.67",
-        "101.6 x 88.9 mm bar, 304.8 mm between the jacks, hole 0 mm: bending governs, 248 MPa"
+        "101.6 × 88.9 mm bar, 304.8 mm between the jacks, hole 0 mm: bending governs, 248 MPa"
         " yield, design factor 1.67",
     ),
     # the jacks keep their tons: 2,000 x 0.00444822 = 8.896
     (
         jacks_link(rated_tons=10, number=2).basis,
-        "2 x 10 tons x 2,000 lbf, 80 % of the rating used",
-        "2 x 10 tons x 8.9 kN, 80 % of the rating used",
+        "2 × 10 tons × 2,000 lbf, 80 % of the rating used",
+        "2 × 10 tons × 8.9 kN, 80 % of the rating used",
     ),
     # 0.3 x 70,000 x 0.7071 x 0.5 = 7,425 lbf/in, x 4.44822 N / 25.4 mm = 1300.2
     (

@@ -332,9 +332,9 @@ class ShopUnits:
         Examples
         --------
         >>> from taperkey.said import number, numbers
-        >>> bar = numbers(4.0, 3.5, unit="in", form="g", between=" x ")
+        >>> bar = numbers(4.0, 3.5, unit="in", form="g", between=" × ")
         >>> METRIC.say(Said("{bar} bar, {steel} yield", bar=bar, steel=number(36_000.0, "psi")))
-        '101.6 x 88.9 mm bar, 248 MPa yield'
+        '101.6 × 88.9 mm bar, 248 MPa yield'
         """
         if self.metric and isinstance(sentence, Said):
             return sentence.told(self.number)

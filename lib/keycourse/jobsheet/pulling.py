@@ -140,8 +140,7 @@ def _chain(found: PullFigures, write: Writer) -> Grid:
 
 
 def _basis(words: str) -> str:
-    shop = words.replace(" x ", " × ").replace(" in2", " in²")
-    return re.sub(r"\d+\.\d{4,}", lambda long: f"{float(long[0]):.3f}", shop)
+    return re.sub(r"\d+\.\d{4,}", lambda long: f"{float(long[0]):.3f}", words)
 
 
 _SHARES = (0.19, 0.15, 0.1, 0.56)

@@ -3,24 +3,17 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
 from taperkey import practice
 from taperkey.formulas.pull import sliding_weight
-from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
-from taperkey.formulas.rod import (
-    NUT_YIELD_PSI,
-    key_section_link,
-    nut_link,
-    rod_link,
-    tapped_hole_link,
-)
+from taperkey.formulas.rig import Link, Rig, rig_links
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 from taperkey.tables.rigging import friction_range, jack, jack_names
-from taperkey.tables.strengths import electrode_strength_psi, steel
+from taperkey.tables.strengths import steel
 from taperkey.tables.threads import thread
 from taperkey.units import MM_PER_IN, System, to_internal
 
@@ -30,7 +23,6 @@ __all__ = [
     "SMALLEST_SHAFT_IN",
     "ListedLink",
     "PullCase",
-    "RigName",
     "draw",
 ]
 
@@ -41,7 +33,6 @@ JACK_SHARE = practice.value("jack_share")  # of the rating
 ROD_SHARE = practice.value("rod_share")  # of the proof strength
 KN_PER_TONNE = 9.80665  # a tonne's weight at standard gravity [kN]
 
-RigName = Literal["strongback", "hollow-plunger", "welded strongback"]
 KeyEnd = Literal["tapped", "plain"]
 SeatRoute = Literal["pressure", "push"]
 _Kind = Literal["ordinary", "reversed", "weak rod", "rusted", "not tapped"]
@@ -55,7 +46,7 @@ _TURNS: tuple[_Kind, ...] = (
 )
 
 _SCATTER_IN = 0.0003  # of one height by a steady hand; experience figure, from memory
-_KEY_STEEL = "1018 cold-drawn"
+_HOLDING = ("rod", "tapped hole", "key section", "nut", "weld")  # links that hold the key
 _PLAIN_BAR = "ASTM A36 threaded bar"
 _GRADES: dict[System, tuple[str, ...]] = {
     "inch": ("SAE J429 grade 5", "SAE J429 grade 8", "ASTM A193 B7"),
@@ -105,16 +96,10 @@ class PullCase:
         State of the faces today, a row of the friction table.
     friction_low, friction_high : float
         Friction today, inside that row [-].
-    rig : str
-        Rig in the crib, a method of ``formulas.chain``.
+    parts : Rig
+        Rig in the crib.
     jack_rating : float
         As marked on each jack: US tons on an inch card, tonnes on a metric one.
-    jack_rated_tons : float
-        The same in US tons [tons].
-    jack_number : int
-        How many pull.
-    thread_name, grade_name : str
-        Rod in the crib, rows of the thread and grade tables.
     rod_marked : bool
         Whether the rod carries its grade; without it, it is reckoned as plain bar.
     listed : tuple of ListedLink
@@ -137,15 +122,21 @@ class PullCase:
     faces: str
     friction_low: float
     friction_high: float
-    rig: RigName
+    parts: Rig
     jack_rating: float
-    jack_rated_tons: float
-    jack_number: int
-    thread_name: str
-    grade_name: str
     rod_marked: bool
     listed: tuple[ListedLink, ...]
     sliding_weight_lbf: float
+
+    @property
+    def rig(self) -> str:
+        """Method of the rig, a key of ``formulas.chain.REQUIRED_LINKS``."""
+        return self.parts.method
+
+    @property
+    def jack_number(self) -> int:
+        """How many jacks pull."""
+        return self.parts.jacks
 
     @property
     def uses_rod(self) -> bool:
@@ -153,16 +144,19 @@ class PullCase:
         return self.rig != "welded strongback"
 
     def jacks(self) -> Link:
-        """Return the jacks as a link."""
-        return jacks_link(
-            rated_tons=self.jack_rated_tons, number=self.jack_number, working_share=JACK_SHARE
-        )
+        """Return what the jacks of the rig give together."""
+        return _links(self.parts, self.width_in, self.near_height_in)["jacks"]
 
     def rod(self) -> Link:
-        """Return the rod as a link."""
-        return rod_link(
-            thread_name=self.thread_name, grade_name=self.grade_name, working_share=ROD_SHARE
-        )
+        """Return what the rod in the crib carries, whether the rig holds by it or not."""
+        by_rod = replace(self.parts, method="sliding weight")
+        return _links(by_rod, self.width_in, self.near_height_in)["rod"]
+
+
+def _links(parts: Rig, width_in: float, height_in: float) -> dict[str, Link]:
+    """Return the links of a rig on this key by their names."""
+    found = rig_links(rig=parts, width_in=width_in, end_height_in=height_in)
+    return {link.name: link for link in found}
 
 
 def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
@@ -182,7 +176,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
     strong = grades[draws.whole(low=0, high=len(grades) - 1)]
     plain = kind == "not tapped"
     hollow = draws.uniform(low=0.0, high=1.0) < 0.35 and not plain
-    rig: RigName = "welded strongback" if plain else "hollow-plunger" if hollow else "strongback"
+    rig = "welded strongback" if plain else "hollow-plunger" if hollow else "strongback"
     base = length - (1.0 if system == "inch" else 20.0 / MM_PER_IN)
     large = height + draws.uniform(low=0.004, high=0.030)
     reversed_hub = kind == "reversed"
@@ -191,17 +185,20 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
         rounded(at + draws.normal(deviation=_SCATTER_IN), system)
         for at in (near, near + (base if reversed_hub else -base) * taper)
     )
-    holds = _holds(draws, rig, thread_name, strong, width, near)
-    weakest_hold = min(link.capacity_lbf for link in holds)
+    parts = _parts(draws, rig, thread_name, strong, width, near)
+    held = {n: o for n, o in _links(parts, width, near).items() if n in _HOLDING}
+    weakest_hold = min(link.capacity_lbf for link in held.values())
     jack_tons, number = _jacks(draws, rig, weakest_hold, thread(name=thread_name).diameter_in)
     rating, tons = _marked(jack_tons, system)
-    jacks = jacks_link(rated_tons=tons, number=number, working_share=JACK_SHARE).capacity_lbf
+    parts = replace(parts, jack_tons=tons, jacks=number)
+    jacks = _links(parts, width, near)["jacks"].capacity_lbf
     weak = kind == "weak rod" or (not plain and reversed_hub and draws.whole(low=0, high=2) == 0)
-    grade = _PLAIN_BAR if weak else strong
-    rod = rod_link(thread_name=thread_name, grade_name=grade, working_share=ROD_SHARE).capacity_lbf
+    parts = _under(draws, replace(parts, grade_name=_PLAIN_BAR) if weak else parts, jacks)
+    under = {n: o for n, o in _links(parts, width, near).items() if n not in (*_HOLDING, "jacks")}
+    rod = _links(parts, width, near)["rod"].capacity_lbf if not plain else math.inf
     listed = tuple(
         ListedLink(name=link.name, capacity_lbf=_down(link.capacity_lbf, system))
-        for link in (*holds, *_under(draws, rig, thread_name, jacks))
+        for link in (*held.values(), *under.values())
         if link.name != "rod"
     )
     carried = min(jacks, *(link.capacity_lbf for link in listed))
@@ -234,84 +231,47 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
         faces=today.state,
         friction_low=friction_low,
         friction_high=friction_high,
-        rig=rig,
+        parts=parts,
         jack_rating=rating,
-        jack_rated_tons=tons,
-        jack_number=number,
-        thread_name=thread_name,
-        grade_name=grade,
         rod_marked=not weak,
         listed=listed,
         sliding_weight_lbf=_sliding_peak(thread_name, 0.3 * pull, system),
     )
 
 
-def _holds(
-    draws: Draws, rig: RigName, thread_name: str, grade: str, width: float, near: float
-) -> tuple[Link, ...]:
-    """Return the links that hold the key, with a rod of the strong grade among them."""
-    key = steel(name=_KEY_STEEL)
+def _parts(draws: Draws, rig: str, thread_name: str, grade: str, width: float, near: float) -> Rig:
+    """Return a rig with what holds the key, and a rod of the strong grade in it."""
+    parts = Rig(
+        method=rig,
+        thread_name=thread_name,
+        grade_name=grade,
+        jack_share=JACK_SHARE,
+        rod_share=ROD_SHARE,
+    )
     if rig == "welded strongback":
         legs = [leg for leg in (0.375, 0.5, 0.625, 0.75) if leg <= near / 2] or [0.375]
         leg = legs[-1] if len(legs) < 2 else legs[-1 - draws.whole(low=0, high=1)]
-        return (
-            weld_link(
-                kind="fillet",
-                size_in=leg,
-                length_each_side_in=width,
-                sides=2,
-                electrode_psi=electrode_strength_psi(name="E70"),
-                key_tensile_psi=key.tensile_psi,
-            ),
-        )
-    size = thread(name=thread_name)
-    engaged = (1.25, 1.5, 2.0)[draws.whole(low=0, high=2)] * size.diameter_in
-    return (
-        rod_link(thread_name=thread_name, grade_name=grade, working_share=ROD_SHARE),
-        tapped_hole_link(
-            thread_name=thread_name,
-            grade_name=grade,
-            engagement_in=engaged,
-            key_yield_psi=key.yield_psi,
-        ),
-        key_section_link(
-            width_in=width,
-            height_in=near,
-            hole_in=size.diameter_in,
-            key_yield_psi=key.yield_psi,
-        ),
-        nut_link(
-            thread_name=thread_name,
-            grade_name=grade,
-            height_in=size.diameter_in,
-            nut_yield_psi=NUT_YIELD_PSI,
-        ),
-    )
+        return replace(parts, weld_size_in=leg, weld_length_in=width)
+    engaged = (1.25, 1.5, 2.0)[draws.whole(low=0, high=2)] * thread(name=thread_name).diameter_in
+    return replace(parts, engagement_in=engaged)
 
 
-def _under(draws: Draws, rig: RigName, thread_name: str, jacks: float) -> tuple[Link, ...]:
-    """Return strongback and seat, of sizes that a crib would have for those jacks."""
-    plate = steel(name="A36 plate").yield_psi
+def _under(draws: Draws, parts: Rig, jacks: float) -> Rig:
+    """Return the rig with strongback and seat, of sizes that a crib would have for those jacks."""
     wanted = jacks * draws.uniform(low=0.6, high=1.5)
-    hole = 0.0 if rig == "welded strongback" else thread(name=thread_name).diameter_in + 1 / 16
-    links = []
-    if rig != "hollow-plunger":
-        depth = 1.5
-        while True:
-            bar = strongback_link(
-                width_in=4.0, depth_in=depth, span_in=12.0, hole_in=hole, yield_psi=plate
-            )
-            if bar.capacity_lbf >= wanted or depth > 12:
-                break
-            depth += 0.25
-        links.append(bar)
-    feet = 1 if rig == "hollow-plunger" else 2
-    area = math.ceil(1.67 * 1.4 * jacks / (feet * plate))
-    links.append(seat_link(area_each_in2=float(max(1, area)), number=feet, yield_psi=plate))
-    return tuple(links)
+    feet = 1 if parts.method == "hollow-plunger" else 2
+    area = math.ceil(1.67 * 1.4 * jacks / (feet * steel(name=parts.seat_steel_name).yield_psi))
+    parts = replace(parts, seat_area_in2=float(max(1, area)), seat_feet=feet, bar_depth_in=1.5)
+    if parts.method == "hollow-plunger":
+        return parts
+    while True:
+        bar = _links(parts, 4.0, 4.0)["strongback"]  # whatever the key
+        if bar.capacity_lbf >= wanted or parts.bar_depth_in > 12:
+            return parts
+        parts = replace(parts, bar_depth_in=parts.bar_depth_in + 0.25)
 
 
-def _jacks(draws: Draws, rig: RigName, hold: float, rod_in: float) -> tuple[float, int]:
+def _jacks(draws: Draws, rig: str, hold: float, rod_in: float) -> tuple[float, int]:
     """Return rating in tons and number of jacks, near what holds the key."""
     wanted = hold * draws.uniform(low=0.5, high=1.3)
     if rig != "hollow-plunger":

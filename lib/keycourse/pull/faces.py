@@ -502,7 +502,7 @@ def _reasons_table(links: Sequence[ReckonedLink], units: ShopUnits) -> str:
         f'<tr><th scope="row" {cell}>{escape(one.link.name)}</th>'
         f'<td {cell}><span style="white-space:nowrap">'
         f"{units.load(one.link.working_lbf, 'down')}</span></td>"
-        f"<td {cell}>{escape(_in_shop_signs(units.say(one.basis)))}</td>"
+        f"<td {cell}>{escape(units.say(one.basis))}</td>"
         f"<td {cell}>{escape(one.hurt)}</td></tr>"
         for one in links
     )
@@ -512,10 +512,6 @@ def _reasons_table(links: Sequence[ReckonedLink], units: ShopUnits) -> str:
         ' goes</b></summary><table style="border-collapse:collapse;font-size:14px;'
         f'line-height:1.35"><tr>{heads}</tr>{body}</table></details>'
     )
-
-
-def _in_shop_signs(basis: str) -> str:
-    return basis.replace(" x ", " × ").replace(" in2 ", " in² ")
 
 
 def _history_table(rows: Sequence[tuple[str, str, str]]) -> str:

@@ -148,8 +148,8 @@ def rod(card: JobCard, given: Given) -> float:
 def rod_parts(card: JobCard) -> tuple[Thread, RodGrade]:
     """Return the rod's thread and grade from the tables."""
     case = case_of(card)
-    size = thread(name=case.thread_name)
-    return size, rod_grade(name=case.grade_name, diameter_in=size.diameter_in)
+    size = thread(name=case.parts.thread_name)
+    return size, rod_grade(name=case.parts.grade_name, diameter_in=size.diameter_in)
 
 
 def capacities(card: JobCard, given: Given) -> dict[str, float]:
@@ -377,7 +377,7 @@ def rod_facts(card: JobCard) -> tuple[Fact, ...]:
         else "no proof strength stated"
     )
     marked = (
-        f"marked {case.grade_name}"
+        f"marked {case.parts.grade_name}"
         if case.rod_marked
         else "no marks, from the scrap bin: reckoned as plain A36 bar"
     )
@@ -387,7 +387,7 @@ def rod_facts(card: JobCard) -> tuple[Fact, ...]:
     return (
         Fact(
             "Rod in the crib",
-            f"{case.thread_name}, diameter {diameter}, stress area "
+            f"{case.parts.thread_name}, diameter {diameter}, stress area "
             f"{area_text(card, size.stress_area_in2)}",
         ),
         Fact(
@@ -421,7 +421,9 @@ def crib_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what there is to take hold of the key with."""
     case = case_of(card)
     end = (
-        f"drilled and tapped, {case.thread_name}" if case.end == "tapped" else "plain, not drilled"
+        f"drilled and tapped, {case.parts.thread_name}"
+        if case.end == "tapped"
+        else "plain, not drilled"
     )
     jack_rig = (
         "hollow-plunger jack; the strongback is out on another job"

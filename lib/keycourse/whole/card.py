@@ -15,10 +15,9 @@ from keycourse.whole.job_inputs import (
     OpeningInputs,
     PullInputs,
 )
-from keycourse.whole.job_rig import rig_links
 from taperkey import practice
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN
-from taperkey.formulas.rig import strongback_link
+from taperkey.formulas.rig import rig_links, strongback_link
 from taperkey.formulas.wedge import withdraw_ratio
 from taperkey.tables.rigging import friction_range, jack, jack_names
 from taperkey.tables.strengths import steel
@@ -146,13 +145,13 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
     strong = {
         link.name: link.capacity_lbf
         for link in rig_links(
-            pull=rig, width_in=drive.key_width_in, end_height_in=end, taper_in_per_in=slope
+            rig=rig, width_in=drive.key_width_in, end_height_in=end, taper_in_per_in=slope
         )
     }
     if kind == "weak rod":
         rig = replace(rig, grade_name=_PLAIN_BAR)
     links = rig_links(
-        pull=rig, width_in=drive.key_width_in, end_height_in=end, taper_in_per_in=slope
+        rig=rig, width_in=drive.key_width_in, end_height_in=end, taper_in_per_in=slope
     )
     loads = tuple((link.name, _down(link.capacity_lbf, system)) for link in links)
     carried = min(strong.values())
@@ -224,7 +223,7 @@ def _rig(draws: Draws, kind: Kind, drive: Drive, lowest: float) -> PullInputs:
             engagement_in=engaged,
         )
     links = rig_links(
-        pull=start, width_in=drive.key_width_in, end_height_in=lowest, taper_in_per_in=0.0
+        rig=start, width_in=drive.key_width_in, end_height_in=lowest, taper_in_per_in=0.0
     )
     held = min(
         link.capacity_lbf for link in links if link.name not in ("jacks", "strongback", "seat")

@@ -11,6 +11,7 @@ from typing import Literal
 
 from taperkey import practice
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN
+from taperkey.formulas.rig import Rig
 
 __all__ = [
     "DEEPEST_PASS_IN",
@@ -161,13 +162,11 @@ class KeyInputs:
 
 
 @dataclass(frozen=True, kw_only=True)
-class PullInputs:
-    """The pull of the key that is in the slot, and the rig at hand.
+class PullInputs(Rig):
+    """The pull of the key that is in the slot, and the rig at hand with its parts.
 
     Attributes
     ----------
-    method : str
-        "strongback", "hollow-plunger", "welded strongback" or "sliding weight".
     surface : str
         State of the faces: "lubricated", "dry" or "rusted".
     friction : tuple of float or None
@@ -176,64 +175,21 @@ class PullInputs:
         Low and high end of the mean pressure on the faces [psi].
     travel_after_contact_in : tuple of float or None
         Low and high end of the travel after full contact, where it was noted [in].
-    jack_tons, jacks, jack_share : float, int, float
-        Rating of each jack in US tons, how many, and the share of the rating used.
     jack_hole_in, jack_piston_in2 : float or None
         Center hole of a hollow-plunger jack [in]; piston area of a jack [in2].
-    thread_name, grade_name : str
-        Thread and grade of the rod, from the tables; an empty grade is an unknown one.
-    rod_condition : float
-        1 for a rod in good order, less for a worn one [-].
     rod_thread_in : float or None
         Length of thread on the rod beyond the key's end [in].
-    engagement_in : float or None
-        Full thread in the key; None for one and a half diameters [in].
-    nut_height_in : float or None
-        Height of the nut; None for one diameter [in].
-    steel_name : str
-        Steel of the key in the slot.
-    bar_width_in, bar_depth_in, bar_span_in, bar_hole_in : float
-        Strongback: width, depth along the pull, distance of the jacks, hole [in].
-    bar_steel_name : str
-        Steel of the strongback.
-    seat_area_in2, seat_steel_name : float, str
-        Area under each jack foot [in2], and the metal it stands on.
-    weld_kind, weld_size_in, weld_length_in, weld_sides, electrode_name
-        Weld of a welded strongback: "fillet" or "groove", size and length on each side [in],
-        sides welded, electrode class.
     weight_lbf, blow_speed_in_per_s, rod_length_in : float
         Sliding weight [lbf], its speed at the stop [in/s], rod under load [in].
     """
 
-    method: str
     surface: str
     friction: tuple[float, float] | None = None
     seat_pressure_psi: tuple[float, float] = SEAT_PRESSURE_PSI
     travel_after_contact_in: tuple[float, float] | None = None
-    jack_tons: float = 10.0
-    jacks: int = 2
-    jack_share: float = practice.value("jack_share")
     jack_hole_in: float | None = None
     jack_piston_in2: float | None = None
-    thread_name: str = ""
-    grade_name: str = ""
-    rod_condition: float = 1.0
     rod_thread_in: float | None = None
-    engagement_in: float | None = None
-    nut_height_in: float | None = None
-    steel_name: str = "1018 cold-drawn"
-    bar_width_in: float = 4.0
-    bar_depth_in: float = 3.0
-    bar_span_in: float = 12.0
-    bar_hole_in: float = 0.0
-    bar_steel_name: str = "A36 plate"
-    seat_area_in2: float = 3.0
-    seat_steel_name: str = "A36 plate"
-    weld_kind: str = "fillet"
-    weld_size_in: float = 0.5
-    weld_length_in: float = 2.0
-    weld_sides: int = 2
-    electrode_name: str = "E70"
     weight_lbf: float = 30.0
     blow_speed_in_per_s: float = 120.0
     rod_length_in: float = 36.0

@@ -13,7 +13,6 @@ from keycourse.whole.job_inputs import (
     PullInputs,
 )
 from keycourse.whole.job_opening import OpeningFigures
-from keycourse.whole.job_rig import rig_links
 from keycourse.whole.workings import Workings
 from taperkey import practice
 from taperkey.checks import require_in
@@ -26,7 +25,7 @@ from taperkey.formulas.chain import (
 )
 from taperkey.formulas.pull import PullRange, SlidingWeight, pull_range, sliding_weight
 from taperkey.formulas.reversed_hub import pull_from_small_end
-from taperkey.formulas.rig import Link
+from taperkey.formulas.rig import Link, rig_links
 from taperkey.formulas.seat import SeatRange, combined_seat, seat_from_pressure, seat_from_travel
 from taperkey.tables.rigging import friction_range
 from taperkey.tables.threads import thread
@@ -169,7 +168,7 @@ def work_pull(
     blow = _blow(pull, expected, workings)
     # an undecided or reversed slot has no slope to count on at this end
     links = rig_links(
-        pull=pull,
+        rig=pull,
         width_in=width,
         end_height_in=figures.heights_in[0],
         taper_in_per_in=figures.cut_taper_in_per_in if figures.end == "mouth" else 0.0,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from taperkey.checks import require_at_least, require_in, require_non_negative
-from taperkey.formulas.rig import Link
+from taperkey.formulas.link import Link
 
 __all__ = [
     "REQUIRED_LINKS",

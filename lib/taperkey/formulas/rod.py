@@ -10,7 +10,7 @@ import math
 
 from taperkey import practice
 from taperkey.checks import require_at_least, require_positive, require_range
-from taperkey.formulas.rig import Link
+from taperkey.formulas.link import Link
 from taperkey.formulas.strength import SHEAR_SHARE
 from taperkey.formulas.thread import stripping_force_lbf
 from taperkey.said import Said, number
@@ -20,6 +20,8 @@ from taperkey.tables.threads import Thread, thread
 __all__ = [
     "NUT_TENSILE_PSI",
     "NUT_YIELD_PSI",
+    "ROD_SHARE",
+    "YIELD_SHARE_WITHOUT_PROOF",
     "key_section_link",
     "nut_link",
     "rod_link",
@@ -101,8 +103,8 @@ def rod_link(
         name="rod",
         capacity_lbf=size.stress_area_in2 * strength * condition_factor * working_share,
         basis=Said(
-            "{thread} {grade}: stress area {area} x {strength} {word} x condition {condition}"
-            " x share {share}",
+            "{thread} {grade}: stress area {area} × {strength} {word} × condition {condition}"
+            " × share {share}",
             thread=thread_name,
             grade=grade_name,
             area=number(size.stress_area_in2, "in2", ".4g"),
@@ -332,7 +334,7 @@ def key_section_link(
         name="key section",
         capacity_lbf=area * key_yield_psi / design_factor,
         basis=Said(
-            "{area} left around the hole x {steel} yield, design factor {factor}",
+            "{area} left around the hole × {steel} yield, design factor {factor}",
             area=number(area, "in2", ".3g"),
             steel=number(key_yield_psi, "psi"),
             factor=f"{design_factor:g}",

@@ -17,18 +17,10 @@ from keycourse.pull.bench.cases import (
 from keycourse.pull.bench.pulling_steps import LINK_NAMES, NO_LIMIT_LBF, RigLink
 from taperkey.checks import require_in
 from taperkey.formulas.pull import SlidingWeight, sliding_weight
-from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
-from taperkey.formulas.rod import (
-    NUT_TENSILE_PSI,
-    NUT_YIELD_PSI,
-    key_section_link,
-    nut_link,
-    rod_link,
-    tapped_hole_link,
-)
-from taperkey.said import Said, number, numbers
+from taperkey.formulas.rig import Link, Rig, jacks_link, rig_links
+from taperkey.formulas.rod import NUT_TENSILE_PSI, NUT_YIELD_PSI, YIELD_SHARE_WITHOUT_PROOF
 from taperkey.tables.rigging import jack
-from taperkey.tables.strengths import RodGrade, electrode_strength_psi, rod_grade, steel
+from taperkey.tables.strengths import RodGrade, rod_grade, steel
 from taperkey.tables.threads import thread
 
 __all__ = [
@@ -42,9 +34,17 @@ __all__ = [
 
 _GRADES = {"marked rod": "ASTM A193 B7", "scrap rod": "ASTM A36 threaded bar"}
 _BIGGER = {"two jacks": "20-ton solid", "hollow-plunger jack": "60-ton hollow-plunger"}
-_KEY_STEEL = "1018 cold-drawn"
-_HUB_STEEL = "A36 plate"  # what the hub's face is reckoned as; assumed here
-_FEET = {"two jacks": (2, 3.0), "hollow-plunger jack": (2, 4.0)}  # feet, area of each [in2]
+_METHODS = {
+    "two jacks": "strongback",
+    "hollow-plunger jack": "hollow-plunger",
+    "sliding weight": "sliding weight",
+}
+_PARTS: dict[str, dict[str, Any]] = {  # hub's face reckoned as A36 plate; sizes assumed here
+    "two jacks": {"jack_tons": 10.0, "jacks": 2, "seat_area_in2": 3.0, "bar_depth_in": 3.5},
+    "hollow-plunger jack": {"jack_tons": 30.0, "jacks": 1, "seat_area_in2": 4.0, "seat_feet": 2},
+    "sliding weight": {},
+}
+_ON_THE_BENCH = {"tapped hole": "thread"}  # the bench's shorter name of a link
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,33 +118,52 @@ def reckoned_links(*, case: PullCase, rig: str, hold: str) -> tuple[ReckonedLink
             f"end that shows is {case.end!r}; it must be tapped for a rod."
             " Weld the strongback to the key instead, or call the welder in."
         )
-    links: list[ReckonedLink] = []
-    if rig in _BIGGER:
-        tons, number = (10.0, 2) if rig == "two jacks" else (30.0, 1)
-        jacks = jacks_link(rated_tons=tons, number=number)
-        links.append(_reckoned("jacks", jacks, 1.05 / 0.8))
-    hole = 0.0
-    if case.end == "tapped":
-        hole = thread(name=case.thread_name).diameter_in + 1 / 16
-        links += _along_the_rod(case, hold)
-    else:
-        links += _welded(case, hold)
-    if rig == "two jacks":
-        bar = strongback_link(
-            width_in=4.0,
-            depth_in=3.5,
-            span_in=12.0,
-            hole_in=hole,
-            yield_psi=steel(name="A36 plate").yield_psi,
+    parts = _parts(case, rig, hold)
+    links = rig_links(rig=parts, width_in=case.width_in, end_height_in=case.key.height_mouth_in)
+    empty = next((link for link in links if link.capacity_lbf <= 0), None)
+    if empty is not None:
+        raise ValueError(
+            "weld is on one side, counted as 0 lbf; it must be above 0 lbf:"
+            f" {empty.basis.split(':')[0]}. Have the other side welded as well."
         )
-        links.append(_reckoned("strongback", bar, 1.67))
-    if rig in _FEET:
-        number, area = _FEET[rig]
-        seat = seat_link(
-            area_each_in2=area, number=number, yield_psi=steel(name=_HUB_STEEL).yield_psi
+    return tuple(_reckoned(link, _to_break(link.name, parts)) for link in links)
+
+
+def _parts(case: PullCase, rig: str, hold: str) -> Rig:
+    """Return the rig as it is put on this key."""
+    if case.end != "tapped":
+        return Rig(
+            method="welded strongback",
+            gib_head=case.end == "gib head",
+            weld_size_in=FILLET_IN,
+            weld_length_in=1.5 * case.width_in,
+            weld_sides=2 if hold == "weld both sides" else 1,
+            **_PARTS[rig],
         )
-        links.append(_reckoned("seat", seat, 1.67))
-    return tuple(links)
+    return Rig(
+        method=_METHODS[rig], thread_name=case.thread_name, grade_name=_GRADES[hold], **_PARTS[rig]
+    )
+
+
+def _to_break(name: str, parts: Rig) -> float:
+    """Return how many times its working load breaks a link."""
+    if name == "rod":
+        grade = _grade(parts)
+        proof = grade.proof_psi or YIELD_SHARE_WITHOUT_PROOF * grade.yield_psi
+        return grade.tensile_psi / (proof * parts.rod_condition * parts.rod_share)
+    if name == "nut":
+        return 2.0 * _over_yield(_grade(parts))
+    if name == "key section":
+        metal = steel(name=parts.steel_name)
+        return 1.5 * metal.tensile_psi / metal.yield_psi
+    return {"jacks": 1.05 / parts.jack_share, "tapped hole": 2.0, "weld": 2.0, "head": 1.5}.get(
+        name, 1.67
+    )
+
+
+def _grade(parts: Rig) -> RodGrade:
+    diameter = thread(name=parts.thread_name).diameter_in
+    return rod_grade(name=parts.grade_name, diameter_in=diameter)
 
 
 def rig_of(links: Sequence[Mapping[str, Any]]) -> str:
@@ -194,76 +213,15 @@ def one_blow(*, case: PullCase) -> SlidingWeight:
     )
 
 
-def _along_the_rod(case: PullCase, hold: str) -> list[ReckonedLink]:
-    key_steel = steel(name=_KEY_STEEL)
-    size = thread(name=case.thread_name)
-    grade = rod_grade(name=_GRADES[hold], diameter_in=size.diameter_in)
-    rod = rod_link(thread_name=size.name, grade_name=grade.name)
-    tapped = tapped_hole_link(
-        thread_name=size.name,
-        grade_name=grade.name,
-        engagement_in=1.5 * size.diameter_in,
-        key_yield_psi=key_steel.yield_psi,
-    )
-    section = key_section_link(
-        width_in=case.width_in,
-        height_in=case.key.height_mouth_in,
-        hole_in=size.diameter_in,
-        key_yield_psi=key_steel.yield_psi,
-    )
-    nut = nut_link(
-        thread_name=size.name,
-        grade_name=grade.name,
-        height_in=size.diameter_in,
-        nut_yield_psi=NUT_YIELD_PSI,
-    )
-    at_break = size.stress_area_in2 * grade.tensile_psi / rod.capacity_lbf
-    torn = 1.5 * key_steel.tensile_psi / key_steel.yield_psi
-    return [
-        _reckoned("rod", rod, at_break),
-        _reckoned("thread", tapped, 2.0),
-        _reckoned("key section", section, torn),
-        _reckoned("nut", nut, 2.0 * _over_yield(grade)),
-    ]
-
-
 def _over_yield(grade: RodGrade) -> float:
     """Return how far above its yield the nut's thread or the rod's tears, whichever goes first."""
     return min(grade.tensile_psi / grade.yield_psi, NUT_TENSILE_PSI / NUT_YIELD_PSI)
 
 
-def _welded(case: PullCase, hold: str) -> list[ReckonedLink]:
-    key_steel = steel(name=_KEY_STEEL)
-    weld = weld_link(
-        kind="fillet",
-        size_in=FILLET_IN,
-        length_each_side_in=1.5 * case.width_in,
-        sides=2 if hold == "weld both sides" else 1,
-        electrode_psi=electrode_strength_psi(name="E70"),
-        key_tensile_psi=key_steel.tensile_psi,
-    )
-    if weld.capacity_lbf <= 0:
-        raise ValueError(
-            "weld is on one side, counted as 0 lbf; it must be above 0 lbf:"
-            f" {weld.basis.split(':')[0]}. Have the other side welded as well."
-        )
-    links = [_reckoned("weld", weld, 2.0)]
-    if case.end == "gib head":
-        shear = 0.4 * key_steel.yield_psi * case.width_in**2
-        basis = Said(
-            "{head} of the head in shear x 0.4 of {steel} yield",
-            head=numbers(case.width_in, case.width_in, unit="in", form="g", between=" x "),
-            steel=number(key_steel.yield_psi, "psi"),
-        )
-        head = RigLink(name="head", working_lbf=_down(shear), breaking_lbf=1.5 * shear)
-        links.append(ReckonedLink(link=head, basis=basis))
-    return links
-
-
-def _reckoned(name: str, link: Link, to_break: float) -> ReckonedLink:
+def _reckoned(link: Link, to_break: float) -> ReckonedLink:
     return ReckonedLink(
         link=RigLink(
-            name=name,
+            name=_ON_THE_BENCH.get(link.name, link.name),
             working_lbf=_down(link.capacity_lbf),
             breaking_lbf=to_break * link.capacity_lbf,
         ),
