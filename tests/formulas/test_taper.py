@@ -171,7 +171,7 @@ def test_base_length_brings_the_wanted_uncertainty():
         (
             taper.taper_sd_in_per_in,
             {"distances_in": [1, 1], "height_sd_in": 0.001},
-            "spread of the stations is 0 in2; it must be above 0. Use stations apart.",
+            "spread of the stations is 0 in²; it must be above 0. Use stations apart.",
         ),
         (
             taper.compare_with_standard,
