@@ -8,26 +8,27 @@ from typing import Literal
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
-from keycourse.measure.card import read_height
+from keycourse.measure.card import FIRST_STATION_IN, read_height
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.units import MM_PER_IN, System
 
-__all__ = ["HEIGHT_SD_IN", "StationReadings", "draw"]
+__all__ = ["HEIGHT_SD_IN", "HEIGHT_SD_MM", "StationReadings", "draw"]
 
-HEIGHT_SD_IN = 0.0003  # of one height as the shop takes it: the mean of three readings
+# Of one height as the shop takes it: the mean of three readings. As the card of each system has it.
+HEIGHT_SD_IN = 0.0003
+HEIGHT_SD_MM = 0.008
 
 _Kind = Literal["ordinary", "other standard", "short", "off", "reversed"]
 _TURNS: tuple[_Kind, ...] = ("ordinary", "reversed", "off", "ordinary", "short", "other standard")
-# Never 10 or 12 in, never 100 mm: there a forgotten division would give the right figures.
-_BASES: dict[System, dict[str, float]] = {
-    "inch": {"other standard": 11.0, "ordinary": 9.0, "short": 1.5},
-    "metric": {
-        "other standard": 280.0 / MM_PER_IN,
-        "ordinary": 225.0 / MM_PER_IN,
-        "short": 40.0 / MM_PER_IN,
-    },
+# Never 6, 10 or 12 in, 100 or 120 mm: a forgotten division would give the right figures there.
+_BASES: dict[System, tuple[float, ...]] = {
+    "inch": (4.5, 5.0, 5.5, 6.5, 7.0, 7.5, 8.0, 8.5, 9.0, 9.5),
+    "metric": (110.0, 130.0, 140.0, 150.0, 160.0, 170.0, 180.0, 190.0, 210.0, 220.0, 230.0, 240.0),
 }
-_OTHER_BASE: dict[System, float] = {"inch": 7.5, "metric": 180.0 / MM_PER_IN}
+_SHORT_BASE: dict[System, float] = {"inch": 1.5, "metric": 40.0}
+# How deep a telescoping gauge reaches with its own handle, and with a long one: common practice.
+_REACHES: dict[System, tuple[float, float]] = {"inch": (6.0, 10.0), "metric": (150.0, 250.0)}
+_FROM_FAR_FACE_IN = 0.25  # the last station keeps off the far face, which may be worn or rounded
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,10 +43,11 @@ class StationReadings:
         Height at each, the mean of three readings [in].
     height_sd_in : float
         Standard uncertainty of each height [in].
+    reach_in : float
+        How deep the telescoping gauge at hand reaches from the hub face [in].
     parallel_height_in : float
-        Large end of a taper bar, ground to the standard taper of the
-        drive's system, slid in from the
-        larger end of another slot until tight [in].
+        Large end of a taper bar, ground to the standard taper of the drive's system, slid in
+        from the larger end of another slot until tight [in].
     parallel_stand_out_in : float
         How far that large end stood out of the slot [in].
     """
@@ -53,6 +55,7 @@ class StationReadings:
     distances_in: tuple[float, ...]
     heights_in: tuple[float, ...]
     height_sd_in: float
+    reach_in: float
     parallel_height_in: float
     parallel_stand_out_in: float
 
@@ -80,10 +83,10 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> StationReadings:
         "reversed": -ordinary,
     }[kind]
     count = {"short": 2, "other standard": 3}.get(kind) or draws.whole(low=3, high=4)
-    base = _BASES[system].get(kind, _OTHER_BASE[system])
+    reach, base = _reach_and_base(draws, kind, drive)
     slot = draw_slot(
         parameters=SlotParameters(
-            length_in=base + 1.0,
+            length_in=drive.hub_length_in,
             mouth_height_in=drive.key_height_in + draws.uniform(low=0.004, high=0.030),
             taper_in_per_in=taper,
             hub_width_in=drive.key_width_in + 0.002,
@@ -110,7 +113,20 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> StationReadings:
     return StationReadings(
         distances_in=distances,
         heights_in=heights,
-        height_sd_in=HEIGHT_SD_IN,
+        height_sd_in=HEIGHT_SD_IN if system == "inch" else HEIGHT_SD_MM / MM_PER_IN,
+        reach_in=reach,
         parallel_height_in=rounded(opening + stand_out * ordinary, system),
         parallel_stand_out_in=stand_out,
     )
+
+
+def _reach_and_base(draws: Draws, kind: _Kind, drive: Drive) -> tuple[float, float]:
+    """Return the reach of the gauge at hand and the base it allows in this hub [in]."""
+    scale = 1.0 if drive.system == "inch" else MM_PER_IN
+    reach = _REACHES[drive.system][draws.whole(low=0, high=1)] / scale
+    if kind == "short":
+        return reach, _SHORT_BASE[drive.system] / scale
+    deepest = min(drive.hub_length_in - _FROM_FAR_FACE_IN, reach) - FIRST_STATION_IN
+    within = [one / scale for one in _BASES[drive.system] if one / scale <= deepest + 1e-9]
+    longest = within[-2:]
+    return reach, longest[draws.whole(low=0, high=len(longest) - 1)]

@@ -96,9 +96,15 @@ def stations_of(card: JobCard) -> StationReadings:
 COVERAGE = 0.9545  # two standard uncertainties
 
 
-def _of_long(card: JobCard, per_unit: float) -> str:
+def _long(card: JobCard) -> int:
+    """Return how many units of length the taper is given over: a foot, or 100 mm."""
+    return 100 if card.metric else 12
+
+
+def _of_long(card: JobCard, per_unit: float, *, places: int = 4) -> str:
     """Write a taper over the long length of the card's system: a foot, or 100 mm."""
-    return f"{100 * per_unit:.4f} mm/100 mm" if card.metric else f"{12 * per_unit:.4f} in/ft"
+    unit = "mm/100 mm" if card.metric else "in/ft"
+    return f"{_long(card) * per_unit:.{places}f} {unit}"
 
 
 def _of_one(card: JobCard, per_unit: float) -> str:
@@ -113,23 +119,25 @@ def difference_of(card: JobCard, given: Given) -> float:
 
 def per_inch_of(card: JobCard, given: Given) -> float:
     """Return the taper per inch, on the difference given."""
-    return number_of(given, "02-difference") / stations_of(card).base_in
+    return round(number_of(given, "02-difference") / stations_of(card).base_in, 5)
 
 
 def per_foot_of(card: JobCard, given: Given) -> float:
     """Return the taper per foot, in the course's own unit."""
-    return number_of(given, "02-per-inch")  # the course's own unit is inch per inch
+    times = _long(card)
+    return round(times * number_of(given, "02-per-inch"), 4) / times
 
 
 def ratio_of(card: JobCard, given: Given) -> float:
     """Return n of 1:n, on the taper given."""
-    return 1 / number_of(given, "02-per-inch")
+    return round(1 / number_of(given, "02-per-inch"), 1)
 
 
 def sd_of(card: JobCard, given: Given) -> float:
     """Return the standard uncertainty of the taper."""
     stations = stations_of(card)
-    return math.sqrt(2) * stations.height_sd_in / stations.base_in
+    times = _long(card)
+    return round(times * math.sqrt(2) * stations.height_sd_in / stations.base_in, 5) / times
 
 
 def standard_of(card: JobCard, given: Given) -> Answer:
@@ -235,6 +243,11 @@ def station_facts(card: JobCard) -> tuple[Fact, ...]:
         for at, height in zip(stations.distances_in, stations.heights_in, strict=True)
     ]
     return (
+        Fact("Length of the slot in the hub", distance_text(card, card.drive.hub_length_in)),
+        Fact(
+            "Telescoping gauge at hand: its handle reaches in from the hub face",
+            distance_text(card, stations.reach_in),
+        ),
         *rows,
         Fact(
             "Standard uncertainty of each height (mean of three readings)",
@@ -333,25 +346,30 @@ def sd_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
             why="Two heights, each uncertain by u, add up as squares; a longer base divides it; "
             + ("then over 100 mm." if card.metric else "and the foot has 12 inches."),
             formula=f"u(taper) = √2 × u ÷ base × {100 if card.metric else 12}",
-            numbers=f"1.414 × {length_text(card, stations.height_sd_in)} ÷ "
+            numbers=f"1.4142 × {length_text(card, stations.height_sd_in)} ÷ "
             f"{distance_text(card, stations.base_in)} × {'100' if card.metric else '12 in/ft'}",
-            result=f"{100 * sd_of(card, given):.5f} mm/100 mm"
-            if card.metric
-            else f"{12 * sd_of(card, given):.5f} in/ft",
+            result=_of_long(card, sd_of(card, given), places=5),
         ),
     )
+
+
+def _as_written(card: JobCard, taper: float) -> float:
+    """Return a taper as it stands on the card, rounded over a foot or 100 mm."""
+    return round(_long(card) * taper, 4) / _long(card)
 
 
 def standard_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     """Return how the taper is held against each standard."""
     taper = abs(number_of(given, "02-per-foot"))
-    limit = 2 * sd_of(card, given)
+    sd = sd_of(card, given)
+    limit = 2 * sd
     return tuple(
         WorkedLine(
             why=f"Compare with {name}: does the difference stay within twice the uncertainty?",
             formula="|taper − standard| against 2 × u(taper)",
             numbers=f"|{_of_long(card, taper)} − {_of_long(card, standard)}| = "
-            f"{_of_long(card, abs(taper - standard))} against {_of_long(card, limit)}",
+            f"{_of_long(card, abs(taper - _as_written(card, standard)))} against "
+            f"2 × {_of_long(card, sd, places=5)} = {_of_long(card, limit, places=5)}",
             result="agrees" if abs(taper - standard) <= limit else "does not agree",
         )
         for name, standard in (("1:96", STANDARD_INCH), ("1:100", STANDARD_METRIC))
