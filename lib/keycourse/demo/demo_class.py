@@ -79,9 +79,9 @@ _FULL = {
     "low and high with high give the two ends. Every link of the rig must carry the high one.",
     "05-no-harder": "Stop, keep out of the line, let the load off from the side. The small end "
     "shows, so we are driving it in. I report it; the hub comes off first with the lifting people.",
-    "06-hand-over": "Both heights are on the sheet with the large end. High pull and weakest link "
-    "are beside each other; what falls short is changed first. Stop at the marked load, call the "
-    "foreman, locked out, nobody in line with the rod.",
+    "06-hand-over": "Both readings over shaft and key are on the sheet, and which end is large. "
+    "High pull and weakest link are beside each other; what falls short is changed first. Stop at "
+    "the marked load, call the foreman, locked out, nobody in line with the rod.",
 }
 _SHORT = {
     "00-why-zero": "So that it reads right.",

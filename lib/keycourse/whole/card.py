@@ -1,4 +1,9 @@
-"""What exercise 06 has in hand: one drive from the heights at both ends to the rig in the crib."""
+"""What exercise 06 has in hand: one drive, in the order of the job.
+
+With the old key in: what a caliper reads over shaft and key at both ends (it tells which end is
+large, and no more), the seat and the rig. With the key out: the heights of the empty slot, and what
+is wanted of the new key.
+"""
 
 from __future__ import annotations
 
@@ -24,7 +29,7 @@ from taperkey.tables.strengths import steel
 from taperkey.tables.threads import thread
 from taperkey.units import MM_PER_IN, System, to_internal
 
-__all__ = ["HEIGHT_SD_IN", "KINDS", "SMALLEST_SHAFT_IN", "WholeJob", "draw"]
+__all__ = ["KINDS", "SMALLEST_SHAFT_IN", "WholeJob", "draw", "height_sd_in"]
 
 Kind = Literal["ordinary", "reversed", "weak rod", "off standard", "not tapped", "rusted"]
 KINDS: tuple[Kind, ...] = (
@@ -35,7 +40,11 @@ KINDS: tuple[Kind, ...] = (
     "not tapped",
     "rusted",
 )
-HEIGHT_SD_IN = 0.0003  # of one height as the shop takes it, the mean of three; from memory
+# of one height of the empty slot as the shop takes it, the mean of three; from memory
+_HEIGHT_SD_IN: dict[System, float] = {"inch": 0.0003, "metric": 0.008 / MM_PER_IN}
+# what filing leaves for the hammer: common practice
+_LEFT_TO_DRIVE_IN: dict[System, float] = {"inch": 1 / 8, "metric": 3.0 / MM_PER_IN}
+_OVER_KEY_IN: dict[System, float] = {"inch": 0.001, "metric": 0.02 / MM_PER_IN}  # a caliper's step
 _SCATTER_IN = 0.0003  # of one reading by a steady hand; experience figure, from memory
 _THREADS: dict[System, tuple[str, ...]] = {
     "inch": (
@@ -60,8 +69,11 @@ class WholeJob:
 
     Attributes
     ----------
+    over_near_in, over_far_in : float
+        From the underside of the shaft to the top of the old key, at the hub's two faces [in].
     near_in, far_in : tuple of float
-        Three readings of the height each, at the end that shows and at the far end [in].
+        Three readings each of the height of the empty slot, at the end that showed and at the far
+        end [in].
     base_in : float
         Distance between the two, the length of the hub [in].
     width_in : float
@@ -69,7 +81,10 @@ class WholeJob:
     outside_in, allowance_in : float
         Length of the fitted key outside the slot; over size for fitting [in].
     stands_out_in : float
-        How far the new key stands out of its final place after some goes [in].
+        Stand-out of the new key after some goes, from the hub's face, with the length that stays
+        outside [in].
+    left_to_drive_in : float
+        Travel left at which filing stops [in].
     pressure_low_psi, pressure_high_psi : float
         Mean pressure on the faces of the old key [psi].
     faces : str
@@ -84,6 +99,8 @@ class WholeJob:
         Whether the end that shows is tapped.
     """
 
+    over_near_in: float
+    over_far_in: float
     near_in: tuple[float, ...]
     far_in: tuple[float, ...]
     base_in: float
@@ -91,6 +108,7 @@ class WholeJob:
     outside_in: float
     allowance_in: float
     stands_out_in: float
+    left_to_drive_in: float
     pressure_low_psi: float
     pressure_high_psi: float
     faces: str
@@ -112,11 +130,16 @@ class WholeJob:
                 hub_length_in=self.base_in,
                 shaft_diameter_in=drive.shaft_diameter_in,
                 keyway_at_bottom=True,
-                height_sd_in=HEIGHT_SD_IN,
+                height_sd_in=height_sd_in(drive.system),
             ),
             key=KeyInputs(outside_in=self.outside_in, allowance_in=self.allowance_in),
             pull=self.rig,
         )
+
+
+def height_sd_in(system: System) -> float:
+    """Return the standard uncertainty of a mean height of the empty slot [in]."""
+    return _HEIGHT_SD_IN[system]
 
 
 def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
@@ -175,16 +198,25 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
     metric = system == "metric"
     allowance = practice.metric("fitting_allowance") / MM_PER_IN if metric else FITTING_ALLOWANCE_IN
     gone = draws.uniform(low=0.25, high=0.42)
-    left = (gone if draws.whole(low=0, high=1) else 1 - gone) * allowance / taper
+    left_to_drive = _LEFT_TO_DRIVE_IN[system]
+    part = gone if draws.whole(low=0, high=1) else 1 - gone
+    travel_left = left_to_drive + part * (allowance / taper - left_to_drive)
     outside = _OUTSIDE[system][draws.whole(low=0, high=3)]
+    stands_out = outside + travel_left
+    over_near, over_far = (_over_key(at, drive, draws) for at in (near, far))
     return WholeJob(
+        over_near_in=over_near,
+        over_far_in=over_far,
         near_in=near_in,
         far_in=far_in,
         base_in=length,
         width_in=drive.key_width_in,
         outside_in=outside,
         allowance_in=allowance,
-        stands_out_in=round(left * MM_PER_IN, 1) / MM_PER_IN if metric else round(left, 2),
+        stands_out_in=round(stands_out * MM_PER_IN, 1) / MM_PER_IN
+        if metric
+        else round(stands_out, 2),
+        left_to_drive_in=left_to_drive,
         pressure_low_psi=low,
         pressure_high_psi=high,
         faces=faces,
@@ -194,6 +226,16 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
         loads=loads,
         tapped=kind != "not tapped",
     )
+
+
+def _over_key(height: float, drive: Drive, draws: Draws) -> float:
+    """Return what a caliper reads from the underside of the shaft to the top of the key [in].
+
+    The keyseat is taken half as deep as the key is high; the direction does not depend on it.
+    """
+    step = _OVER_KEY_IN[drive.system]
+    over = drive.shaft_diameter_in - drive.key_height_in / 2 + height
+    return step * round((over + draws.normal(deviation=step)) / step)
 
 
 def _rig(draws: Draws, kind: Kind, drive: Drive, lowest: float) -> PullInputs:

@@ -1,11 +1,11 @@
-"""Exercise 06, first half: the opening and the new key."""
+"""Exercise 06: the two ends with the old key in, then the empty slot and the new key."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
 
-from coursework.question import Choice, Measure, Question
+from coursework.question import Answer, Choice, Measure, Question
 from coursework.words import Slips, words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
@@ -26,9 +26,9 @@ from keycourse.taper.values import (
     ONLY_METRIC,
 )
 from keycourse.whole import values, work
-from keycourse.whole.card import HEIGHT_SD_IN
+from keycourse.whole.card import height_sd_in
 
-__all__ = ["KEY", "OPENING"]
+__all__ = ["ENDS", "KEY", "OPENING"]
 
 WORDS = words_beside(__file__)
 
@@ -36,7 +36,9 @@ _HEIGHT = Measure(dimension="length", unit="in", low=0.1, high=12.0)
 
 
 def _mean_tolerance(card: JobCard, given: Given) -> float:
-    return HEIGHT_SD_IN / 2  # of the mean; asking for less would ask for more than was measured
+    return (
+        height_sd_in(card.drive.system) / 2
+    )  # of the mean; asking for less would ask for more than was measured
 
 
 def _sum(readings: Callable[[JobCard], tuple[float, ...]]) -> Wrong:
@@ -56,7 +58,8 @@ def _mean_slips(value: Value, readings: Callable[[JobCard], tuple[float, ...]]) 
 
 
 def _taper_tolerance(card: JobCard, given: Given) -> float:
-    return max(0.00006, 0.25 * math.sqrt(2) * HEIGHT_SD_IN / values.job_of(card).base_in)
+    sd = height_sd_in(card.drive.system)
+    return max(0.00006, 0.25 * math.sqrt(2) * sd / values.job_of(card).base_in)
 
 
 def _difference(card: JobCard, given: Given) -> float:
@@ -65,6 +68,26 @@ def _difference(card: JobCard, given: Given) -> float:
 
 def _standard_is_not(wrong: str) -> Wrong:
     return lambda card, given: only_if(values.standard(card, given) != wrong, wrong)
+
+
+ENDS: tuple[Question, ...] = (
+    WORDS.question(
+        "06-large-end",
+        kind=Choice(options=(NEAR, FAR, NO_TELLING)),
+        expected=values.large_end,
+        slips={
+            "taken for granted": lambda card, given: only_if(
+                values.large_end(card, given) == FAR, NEAR
+            ),
+            "heights mixed up": lambda card, given: only_if(
+                values.large_end(card, given) == NEAR, FAR
+            ),
+            "readings not trusted": lambda card, given: NO_TELLING,
+        },
+        facts=values.ends_facts,
+        worked=work.large_end,
+    ),
+)
 
 
 OPENING: tuple[Question, ...] = (
@@ -93,6 +116,9 @@ OPENING: tuple[Question, ...] = (
         tolerance=_taper_tolerance,
         needs=("06-near-height", "06-far-height"),
         slips={
+            "thousandths as inches": scaled(values.taper, 1000.0),
+            "decimal point one place right": scaled(values.taper, 10.0),
+            "decimal point one place left": scaled(values.taper, 0.1),
             "× 12 left out": scaled(values.taper, 1 / 12),
             "× 12 done twice": scaled(values.taper, 12.0),
             "difference for taper": lambda card, given: only_if(
@@ -107,6 +133,8 @@ OPENING: tuple[Question, ...] = (
         metric={
             "kind": Measure(dimension="taper", unit="mm/100 mm", low=0.2, high=5.0),
             "slips": {
+                "decimal point one place right": scaled(values.taper, 10.0),
+                "decimal point one place left": scaled(values.taper, 0.1),
                 "× 100 left out": scaled(values.taper, 0.01),
                 "× 100 done twice": scaled(values.taper, 100.0),
                 "difference for taper": lambda card, given: (
@@ -135,22 +163,6 @@ OPENING: tuple[Question, ...] = (
         facts=values.doubt_facts,
         worked=work.standard,
     ),
-    WORDS.question(
-        "06-large-end",
-        kind=Choice(options=(NEAR, FAR, NO_TELLING)),
-        expected=values.large_end,
-        slips={
-            "taken for granted": lambda card, given: only_if(
-                values.large_end(card, given) == FAR, NEAR
-            ),
-            "heights mixed up": lambda card, given: only_if(
-                values.large_end(card, given) == NEAR, FAR
-            ),
-            "readings not trusted": lambda card, given: NO_TELLING,
-        },
-        facts=values.height_facts,
-        worked=work.large_end,
-    ),
 )
 
 
@@ -173,6 +185,11 @@ def _small_end(card: JobCard, given: Given) -> float:
 
 def _travel_tolerance(card: JobCard, given: Given) -> float:
     return 0.01 * values.stand_out(card, given) + 0.003
+
+
+def _times_n(card: JobCard, given: Given) -> Answer | None:
+    n = values.cut_ratio(card, given)
+    return only_if(n <= 100, values.still_to_file(card, given) * n**2)
 
 
 def _file_tolerance(card: JobCard, given: Given) -> float:
@@ -205,17 +222,17 @@ KEY: tuple[Question, ...] = (
     ),
     WORDS.question(
         "06-stand-out",
-        kind=Measure(dimension="length", unit="in", low=0.1, high=5.0, places=3, metric_places=1),
+        kind=Measure(dimension="length", unit="in", low=0.1, high=8.0, places=2, metric_places=1),
         expected=values.stand_out,
         tolerance=_travel_tolerance,
         needs=("06-taper", "06-standard"),
         slips={
             "allowance for travel": lambda card, given: values.job_of(card).allowance_in,
-            "length outside added": lambda card, given: (
-                values.stand_out(card, given) + values.job_of(card).outside_in
+            "length outside left out": values.travel_to_home,
+            "length outside taken off": lambda card, given: (
+                values.travel_to_home(card, given) - values.job_of(card).outside_in
             ),
-            "decimal point one place right": scaled(values.stand_out, 10.0),
-            "decimal point one place left": scaled(values.stand_out, 0.1),
+            **length_slips(values.stand_out),
         },
         facts=values.key_facts,
         worked=work.stand_out,
@@ -227,16 +244,27 @@ KEY: tuple[Question, ...] = (
         tolerance=_file_tolerance,
         needs=("06-taper", "06-standard"),
         slips={
-            "height already filed": lambda card, given: (
-                values.job_of(card).allowance_in - values.still_to_file(card, given)
+            "length outside not taken off": lambda card, given: (
+                values.still_to_file(card, given)
+                + values.job_of(card).outside_in / values.cut_ratio(card, given)
             ),
-            "divided by the taper": lambda card, given: (
-                values.job_of(card).stands_out_in / values.cut_taper(card, given)
+            "nothing left to drive": lambda card, given: (
+                values.still_to_file(card, given)
+                + values.job_of(card).left_to_drive_in / values.cut_ratio(card, given)
+            ),
+            "height already filed": lambda card, given: (
+                values.job_of(card).allowance_in
+                - values.still_to_file(card, given)
+                - values.job_of(card).left_to_drive_in / values.cut_ratio(card, given)
+            ),
+            "times n": _times_n,
+            "travel for height": lambda card, given: (
+                values.still_to_file(card, given) * values.cut_ratio(card, given)
             ),
             "whole allowance": lambda card, given: values.job_of(card).allowance_in,
-            "decimal point one place right": scaled(values.still_to_file, 10.0),
+            **length_slips(values.still_to_file),
         },
-        facts=values.fitting_facts,
+        facts=lambda card: (*values.key_facts(card), *values.fitting_facts(card)),
         worked=work.still_to_file,
     ),
 )

@@ -24,7 +24,7 @@ from keycourse.common import (
 )
 from keycourse.pull.values import GO, HUB_FIRST, LINKS
 from keycourse.whole import values, work
-from keycourse.whole.key import KEY, OPENING
+from keycourse.whole.key import ENDS, KEY, OPENING
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 from taperkey.units import MM_PER_IN
 
@@ -39,8 +39,7 @@ def _low_seat(card: JobCard, given: Given) -> float:
 
 
 def _seat_by_height(card: JobCard, given: Given) -> Answer | None:
-    height = (number_of(given, "06-near-height") + number_of(given, "06-far-height")) / 2
-    part = height / values.job_of(card).width_in
+    part = values.key_height(card) / values.job_of(card).width_in
     # with a square key it makes no odds
     return only_if(abs(part - 1) > 0.1, part * values.seat(card, given))
 
@@ -54,7 +53,7 @@ def _pull_by(ratio: Callable[..., float], high: bool) -> Value:
     def value(card: JobCard, given: Given) -> float:
         job = values.job_of(card)
         mu = job.friction_high if high else job.friction_low
-        slope = number_of(given, "06-taper")
+        slope = values.plan_taper(card)
         return number_of(given, "06-seat") * ratio(
             taper_in_per_in=slope, floor_friction=mu, roof_friction=mu
         )
@@ -94,12 +93,13 @@ _PULL = (
         kind=FORCE,
         expected=values.seat,
         tolerance=within(values.seat, 0.01),
-        needs=("06-near-height", "06-far-height"),
         slips={
             "low end taken": _low_seat,
             "both faces added": scaled(values.seat, 2.0),
             "height for width": _seat_by_height,
             "width left out": _seat_without_width,
+            "decimal point one place right": scaled(values.seat, 10.0),
+            "decimal point one place left": scaled(values.seat, 0.1),
         },
         facts=values.seat_facts,
         worked=work.seat,
@@ -109,12 +109,14 @@ _PULL = (
         kind=FORCE,
         expected=values.pull,
         tolerance=within(values.pull, 0.01),
-        needs=("06-taper", "06-seat"),
+        needs=("06-seat",),
         slips={
             "driving for withdrawing": _pull_by(drive_ratio, True),
             "friction on one face only": _one_face,
             "low friction": _pull_by(withdraw_ratio, False),
             "normal force for pull": lambda card, given: number_of(given, "06-seat"),
+            "decimal point one place right": scaled(values.pull, 10.0),
+            "decimal point one place left": scaled(values.pull, 0.1),
         },
         facts=values.friction_facts,
         worked=work.pull,
@@ -153,6 +155,9 @@ _PULL = (
                 values.loads(card)[-1][1] - number_of(given, "06-pull")
             ),
             "sign turned": scaled(values.margin, -1.0),
+            "added for taken off": lambda card, given: (
+                values.loads(card)[0][1] + number_of(given, "06-pull")
+            ),
         },
         facts=values.rig_facts,
         worked=work.margin,
@@ -172,7 +177,7 @@ _PULL = (
             "hoped for the best": lambda card, given: values.CAREFULLY,
             "enough rig turned away": _go_is(GO, values.SHORT),
         },
-        facts=lambda card: (*values.height_facts(card)[:2], *values.rig_facts(card)),
+        facts=lambda card: (*values.ends_facts(card), *values.rig_facts(card)),
         worked=work.go,
     ),
 )
@@ -199,5 +204,5 @@ _ORDER = WORDS.question(
 PAGE = WORDS.page(
     facts=values.facts,
     unclear=values.doubt,
-    reckoned=(*OPENING, *KEY, *_PULL, _ORDER),
+    reckoned=(*ENDS, *_PULL, *OPENING, *KEY, _ORDER),
 )

@@ -1,6 +1,13 @@
-"""Exercise 06: what comes out on a card, and what the card says."""
+"""Exercise 06: what comes out on a card, and what the card says.
+
+The order is that of the job: both ends with the old key in, the pull on paper, then the empty
+slot and the new key. A value goes on as it is written down, so that every worked line can be done
+again with what is printed.
+"""
 
 from __future__ import annotations
+
+import math
 
 from coursework.question import Answer, Fact
 from keycourse.card import JobCard
@@ -9,6 +16,7 @@ from keycourse.common import (
     distance_text,
     length_text,
     number_of,
+    rule_text,
 )
 from keycourse.pull.values import (
     FAR,
@@ -25,9 +33,9 @@ from keycourse.taper.values import (
     ONLY_INCH,
     ONLY_METRIC,
 )
-from keycourse.whole.card import HEIGHT_SD_IN, WholeJob
+from keycourse.whole.card import WholeJob, height_sd_in
 from keycourse.whole.job_opening import TWO_SD
-from taperkey.formulas.key import height_for_travel_in, key_blank, travel_for_height_in
+from taperkey.formulas.key import height_for_travel_in, key_blank
 from taperkey.formulas.seat import seat_from_pressure
 from taperkey.formulas.taper import (
     STANDARD_INCH,
@@ -35,8 +43,9 @@ from taperkey.formulas.taper import (
     compare_with_standard,
     two_point_taper,
 )
-from taperkey.formulas.wedge import withdrawal_force_lbf
-from taperkey.units import fraction_text
+from taperkey.formulas.wedge import withdraw_ratio
+from taperkey.units import fraction_text, from_internal, to_internal
+from taperkey.units import length_text as _length
 
 SHORT = (
     "no go: a link falls short of the high pull; change it or find another way, and work it out "
@@ -51,110 +60,30 @@ def job_of(card: JobCard) -> WholeJob:
     return card.read(WholeJob)
 
 
-def near_height(card: JobCard, given: Given) -> float:
-    """Return the mean height at the end that shows [in]."""
-    readings = job_of(card).near_in
-    return sum(readings) / len(readings)
+def _written(card: JobCard, value: float, dimension: str, places: tuple[int, int]) -> float:
+    """Return a value as it is written on this card: so many decimals, inch or metric."""
+    unit = {
+        "length": ("in", "mm"),
+        "force": ("lbf", "kN"),
+        "taper": ("in/ft", "mm/100 mm"),
+    }[dimension][card.metric]
+    number = round(from_internal(value, dimension=dimension, unit=unit), places[card.metric])
+    return to_internal(number, dimension=dimension, unit=unit)
 
 
-def far_height(card: JobCard, given: Given) -> float:
-    """Return the mean height at the far end [in]."""
-    readings = job_of(card).far_in
-    return sum(readings) / len(readings)
-
-
-def taper(card: JobCard, given: Given) -> float:
-    """Return the taper from the two mean heights, without a sign [in/in]."""
-    found = two_point_taper(
-        mouth_height_in=number_of(given, "06-near-height"),
-        inside_height_in=number_of(given, "06-far-height"),
-        distance_in=job_of(card).base_in,
-    )
-    return abs(found.taper_in_per_in)
-
-
-def taper_sd(card: JobCard) -> float:
-    """Return the standard uncertainty of the taper [in/in]."""
-    return two_point_taper(
-        mouth_height_in=1.0,
-        inside_height_in=1.0,
-        distance_in=job_of(card).base_in,
-        height_sd_in=HEIGHT_SD_IN,
-    ).sd_in_per_in
-
-
-def standard(card: JobCard, given: Given) -> Answer:
-    """Return which standard taper the readings agree with."""
-    fits = tuple(
-        compare_with_standard(
-            taper_in_per_in=number_of(given, "06-taper"),
-            sd_in_per_in=taper_sd(card),
-            standard_in_per_in=one,
-            coverage=TWO_SD,
-        ).compatible
-        for one in (STANDARD_INCH, STANDARD_METRIC)
-    )
-    return {
-        (True, False): ONLY_INCH,
-        (False, True): ONLY_METRIC,
-        (True, True): BOTH,
-        (False, False): NEITHER,
-    }[fits[0], fits[1]]
+# --- with the old key in --------------------------------------------------------------------------
 
 
 def large_end(card: JobCard, given: Given) -> Answer:
-    """Return at which end the opening is higher, from the card's own readings."""
-    return NEAR if near_height(card, given) > far_height(card, given) else FAR
-
-
-def cut_taper(card: JobCard, given: Given) -> float:
-    """Return the taper the key is cut to: the standard that fits, else the measured one."""
-    return {
-        ONLY_INCH: STANDARD_INCH,
-        ONLY_METRIC: STANDARD_METRIC,
-        BOTH: card.drive.standard_taper_in_per_in,
-    }.get(str(given["06-standard"]), number_of(given, "06-taper"))
-
-
-def entry_height(given: Given) -> float:
-    """Return the height where the key goes in: the larger one [in]."""
-    return max(number_of(given, "06-near-height"), number_of(given, "06-far-height"))
-
-
-def blank_height(card: JobCard, given: Given) -> float:
-    """Return the height of the blank at its large end [in]."""
+    """Return at which end the old key is larger, from what was read over shaft and key."""
     job = job_of(card)
-    return key_blank(
-        mouth_height_in=entry_height(given),
-        taper_in_per_in=cut_taper(card, given),
-        engaged_length_in=job.base_in,
-        allowance_in=job.allowance_in,
-        extra_length_in=job.outside_in,
-    ).large_end_height_in
-
-
-def stand_out(card: JobCard, given: Given) -> float:
-    """Return how far the new blank stands out of its final place [in]."""
-    return float(
-        travel_for_height_in(
-            height_in=job_of(card).allowance_in, taper_in_per_in=cut_taper(card, given)
-        )
-    )
-
-
-def still_to_file(card: JobCard, given: Given) -> float:
-    """Return the height that is still to come off after some goes [in]."""
-    return float(
-        height_for_travel_in(
-            travel_in=job_of(card).stands_out_in, taper_in_per_in=cut_taper(card, given)
-        )
-    )
+    return NEAR if job.over_near_in > job.over_far_in else FAR
 
 
 def seat(card: JobCard, given: Given) -> float:
     """Return the normal force, high end [lbf]."""
     job = job_of(card)
-    return seat_from_pressure(
+    force = seat_from_pressure(
         pressure_low_psi=job.pressure_low_psi,
         pressure_high_psi=job.pressure_high_psi,
         width_in=job.width_in,
@@ -162,20 +91,34 @@ def seat(card: JobCard, given: Given) -> float:
         bearing_share_low=1.0,
         bearing_share_high=1.0,
     ).high_lbf
+    return _written(card, force, "force", (0, 1))
 
 
-def pull_at(seat_lbf: float, slope: float, mu: float) -> float:
-    """Return the pull for a seat, with one friction on both faces [lbf]."""
-    return withdrawal_force_lbf(
-        normal_force_lbf=seat_lbf, taper_in_per_in=slope, floor_friction=mu, roof_friction=mu
-    )
+def plan_taper(card: JobCard) -> float:
+    """Return the taper that the pull is planned with: the drawing's [in/in].
+
+    With the key in nothing better is known, and a taper a third steeper changes the pull by about
+    one part in a hundred.
+    """
+    return card.drive.standard_taper_in_per_in
+
+
+def angles_deg(card: JobCard, mu: float) -> tuple[float, float]:
+    """Return friction angle and taper angle as they are written down [deg]."""
+    phi, alpha = (round(math.degrees(math.atan(one)), 3) for one in (mu, plan_taper(card)))
+    return phi, alpha
+
+
+def pull_factor(card: JobCard) -> float:
+    """Return tan φ + tan(φ − α) at the high end of the friction, as it is written down."""
+    mu = job_of(card).friction_high
+    phi, alpha = (math.tan(math.radians(one)) for one in angles_deg(card, mu))
+    return round(withdraw_ratio(taper_in_per_in=alpha, floor_friction=mu, roof_friction=phi), 4)
 
 
 def pull(card: JobCard, given: Given) -> float:
     """Return the high pull [lbf]."""
-    return pull_at(
-        number_of(given, "06-seat"), number_of(given, "06-taper"), job_of(card).friction_high
-    )
+    return _written(card, number_of(given, "06-seat") * pull_factor(card), "force", (0, 1))
 
 
 def loads(card: JobCard) -> list[tuple[str, float]]:
@@ -202,9 +145,7 @@ def decision(card: JobCard, high_pull: float) -> str:
 
 def own_pull(card: JobCard) -> float:
     """Return the high pull of the card's own numbers [lbf]."""
-    near, far = near_height(card, {}), far_height(card, {})
-    slope = abs(near - far) / job_of(card).base_in
-    return pull_at(seat(card, {}), slope, job_of(card).friction_high)
+    return pull(card, {"06-seat": seat(card, {})})
 
 
 def go(card: JobCard, given: Given) -> Answer:
@@ -219,6 +160,114 @@ def go(card: JobCard, given: Given) -> Answer:
     if own == GO and decision(card, own_pull(card)) != GO:
         raise LookupError("an earlier entry that was off does not make this rig carry the pull")
     return own
+
+
+# --- with the key out: the empty slot -----------------------------------------------------------
+
+
+def near_height(card: JobCard, given: Given) -> float:
+    """Return the mean height of the slot at the end that showed [in]."""
+    readings = job_of(card).near_in
+    return _written(card, math.fsum(readings) / len(readings), "length", (4, 3))
+
+
+def far_height(card: JobCard, given: Given) -> float:
+    """Return the mean height of the slot at the far end [in]."""
+    readings = job_of(card).far_in
+    return _written(card, math.fsum(readings) / len(readings), "length", (4, 3))
+
+
+def taper(card: JobCard, given: Given) -> float:
+    """Return the taper from the two mean heights, without a sign [in/in]."""
+    found = two_point_taper(
+        mouth_height_in=number_of(given, "06-near-height"),
+        inside_height_in=number_of(given, "06-far-height"),
+        distance_in=job_of(card).base_in,
+    )
+    return _written(card, abs(found.taper_in_per_in), "taper", (4, 4))
+
+
+def taper_sd(card: JobCard) -> float:
+    """Return the standard uncertainty of the taper [in/in]."""
+    return two_point_taper(
+        mouth_height_in=1.0,
+        inside_height_in=1.0,
+        distance_in=job_of(card).base_in,
+        height_sd_in=height_sd_in(card.drive.system),
+    ).sd_in_per_in
+
+
+def standard(card: JobCard, given: Given) -> Answer:
+    """Return which standard taper the readings agree with."""
+    fits = tuple(
+        compare_with_standard(
+            taper_in_per_in=number_of(given, "06-taper"),
+            sd_in_per_in=taper_sd(card),
+            standard_in_per_in=one,
+            coverage=TWO_SD,
+        ).compatible
+        for one in (STANDARD_INCH, STANDARD_METRIC)
+    )
+    return {
+        (True, False): ONLY_INCH,
+        (False, True): ONLY_METRIC,
+        (True, True): BOTH,
+        (False, False): NEITHER,
+    }[fits[0], fits[1]]
+
+
+# --- the new key --------------------------------------------------------------------------------
+
+
+def cut_ratio(card: JobCard, given: Given) -> float:
+    """Return n of the 1:n that the key is cut to: the standard that fits, else the measured one."""
+    standard_taper = {
+        ONLY_INCH: STANDARD_INCH,
+        ONLY_METRIC: STANDARD_METRIC,
+        BOTH: card.drive.standard_taper_in_per_in,
+    }.get(str(given["06-standard"]))
+    if standard_taper is not None:
+        return round(1 / standard_taper)
+    return round(1 / number_of(given, "06-taper"), 1)
+
+
+def cut_taper(card: JobCard, given: Given) -> float:
+    """Return the taper that the key is cut to [in/in]."""
+    return 1 / cut_ratio(card, given)
+
+
+def entry_height(given: Given) -> float:
+    """Return the height where the key goes in: the larger one [in]."""
+    return max(number_of(given, "06-near-height"), number_of(given, "06-far-height"))
+
+
+def blank_height(card: JobCard, given: Given) -> float:
+    """Return the height of the blank at its large end [in]."""
+    job = job_of(card)
+    return key_blank(
+        mouth_height_in=entry_height(given),
+        taper_in_per_in=cut_taper(card, given),
+        engaged_length_in=job.base_in,
+        allowance_in=job.allowance_in,
+        extra_length_in=job.outside_in,
+    ).large_end_height_in
+
+
+def travel_to_home(card: JobCard, given: Given) -> float:
+    """Return how far the new blank is from home when it is first pushed in [in]."""
+    return job_of(card).allowance_in * cut_ratio(card, given)
+
+
+def stand_out(card: JobCard, given: Given) -> float:
+    """Return the first stand-out of the new blank, with what stays outside [in]."""
+    return job_of(card).outside_in + travel_to_home(card, given)
+
+
+def still_to_file(card: JobCard, given: Given) -> float:
+    """Return the height that is still to come off before the drive [in]."""
+    job = job_of(card)
+    travel = job.stands_out_in - job.outside_in - job.left_to_drive_in
+    return float(height_for_travel_in(travel_in=travel, taper_in_per_in=cut_taper(card, given)))
 
 
 def doubt(card: JobCard, given: Given) -> str:
@@ -244,14 +293,32 @@ def _readings(card: JobCard, readings: tuple[float, ...]) -> str:
     return "; ".join(length_text(card, one) for one in readings)
 
 
+def over_text(card: JobCard, value_in: float) -> str:
+    """Write what a caliper reads over shaft and key."""
+    return _length(value_in, unit="mm" if card.metric else "in", places=2 if card.metric else 3)
+
+
+def ends_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return what was read over shaft and key at both ends, with the old key still driven."""
+    job = job_of(card)
+    over = "Old key still in: over shaft and key"
+    return (
+        Fact(f"{over}, at the hub face that shows", over_text(card, job.over_near_in)),
+        Fact(f"{over}, at the far hub face", over_text(card, job.over_far_in)),
+    )
+
+
 def height_facts(card: JobCard) -> tuple[Fact, ...]:
-    """Return the readings at both ends."""
+    """Return the readings of the empty slot at both ends."""
     job = job_of(card)
     return (
-        Fact("Height, the end that shows, three readings", _readings(card, job.near_in)),
-        Fact("Height, the far end, three readings", _readings(card, job.far_in)),
+        Fact(
+            "Old key out: height of the slot, the end that showed, three readings",
+            _readings(card, job.near_in),
+        ),
+        Fact("Height of the slot, the far end, three readings", _readings(card, job.far_in)),
         Fact("Between the two, the hub's length", distance_text(card, job.base_in)),
-        Fact("Keyway", "turned to the bottom"),
+        Fact("For these readings the keyway was", "turned to the bottom, slot clean and empty"),
     )
 
 
@@ -259,11 +326,15 @@ def doubt_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return how well the heights are known."""
     return (
         *height_facts(card)[2:3],
-        Fact("Standard uncertainty of each mean height", length_text(card, HEIGHT_SD_IN)),
+        Fact(
+            "Standard uncertainty of each mean height",
+            length_text(card, height_sd_in(card.drive.system)),
+        ),
     )
 
 
-def _long(card: JobCard, value_in: float) -> str:
+def long_text(card: JobCard, value_in: float) -> str:
+    """Write a length that is set by rule: a fraction of an inch, or millimeters."""
     return distance_text(card, value_in) if card.metric else fraction_text(value_in)
 
 
@@ -271,15 +342,18 @@ def key_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what is ordered for the new key."""
     job = job_of(card)
     return (
-        Fact("Left on in height, for fitting", length_text(card, job.allowance_in)),
-        Fact("New key, stays outside the slot when fitted", _long(card, job.outside_in)),
+        Fact("New key: left on in height, for fitting", length_text(card, job.allowance_in)),
+        Fact("New key: length left outside when it is home", long_text(card, job.outside_in)),
     )
 
 
 def fitting_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return where the new key stands after some goes."""
-    words = distance_text(card, job_of(card).stands_out_in)
-    return (Fact("After four goes the new key stands out of its final place by", words),)
+    job = job_of(card)
+    return (
+        Fact("After four rounds the stand-out is", rule_text(card, job.stands_out_in)),
+        Fact("Left to drive, in this shop", long_text(card, job.left_to_drive_in)),
+    )
 
 
 def seat_facts(card: JobCard) -> tuple[Fact, ...]:
@@ -287,18 +361,29 @@ def seat_facts(card: JobCard) -> tuple[Fact, ...]:
     job = job_of(card)
     low, high = (stress_text(card, one) for one in (job.pressure_low_psi, job.pressure_high_psi))
     return (
-        Fact("Old key, width", distance_text(card, job.width_in)),
+        Fact(
+            "Old key, width × height",
+            f"{distance_text(card, job.width_in)} × {distance_text(card, key_height(card))}",
+        ),
         Fact("Old key, length in the hub", distance_text(card, job.base_in)),
-        Fact("Pressure on its faces, from the last pull of its kind", f"{low} to {high}"),
+        Fact("Pressure on its faces, from earlier pulls of this drive", f"{low} to {high}"),
     )
 
 
+def key_height(card: JobCard) -> float:
+    """Return the old key's height as its drawing has it [in]."""
+    return card.drive.key_height_in
+
+
 def friction_facts(card: JobCard) -> tuple[Fact, ...]:
-    """Return the state of the faces today."""
+    """Return the state of the faces today, and the taper of the drawing."""
     job = job_of(card)
     state = "anti-seize, still wet" if job.faces == "lubricated" else "brown with rust"
     range_text = f"friction {job.friction_low:.2f} to {job.friction_high:.2f}"
-    return (Fact("Faces today", f"{state}: {range_text}"),)
+    return (
+        Fact("Faces today", f"{state}: {range_text}"),
+        Fact("Taper of the drive, by its drawing", f"1:{1 / plan_taper(card):.0f}"),
+    )
 
 
 def rig_facts(card: JobCard) -> tuple[Fact, ...]:
@@ -321,13 +406,14 @@ def rig_facts(card: JobCard) -> tuple[Fact, ...]:
 
 
 def facts(card: JobCard) -> tuple[Fact, ...]:
-    """Return the lines of the printed card."""
+    """Return the lines of the printed card, in the order of the job."""
     return (
+        *ends_facts(card),
+        *seat_facts(card),
+        *friction_facts(card),
+        *rig_facts(card),
         *height_facts(card),
         *doubt_facts(card)[1:],
         *key_facts(card),
         *fitting_facts(card),
-        *seat_facts(card),
-        *friction_facts(card),
-        *rig_facts(card),
     )

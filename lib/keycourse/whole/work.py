@@ -1,15 +1,21 @@
-"""Exercise 06: the worked solutions, step by step."""
+"""Exercise 06: the worked solutions, step by step.
+
+Each line can be done again by hand: what is printed under "numbers" comes to what is printed as
+the result. So a value goes on as it was written down (`values`), not with digits that nobody sees.
+"""
 
 from __future__ import annotations
+
+import math
 
 from coursework.question import WorkedLine
 from keycourse.card import JobCard
 from keycourse.common import (
     Given,
     distance_text,
-    force_text,
     length_text,
     number_of,
+    rule_text,
 )
 from keycourse.pull.values import (
     HUB_FIRST,
@@ -18,16 +24,158 @@ from keycourse.pull.values import (
     stress_text,
 )
 from keycourse.whole import values
+from keycourse.whole.card import height_sd_in
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
-from taperkey.formulas.wedge import withdraw_ratio
+from taperkey.units import MM_PER_IN, from_internal
 
 Lines = tuple[WorkedLine, ...]
 
 
-def _of_long(card: JobCard, slope: float) -> str:
-    if card.metric:
-        return f"{100 * slope:.4f} mm in 100 mm"
-    return f"{12 * slope:.4f} in/ft"
+def _slope_number(card: JobCard, slope: float) -> float:
+    """Return a taper over a foot or 100 mm, as it is written down."""
+    return round(slope * (100 if card.metric else 12), 4)
+
+
+def _slope_unit(card: JobCard) -> str:
+    return "mm in 100 mm" if card.metric else "in/ft"
+
+
+def _slope(card: JobCard, slope: float) -> str:
+    return f"{_slope_number(card, slope):.4f} {_slope_unit(card)}"
+
+
+def _times(card: JobCard) -> str:
+    return "100" if card.metric else "12"
+
+
+def _long(card: JobCard, value_in: float) -> str:
+    """Write a length that is set by rule as a decimal, so that it can be added."""
+    number = value_in * MM_PER_IN if card.metric else value_in
+    return f"{round(number, 4):g} {'mm' if card.metric else 'in'}"
+
+
+def large_end(card: JobCard, given: Given) -> Lines:
+    """Hold what was read over shaft and key at both ends against each other."""
+    job = values.job_of(card)
+    near, far = (values.over_text(card, one) for one in (job.over_near_in, job.over_far_in))
+    apart = values.over_text(card, abs(job.over_near_in - job.over_far_in))
+    larger, smaller = (near, far) if job.over_near_in > job.over_far_in else (far, near)
+    return (
+        WorkedLine(
+            why="The shaft is as thick at both hub faces, so the larger reading is where the key "
+            "is larger. Only at that end can it be drawn. The key still fills the clearance: these "
+            "readings tell the direction, and no size for a new key.",
+            formula="larger reading − smaller reading",
+            numbers=f"{larger} − {smaller}",
+            result=apart,
+        ),
+        WorkedLine(
+            why=f"That is many times what a caliper may be off. The larger one is {larger}.",
+            formula="large end = where the larger reading was taken",
+            result=str(values.large_end(card, given)),
+        ),
+    )
+
+
+def seat(card: JobCard, given: Given) -> Lines:
+    """Work out the normal force."""
+    job = values.job_of(card)
+    thousand = " ÷ 1000" if card.metric else ""
+    return (
+        WorkedLine(
+            why="The pressure acts on the face that bears: its width times its length."
+            + (
+                " A megapascal on a square millimeter is a newton, 1000 of them a kN." * card.metric
+            ),
+            formula="N = p, high end × b × L" + thousand,
+            numbers=f"{stress_text(card, job.pressure_high_psi)} × "
+            f"{distance_text(card, job.width_in)} × {distance_text(card, job.base_in)}{thousand}",
+            result=load_text(card, values.seat(card, given)),
+        ),
+    )
+
+
+def pull(card: JobCard, given: Given) -> Lines:
+    """Work out the high pull."""
+    mu, ratio = values.job_of(card).friction_high, round(1 / values.plan_taper(card))
+    phi, alpha = values.angles_deg(card, mu)
+    factor = values.pull_factor(card)
+    return (
+        WorkedLine(
+            why="The friction of the high end, as an angle.",
+            formula="φ = arctan μ",
+            numbers=f"arctan({mu:.2f})",
+            result=f"{phi:.3f}°",
+        ),
+        WorkedLine(
+            why="The taper, as an angle. With the key in, the drawing's has to do: a taper a third "
+            "steeper would change the pull by about one part in a hundred.",
+            formula="α = arctan(1/n)",
+            numbers=f"arctan(1 ÷ {ratio})",
+            result=f"{alpha:.3f}°",
+        ),
+        WorkedLine(
+            why="Friction holds on both faces; drawing out, the taper helps a little on one.",
+            formula="pull factor = tan φ + tan(φ − α)",
+            numbers=f"{mu:.2f} + tan({phi:.3f}° − {alpha:.3f}°)",
+            result=f"{factor:.4f}",
+        ),
+        WorkedLine(
+            why="The rig must carry the high seat with the high friction.",
+            formula="high pull = N × pull factor",
+            numbers=f"{load_text(card, number_of(given, '06-seat'))} × {factor:.4f}",
+            result=load_text(card, values.pull(card, given)),
+        ),
+    )
+
+
+def weakest(card: JobCard, given: Given) -> Lines:
+    """Find the governing link."""
+    listed = "; ".join(
+        f"{LINKS[name].removeprefix('the ')} {load_text(card, load)}"
+        for name, load in values.loads(card)
+    )
+    return (
+        WorkedLine(
+            why="Links in a row all carry the same pull, so the lowest one is the rig's own load. "
+            "Here they stand from the lowest up.",
+            formula="lowest of all links",
+            numbers=listed,
+            result=str(values.weakest(card, given)),
+        ),
+    )
+
+
+def margin(card: JobCard, given: Given) -> Lines:
+    """Work out the margin."""
+    least = values.loads(card)[0][1]
+    return (
+        WorkedLine(
+            why="The weakest link is held against the high pull.",
+            formula="margin = weakest link − high pull",
+            numbers=f"{load_text(card, least)} − {load_text(card, number_of(given, '06-pull'))}",
+            result=load_text(card, values.margin(card, given)).replace("-", "−"),
+        ),
+    )
+
+
+def go(card: JobCard, given: Given) -> Lines:
+    """Decide."""
+    answer = values.decision(card, number_of(given, "06-pull"))
+    first = (
+        "The key is larger at the far end: no rig draws this key from here."
+        if answer == HUB_FIRST
+        else "The large end shows. Then every link is held against the high pull."
+    )
+    return (
+        WorkedLine(
+            why=first,
+            formula="go only if the large end shows and no link carries less than the high pull",
+            numbers=f"high pull {load_text(card, number_of(given, '06-pull'))}; weakest link "
+            f"{load_text(card, values.loads(card)[0][1])}",
+            result=answer,
+        ),
+    )
 
 
 def _mean(card: JobCard, readings: tuple[float, ...], result: float) -> Lines:
@@ -43,7 +191,7 @@ def _mean(card: JobCard, readings: tuple[float, ...], result: float) -> Lines:
 
 
 def near_height(card: JobCard, given: Given) -> Lines:
-    """Work out the mean at the end that shows."""
+    """Work out the mean at the end that showed."""
     return _mean(card, values.job_of(card).near_in, values.near_height(card, given))
 
 
@@ -55,59 +203,67 @@ def far_height(card: JobCard, given: Given) -> Lines:
 def taper(card: JobCard, given: Given) -> Lines:
     """Work out the taper over a foot or 100 mm."""
     low, high = sorted((number_of(given, "06-near-height"), number_of(given, "06-far-height")))
-    base = values.job_of(card).base_in
-    long = "100 mm" if card.metric else "12 in"
     return (
         WorkedLine(
             why="The change of height, spread over the distance, then over the usual length.",
-            formula=f"taper = (larger height − smaller height) ÷ distance × {long}",
+            formula=f"taper = (larger height − smaller height) ÷ distance × {_times(card)}",
             numbers=f"({length_text(card, high)} − {length_text(card, low)}) ÷ "
-            f"{distance_text(card, base)} × {long}",
-            result=_of_long(card, values.taper(card, given)),
+            f"{distance_text(card, values.job_of(card).base_in)} × {_times(card)}",
+            result=_slope(card, values.taper(card, given)),
         ),
     )
 
 
 def standard(card: JobCard, given: Given) -> Lines:
     """Hold the taper against both standards."""
-    measured = number_of(given, "06-taper")
-    limit = 2 * values.taper_sd(card)
-    return tuple(
+    base, sd = values.job_of(card).base_in, height_sd_in(card.drive.system)
+    number = from_internal(sd, dimension="length", unit="mm" if card.metric else "in")
+    long = base * MM_PER_IN if card.metric else base
+    limit = round(2 * math.sqrt(2) * number / round(long, 4) * float(_times(card)), 4)
+    lines = [
         WorkedLine(
-            why=f"Compare with {name}: is the difference within twice the uncertainty?",
-            formula="|taper − standard| against 2 × √2 × u(height) ÷ distance",
-            numbers=f"|{_of_long(card, measured)} − {_of_long(card, one)}| = "
-            f"{_of_long(card, abs(measured - one))} against {_of_long(card, limit)}",
-            result="agrees" if abs(measured - one) <= limit else "does not agree",
+            why="How far off may the taper be? Two heights go into it, each uncertain by u.",
+            formula=f"limit = 2 × √2 × u ÷ distance × {_times(card)}",
+            numbers=f"2 × √2 × {length_text(card, sd)} ÷ {distance_text(card, base)} × "
+            f"{_times(card)}",
+            result=f"{limit:.4f} {_slope_unit(card)}",
         )
-        for name, one in (("1:96", STANDARD_INCH), ("1:100", STANDARD_METRIC))
-    )
-
-
-def large_end(card: JobCard, given: Given) -> Lines:
-    """Hold the two heights against each other."""
-    return (
+    ]
+    fits = []
+    measured = _slope_number(card, number_of(given, "06-taper"))
+    for name, one in (("1:96", STANDARD_INCH), ("1:100", STANDARD_METRIC)):
+        there = _slope_number(card, one)
+        apart = round(abs(measured - there), 4)
+        fits.append(f"{name} {'agrees' if apart <= limit else 'does not agree'}")
+        lines.append(
+            WorkedLine(
+                why=f"How far from {name}?",
+                formula="larger taper − smaller taper",
+                numbers=f"{max(measured, there):.4f} − {min(measured, there):.4f}",
+                result=f"{apart:.4f} {_slope_unit(card)}",
+            )
+        )
+    lines.append(
         WorkedLine(
-            why="The key is large where the opening is high. Only at that end can it be drawn.",
-            formula="height at the end that shows against height at the far end",
-            numbers=f"{length_text(card, values.near_height(card, given))} against "
-            f"{length_text(card, values.far_height(card, given))}",
-            result=str(values.large_end(card, given)),
-        ),
+            why=f"Up to the limit of {limit:.4f} {_slope_unit(card)} it agrees, above it not.",
+            formula=f"here: {fits[0]}, {fits[1]}",
+            result=str(values.standard(card, given)),
+        )
     )
+    return tuple(lines)
 
 
 def blank_height(card: JobCard, given: Given) -> Lines:
     """Work out the blank's large end."""
     job = values.job_of(card)
-    slope = values.cut_taper(card, given)
     return (
         WorkedLine(
             why="The key goes in at the larger end. What stays outside is higher by its own taper, "
-            "and the fitting allowance comes on top.",
-            formula="large end = larger height + taper × length outside + allowance",
-            numbers=f"{length_text(card, values.entry_height(given))} + {slope:.5f} × "
-            f"{distance_text(card, job.outside_in)} + {length_text(card, job.allowance_in)}",
+            "and what is left on for fitting comes on top.",
+            formula="H = larger height + length left outside ÷ n + fitting allowance",
+            numbers=f"{length_text(card, values.entry_height(given))} + "
+            f"{_long(card, job.outside_in)} ÷ {values.cut_ratio(card, given):g} + "
+            f"{length_text(card, job.allowance_in)}",
             result=length_text(card, values.blank_height(card, given)),
         ),
     )
@@ -118,107 +274,27 @@ def stand_out(card: JobCard, given: Given) -> Lines:
     job = values.job_of(card)
     return (
         WorkedLine(
-            why="Each bit of height too much keeps the key back by that height over the taper.",
-            formula="stand-out = allowance ÷ taper",
-            numbers=f"{length_text(card, job.allowance_in)} ÷ {values.cut_taper(card, given):.5f}",
-            result=distance_text(card, round(values.stand_out(card, given), 3)),
+            why="Each bit of height too much keeps the key back by n times as much. The rule also "
+            "reads what stays outside for good.",
+            formula="stand-out = length left outside + fitting allowance × n",
+            numbers=f"{_long(card, job.outside_in)} + {length_text(card, job.allowance_in)} × "
+            f"{values.cut_ratio(card, given):g}",
+            result=rule_text(card, values.stand_out(card, given)),
         ),
     )
 
 
 def still_to_file(card: JobCard, given: Given) -> Lines:
-    """Work out the height that is left."""
+    """Work out the height that is still to come off."""
     job = values.job_of(card)
     return (
         WorkedLine(
-            why="The same rule the other way: the way still to go, times the taper.",
-            formula="height to come off = stand-out × taper",
-            numbers=f"{distance_text(card, job.stands_out_in)} × "
-            f"{values.cut_taper(card, given):.5f}",
+            why="Take off what stays outside for good and what the hammer makes; the rest of the "
+            "way is made with the file.",
+            formula="still to come off = (stand-out − length left outside − left to drive) ÷ n",
+            numbers=f"({rule_text(card, job.stands_out_in)} − {_long(card, job.outside_in)} − "
+            f"{_long(card, job.left_to_drive_in)}) ÷ {values.cut_ratio(card, given):g}",
             result=length_text(card, values.still_to_file(card, given)),
-        ),
-    )
-
-
-def seat(card: JobCard, given: Given) -> Lines:
-    """Work out the normal force."""
-    job = values.job_of(card)
-    return (
-        WorkedLine(
-            why="The pressure acts on the face that bears: its width times its length.",
-            formula="N = pressure, high end × width × length",
-            numbers=f"{stress_text(card, job.pressure_high_psi)} × "
-            f"{distance_text(card, job.width_in)} × {distance_text(card, job.base_in)}",
-            result=force_text(card, values.seat(card, given)),
-        ),
-    )
-
-
-def pull(card: JobCard, given: Given) -> Lines:
-    """Work out the high pull."""
-    slope, mu = number_of(given, "06-taper"), values.job_of(card).friction_high
-    factor = withdraw_ratio(taper_in_per_in=slope, floor_friction=mu, roof_friction=mu)
-    return (
-        WorkedLine(
-            why="Friction holds on both faces; drawing out, the taper helps a little. "
-            "tan φ = friction, tan α = taper.",
-            formula="pull factor = tan φ + tan(φ − α)",
-            numbers=f"tan φ = {mu:.2f}, tan α = {slope:.5f}",
-            result=f"{factor:.4f}",
-        ),
-        WorkedLine(
-            why="The rig must carry the high seat with the high friction.",
-            formula="high pull = N × pull factor",
-            numbers=f"{force_text(card, number_of(given, '06-seat'))} × {factor:.4f}",
-            result=force_text(card, values.pull(card, given)),
-        ),
-    )
-
-
-def weakest(card: JobCard, given: Given) -> Lines:
-    """Find the governing link."""
-    listed = "; ".join(
-        f"{LINKS[name].removeprefix('the ')} {load_text(card, load)}"
-        for name, load in values.loads(card)
-    )
-    return (
-        WorkedLine(
-            why="Links in a row all carry the same pull, so the lowest one is the rig's own load.",
-            formula="lowest of all links",
-            numbers=listed,
-            result=str(values.weakest(card, given)),
-        ),
-    )
-
-
-def margin(card: JobCard, given: Given) -> Lines:
-    """Work out the margin."""
-    least = values.loads(card)[0][1]
-    return (
-        WorkedLine(
-            why="The weakest link is held against the high pull.",
-            formula="margin = weakest link − high pull",
-            numbers=f"{load_text(card, least)} − {force_text(card, number_of(given, '06-pull'))}",
-            result=force_text(card, values.margin(card, given)),
-        ),
-    )
-
-
-def go(card: JobCard, given: Given) -> Lines:
-    """Decide."""
-    answer = values.decision(card, number_of(given, "06-pull"))
-    first = (
-        "The larger height is at the far end: no rig draws this key from here."
-        if answer == HUB_FIRST
-        else "The large end shows. Then every link is held against the high pull."
-    )
-    return (
-        WorkedLine(
-            why=first,
-            formula="go only if the large end shows and no link carries less than the high pull",
-            numbers=f"high pull {force_text(card, number_of(given, '06-pull'))}; weakest link "
-            f"{load_text(card, values.loads(card)[0][1])}",
-            result=answer,
         ),
     )
 
