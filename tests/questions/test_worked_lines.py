@@ -48,15 +48,6 @@ STILL_TO_DO = frozenset(
         "05-push-factor",
         "05-rod",
         "05-seat",
-        "06-blank-height",
-        "06-go",
-        "06-margin",
-        "06-pull",
-        "06-seat",
-        "06-stand-out",
-        "06-standard",
-        "06-still-to-file",
-        "06-taper",
     }
 )
 

@@ -42,8 +42,10 @@ KINDS: tuple[Kind, ...] = (
 )
 # of one height of the empty slot as the shop takes it, the mean of three; from memory
 _HEIGHT_SD_IN: dict[System, float] = {"inch": 0.0003, "metric": 0.008 / MM_PER_IN}
-# what filing leaves for the hammer: common practice
-_LEFT_TO_DRIVE_IN: dict[System, float] = {"inch": 1 / 8, "metric": 3.0 / MM_PER_IN}
+_LEFT_TO_DRIVE_IN: dict[System, float] = {
+    "inch": practice.value("left_to_drive"),
+    "metric": practice.metric("left_to_drive") / MM_PER_IN,
+}
 _OVER_KEY_IN: dict[System, float] = {"inch": 0.001, "metric": 0.02 / MM_PER_IN}  # a caliper's step
 _SCATTER_IN = 0.0003  # of one reading by a steady hand; experience figure, from memory
 _THREADS: dict[System, tuple[str, ...]] = {

@@ -162,17 +162,36 @@ def margin(card: JobCard, given: Given) -> Lines:
 def go(card: JobCard, given: Given) -> Lines:
     """Decide."""
     answer = values.decision(card, number_of(given, "06-pull"))
-    first = (
-        "The key is larger at the far end: no rig draws this key from here."
-        if answer == HUB_FIRST
-        else "The large end shows. Then every link is held against the high pull."
-    )
+    if answer == HUB_FIRST:
+        job = values.job_of(card)
+        near, far = (values.over_text(card, one) for one in (job.over_near_in, job.over_far_in))
+        return (
+            WorkedLine(
+                why="First the ends. The key is larger at the far end: no rig draws it from here.",
+                formula="larger reading − smaller reading",
+                numbers=f"{far} − {near}",
+                result=values.over_text(card, job.over_far_in - job.over_near_in),
+            ),
+            WorkedLine(
+                why="So the rig does not come into it.",
+                formula="go only if the large end shows",
+                result=answer,
+            ),
+        )
+    short = values.loads(card)[0][1] < number_of(given, "06-pull")
     return (
         WorkedLine(
-            why=first,
-            formula="go only if the large end shows and no link carries less than the high pull",
-            numbers=f"high pull {load_text(card, number_of(given, '06-pull'))}; weakest link "
-            f"{load_text(card, values.loads(card)[0][1])}",
+            why="The large end shows. Then the weakest link is held against the high pull.",
+            formula="margin = weakest link − high pull",
+            numbers=f"{load_text(card, values.loads(card)[0][1])} − "
+            f"{load_text(card, number_of(given, '06-pull'))}",
+            result=load_text(card, values.loads(card)[0][1] - number_of(given, "06-pull")).replace(
+                "-", "−"
+            ),
+        ),
+        WorkedLine(
+            why="Below 0: the rig is short." if short else "Not below 0: every link carries it.",
+            formula="go only if no link carries less than the high pull",
             result=answer,
         ),
     )
