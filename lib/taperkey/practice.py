@@ -106,8 +106,8 @@ class Rule:
 
         Examples
         --------
-        >>> rule("left_to_drive").basis()[:48]
-        '1/8 in (common practice): Stand-out that is left'
+        >>> rule("left_to_drive").basis()[:49]
+        "1/8 in (the course's own model): Travel to home t"
         """
         return f"{self.number} ({self.kind_said}): {self.words}"
 
