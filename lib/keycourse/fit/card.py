@@ -1,4 +1,4 @@
-"""What exercise 04 has in hand: marks on a blued key, stand-outs, and how the drive ended."""
+"""What exercise 04 has in hand: spots on a blued key, stand-outs, and how the drive ended."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import Literal
 
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
+from taperkey import practice
 from taperkey.formulas.key import height_for_travel_in
 from taperkey.tables.stock import feeler_leaves_in
 from taperkey.units import MM_PER_IN, System
@@ -27,6 +28,7 @@ __all__ = [
 BLUE, THINNED, BRIGHT = 0, 1, 2
 ZONES = 6
 """Zones along each face, the large end first."""
+
 
 Marks = tuple[int, ...]
 DriveEnd = Literal["fits", "gap", "proud", "loose"]
@@ -79,7 +81,7 @@ class FitCase:
         What was filed in the last rounds: "both faces" or "large end".
     stand_outs_in : tuple of float
         Stand-out at three pushes, the same push each time; the last is now [in].
-    draw_in : float
+    left_to_drive_in : float
         What this shop leaves to drive [in].
     next_cut_in : float
         Height that the next filing is to take, both faces together [in].
@@ -95,6 +97,10 @@ class FitCase:
         How far it goes in there; 0 where it does not [in].
     proud_in : float
         How far the second key stands out after the drive [in].
+    hub_from_end_in : tuple of float
+        End of the shaft to the hub's face, before the drive of the first key and after it [in].
+    hub_runout_in : tuple of float
+        Runout of the hub's face, before that drive and after it [in].
     """
 
     taper_ratio: int
@@ -104,7 +110,7 @@ class FitCase:
     blue_over_blue: bool
     filed_at: str
     stand_outs_in: tuple[float, ...]
-    draw_in: float
+    left_to_drive_in: float
     next_cut_in: float
     first: FacePattern
     following: FacePattern
@@ -114,6 +120,8 @@ class FitCase:
     gap_above: bool
     leaf_depth_in: float
     proud_in: float
+    hub_from_end_in: tuple[float, float]
+    hub_runout_in: tuple[float, float]
 
     @property
     def taper_in_per_in(self) -> float:
@@ -130,8 +138,10 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> FitCase:
     off = draws.whole(low=-4, high=4)
     ratio = standard + (4 * off if abs(off) <= 2 else 0)  # the standard taper more often than not
     taper = 1 / ratio
-    draw_in = 0.125 if system == "inch" else 3.0 / MM_PER_IN
-    now = draw_in + (
+    left = practice.value("left_to_drive")
+    if system != "inch":
+        left = practice.metric("left_to_drive") / MM_PER_IN
+    now = left + (
         draws.uniform(low=0.02, high=0.05)
         if kind == "ready"
         else draws.uniform(low=0.20, high=0.45)
@@ -156,7 +166,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> FitCase:
         blue_over_blue=kind == "smeared",
         filed_at="large end" if kind == "one end filed" else "both faces",
         stand_outs_in=stand_outs,
-        draw_in=draw_in,
+        left_to_drive_in=left,
         next_cut_in=_cut(cut, system),
         first=draw_pattern(draws=draws, stage="first"),
         following=draw_pattern(draws=draws, stage="following"),
@@ -166,7 +176,23 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> FitCase:
         gap_above=draws.uniform(low=0.0, high=1.0) < 0.6,
         leaf_depth_in=_by_rule(draws.uniform(low=0.5, high=2.0), system) if end == "gap" else 0.0,
         proud_in=_by_rule(draws.uniform(low=0.15, high=0.60), system) if end == "proud" else 0.0,
+        **_hub(draws=draws, crept=turn // 3 % 2 == 1, system=system),
     )
+
+
+def _hub(*, draws: Draws, crept: bool, system: System) -> dict[str, tuple[float, float]]:
+    """Draw where the hub sits and how it runs before the drive and after it."""
+    place = _by_rule(draws.uniform(low=1.5, high=5.0), system)
+    runout = draws.uniform(low=0.001, high=0.004)
+    crept_in = draws.uniform(low=0.04, high=0.12)
+    worse = draws.uniform(low=0.004, high=0.009)
+    return {
+        "hub_from_end_in": (place, place + _by_rule(crept_in, system) if crept else place),
+        "hub_runout_in": (
+            _runout(runout, system),
+            _runout(runout + worse if crept else runout, system),
+        ),
+    }
 
 
 def draw_pattern(*, draws: Draws, stage: str) -> FacePattern:
@@ -234,6 +260,13 @@ def _by_rule(value_in: float, system: System) -> float:
     if system == "inch":
         return round(value_in, 2)
     return round(value_in * MM_PER_IN * 5) / 5 / MM_PER_IN
+
+
+def _runout(value_in: float, system: System) -> float:
+    """Round a runout as the dial shows it: to 0.001 in, or to 0.01 mm [in]."""
+    if system == "inch":
+        return round(value_in, 3)
+    return round(value_in * MM_PER_IN, 2) / MM_PER_IN
 
 
 def _cut(value_in: float, system: System) -> float:

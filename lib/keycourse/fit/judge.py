@@ -1,11 +1,11 @@
-"""Exercise 04: what the marks tell, what is done, and whether the fit is accepted."""
+"""Exercise 04: what the spots tell, what is done, and whether the fit is accepted."""
 
 from __future__ import annotations
 
 from coursework.question import Choice, Ordering
 from coursework.words import words_beside
 from keycourse.common import Wrong, only_if
-from keycourse.fit import values
+from keycourse.fit import values, work
 
 __all__ = ["JUDGE"]
 
@@ -24,7 +24,7 @@ def _verdict_is(wanted: str, slip: str) -> Wrong:
     return lambda card, given: only_if(values.verdict(card, given) == wanted, slip)
 
 
-_NOW = values.picture("now", "Marks now")
+_NOW = values.picture("now", "The blue after this push")
 
 
 JUDGE = (
@@ -41,10 +41,10 @@ JUDGE = (
             ),
             "sides not looked at": _cause_is(values.TOO_WIDE, values.NO_CAUSE),
             "old blue not seen": _cause_is(values.OLD_BLUE, values.NO_CAUSE),
-            "ordinary marks suspected": _cause_is(values.NO_CAUSE, values.MORE_TAPER),
+            "ordinary spots suspected": _cause_is(values.NO_CAUSE, values.MORE_TAPER),
         },
         facts=values.now_facts,
-        worked=values.cause_work,
+        worked=work.cause_work,
         picture=_NOW,
     ),
     WORDS.question(
@@ -54,13 +54,13 @@ JUDGE = (
         slips={
             "driven early": _decide_is((values.FILE, values.SIDES, values.CLEAN), values.HOME),
             "filed once too often": _decide_is((values.HOME,), values.FILE),
-            "marks filed that cannot be trusted": _decide_is((values.CLEAN,), values.FILE),
+            "spots filed that cannot be trusted": _decide_is((values.CLEAN,), values.FILE),
             "faces filed while the sides bind": _decide_is((values.SIDES,), values.FILE),
             "filed where it does not bear": lambda card, given: values.BETWEEN,
-            "sound marks wiped away": _decide_is((values.FILE,), values.CLEAN),
+            "good spots wiped away": _decide_is((values.FILE,), values.CLEAN),
         },
         facts=values.now_facts,
-        worked=values.decide_work,
+        worked=work.decide_work,
         picture=_NOW,
     ),
     WORDS.question(
@@ -73,7 +73,7 @@ JUDGE = (
             "stand-out measured with the key out": lambda card, given: tuple("CEFBAD"),
         },
         facts=values.round_facts,
-        worked=values.round_work,
+        worked=work.round_work,
     ),
     WORDS.question(
         "04-lubricant",
@@ -85,7 +85,22 @@ JUDGE = (
             "blue left on": lambda card, given: values.BLUE_ON,
         },
         facts=values.shelf_facts,
-        worked=values.lubricant_work,
+        worked=work.lubricant_work,
+    ),
+    WORDS.question(
+        "04-hub",
+        kind=Choice(options=values.AFTER_DRIVE),
+        expected=values.after_drive,
+        slips={
+            "creep not seen": lambda card, given: only_if(values.crept(card), values.RUN),
+            "creep seen where there is none": lambda card, given: only_if(
+                not values.crept(card), values.SET_BACK
+            ),
+            "no second look": lambda card, given: values.DONE,
+            "hub knocked along the shaft": lambda card, given: values.KNOCK,
+        },
+        facts=values.hub_facts,
+        worked=work.hub_work,
     ),
     WORDS.question(
         "04-verdict",
@@ -96,6 +111,7 @@ JUDGE = (
             "proud key waved through": _verdict_is(values.PROUD, values.ACCEPTED),
             "loose key waved through": _verdict_is(values.LOOSE, values.ACCEPTED),
             "gap at the sides taken for a fault": _verdict_is(values.ACCEPTED, values.GAP),
+            "bad fit filled with a shim": lambda card, given: values.SHIM,
             "not accepted for the wrong reason": lambda card, given: {
                 values.GAP: values.PROUD,
                 values.PROUD: values.GAP,
@@ -103,6 +119,6 @@ JUDGE = (
             }.get(str(values.verdict(card, given))),
         },
         facts=values.end_facts,
-        worked=values.verdict_work,
+        worked=work.verdict_work,
     ),
 )

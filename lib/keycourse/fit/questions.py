@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from coursework.question import Answer, PictureMarks
+from coursework.question import Answer, Choice, PictureMarks
 from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import Given, Wrong
-from keycourse.fit import values
+from keycourse.fit import values, work
 from keycourse.fit.card import (
     BLUE,
     BRIGHT,
@@ -50,6 +50,18 @@ def _thinned_only(which: str) -> Wrong:
 
 _MARKS = (
     WORDS.question(
+        "04-blue",
+        kind=Choice(options=values.BLUES),
+        expected=lambda card, given: values.HIGH_SPOT,
+        slips={
+            "layout fluid taken": lambda card, given: values.LAYOUT,
+            "blue laid on thick": lambda card, given: values.THICK,
+            "one face blued": lambda card, given: values.TOP_ONLY,
+        },
+        facts=values.blue_facts,
+        worked=work.blue_work,
+    ),
+    WORDS.question(
         "04-bear",
         kind=_ZONES,
         expected=values.bear,
@@ -60,8 +72,8 @@ _MARKS = (
             "thinned alone": _thinned_only("first"),
         },
         facts=values.push_facts,
-        worked=values.bear_work,
-        picture=values.picture("first", "Marks at the first push"),
+        worked=work.bear_work,
+        picture=values.picture("first", "The blue after the first push"),
     ),
     WORDS.question(
         "04-file",
@@ -74,8 +86,8 @@ _MARKS = (
             "filed where it does not bear": _still_blue("following"),
         },
         facts=values.push_facts,
-        worked=values.file_work,
-        picture=values.picture("following", "Marks at the next push"),
+        worked=work.file_work,
+        picture=values.picture("following", "The blue after the next push"),
     ),
 )
 

@@ -11,7 +11,7 @@ from keycourse.common import (
     only_if,
     scaled,
 )
-from keycourse.fit import values
+from keycourse.fit import values, work
 
 __all__ = ["TRAVEL"]
 
@@ -42,7 +42,7 @@ TRAVEL = (
             **length_slips(values.small_travel),
         },
         facts=values.taper_facts,
-        worked=values.small_work,
+        worked=work.small_work,
         metric={"kind": Measure(dimension="length", unit="mm", low=0.1, high=10, places=2)},
     ),
     WORDS.question(
@@ -65,7 +65,7 @@ TRAVEL = (
             **length_slips(values.taken_off),
         },
         facts=values.out_facts,
-        worked=values.off_work,
+        worked=work.off_work,
     ),
     WORDS.question(
         "04-still-off",
@@ -76,16 +76,16 @@ TRAVEL = (
             "nothing left to drive": lambda card, given: values.height(
                 card, values.case_of(card).stand_outs_in[-1]
             ),
-            "draw added": lambda card, given: values.height(
-                card, values.case_of(card).stand_outs_in[-1] + values.case_of(card).draw_in
+            "left to drive added": lambda card, given: values.height(
+                card, values.case_of(card).stand_outs_in[-1] + values.case_of(card).left_to_drive_in
             ),
             "travel for height": lambda card, given: (
-                values.case_of(card).stand_outs_in[-1] - values.case_of(card).draw_in
+                values.case_of(card).stand_outs_in[-1] - values.case_of(card).left_to_drive_in
             ),
             **length_slips(values.still_off),
         },
-        facts=values.draw_facts,
-        worked=values.still_work,
+        facts=values.drive_facts,
+        worked=work.still_work,
     ),
     WORDS.question(
         "04-next-out",
@@ -107,6 +107,6 @@ TRAVEL = (
             ),
         },
         facts=values.cut_facts,
-        worked=values.next_work,
+        worked=work.next_work,
     ),
 )

@@ -1,10 +1,10 @@
-"""Exercise 04: what comes out on a card, what the card says, and how it is worked out."""
+"""Exercise 04: what comes out on a card, and what the card says."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from coursework.question import Answer, Fact, WorkedLine
+from coursework.question import Answer, Fact
 from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
@@ -25,6 +25,13 @@ from taperkey.formulas.key import height_for_travel_in, travel_for_height_in
 from taperkey.units import MM_PER_IN, fraction_text
 
 WORDS = words_beside(__file__)
+
+_SAID = WORDS.options("04-blue")
+HIGH_SPOT = _SAID["high-spot"]
+THICK = _SAID["thick"]
+LAYOUT = _SAID["layout"]
+TOP_ONLY = _SAID["top-only"]
+BLUES = tuple(_SAID.values())
 
 _SAID = WORDS.options("04-cause")
 NO_CAUSE = _SAID["no-cause"]
@@ -49,11 +56,19 @@ ANTI_SEIZE = _SAID["anti-seize"]
 BLUE_ON = _SAID["blue-on"]
 LUBRICANTS = tuple(_SAID.values())
 
+_SAID = WORDS.options("04-hub")
+RUN = _SAID["run"]
+SET_BACK = _SAID["back"]
+DONE = _SAID["done"]
+KNOCK = _SAID["knock"]
+AFTER_DRIVE = tuple(_SAID.values())
+
 _SAID = WORDS.options("04-verdict")
 ACCEPTED = _SAID["accepted"]
 GAP = _SAID["gap"]
 PROUD = _SAID["proud"]
 LOOSE = _SAID["loose"]
+SHIM = _SAID["shim"]
 VERDICTS = tuple(_SAID.values())
 
 LETTERS = zone_letters(count=2 * ZONES)
@@ -135,9 +150,9 @@ def taken_off(card: JobCard, given: Given) -> float:
 
 
 def still_off(card: JobCard, given: Given) -> float:
-    """Return the height still to come off until only the draw is left [in]."""
+    """Return the height still to come off with the file before the drive [in]."""
     case = case_of(card)
-    return height(card, case.stand_outs_in[-1] - case.draw_in)
+    return height(card, case.stand_outs_in[-1] - case.left_to_drive_in)
 
 
 def next_out(card: JobCard, given: Given) -> float:
@@ -186,8 +201,19 @@ def decide(card: JobCard, given: Given) -> Answer:
         return CLEAN
     if told == TOO_WIDE:
         return SIDES
-    close = case.stand_outs_in[-1] - case.draw_in < 0.08
+    close = case.stand_outs_in[-1] - case.left_to_drive_in < 0.08
     return HOME if close and whole_length(card) else FILE
+
+
+def crept(card: JobCard) -> bool:
+    """Return whether the drive took the hub along the shaft."""
+    before, after = case_of(card).hub_from_end_in
+    return after > before
+
+
+def after_drive(card: JobCard, given: Given) -> Answer:
+    """Return what is done when the key is home."""
+    return SET_BACK if crept(card) else RUN
 
 
 def verdict(card: JobCard, given: Given) -> Answer:
@@ -202,11 +228,11 @@ def doubt(card: JobCard, given: Given) -> str:
     if cause(card, given) == NO_CAUSE and not all(
         BRIGHT in (*face[:2], *face[-2:]) for face in both
     ):
-        return "04-cause: marks neither at an end nor spread"
+        return "04-cause: spots neither at an end nor spread"
     if (case.sides_rubbed or case.blue_over_blue) and by_place(case.now) != NO_CAUSE:
         return "04-cause: two causes at once"
     if bear(card, given) == to_file_zones(card, given):
-        return "04-file: the marks are those of the first push"
+        return "04-file: the spots are those of the first push"
     if not all(set(pattern.both) >= {BRIGHT, THINNED} for pattern in (case.first, case.following)):
         return "04-bear: nothing is thinned"
     return ""
@@ -215,9 +241,9 @@ def doubt(card: JobCard, given: Given) -> str:
 # --- the card -----------------------------------------------------------------------------------
 
 
-def draw_text(card: JobCard) -> str:
-    """Write the draw that the shop leaves."""
-    value = case_of(card).draw_in
+def left_to_drive_text(card: JobCard) -> str:
+    """Write what the shop leaves to drive."""
+    value = case_of(card).left_to_drive_in
     return distance_text(card, value) if card.metric else fraction_text(value)
 
 
@@ -231,9 +257,19 @@ def taper_facts(card: JobCard) -> tuple[Fact, ...]:
     return (Fact("Taper of the key", f"1:{case_of(card).taper_ratio}"),)
 
 
+def blue_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return what blue there is."""
+    return (
+        Fact(
+            "In the blue drawer",
+            "a tube of high-spot blue, soft paste; a can of layout fluid, blue, dries in a minute",
+        ),
+    )
+
+
 def push_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what goes with the first two pushes."""
-    return (Fact("First two pushes", "key and slot clean, blue fresh and thin"),)
+    return (Fact("Before each of the first two pushes", "key and slot cleaned, fresh blue, thin"),)
 
 
 def out_facts(card: JobCard) -> tuple[Fact, ...]:
@@ -242,18 +278,19 @@ def out_facts(card: JobCard) -> tuple[Fact, ...]:
     return (
         *taper_facts(card),
         Fact(
-            "Stand-out, same push each time",
+            "Stand-out, with the same push each time",
             f"two rounds ago {rule_text(card, outs[0])}; last round {rule_text(card, outs[1])}; "
             f"now {rule_text(card, outs[2])}",
         ),
     )
 
 
-def draw_facts(card: JobCard) -> tuple[Fact, ...]:
-    """Return stand-outs and the draw that is left for the drive."""
+def drive_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return stand-outs, where the key ends up, and what is left to drive."""
     return (
         *out_facts(card),
-        Fact("Left to drive, in this shop", f"about {draw_text(card)} of stand-out"),
+        Fact("Large end, when the key is home", "flush with the hub face"),
+        Fact("Left to drive, in this shop", f"{left_to_drive_text(card)} of travel"),
     )
 
 
@@ -262,7 +299,7 @@ def cut_facts(card: JobCard) -> tuple[Fact, ...]:
     cut = cut_text(card, case_of(card).next_cut_in)
     return (
         *out_facts(card),
-        Fact("Another filing takes, both faces together", cut),
+        Fact("The next filing takes off, both faces together", cut),
     )
 
 
@@ -271,24 +308,29 @@ def now_facts(card: JobCard) -> tuple[Fact, ...]:
     case = case_of(card)
     outs = case.stand_outs_in
     blue = (
-        "fresh blue over that of the round before"
+        "fresh blue put on over the old"
         if case.blue_over_blue
-        else "key and slot cleaned, blue fresh and thin"
+        else "key and slot cleaned, fresh blue, thin"
     )
-    sides = "rubbed bright on both sides" if case.sides_rubbed else "no marks"
+    sides = "both rubbed bright" if case.sides_rubbed else "not rubbed"
     return (
         Fact(
             "Width of slot and key",
             f"slot {length_text(card, case.slot_width_in)}; "
             f"key {length_text(card, case.key_width_in)}",
         ),
-        Fact("Before the push of now", blue),
-        Fact("Sides of the key, now", sides),
+        Fact("Before this push", blue),
+        Fact("Sides of the key after it", sides),
         Fact(
             "Filed in the last rounds",
-            "the marks, on both faces" if case.filed_at == "both faces" else "the large end only",
+            "the bright spots, on both faces"
+            if case.filed_at == "both faces"
+            else "the large end only",
         ),
-        Fact("Stand-out now; left to drive", f"{rule_text(card, outs[-1])}; {draw_text(card)}"),
+        Fact(
+            "Stand-out; left to drive in this shop",
+            f"{rule_text(card, outs[-1])}; {left_to_drive_text(card)}",
+        ),
     )
 
 
@@ -297,7 +339,7 @@ def shelf_facts(card: JobCard) -> tuple[Fact, ...]:
     return (
         Fact(
             "On the shelf",
-            "a tin of lead-free anti-seize, on the site's list; an old tin, label: white lead",
+            "a can of lead-free anti-seize, on the site's list; an old can marked white lead",
         ),
     )
 
@@ -309,190 +351,62 @@ def end_facts(card: JobCard) -> tuple[Fact, ...]:
     place = "above" if case.gap_above else "below"
     other = "below" if case.gap_above else "above"
     enters = (
-        f"{place} it enters {rule_text(card, case.leaf_depth_in)}, {other} nowhere"
+        f"{place} the key it goes in {rule_text(card, case.leaf_depth_in)}, {other} it nowhere"
         if case.end == "gap"
-        else "above and below it enters nowhere"
+        else "above and below the key it goes in nowhere"
     )
-    marks = "a tenth of the length" if case.end == "loose" else "the whole length, both faces"
-    blows = (
-        "three light ones, no harder at the end"
+    spots = (
+        "over a tenth of the length"
         if case.end == "loose"
-        else "each moved it less; at the last it hardly moved"
+        else "over the whole length of both faces"
+    )
+    blows = (
+        "three light ones, and it never tightened up"
+        if case.end == "loose"
+        else "each moved it less than the one before; the last hardly moved it"
     )
     out = "flush" if case.end != "proud" else f"stands out {rule_text(card, case.proud_in)}"
     return (
-        Fact("Second key, marks at the last tap", marks),
-        Fact("Its blows", blows),
-        Fact("After the drive", out),
-        Fact(f"Thinnest leaf of the feeler, {leaf}", f"{enters}; at the sides it enters"),
+        Fact("Second key: bright spots at the last tap", spots),
+        Fact("Second key: blows", blows),
+        Fact("Second key: large end after the drive", out),
+        Fact(f"Second key: thinnest feeler leaf, {leaf}", f"{enters}; at the sides it goes in"),
+    )
+
+
+def hub_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return where the hub sat and how it ran, before the drive and after it."""
+    case = case_of(card)
+    places = [rule_text(card, one) for one in case.hub_from_end_in]
+    runouts = [
+        f"{one * MM_PER_IN:.2f} mm" if card.metric else f"{one:.3f} in"
+        for one in case.hub_runout_in
+    ]
+    return (
+        Fact(
+            "End of the shaft to the hub face", f"before the drive {places[0]}; after {places[1]}"
+        ),
+        Fact("Runout of the hub face", f"before the drive {runouts[0]}; after {runouts[1]}"),
     )
 
 
 def round_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what is said of the round whose steps are put in order."""
-    return (Fact("On the bench", "a clean key and a clean slot, soft jaws, the drive locked out"),)
+    return (Fact("On the bench", "a clean key, a clean slot, soft jaws; the drive is locked out"),)
 
 
 def facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the lines of the printed card."""
     return (
+        *blue_facts(card),
         *push_facts(card),
-        *draw_facts(card),
+        *drive_facts(card),
         Fact(
-            "Another filing takes, both faces together", cut_text(card, case_of(card).next_cut_in)
+            "The next filing takes off, both faces together",
+            cut_text(card, case_of(card).next_cut_in),
         ),
         *now_facts(card)[:-1],
         *shelf_facts(card),
+        *hub_facts(card),
         *end_facts(card),
     )
-
-
-# --- worked ---------------------------------------------------------------------------------------
-
-Lines = tuple[WorkedLine, ...]
-
-
-def bear_work(card: JobCard, given: Given) -> Lines:
-    """Work out which zones bore."""
-    return (
-        WorkedLine(
-            why="Where the key bears, the film is pressed away and metal shines. Where the blue "
-            "is only thin, there is still a gap, smaller than the film.",
-            formula="bears = bright, on both faces",
-            result=" ".join(at_level(case_of(card).first, BRIGHT)),
-        ),
-    )
-
-
-def file_work(card: JobCard, given: Given) -> Lines:
-    """Work out which zones to file."""
-    return (
-        WorkedLine(
-            why="Bright is high. The marks of this push count, not those of the last one, and "
-            "both faces are filed.",
-            formula="file = bright now, on both faces",
-            result=" ".join(at_level(case_of(card).following, BRIGHT)),
-        ),
-    )
-
-
-def small_work(card: JobCard, given: Given) -> Lines:
-    """Work out the travel for a small height."""
-    ratio = case_of(card).taper_ratio
-    small = "0.01 mm" if card.metric else "0.001 in"
-    return (
-        WorkedLine(
-            why="On 1:n the key goes n times as far in as it loses in height.",
-            formula="travel = height × n",
-            numbers=f"{small} × {ratio}",
-            result=length_text(card, small_travel(card, given)),
-        ),
-    )
-
-
-def off_work(card: JobCard, given: Given) -> Lines:
-    """Work out what came off."""
-    case = case_of(card)
-    outs = case.stand_outs_in
-    return (
-        WorkedLine(
-            why="How far the key went further in, at the same push, tells what was filed off.",
-            formula="taken off = (stand-out then − stand-out now) ÷ n",
-            numbers=f"({rule_text(card, outs[0])} − {rule_text(card, outs[-1])}) ÷ "
-            f"{case.taper_ratio}",
-            result=length_text(card, taken_off(card, given)),
-        ),
-    )
-
-
-def still_work(card: JobCard, given: Given) -> Lines:
-    """Work out what is still to come off."""
-    case = case_of(card)
-    return (
-        WorkedLine(
-            why="The last bit of stand-out is not filed away: the drive squeezes it in.",
-            formula="still to file = (stand-out now − left to drive) ÷ n",
-            numbers=f"({rule_text(card, case.stand_outs_in[-1])} − {draw_text(card)}) ÷ "
-            f"{case.taper_ratio}",
-            result=length_text(card, still_off(card, given)),
-        ),
-    )
-
-
-def next_work(card: JobCard, given: Given) -> Lines:
-    """Work out the next stand-out."""
-    case = case_of(card)
-    return (
-        WorkedLine(
-            why="Metal off lets the key further in, n times as far.",
-            formula="next stand-out = stand-out now − cut × n",
-            numbers=f"{rule_text(card, case.stand_outs_in[-1])} − "
-            f"{cut_text(card, case.next_cut_in)} × {case.taper_ratio}",
-            result=rule_text(card, next_out(card, given)),
-        ),
-    )
-
-
-def cause_work(card: JobCard, given: Given) -> Lines:
-    """Work out what the marks tell."""
-    told = str(cause(card, given))
-    why = {
-        NO_CAUSE: "The film was fresh, the sides are clear, and marks lie toward both ends.",
-        MORE_TAPER: "Both faces bear at the large end only: there the key is high, so it gets "
-        "lower too fast going in.",
-        LESS_TAPER: "Both faces bear at the small end only: the large end was filed alone and is "
-        "low now.",
-        TOO_WIDE: "The key is hardly narrower than the slot, and its sides are rubbed bright. It "
-        "hangs there and cannot come down on its faces.",
-        OLD_BLUE: "Fresh blue lies over old blue. Old marks show through, and a thick film marks "
-        "where there is still a gap.",
-    }[told]
-    return (WorkedLine(why=why, result=told),)
-
-
-def decide_work(card: JobCard, given: Given) -> Lines:
-    """Work out what is done now."""
-    step = str(decide(card, given))
-    why = {
-        FILE: "The marks are good and there is metal left: file what is bright, on both faces.",
-        CLEAN: "A mark that cannot be trusted is not filed.",
-        SIDES: "A key that hangs by its sides shows nothing true on its faces.",
-        HOME: "Marks run the whole length of both faces, and about the draw is left.",
-    }[step]
-    return (WorkedLine(why=why, result=step),)
-
-
-def round_work(card: JobCard, given: Given) -> Lines:
-    """Say why the steps come in that order."""
-    return (
-        WorkedLine(
-            why="The stand-out is measured while the key is in; the marks are read before they "
-            "are wiped; and it is wiped before it is filed, because blue clogs the file.",
-            result="blue, push, measure, draw and read, wipe, file",
-        ),
-    )
-
-
-def lubricant_work(card: JobCard, given: Given) -> Lines:
-    """Say which lubricant."""
-    return (
-        WorkedLine(
-            why="Dry steel galls and rusts in. White lead did the job, but it is poisonous.",
-            result=ANTI_SEIZE,
-        ),
-    )
-
-
-def verdict_work(card: JobCard, given: Given) -> Lines:
-    """Work out the verdict."""
-    why = {
-        "fits": "It bore over its whole length, tightened blow by blow, is home, and the leaf "
-        "enters nowhere above or below. A slight gap at the sides is right.",
-        "gap": "The thinnest leaf goes in above or below: there it does not bear, whatever the "
-        "blows felt like.",
-        "proud": "It hardly moves any more and is not home: it is held somewhere. More hammer "
-        "does not make more bearing.",
-        "loose": "Three light blows squeeze nothing, and it bore over a tenth of its length. The "
-        "feeler alone does not tell: a drive closes small gaps.",
-    }[case_of(card).end]
-    return (WorkedLine(why=why, result=str(verdict(card, given))),)

@@ -1,0 +1,226 @@
+"""Exercise 04: how each answer is worked out, in symbols, with numbers, to the result."""
+
+from __future__ import annotations
+
+from coursework.question import WorkedLine
+from keycourse.card import JobCard
+from keycourse.common import Given, length_text, rule_text
+from keycourse.fit.card import BRIGHT
+from keycourse.fit.values import (
+    ANTI_SEIZE,
+    CLEAN,
+    FILE,
+    HIGH_SPOT,
+    HOME,
+    LESS_TAPER,
+    MORE_TAPER,
+    NO_CAUSE,
+    OLD_BLUE,
+    RUN,
+    SET_BACK,
+    SIDES,
+    TOO_WIDE,
+    at_level,
+    case_of,
+    cause,
+    crept,
+    cut_text,
+    decide,
+    left_to_drive_text,
+    next_out,
+    small_travel,
+    still_off,
+    taken_off,
+    verdict,
+)
+
+Lines = tuple[WorkedLine, ...]
+
+
+def blue_work(card: JobCard, given: Given) -> Lines:
+    """Say which blue."""
+    return (
+        WorkedLine(
+            why="High-spot blue stays soft. Where metal touches metal it is pressed away, and "
+            "nowhere else. A thin film shows only what bears. Layout fluid dries hard: it is for "
+            "scribing lines.",
+            result=HIGH_SPOT,
+        ),
+    )
+
+
+def bear_work(card: JobCard, given: Given) -> Lines:
+    """Work out which zones bore."""
+    return (
+        WorkedLine(
+            why="Where the key bears, the film is pressed away and the metal shines. Where the "
+            "blue is only thin, there is still a gap, thinner than the film.",
+            formula="bears = bright, on both faces",
+            result=" ".join(at_level(case_of(card).first, BRIGHT)),
+        ),
+    )
+
+
+def file_work(card: JobCard, given: Given) -> Lines:
+    """Work out which zones to file."""
+    return (
+        WorkedLine(
+            why="Bright is high. Only the bright spots of this push count, not those of the push "
+            "before, and you file both faces.",
+            formula="file = bright now, on both faces",
+            result=" ".join(at_level(case_of(card).following, BRIGHT)),
+        ),
+    )
+
+
+def small_work(card: JobCard, given: Given) -> Lines:
+    """Work out the travel for a small height."""
+    ratio = case_of(card).taper_ratio
+    small = "0.01 mm" if card.metric else "0.001 in"
+    return (
+        WorkedLine(
+            why="At 1:n the key goes in n times as far as the height it loses.",
+            formula="travel = height × n",
+            numbers=f"{small} × {ratio}",
+            result=length_text(card, small_travel(card, given)),
+        ),
+    )
+
+
+def off_work(card: JobCard, given: Given) -> Lines:
+    """Work out what came off."""
+    case = case_of(card)
+    outs = case.stand_outs_in
+    return (
+        WorkedLine(
+            why="With the same push each time, the travel tells you how much you filed off.",
+            formula="taken off = (stand-out two rounds ago − stand-out now) ÷ n",
+            numbers=f"({rule_text(card, outs[0])} − {rule_text(card, outs[-1])}) ÷ "
+            f"{case.taper_ratio}",
+            result=length_text(card, taken_off(card, given)),
+        ),
+    )
+
+
+def still_work(card: JobCard, given: Given) -> Lines:
+    """Work out what is still to come off."""
+    case = case_of(card)
+    return (
+        WorkedLine(
+            why="The key ends flush, so all that stands out is travel to home. The last bit of it "
+            "is left for the drive, not filed away.",
+            formula="still to come off = (stand-out now − left to drive) ÷ n",
+            numbers=f"({rule_text(card, case.stand_outs_in[-1])} − {left_to_drive_text(card)}) ÷ "
+            f"{case.taper_ratio}",
+            result=length_text(card, still_off(card, given)),
+        ),
+    )
+
+
+def next_work(card: JobCard, given: Given) -> Lines:
+    """Work out the next stand-out."""
+    case = case_of(card)
+    return (
+        WorkedLine(
+            why="With metal off, the key goes further in: n times as far.",
+            formula="next stand-out = stand-out now − height filed off × n",
+            numbers=f"{rule_text(card, case.stand_outs_in[-1])} − "
+            f"{cut_text(card, case.next_cut_in)} × {case.taper_ratio}",
+            result=rule_text(card, next_out(card, given)),
+        ),
+    )
+
+
+def cause_work(card: JobCard, given: Given) -> Lines:
+    """Work out what the marks tell."""
+    told = str(cause(card, given))
+    why = {
+        NO_CAUSE: "The blue was fresh, the sides are clear, and there are spots toward both ends.",
+        MORE_TAPER: "Both faces bear at the large end only. The key is high there, so toward the "
+        "small end it gets lower too fast.",
+        LESS_TAPER: "Both faces bear at the small end only. The large end was filed by itself and "
+        "is now low.",
+        TOO_WIDE: "The key is hardly narrower than the slot, and its sides are rubbed bright. It "
+        "hangs up on them, and its faces cannot seat.",
+        OLD_BLUE: "Fresh blue was put on over the old. Old spots show through, and a thick film "
+        "touches where there is still a gap.",
+    }[told]
+    return (WorkedLine(why=why, result=told),)
+
+
+def decide_work(card: JobCard, given: Given) -> Lines:
+    """Work out what is done now."""
+    step = str(decide(card, given))
+    why = {
+        FILE: "The spots are good, and there is metal still to come off: file what is bright, on "
+        "both faces.",
+        CLEAN: "You do not file a spot that you cannot trust.",
+        SIDES: "While the key hangs on its sides, its faces show nothing that you can trust.",
+        HOME: "The spots run the whole length of both faces, and little more than what is left to "
+        "drive stands out.",
+    }[step]
+    return (WorkedLine(why=why, result=step),)
+
+
+def round_work(card: JobCard, given: Given) -> Lines:
+    """Say why the steps come in that order."""
+    return (
+        WorkedLine(
+            why="Measure the stand-out while the key is in. Read the spots before you wipe them "
+            "off. Wipe before you file, because blue clogs the file.",
+            result="blue, push, measure, draw and read, clean, file",
+        ),
+    )
+
+
+def lubricant_work(card: JobCard, given: Given) -> Lines:
+    """Say which lubricant."""
+    return (
+        WorkedLine(
+            why="Steel driven dry galls, and then rusts in. White lead did the job, but it is "
+            "poisonous.",
+            result=ANTI_SEIZE,
+        ),
+    )
+
+
+def hub_work(card: JobCard, given: Given) -> Lines:
+    """Work out what is done when the key is home."""
+    before, after = (rule_text(card, one) for one in case_of(card).hub_from_end_in)
+    if not crept(card):
+        return (
+            WorkedLine(
+                why="The hub sits where it sat, and runs as true as it did. Under load it settles, "
+                "so look again after the first shift.",
+                formula="creep = distance after − distance before",
+                numbers=f"{after} − {before}",
+                result=rule_text(card, 0.0),
+            ),
+            WorkedLine(why="So:", result=RUN),
+        )
+    one, other = case_of(card).hub_from_end_in
+    return (
+        WorkedLine(
+            why="The blows took the hub along with the key, and its runout grew. It is wedged "
+            "there: only with the key out can it be set back.",
+            formula="creep = distance after − distance before",
+            numbers=f"{after} − {before}",
+            result=rule_text(card, other - one),
+        ),
+        WorkedLine(why="So:", result=SET_BACK),
+    )
+
+
+def verdict_work(card: JobCard, given: Given) -> Lines:
+    """Work out the verdict."""
+    why = {
+        "fits": "It bore over its whole length, it tightened up blow by blow, it is home, and the "
+        "leaf goes in nowhere above or below. A slight gap at the sides is right.",
+        "gap": "The thinnest leaf goes in above or below the key. It does not bear there, whatever "
+        "the blows felt like.",
+        "proud": "It hardly moves any more and is not home, so it is hung up somewhere. More "
+        "hammer does not give you more bearing.",
+        "loose": "Three light blows squeeze nothing, and it bore over a tenth of its length only. "
+        "The feeler alone does not tell you: a drive closes small gaps. No shim puts metal back.",
+    }[case_of(card).end]
+    return (WorkedLine(why=why, result=str(verdict(card, given))),)
