@@ -31,7 +31,7 @@ from coursework.question import (
     Written,
 )
 
-__all__ = ["Slips", "Words", "WordsError", "words_beside"]
+__all__ = ["Slips", "Words", "WordsError", "WordsFile", "words_beside"]
 
 Slips = Mapping[str, Callable[[Any, Given], Answer | None]]  # a slip's value by its name
 
@@ -58,7 +58,7 @@ class WordsError(ValueError):
     """A file of words cannot be used: the file, the line, and what is expected there."""
 
 
-class _File:
+class WordsFile:
     """One file of words, and where in it a thing stands."""
 
     def __init__(self, path: Path) -> None:
@@ -138,7 +138,7 @@ def _places(text: str) -> set[str]:
 class _Options(dict[str, str]):
     """Answers by name; a name that is not there is a mistake in the file."""
 
-    def __init__(self, file: _File, where: list[str], found: Mapping[str, str]) -> None:
+    def __init__(self, file: WordsFile, where: list[str], found: Mapping[str, str]) -> None:
         super().__init__(found)
         self._file, self._where = file, where
 
@@ -164,8 +164,8 @@ class Words:
     """
 
     def __init__(self, path: Path, common: Path | None = None) -> None:
-        self._own = _File(path)
-        self._common = _File(common or path.parent.parent / "words.toml")
+        self._own = WordsFile(path)
+        self._common = WordsFile(common or path.parent.parent / "words.toml")
         self._used: set[tuple[str, ...]] = set()
         self._common.table([], _COMMON)
         for one in (self._own, self._common):
@@ -184,7 +184,7 @@ class Words:
             self._check_question(key)
 
     @staticmethod
-    def _check_common(file: _File, kind: str) -> None:
+    def _check_common(file: WordsFile, kind: str) -> None:
         names = file.all[kind]
         if kind != "slips":
             file.table([kind], dict.fromkeys(names, _TEXT))
@@ -231,7 +231,7 @@ class Words:
 
     def _named(
         self, kind: str, name: str, places: Sequence[Sequence[str]]
-    ) -> tuple[Any, _File, list[str]]:
+    ) -> tuple[Any, WordsFile, list[str]]:
         """Return a slip or a reason by name, the question's own first, and where it stands."""
         for where in (*places, [kind]):
             if name in self._at(where):
@@ -428,7 +428,7 @@ class Words:
         )
 
 
-def _check_slip(file: _File, where: Sequence[str]) -> None:
+def _check_slip(file: WordsFile, where: Sequence[str]) -> None:
     there = file.table(where, _SLIP)
     if "sentence" not in there:
         raise file.refuse(where, f"the slip “{where[-1]}” has no sentence. Write it.")

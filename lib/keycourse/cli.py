@@ -84,6 +84,16 @@ def _parser() -> argparse.ArgumentParser:
         step = steps.add_parser(name, help=told)
         step.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
         step.set_defaults(do=do)
+    sheets = steps.add_parser("sheets", help="write the sign-off sheets, a page a task, to print")
+    sheets.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
+    sheets.set_defaults(do=_class_sheets)
+    sign = steps.add_parser("sign", help="enter practical sign-offs from a CSV file")
+    sign.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
+    entered = sign.add_mutually_exclusive_group(required=True)
+    entered.add_argument("--from", dest="source", type=Path, metavar="FILE", help="CSV filled in")
+    entered.add_argument("--blank", type=Path, metavar="FILE", help="write a CSV to fill in")
+    sign.add_argument("--by", metavar="NAME", help="the assessor; asked for once, then kept")
+    sign.set_defaults(do=_class_sign)
     change = steps.add_parser(
         "moderate", help="put another mark in the place of one, with a reason"
     )
@@ -367,6 +377,41 @@ def _class_moderate(options: argparse.Namespace) -> int:
     return 0
 
 
+def _class_sheets(options: argparse.Namespace) -> int:
+    from coursework.room.classfolder import open_class
+    from coursework.room.signing import write_sheets
+
+    print(f"Print the sign-off sheets from: {write_sheets(open_class(options.folder))}")
+    print(f"Then: taperkey class sign {_typed(options.folder)} --blank FILE")
+    return 0
+
+
+def _class_sign(options: argparse.Namespace) -> int:
+    from coursework.room.assessing import report_again
+    from coursework.room.assessors import name_of_assessor
+    from coursework.room.classfolder import open_class
+    from coursework.room.signing import blank_lines, enter_from_file
+    from taperkey.files import write_whole
+
+    class_folder = open_class(options.folder)
+    if options.blank is not None:
+        if options.blank.exists():
+            raise ValueError(f"{options.blank} is there already. Name a new file.")
+        write_whole(options.blank, blank_lines(class_folder))
+        print(f"Fill in yes or no for each item: {options.blank}")
+        return 0
+    by = name_of_assessor(class_folder.folder, options.by)
+    found = enter_from_file(class_folder, options.source, by=by)
+    for one in found:
+        if not one.passed:
+            name = class_folder.names[one.number]
+            places = ", ".join(map(str, one.failed))
+            print(f"{name} ({one.number}), {one.task}: not yet competent, item {places}.")
+    print(f"{counted(len(found), 'sign-off')} entered by {by}.")
+    print(f"Report: {report_again(class_folder)}")
+    return 0
+
+
 def _mark(options: argparse.Namespace) -> int:
     from coursework.room.assessing import mark_and_report
     from coursework.room.classfolder import open_class
@@ -415,6 +460,8 @@ _CLASS_WORK = (
     _class_release,
     _class_verify,
     _class_moderate,
+    _class_sheets,
+    _class_sign,
 )
 
 if __name__ == "__main__":

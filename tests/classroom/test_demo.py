@@ -136,7 +136,16 @@ def test_marks_by_hand_are_counted_and_the_rest_waits(folder):
     assert rows["Ada Brindle"]["01-sign-off"] == "5"
     assert rows["Ada Brindle"]["bench work"] == "competent"
     assert rows["Ines Calloway"]["01-sign-off"] == "waiting"
-    assert rows["Ines Calloway"]["bench work"] == "waiting"
+    assert rows["Ines Calloway"]["bench work"] == "not yet"  # a sign-off is missing
+
+
+def test_a_must_that_was_not_passed_is_not_yet_competent_with_its_marks(folder):
+    number = NUMBERS["Colm Wetherby"]
+    signed = gather(open_class(folder)).sign_offs[number, "01-sign-off"]
+    assert signed.marks == 4
+    assert not signed.passed
+    text = (folder / "report" / "achievement" / f"{number:03d}.html").read_text("utf-8")
+    assert "Not passed: locked out, tagged and tried before hands go near the drive." in text
 
 
 def test_a_second_run_changes_nothing(folder):

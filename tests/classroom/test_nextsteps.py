@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from coursework.course import PAGES
+from coursework.mark.signoff import SignOff, tasks
 from coursework.room.classfolder import ClassFolder
 from coursework.room.nextsteps import next_steps, who
 from coursework.room.outcomes import Outcome, skills_of
@@ -32,7 +33,36 @@ def steps(folder, **changed):
     """Return the steps of one who has everything right but what is changed."""
     changed = {key.replace("_", "-")[1:]: value for key, value in changed.items()}
     outcomes = [changed.get(one.key, outcome(one.key)) for one in ALL]
-    return next_steps(Standings(folder, tuple(outcomes)), 1)
+    signed = {(1, key): signed_off(key, task) for key, task in tasks().items()}
+    return next_steps(Standings(folder, tuple(outcomes), sign_offs=signed), 1)
+
+
+def signed_off(key, task, *, failed=()):
+    return SignOff(
+        noted="2026-11-25T12:00:00Z",
+        number=1,
+        task=key,
+        attempt=1,
+        date="2026-11-25",
+        by="Pat Holt",
+        answers=(True,) * len(task.items),
+        prompted=False,
+        note="",
+        marks=int(task.question.marks),
+        failed=failed,
+        version=task.version,
+    )
+
+
+def test_a_must_that_was_not_passed_comes_first(folder):
+    signed = {(1, key): signed_off(key, task) for key, task in tasks().items()}
+    signed[1, "05-sign-off"] = signed_off("05-sign-off", tasks()["05-sign-off"], failed=(2,))
+    del signed[1, "03-sign-off"]
+    outcomes = tuple(outcome(one.key) for one in ALL)
+    assert next_steps(Standings(folder, outcomes, sign_offs=signed), 1) == [
+        ("safety", "Bench task 05: not passed; watch it again."),
+        ("sign off", "Bench task 03: no sign-off yet."),
+    ]
 
 
 def test_all_right_goes_on(folder):

@@ -46,6 +46,12 @@ from coursework.mark.records import (
 )
 from coursework.mark.register import Register
 from coursework.mark.replaced import replaced_register
+from coursework.mark.signoff import (
+    counting_sign_offs,
+    read_sign_offs,
+    sign_off_register,
+    tasks,
+)
 from coursework.mark.versions import card_version, marker_version, question_version
 from coursework.question import Verdict
 
@@ -169,6 +175,7 @@ def audit_class(
             f"Apprentice {number:03d}, {exercise}: the gradebook has marks, but there is no record."
         )
     _hand_register(folder, db_url, audit)
+    _sign_offs(folder, db_url, records, audit)
     for version, count in sorted(versions.items()):
         audit.notes.append(
             f"{count} record{'' if count == 1 else 's'} of marker version {version} recomputed by "
@@ -190,6 +197,7 @@ def _registers(folder: Path, audit: Audit) -> None:
         arrivals_register(folder),
         by_hand_register(folder),
         replaced_register(folder),
+        sign_off_register(folder),
     )
     for register in registers:
         for line in register.faults():
@@ -450,6 +458,40 @@ def _hand_register(folder: Path, db_url: str | None, audit: Audit) -> None:
                 f"{_by_hand(*cells)}, by-hand.csv {_by_hand(*noted)}. If it was entered since the "
                 "last marking run, mark the class."
             )
+
+
+def _sign_offs(
+    folder: Path, db_url: str | None, records: Mapping[Key, MarkRecord], audit: Audit
+) -> None:
+    """Work each sign-off's marks out again from its answers, and look for them in the gradebook."""
+    known = tasks()
+    manual = manual_marks(folder, db_url=db_url)
+    for one in read_sign_offs(folder):
+        task = known.get(one.task)
+        title = f"Apprentice {one.number:03d}, {one.task}, attempt {one.attempt}"
+        if task is None:
+            audit.notes.append(f"{title}: the course has no such task any more; the line is kept.")
+        elif one.version != task.version:
+            audit.notes.append(f"{title}: the sheet has other items since.")
+        elif (one.marks, one.failed) != (task.marks(one.answers), task.failed(one.answers)):
+            audit.differences.append(
+                f"{title}: sign-offs.csv says {one.marks} marks, items not passed "
+                f"{', '.join(map(str, one.failed)) or 'none'}; its answers come to "
+                f"{task.marks(one.answers)} marks, "
+                f"{', '.join(map(str, task.failed(one.answers))) or 'none'}."
+            )
+    for (number, key), one in counting_sign_offs(folder).items():
+        record = records.get((number, known[key].exercise)) if key in known else None
+        if record is None or key in record.moderations or record.verdict(key) is None:
+            continue
+        given = manual.get((number, record.exercise), {}).get(key)
+        if given is None or given.score != one.marks:
+            has = "no mark" if given is None or given.score is None else f"{given.score:g}"
+            audit.differences.append(
+                f"{_title(record)}, {key}: the gradebook has {has}, the sign-off of {one.date} by "
+                f"{one.by} {one.marks}. Mark the class."
+            )
+            audit.marking_mends += 1
 
 
 def _by_hand(score: str, extra: str, comment: str) -> str:

@@ -24,6 +24,7 @@ from coursework.mark.records import (
     read_record,
     read_records,
 )
+from coursework.mark.signoff import enter_sign_offs
 from coursework.room.changes import fits_told, marked_otherwise, replaced_told
 from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.hub_drop import collect, give_back
@@ -97,6 +98,7 @@ def mark_and_report(
             roster=class_folder.names,
             progress=progress,
         )
+        enter_sign_offs(class_folder.folder)
         manual = _note(class_folder, now)
         replaced = note_replaced(
             folder=class_folder.folder,
@@ -190,6 +192,7 @@ def _write_one_feedback(
 def report_again(class_folder: ClassFolder, *, now: datetime | None = None) -> Path:
     """Write the report again, with what was entered in the marking screen since."""
     with class_folder.alone("writing the report"), in_one_sentence():
+        enter_sign_offs(class_folder.folder)
         _note(class_folder, now)
         return write_report(class_folder)
 
@@ -274,6 +277,7 @@ def moderate_mark(
             roster=class_folder.names,
             only=(number, exercise),
         )
+        enter_sign_offs(folder)
         if not result.marked:
             mine = (one for one in result.problems if one.startswith(f"Apprentice {number:03d}"))
             raise ClassError(

@@ -48,21 +48,30 @@ def next_steps(standings: Standings, number: int) -> list[tuple[str, str]]:
     """Return what one apprentice needs next: a word for the kind, and a sentence.
 
     Safety first, then what is not handed in, then the skills with most marks lost, then single
-    slips in skills that are in order, then what waits.
+    slips in skills that are in order, then what waits for an assessor.
     """
     own = standings.of(number)
     steps = []
     critical = numbered_labels(one.key for one in own if one.critical)
     if critical:
         steps.append(("safety", f"{critical}: go through it together before any pull."))
+    failed, unsigned = [], []
     pages = {one.page for one in own}
+    for key, task in standings.tasks.items():
+        signed = standings.sign_offs.get((number, key))
+        if signed is not None and not signed.passed:
+            failed.append(key[:2])
+        elif signed is None and task.exercise in pages:
+            unsigned.append(key[:2])
+    if failed:
+        steps.append(("safety", f"Bench task {', '.join(failed)}: not passed; watch it again."))
     missing = [page for page in PAGES if page not in pages]
     if missing:
         steps.append(("hand in", f"{', '.join(missing)}: not handed in."))
     weak: dict[str, float] = {}
     for skill, keys in skills_of(PAGES.values()).items():
         standing = standings.skill(number, keys)
-        if standing.state == "not yet":
+        if standing.state == "not yet" and standing.mark < standing.out_of:
             weak[skill] = standing.out_of - standing.mark
     worst = sorted(weak, key=lambda skill: -weak[skill])
     for skill in worst[:MOST_SKILLS]:
@@ -81,6 +90,8 @@ def next_steps(standings: Standings, number: int) -> list[tuple[str, str]]:
             f"{slip} ({', '.join(dict.fromkeys(places))})" for slip, places in minor.items()
         )
         steps.append(("watch", f"{_capital(told)}."))
+    if unsigned:
+        steps.append(("sign off", f"Bench task {', '.join(unsigned)}: no sign-off yet."))
     out = sum(one.mark is None for one in own)
     if out:
         steps.append(("wait", f"{counted(out, 'answer')} with the assessor."))

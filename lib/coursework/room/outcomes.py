@@ -79,6 +79,8 @@ class SkillStanding:
     out_of: float = 0.0
     waiting: int = 0
     critical: bool = False
+    unsigned: tuple[str, ...] = ()  # practical tasks without a sign-off
+    failed: tuple[str, ...] = ()  # practical tasks with something not passed that must be
 
 
 @dataclass(frozen=True)
@@ -111,11 +113,21 @@ def skills_of(pages: Iterable[Page]) -> dict[str, tuple[str, ...]]:
     return skills
 
 
-def skill_standing(outcomes: Sequence[Outcome]) -> SkillStanding:
+def skill_standing(
+    outcomes: Sequence[Outcome], *, unsigned: Sequence[str] = (), failed: Sequence[str] = ()
+) -> SkillStanding:
     """Judge one skill of one apprentice from the questions handed in for it.
 
-    Competent at 70 % of the marks and no safety-critical answer wrong. While an
-    assessor's mark is out, the skill waits, unless it could no longer be reached.
+    Competent at 70 % of the marks, no safety-critical answer wrong, every practical task signed
+    off and everything passed there that must be. While an assessor's mark is out, the skill
+    waits, unless it could no longer be reached.
+
+    Parameters
+    ----------
+    outcomes : sequence of Outcome
+        What was handed in.
+    unsigned, failed : sequence of str
+        Practical tasks of the skill without a sign-off, and with one that was not passed.
 
     Examples
     --------
@@ -128,11 +140,13 @@ def skill_standing(outcomes: Sequence[Outcome]) -> SkillStanding:
     'not yet'
     >>> skill_standing([outcome(2.0), outcome(None)]).state
     'waiting'
-    >>> skill_standing([]).state
+    >>> skill_standing([outcome(2.0)], failed=["01-sign-off"]).state
+    'not yet'
+    >>> skill_standing([], unsigned=["01-sign-off"]).state
     'not handed in'
     """
-    if not outcomes:
-        return SkillStanding("not handed in")
+    if not outcomes and not failed:
+        return SkillStanding("not handed in", unsigned=tuple(unsigned))
     marked = [one for one in outcomes if one.mark is not None]
     out = [one for one in outcomes if one.mark is None]
     mark = sum(one.mark or 0.0 for one in marked)
@@ -141,11 +155,13 @@ def skill_standing(outcomes: Sequence[Outcome]) -> SkillStanding:
     critical = any(one.critical for one in outcomes)
     needed = COMPETENT_SHARE * out_of * (1 - 1e-9)
     state: Standing = "competent"
-    if critical or mark + still < needed:
+    if critical or unsigned or failed or mark + still < needed:
         state = "not yet"
     elif out:
         state = "waiting"
-    return SkillStanding(state, mark, out_of - still, len(out), critical)
+    return SkillStanding(
+        state, mark, out_of - still, len(out), critical, tuple(unsigned), tuple(failed)
+    )
 
 
 def page_totals(outcomes: Iterable[Outcome]) -> dict[tuple[int, str], tuple[float, float, int]]:

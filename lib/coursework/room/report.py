@@ -29,6 +29,7 @@ from coursework.room.outcomes import (
     item_figures,
     skills_of,
 )
+from coursework.room.signing import failed_words, standing_why
 from coursework.room.skillsrecord import skills_record_link, write_skills_records
 from coursework.room.standings import Standings, gather
 from coursework.room.status import set_aside_lines
@@ -107,6 +108,7 @@ def _shown(standings: Standings) -> dict[str, Any]:
         "set_aside": set_aside_lines(class_folder)[-MOST_SET_ASIDE:],
         "set_aside_count": len(set_aside_lines(class_folder)),
         "plain": plain,
+        "why": standing_why,
     }
 
 
@@ -254,6 +256,16 @@ def _to_do(standings: Standings) -> dict[str, Any]:
         "critical": [
             (who(class_folder, [number]), numbered_labels(keys))
             for number, keys in sorted(critical.items())
+        ],
+        "not_passed": [
+            (
+                who(class_folder, [number]),
+                label(key),
+                one.date,
+                failed_words(standings.tasks[key], one),
+            )
+            for (number, key), one in sorted(standings.sign_offs.items())
+            if not one.passed and number in class_folder.names and key in standings.tasks
         ],
         "waiting": [
             (f"{key[:2]} {label(key)}", kind, len(numbers), who(class_folder, numbers))

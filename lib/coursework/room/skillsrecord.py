@@ -15,10 +15,15 @@ from typing import Any
 from coursework.course import PAGES, page_of
 from coursework.mark.byhand import HandMark, read_by_hand
 from coursework.mark.lateness import local_text
-from coursework.question import Practical
 from coursework.room.cards import page_template
 from coursework.room.marks import plain
 from coursework.room.outcomes import COMPETENT_SHARE, Outcome, skills_of
+from coursework.room.signing import (
+    failed_words,
+    sign_off_how,
+    sign_off_words,
+    standing_why,
+)
 from coursework.room.standings import Standings
 from taperkey.files import write_whole
 
@@ -91,6 +96,7 @@ def _shown(
                 "mark": plain(standing.mark) if standing.out_of else "",
                 "out_of": plain(standing.out_of) if standing.out_of else "",
                 "state": standing.state,
+                "why": standing_why(standing),
             }
         )
     states = [one["state"] for one in skills]
@@ -98,7 +104,7 @@ def _shown(
         "skills": skills,
         "competent": states.count("competent"),
         "pages": _pages(standings, number),
-        "sign_offs": _sign_offs(own, number, seen),
+        "sign_offs": _sign_offs(standings, own, number, seen),
         "critical": _critical(own),
         "moderated": _moderated(standings, number),
     }
@@ -135,25 +141,37 @@ def _pages(standings: Standings, number: int) -> list[dict[str, Any]]:
 
 
 def _sign_offs(
-    own: Mapping[str, Outcome], number: int, seen: Mapping[tuple[int, str, str], HandMark]
-) -> list[dict[str, str]]:
+    standings: Standings,
+    own: Mapping[str, Outcome],
+    number: int,
+    seen: Mapping[tuple[int, str, str], HandMark],
+) -> list[dict[str, Any]]:
     rows = []
-    for page in PAGES.values():
-        for question in page.questions:
-            if not isinstance(question.kind, Practical):
-                continue
-            outcome = own.get(question.key)
-            mark = outcome.mark if outcome else None
-            line = seen.get((number, page.name, question.key))
-            rows.append(
-                {
-                    "label": f"{page.name[:2]} {_work(question.label)}",
-                    "mark": "" if mark is None else plain(mark),
-                    "out_of": plain(question.marks),
-                    "date": line.seen[:10] if line and line.score and mark is not None else "",
-                    "note": line.comment if line else "",
-                }
-            )
+    for task in standings.tasks.values():
+        outcome = own.get(task.key)
+        mark = outcome.mark if outcome else None
+        one = standings.sign_offs.get((number, task.key))
+        line = seen.get((number, task.exercise, task.key))
+        if mark is None and one is not None:
+            mark = float(one.marks)
+        rows.append(
+            {
+                "label": f"{task.exercise[:2]} {_work(task.question.label)}",
+                "mark": "" if mark is None else plain(mark),
+                "out_of": plain(task.question.marks),
+                "state": sign_off_words(one),
+                "passed": one is not None and one.passed,
+                "date": one.date if one else "",
+                "by": one.by if one else "",
+                "how": sign_off_how(one)
+                if one
+                else f"mark entered {line.seen[:10]}"
+                if line and line.score and mark is not None
+                else "",
+                "failed": failed_words(task, one) if one else "",
+                "note": one.note if one else line.comment if line else "",
+            }
+        )
     return rows
 
 

@@ -18,6 +18,7 @@ from coursework.mark.records import (
     read_records,
     totals,
 )
+from coursework.mark.signoff import SignOff, Task, counting_sign_offs, tasks
 from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.outcomes import (
     Outcome,
@@ -64,6 +65,7 @@ class Standings:
     outcomes: tuple[Outcome, ...]
     records: Mapping[tuple[int, str], MarkRecord] = field(default_factory=dict)
     manual: ByHand = field(default_factory=dict)
+    sign_offs: Mapping[tuple[int, str], SignOff] = field(default_factory=dict)
 
     @cached_property
     def _by_number(self) -> dict[int, list[Outcome]]:
@@ -78,7 +80,17 @@ class Standings:
 
     def skill(self, number: int, keys: Sequence[str]) -> SkillStanding:
         """Return how one apprentice stands in the skill with these questions."""
-        return skill_standing([one for one in self.of(number) if one.key in keys])
+        signed = {key: self.sign_offs.get((number, key)) for key in self.tasks if key in keys}
+        return skill_standing(
+            [one for one in self.of(number) if one.key in keys],
+            unsigned=[key for key, one in signed.items() if one is None],
+            failed=[key for key, one in signed.items() if one is not None and not one.passed],
+        )
+
+    @cached_property
+    def tasks(self) -> Mapping[str, Task]:
+        """The practical tasks, by key."""
+        return tasks()
 
     @cached_property
     def sums(self) -> dict[tuple[int, str], PageSum]:
@@ -109,7 +121,8 @@ def gather(class_folder: ClassFolder) -> Standings:
         kept[record.number, record.exercise] = record
         given = manual.get((record.number, record.exercise), {})
         outcomes += _outcomes(record, given)
-    return Standings(class_folder, tuple(outcomes), kept, manual)
+    signed = counting_sign_offs(class_folder.folder)
+    return Standings(class_folder, tuple(outcomes), kept, manual, signed)
 
 
 def _outcomes(record: MarkRecord, given: Mapping[str, ManualMark]) -> list[Outcome]:

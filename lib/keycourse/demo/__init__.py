@@ -16,6 +16,7 @@ from pathlib import Path
 from coursework.card import JobCard
 from coursework.course import PAGES, issue_card
 from coursework.judging import read_answer, right_answers, show_answer
+from coursework.mark.signoff import Task, tasks, write_sign_offs
 from coursework.page.entries import EntriesFile
 from coursework.page.handin import write_hand_in
 from coursework.page.pagefolder import page_version
@@ -23,10 +24,12 @@ from coursework.question import (
     Answer,
     Measure,
     Page,
+    Practical,
     Question,
     Written,
 )
 from coursework.room.assessing import mark_and_report, moderate_mark
+from coursework.room.assessors import name_of_assessor
 from coursework.room.cards import write_cards
 from coursework.room.classcode import DEMO_CODE as CODE
 from coursework.room.classfolder import (
@@ -37,6 +40,7 @@ from coursework.room.classfolder import (
 )
 from coursework.room.coursebook import CourseError, shipped_pages
 from coursework.room.roster import Apprentice
+from coursework.room.signing import new_sign_off, write_sheets
 from keycourse.demo.demo_class import HABITS, Habit
 from taperkey.files import write_whole
 from taperkey.units import EntryError, from_internal
@@ -45,6 +49,7 @@ __all__ = ["CODE", "HABITS", "Habit", "numbers_by_name", "run_demo", "typed_entr
 
 Progress = Callable[[int, int], None]
 TITLE = "Taper keys, Quillmoor Quarry, autumn"
+ASSESSOR = "Pat Holt"
 FIRST_HAND_IN = datetime(2026, 10, 5, 7, 30, tzinfo=UTC)
 
 
@@ -216,13 +221,48 @@ def _mark_by_hand(class_folder: ClassFolder, numbers: Mapping[str, int]) -> None
                     continue
                 for question in page.questions:
                     given = _by_hand(habit, question)
-                    if given is not None:
+                    if given is not None and not isinstance(question.kind, Practical):
                         grade = gradebook.find_grade(
                             question.key, page.name, page.name, student_id(number)
                         )
                         grade.manual_score = given
                         grade.needs_manual_grade = False
         gradebook.db.commit()
+
+
+def _sign_off(class_folder: ClassFolder, numbers: Mapping[str, int]) -> None:
+    """Enter what the assessor saw at the bench, a week after each exercise was due."""
+    found = []
+    for habit in HABITS:
+        for place, task in enumerate(tasks().values()):
+            given = _by_hand(habit, task.question)
+            if given is None or (habit.until and task.exercise > habit.until):
+                continue
+            day = FIRST_HAND_IN + timedelta(days=7 * place + 1)
+            found.append(
+                new_sign_off(
+                    class_folder,
+                    number=numbers[habit.name],
+                    task=task.key,
+                    attempt=1,
+                    day=f"{day:%Y-%m-%d}",
+                    answers=_ticked(task, round(given), task.key in habit.not_passed),
+                    prompted=given < task.question.marks,
+                    by=ASSESSOR,
+                    now=day + timedelta(hours=6),
+                )
+            )
+    write_sign_offs(class_folder.folder, found)
+
+
+def _ticked(task: Task, marks: int, missed: bool) -> list[bool]:
+    """Return yes or no for each item: so many marks, those that must be passed among them first."""
+    row = sorted(range(len(task.items)), key=lambda place: not task.items[place].must)
+    earning = [place for place in row if task.items[place].earns]
+    seen = {*earning[:marks], *(place for place in row if not task.items[place].earns)}
+    if missed:
+        seen.discard(next(place for place in row if not task.items[place].earns))
+    return [place in seen for place in range(len(task.items))]
 
 
 def _with_dates(class_folder: ClassFolder) -> ClassFolder:
@@ -254,6 +294,7 @@ def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
     roster = [Apprentice(number, name) for name, number in numbers.items()]
     class_folder = _with_dates(new_class(folder, code=CODE, title=TITLE, roster=roster))
     write_cards(class_folder)
+    write_sheets(class_folder)
     taken_in = FIRST_HAND_IN + timedelta(days=7 * len(PAGES) + 1)
     steps = len(HABITS) + 3
 
@@ -271,7 +312,9 @@ def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
     _damage(class_folder.inbox, numbers["Colm Wetherby"])
     mark_and_report(class_folder, now=taken_in)
     tell(steps - 2)
+    name_of_assessor(class_folder.folder, ASSESSOR)
     _mark_by_hand(class_folder, numbers)
+    _sign_off(class_folder, numbers)
     tell(steps - 1)
     report = mark_and_report(class_folder, now=taken_in + timedelta(days=1)).report
     moderate_mark(
@@ -280,7 +323,7 @@ def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
         entry="02-per-foot",
         mark=1.5,
         reason="Worked it out right at the bench; the sheet shows a slip of the pen.",
-        by="Pat Holt",
+        by=ASSESSOR,
         now=taken_in + timedelta(days=2),
     )
     tell(steps)

@@ -39,6 +39,8 @@ class Habit:
     assessed : float
         Share of the marks that the assessor gives for the rest of the written answers
         and sign-offs; 0: they still wait.
+    not_passed : tuple of str
+        Practical tasks in which something is left out that must be done.
     until : str
         The last exercise handed in so far; empty for all.
     """
@@ -55,6 +57,7 @@ class Habit:
     words: Mapping[str, str] = field(default_factory=dict)
     by_hand: Mapping[str, float] = field(default_factory=dict)
     assessed: float = 0.0
+    not_passed: tuple[str, ...] = ()
     until: str = ""
 
 
@@ -186,6 +189,7 @@ HABITS = (
         slips=("radius for diameter", "angle from the bottom", "stand-out left out"),
         words=_FULL,
         by_hand={"01-why-bottom": 2, "01-sign-off": 4},
+        not_passed=("01-sign-off",),
     ),
     Habit(
         name="Dana Rooke",
