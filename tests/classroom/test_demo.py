@@ -144,7 +144,7 @@ def test_a_must_that_was_not_passed_is_not_yet_competent_with_its_marks(folder):
     signed = gather(open_class(folder)).sign_offs[number, "01-sign-off"]
     assert signed.marks == 4
     assert not signed.passed
-    text = (folder / "report" / "achievement" / f"{number:03d}.html").read_text("utf-8")
+    text = (folder / "report" / "skills-records" / f"{number:03d}.html").read_text("utf-8")
     assert "Not passed: locked out, tagged and tried before hands go near the drive." in text
 
 

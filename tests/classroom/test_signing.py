@@ -78,7 +78,7 @@ def test_a_mark_in_the_screen_alone_is_no_sign_off(room):  # noqa: F811
     assert state(room).state == "not yet"
     assert TASK in state(room).unsigned
     assert marks(room)[SKILL] == "not yet"
-    text = (room.report / "achievement" / "007.html").read_text("utf-8")
+    text = (room.report / "skills-records" / "007.html").read_text("utf-8")
     assert "no sign-off: 00, 01, 02, 03, 04, 05, 06" in text
 
 
@@ -88,7 +88,7 @@ def test_signed_off_is_competent_and_the_mark_is_the_points_seen(room, tmp_path)
     assert state(room).state == "competent"
     assert marks(room)[TASK] == "5"
     assert marks(room)[SKILL] == "competent"
-    text = (room.report / "achievement" / "007.html").read_text("utf-8")
+    text = (room.report / "skills-records" / "007.html").read_text("utf-8")
     assert "signed off" in text
     assert "Pat Holt" in text
     assert "2026-11-25" in text
@@ -104,7 +104,7 @@ def test_one_must_failed_is_not_yet_competent_with_full_marks(room, tmp_path, ca
     assert marks(room)[TASK] == "5"  # every mark, and not competent all the same
     assert state(room).state == "not yet"
     assert state(room).failed == (TASK,)
-    text = (room.report / "achievement" / "007.html").read_text("utf-8")
+    text = (room.report / "skills-records" / "007.html").read_text("utf-8")
     assert "must be passed and was not: 01" in text
     assert "Not passed: locked out, tagged and tried before hands go near the drive." in text
     assert "prompted, attempt 2" in text
