@@ -20,6 +20,7 @@ __all__ = [
     "force_text",
     "length_slips",
     "length_text",
+    "name_now",
     "number_of",
     "only",
     "only_if",
@@ -42,6 +43,21 @@ FORCE = Measure(
     metric_unit="kN",
     metric_places=1,
 )
+
+
+#: Names of things that earlier files hold: sessions of a bench, jobs. They are still read.
+_FORMER_NAMES = {"hollow-plunger": "hollow-ram", "sliding weight": "slide hammer"}
+
+
+def name_now(text: str) -> str:
+    """Return a kept text with the names that its things have now.
+
+    >>> name_now("hollow-plunger jack")
+    'hollow-ram jack'
+    """
+    for former, now in _FORMER_NAMES.items():
+        text = text.replace(former, now)
+    return text
 
 
 def number_of(given: Given, key: str) -> float:

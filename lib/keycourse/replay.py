@@ -345,7 +345,7 @@ def _pulling_numbers(book: PullingBook) -> Rows:
     state, pull, units = book.session.state, book.case.demand, book.units
     rows = [
         (
-            "Last blow" if book.rig == "sliding weight" else "Load on now",
+            "Last blow" if book.rig == "slide hammer" else "Load on now",
             units.load(state.load_lbf),
         ),
         ("Highest so far", units.load(state.peak_lbf)),

@@ -16,7 +16,7 @@ from keycourse.fit.bench.keyblank import KeyParameters
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
 SEEDS = range(50)
-COMMON_RIG_LBF = 60_000.0  # a 30-ton hollow-plunger jack; common practice
+COMMON_RIG_LBF = 60_000.0  # a 30-ton hollow-ram jack; common practice
 
 
 @cache

@@ -81,7 +81,7 @@ def pulled(kind: str, seed: int, units: str) -> dict[str, Any]:
             act("set_up", rig=rig, hold=hold)
             said.append([[one.link.name, f"{one.link.working_lbf:.6g}", one.basis, one.hurt]
                          for one in book.reckoned()])  # fmt: skip
-    act("set_up", rig="sliding weight", hold=book.case.holds[0])
+    act("set_up", rig="slide hammer", hold=book.case.holds[0])
     act("load", book.next_load_lbf())
     act("do", "penetrant", hours=12.0)
     act("do", "heat", difference_f=117.0)

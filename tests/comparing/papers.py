@@ -43,8 +43,8 @@ JOBS: dict[str, dict[str, str]] = {
         **METRIC, "opening.heights-1": "14.80", "opening.heights-2": "16.30",
     },
     "metric, weld on one side": {**METRIC, "pull.weld-sides": "1"},
-    "sliding weight": {
-        "pull.method": "sliding weight", "pull.weight": "30 lbf", "pull.rod-length": "36 in",
+    "slide hammer": {
+        "pull.method": "slide hammer", "pull.weight": "30 lbf", "pull.rod-length": "36 in",
     },
     "no pull": {"pull.method": "none"},
     "metric, no pull": {**METRIC, "pull.method": "none"},

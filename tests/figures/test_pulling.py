@@ -87,7 +87,7 @@ def test_load_is_named_and_shared_by_the_jacks():
 
 
 def test_link_that_gave_way_is_named():
-    picture = draw_rig(rig="hollow-plunger jack", gone="thread")
+    picture = draw_rig(rig="hollow-ram jack", gone="thread")
     assert "The thread has given way." in texts(picture)
     assert "Given way: the thread." in picture.text
     assert "The jacks have given way." in texts(draw_rig(rig="two jacks", gone="jacks"))

@@ -23,7 +23,7 @@ OPENING = OpeningInputs(
 )
 KEY = KeyInputs(thread_name="5/8-11 UNC", outside_in=0.25)
 PULL = PullInputs(
-    method="hollow-plunger",
+    method="hollow-ram",
     surface="lubricated",
     jack_tons=30,
     jacks=1,

@@ -30,7 +30,7 @@ OPENING = OpeningInputs(
 )
 KEY = KeyInputs(thread_name="5/8-11 UNC", outside_in=0.25)
 PULL = PullInputs(
-    method="hollow-plunger",
+    method="hollow-ram",
     surface="lubricated",
     jack_tons=30,
     jacks=1,
@@ -94,7 +94,7 @@ JOBS = {
         opening={"distances_in": (0.0, 0.05), "readings_in": ((1.0005,), (1.0,))},
         pull={"friction": (0.11, 0.17), "travel_after_contact_in": (0.2, 0.3)},
     ),
-    "sliding weight": job(pull={"method": "sliding weight", "seat_pressure_psi": (300.0, 400.0)}),
+    "slide hammer": job(pull={"method": "slide hammer", "seat_pressure_psi": (300.0, 400.0)}),
 }
 
 

@@ -27,7 +27,7 @@ OPENING = OpeningInputs(
 )
 KEY = KeyInputs(thread_name="5/8-11 UNC", outside_in=0.25)
 PULL = PullInputs(
-    method="hollow-plunger",
+    method="hollow-ram",
     surface="lubricated",
     jack_tons=30,
     jacks=1,
@@ -191,7 +191,7 @@ PEAKS = math.sqrt(2 * 0.5 * ENERGY * STIFF), math.sqrt(2 * 0.9 * ENERGY * STIFF)
     ],
 )
 def test_a_blow_is_held_against_the_pull(psi, level, rest):
-    figures = work(pull={"method": "sliding weight", "seat_pressure_psi": psi})
+    figures = work(pull={"method": "slide hammer", "seat_pressure_psi": psi})
     low, high = draw(psi[0] * 0.7 * AREA, 0.10), draw(psi[1] * AREA, 0.20)
     sentence = (
         f"One blow brings {PEAKS[0]:,.0f} lbf to {PEAKS[1]:,.0f} lbf on the rod, and the key asks"
@@ -210,7 +210,7 @@ def test_a_blow_is_held_against_the_pull(psi, level, rest):
 
 
 def test_a_key_that_may_not_hold_is_reckoned_at_a_pound():
-    figures = work(pull={"method": "sliding weight", "friction": (0.0, 0.0)})
+    figures = work(pull={"method": "slide hammer", "friction": (0.0, 0.0)})
     assert figures.pull.pull.high_lbf == 0.0
     blow = figures.pull.blow
     # what is left of the energy when the rod is stretched to a pound, spent at that pound
@@ -219,7 +219,7 @@ def test_a_key_that_may_not_hold_is_reckoned_at_a_pound():
 
 
 def test_a_blow_needs_a_tapped_key():
-    figures = work(pull={"method": "sliding weight", "thread_name": ""})
+    figures = work(pull={"method": "slide hammer", "thread_name": ""})
     assert figures.pull.blow is None
     assert found(figures) == [("stop", "pull", UNTAPPED)]
     assert work().pull.blow is None
@@ -295,7 +295,7 @@ def test_a_welded_strongback_asks_nothing_of_a_rod():
     [
         (
             {"pull": {"method": "tongs"}},
-            "method is 'tongs'; it must be one of: hollow-plunger, sliding weight, strongback,"
+            "method is 'tongs'; it must be one of: hollow-ram, slide hammer, strongback,"
             " welded strongback. Choose the rig first.",
         ),
     ],

@@ -61,11 +61,11 @@ def test_links_stand_in_the_order_of_the_rig():
     assert list(links()) == [
         *("jacks", "rod", "tapped hole", "key section", "nut", "strongback", "seat"),
     ]
-    assert list(links(method="hollow-plunger")) == [
+    assert list(links(method="hollow-ram")) == [
         *("jacks", "rod", "tapped hole", "key section", "nut", "seat"),
     ]
     assert list(links(method="welded strongback")) == ["jacks", "strongback", "weld", "seat"]
-    assert list(links(method="sliding weight")) == ["rod", "tapped hole", "key section", "nut"]
+    assert list(links(method="slide hammer")) == ["rod", "tapped hole", "key section", "nut"]
 
 
 def test_jacks_give_their_rating_by_the_share_used():
@@ -172,7 +172,7 @@ def test_an_unknown_rig_is_refused():
     with pytest.raises(ValueError, match="^") as refused:
         links(method="tongs")
     assert str(refused.value) == (
-        "method is 'tongs'; it must be one of: hollow-plunger, sliding weight, strongback, welded"
+        "method is 'tongs'; it must be one of: hollow-ram, slide hammer, strongback, welded"
         " strongback. Choose the rig first."
     )
 

@@ -165,7 +165,7 @@ def test_what_the_chain_refuses_is_said_in_whole_sentences() -> None:
         "demand_high_lbf": 2e4,
     }  # fmt: skip
     assert refused(capacity_chain, **(ordinary | {"method": "winch"})) == (
-        "method is 'winch'; it must be one of: hollow-plunger, sliding weight, strongback, welded "
+        "method is 'winch'; it must be one of: hollow-ram, slide hammer, strongback, welded "
         "strongback. Choose the rig first."
     )
     assert refused(capacity_chain, **(ordinary | {"demand_low_lbf": -1.0})) == (

@@ -1,4 +1,4 @@
-"""Range of the pull, the rod as a spring, and one blow of a sliding weight, worked out by hand."""
+"""Range of the pull, the rod as a spring, and one blow of a slide hammer, worked out by hand."""
 
 from __future__ import annotations
 

@@ -145,27 +145,27 @@ def test_every_missing_link_is_refused(method):
 
 
 def test_strange_and_double_links_are_refused():
-    links = [plain(name, 1000) for name in REQUIRED_LINKS["sliding weight"]]
+    links = [plain(name, 1000) for name in REQUIRED_LINKS["slide hammer"]]
     with pytest.raises(ValueError) as caught:  # noqa: PT011
         capacity_chain(
-            method="sliding weight",
+            method="slide hammer",
             links=[*links, plain("weld", 5)],
             demand_low_lbf=1,
             demand_high_lbf=2,
         )
     assert str(caught.value) == (
-        "rig by sliding weight has weld; it must have only: rod, tapped hole, key section, nut."
+        "rig by slide hammer has weld; it must have only: rod, tapped hole, key section, nut."
         " Leave it out or choose another method."
     )
     with pytest.raises(ValueError) as caught:  # noqa: PT011
         capacity_chain(
-            method="sliding weight",
+            method="slide hammer",
             links=[*links, plain("rod", 5)],
             demand_low_lbf=1,
             demand_high_lbf=2,
         )
     assert str(caught.value) == (
-        "rig by sliding weight has rod 2 times; it must have it once. Give the weaker one."
+        "rig by slide hammer has rod 2 times; it must have it once. Give the weaker one."
     )
 
 

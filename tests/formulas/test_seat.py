@@ -57,7 +57,7 @@ def test_a_clean_key_fits_a_common_rig_and_a_rusty_one_does_not():
     clean = pull_range(**ends, friction_low=0.1, friction_high=0.1)
     rusty = pull_range(**ends, friction_low=0.27, friction_high=0.27)
     assert clean.high_lbf < 2 * 10 * 2000  # two 10-ton jacks
-    assert rusty.low_lbf > 30 * 2000  # a 30-ton hollow-plunger jack
+    assert rusty.low_lbf > 30 * 2000  # a 30-ton hollow-ram jack
 
 
 def test_the_last_advance_can_dominate_the_blow_route():

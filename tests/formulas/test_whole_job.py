@@ -27,7 +27,7 @@ OPENING = OpeningInputs(
     keyway_at_bottom=True,
 )
 PULL = PullInputs(
-    method="hollow-plunger",
+    method="hollow-ram",
     surface="lubricated",
     jack_tons=30,
     jacks=1,

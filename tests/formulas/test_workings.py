@@ -65,7 +65,7 @@ def test_kept_numbers_are_returned_counted_and_listed():
 
 def test_each_kind_keeps_what_it_was_told():
     workings = Workings()
-    workings.reading("weight", "sliding weight", 30.0, "force")
+    workings.reading("weight", "slide hammer", 30.0, "force")
     workings.assumed("share", "share that bears", 0.7, "number", source="estimate")
     workings.worked(
         "pull",
@@ -79,7 +79,7 @@ def test_each_kind_keeps_what_it_was_told():
     assert list(workings) == [
         Working(
             key="weight",
-            what="sliding weight",
+            what="slide hammer",
             value=30.0,
             dimension="force",
             kind="reading",

@@ -33,7 +33,7 @@ def test_the_rod_fits_the_key_and_the_jack_fits_the_rod(cards) -> None:
         rod = thread(name=case.parts.thread_name).diameter_in
         assert rod <= 0.76 * case.height_in
         assert case.width_in == card.drive.key_width_in
-        if case.rig == "hollow-plunger":
+        if case.rig == "hollow-ram":
             assert case.jack_number == 1
             assert hollow[case.jack_rating] > rod
         else:

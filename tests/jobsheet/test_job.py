@@ -32,6 +32,13 @@ def test_template_is_a_job_that_works_out(entries):
     assert figures.pull.decision.go
 
 
+def test_a_job_written_before_its_methods_had_other_names_is_still_read(entries):
+    now = parse_job(entries).inputs
+    assert now.pull.method == "hollow-ram"
+    before = parse_job({**entries, "pull.method": "hollow-plunger"}).inputs
+    assert before == now
+
+
 def test_template_names_every_entry_once():
     text = template_text()
     for field in FIELDS:

@@ -87,13 +87,13 @@ METRIC = {
     "pull.weld-length": "80",
     "pull.weld-sides": "2",
 }
-SLIDE = {"pull.method": "sliding weight", "pull.weight": "30 lbf", "pull.rod-length": "36 in"}
+SLIDE = {"pull.method": "slide hammer", "pull.weight": "30 lbf", "pull.rod-length": "36 in"}
 JOBS = {
     "ordinary": {},
     "reversed": REVERSED,
     "worn and reversed": WORN,
     "metric, welded": METRIC,
-    "sliding weight": SLIDE,
+    "slide hammer": SLIDE,
     "no pull": {"pull.method": "none"},
 }
 

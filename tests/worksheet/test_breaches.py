@@ -131,7 +131,7 @@ def heat(bench):
 
 
 def ten_blows(bench):
-    rig(bench, name="sliding weight")
+    rig(bench, name="slide hammer")
     for _ in range(10):
         bench.one_step()
 
@@ -279,7 +279,7 @@ def test_metric_breach_is_in_kilonewtons():
 
 def test_after_a_blow_no_load_is_on_and_heat_is_no_breach():
     bench, _ = bench_on("rusted", tapped)
-    rig(bench, name="sliding weight")
+    rig(bench, name="slide hammer")
     bench.one_step()
     heat(bench)
     assert "the opening has grown" in words(bench.help_words)
@@ -289,7 +289,7 @@ def test_after_a_blow_no_load_is_on_and_heat_is_no_breach():
 def test_ten_blows_are_counted_anew_after_help_and_not_after_the_same_rig_again():
     bench, _ = bench_on("rusted", tapped)
     ten_blows(bench)
-    rig(bench, name="sliding weight")
+    rig(bench, name="slide hammer")
     bench.one_step()
     assert "That was blow 11" in words(bench.words)
     soaked(bench)
@@ -368,7 +368,7 @@ def careful(book, chance):
         names = [name for name in RIGS if case.end == "tapped" or name == "two jacks"]
         holds = [hold for hold in case.holds if hold != "weld one side"]
         book.set_up(rig=chance.choice(names), hold=chance.choice(holds))
-        if chance.random() < 0.3 and book.rig != "sliding weight":
+        if chance.random() < 0.3 and book.rig != "slide hammer":
             book.add_jacks()
         for _ in range(chance.randint(1, 10)):
             working = min(book.capacities_lbf().values())

@@ -224,7 +224,7 @@ def test_larger_jacks_leave_the_other_links_as_they_are():
 
 def test_sliding_weight_brings_no_more_than_its_blow():
     bench = bench_on("rusted", fits=lambda c: c.end == "tapped")
-    rig(bench, name="sliding weight")
+    rig(bench, name="slide hammer")
     assert "blows only shake it" in words(bench.rig_words)
     for _ in range(6):
         bench.one_step()
@@ -243,7 +243,7 @@ def test_refusals_are_sentences_of_the_bench():
     )
     bench.set_up()
     assert words(bench.rig_words).strip() == "Choose a rig first."
-    rig(bench, name="hollow-plunger jack")
+    rig(bench, name="hollow-ram jack")
     assert "it must be tapped for a rod" in words(bench.rig_words)
     rig(bench, hold=1)
     assert "welded on one side only, so it peels open" in words(bench.rig_words)
@@ -345,8 +345,8 @@ def test_rounding_noise_of_a_slider_never_reaches_the_box():
     ("name", "end", "method"),
     [
         ("two jacks", "tapped", "strongback"),
-        ("hollow-plunger jack", "tapped", "hollow-plunger"),
-        ("sliding weight", "tapped", "sliding weight"),
+        ("hollow-ram jack", "tapped", "hollow-ram"),
+        ("slide hammer", "tapped", "slide hammer"),
         ("two jacks", "plain", "welded strongback"),
     ],
 )
@@ -385,7 +385,7 @@ def test_links_of_a_1_in_key_worked_by_hand():
 
 def test_sliding_weight_has_its_real_links_and_says_why():
     bench = bench_on("rusted", fits=lambda c: c.end == "tapped")
-    rig(bench, name="sliding weight")
+    rig(bench, name="slide hammer")
     assert list(bench.book.capacities_lbf()) == ["rod", "thread", "key section", "nut"]
     assert "It has no jacks, no strongback and no seat on the hub" in words(bench.rig_words)
     assert "rod governs at" in bench.chain.value
@@ -396,7 +396,7 @@ def test_sliding_weight_has_its_real_links_and_says_why():
     assert "Struck a blow" in words(bench.table)
     assert "Weakest link: rod" in words(bench.words)
     bench.add_jacks()
-    assert "A sliding weight has no jacks." in words(bench.help_words)
+    assert "A slide hammer has no jacks." in words(bench.help_words)
 
 
 def peak_of(case):
@@ -412,7 +412,7 @@ def test_blow_too_hard_for_a_rod_without_marks_breaks_it():
     )
     # 5/8 in rod of A36: 0.226 in2 x 58,000 psi = 13,100 lbf; the blow peaks at 13,800 lbf
     assert peak_of(bench.book.case) == pytest.approx(13_800, rel=0.01)
-    rig(bench, name="sliding weight", hold=1)
+    rig(bench, name="slide hammer", hold=1)
     for _ in range(4):
         if not bench.book.gone:
             bench.one_step()
@@ -431,7 +431,7 @@ def test_larger_jacks_are_reckoned_as_such():
 def test_pull_kept_with_jacks_without_limit_is_taken_up_and_they_stay_out_of_sight():
     store = JsonStore()
     bench = bench_on("rusted", fits=lambda c: c.end == "tapped", store=store)
-    rig(bench, name="sliding weight")
+    rig(bench, name="slide hammer")
     kept = store.get(STORE_KEY)
     (step,) = kept["session"]["steps"]
     step["links"] = [
@@ -441,7 +441,7 @@ def test_pull_kept_with_jacks_without_limit_is_taken_up_and_they_stay_out_of_sig
     store.set(STORE_KEY, kept)
     again = pulling_bench(seed=1, store=store).face
     assert list(again.book.capacities_lbf()) == ["rod", "thread"]
-    assert "sliding weight of 30 lb on a rod" in words(again.table)
+    assert "slide hammer of 30 lb on a rod" in words(again.table)
     again.one_step()
     assert "Struck a blow" in words(again.table)
 
@@ -460,7 +460,7 @@ def test_once_the_key_is_out_every_act_says_so_in_one_sentence():
 
 def test_blows_come_in_round_numbers_up_to_what_the_weight_brings():
     bench = bench_on("rusted", fits=lambda c: c.end == "tapped")
-    rig(bench, name="sliding weight")
+    rig(bench, name="slide hammer")
     peaks = []
     for _ in range(5):
         bench.one_step()
@@ -484,3 +484,13 @@ def test_metric_force_explorer_says_kilonewtons_and_finds_the_same():
     # 1:100 and 0.10 on both faces, to first order: 670 kN x (0.10 + 0.10 + 0.01) = 141 kN
     driving = float(re.search(r"further in takes ([\d.]+) kN", metric.words.value).group(1))
     assert driving == pytest.approx(141, abs=1)  # the second order is 0.1 x 0.01 of it
+
+
+def test_a_pull_kept_before_its_rigs_had_other_names_is_taken_up():
+    store = JsonStore()
+    bench = bench_on("serviced", fits=easy, store=store)
+    rig(bench, name="slide hammer")
+    kept = store.get(STORE_KEY)
+    assert kept["rig"] == "slide hammer"
+    bench.book.restore({**kept, "rig": "sliding weight"})
+    assert bench.book.rig == "slide hammer"

@@ -89,7 +89,7 @@ def test_same_pull_gives_the_same_record_and_nothing_is_in_pounds(kind, fits):
 
 
 @pytest.mark.parametrize("hold", [0, 1])
-@pytest.mark.parametrize("name", ["hollow-plunger jack", "sliding weight"])
+@pytest.mark.parametrize("name", ["hollow-ram jack", "slide hammer"])
 def test_other_rigs_are_not_in_pounds_either(name, hold):
     bench = metric_bench_on("rusted", fits=lambda c: c.end == "tapped")
     rig(bench, name=name, hold=hold)
@@ -148,8 +148,8 @@ def test_sizes_that_go_by_their_inch_name_have_the_metric_figure_beside_them():
     # 10 tons x 2,000 lbf = 88.96 kN; 30 tons = 266.9 kN; 30 lb = 13.61 kg
     assert [label for label, _ in bench.rig.options[1:]] == [
         "Strongback and two 10-ton (89.0 kN) jacks",
-        "30-ton (266.9 kN) hollow-plunger jack over a rod",
-        "Sliding weight of 30 lb (13.6 kg) on a rod",
+        "30-ton (266.9 kN) hollow-ram jack over a rod",
+        "Slide hammer of 30 lb (13.6 kg) on a rod",
     ]
     assert bench.hold.options[1][0].startswith("1/2 in (12.7 mm) fillet weld")
     rig(bench)

@@ -19,7 +19,7 @@ RODDED = tuple(name for name, links in REQUIRED_LINKS.items() if "rod" in links)
 JACKED = tuple(name for name, links in REQUIRED_LINKS.items() if "jacks" in links)
 BARRED = tuple(name for name, links in REQUIRED_LINKS.items() if "strongback" in links)
 WELDED = tuple(name for name, links in REQUIRED_LINKS.items() if "weld" in links)
-SLID = ("sliding weight",)
+SLID = ("slide hammer",)
 
 Kind = Literal["text", "choice", "quantity", "readings", "whole"]
 
@@ -235,7 +235,7 @@ FIELDS: tuple[Field, ...] = (
               dimension="number"),
     _choice("pull.method", "method",
             "How the old key is pulled, or none where nothing is pulled.",
-            (NONE, *REQUIRED_LINKS), needed=True, example="hollow-plunger"),
+            (NONE, *REQUIRED_LINKS), needed=True, example="hollow-ram"),
     _choice("pull.surface", "state of the faces",
             "lubricated: driven with anti-seize that is still wet. dry: clean bare metal. "
             "rusted: any rust.", surface_states(), needed=True, example="lubricated"),
@@ -272,8 +272,8 @@ FIELDS: tuple[Field, ...] = (
     _quantity("pull.jack-share", "share of the jack rating",
               "Part of the rating that is used. Left out: 0.8, common practice.",
               dimension="number", methods=JACKED),
-    _quantity("pull.jack-hole", "hole of the jack", "Center hole of a hollow-plunger jack.",
-              methods=("hollow-plunger",), example="1-1/4 in"),
+    _quantity("pull.jack-hole", "hole of the jack", "Center hole of a hollow-ram jack.",
+              methods=("hollow-ram",), example="1-1/4 in"),
     _quantity("pull.piston", "piston diameter",
               "Of a solid jack, to show the gauge reading of each load step.",
               methods=("strongback", "welded strongback")),
@@ -301,8 +301,8 @@ FIELDS: tuple[Field, ...] = (
           ask="1 or 2: it must go into both parts, on both sides.", needed=True,
           methods=WELDED, example="2"),
     _choice("pull.electrode", "electrode", "Left out: E70.", electrode_names(), methods=WELDED),
-    _quantity("pull.weight", "sliding weight", "Weight of the slide.", dimension="force",
-              needed=True, methods=SLID, example="30 lbf"),
+    _quantity("pull.weight", "weight of the slide hammer", "What slides, without rod.",
+              dimension="force", needed=True, methods=SLID, example="30 lbf"),
     _quantity("pull.rod-length", "length of the rod", "From the key to the stop.",
               needed=True, methods=SLID, example="36 in"),
 )  # fmt: skip

@@ -17,6 +17,7 @@ from coursework.page.controls import FULL_WIDTH
 from coursework.page.entries import EntriesFile, Saved
 from coursework.page.forms import said
 from coursework.page.pagefolder import course_root
+from keycourse.common import name_now
 from keycourse.jobsheet.fields import (
     FIELDS,
     NONE,
@@ -53,6 +54,7 @@ class _Entry:
 
     def __init__(self, form: _JobForm, field: Field, text: str) -> None:
         self.form, self.field, self.filling = form, field, False
+        text = name_now(text) if field.kind == "choice" else text
         label = field.label[0].upper() + field.label[1:] + ("" if field.needed else " (if known)")
         if field.kind == "choice":
             self.box: Any = widgets.Dropdown(
@@ -90,8 +92,8 @@ class _Entry:
         """Show a text without saving it."""
         self.filling = True
         try:
-            if self.field.kind == "choice" and text not in self.field.options:
-                text = _UNSET
+            if self.field.kind == "choice":
+                text = name_now(text) if name_now(text) in self.field.options else _UNSET
             self.box.value = text
         finally:
             self.filling = False

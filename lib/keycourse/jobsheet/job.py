@@ -13,6 +13,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Literal
 
+from keycourse.common import name_now
 from keycourse.jobsheet.fields import (
     FIELDS,
     MOST_STATIONS,
@@ -197,7 +198,7 @@ class _Reader:
         return "".join(one if one.isprintable() else " " for one in text)
 
     def choice(self, field: Field) -> str:
-        text = self.text(field)
+        text = name_now(self.text(field))
         if text and text not in field.options:
             same = [one for one in field.options if one.lower() == text.lower()]
             if same:
@@ -315,7 +316,7 @@ def parse_job(entries: Mapping[str, Any]) -> Job:
     # what the other entries depend on is looked up first, and judged in its turn
     units = reader.texts.get("job.units", "").lower()
     reader.units = units if units in ("metric", "mixed") else "inch"  # type: ignore[assignment]
-    method = reader.texts.get("pull.method", "").lower()
+    method = name_now(reader.texts.get("pull.method", "").lower())
     reader.method = method if method in fields["pull.method"].options else NONE
     got: dict[str, Any] = {field.key: reader.way(field) for field in FIELDS}
     stations = _stations(got, reader)

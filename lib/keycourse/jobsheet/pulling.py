@@ -98,9 +98,9 @@ def _rows(
 def _rig(given: PullInputs, write: Writer) -> str:
     parts = {
         "strongback": "rod through a strongback, with jacks under it",
-        "hollow-plunger": "hollow-plunger jack over the rod",
+        "hollow-ram": "hollow-ram jack over the rod",
         "welded strongback": "strongback welded to the key, with jacks under it",
-        "sliding weight": f"sliding weight of {write.force(given.weight_lbf)} on the rod",
+        "slide hammer": f"slide hammer of {write.force(given.weight_lbf)} on the rod",
     }[given.method]
     if "jacks" in REQUIRED_LINKS[given.method]:
         parts += f"; {given.jacks} × {given.jack_tons:g} tons, {given.jack_share:.0%} used"

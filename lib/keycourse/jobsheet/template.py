@@ -41,6 +41,6 @@ def _entry(field: Field) -> list[str]:
     elif field.options:
         words += f" Such as: {', '.join(field.options[:8])}, …"
     lines = ["", *(f"# {line}" for line in textwrap.wrap(words, 94, break_on_hyphens=False))]
-    used = field.example and (not field.methods or "hollow-plunger" in field.methods)
+    used = field.example and (not field.methods or "hollow-ram" in field.methods)
     lines.append(f'{"" if used else "# "}{field.name} = "{field.example}"')
     return lines

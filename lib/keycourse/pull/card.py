@@ -105,7 +105,7 @@ class PullCase:
     listed : tuple of ListedLink
         The other links with their working loads.
     sliding_weight_lbf : float
-        Peak at the stop of the sliding weight in the crib; 0 where there is none [lbf].
+        Peak at the stop of the slide hammer in the crib; 0 where there is none [lbf].
     """
 
     near_height_in: float
@@ -149,7 +149,7 @@ class PullCase:
 
     def rod(self) -> Link:
         """Return what the rod in the crib carries, whether the rig holds by it or not."""
-        by_rod = replace(self.parts, method="sliding weight")
+        by_rod = replace(self.parts, method="slide hammer")
         return _links(by_rod, self.width_in, self.near_height_in)["rod"]
 
 
@@ -176,7 +176,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
     strong = grades[draws.whole(low=0, high=len(grades) - 1)]
     plain = kind == "not tapped"
     hollow = draws.uniform(low=0.0, high=1.0) < 0.35 and not plain
-    rig = "welded strongback" if plain else "hollow-plunger" if hollow else "strongback"
+    rig = "welded strongback" if plain else "hollow-ram" if hollow else "strongback"
     base = length - (1.0 if system == "inch" else 20.0 / MM_PER_IN)
     large = height + draws.uniform(low=0.004, high=0.030)
     reversed_hub = kind == "reversed"
@@ -259,10 +259,10 @@ def _parts(draws: Draws, rig: str, thread_name: str, grade: str, width: float, n
 def _under(draws: Draws, parts: Rig, jacks: float) -> Rig:
     """Return the rig with strongback and seat, of sizes that a crib would have for those jacks."""
     wanted = jacks * draws.uniform(low=0.6, high=1.5)
-    feet = 1 if parts.method == "hollow-plunger" else 2
+    feet = 1 if parts.method == "hollow-ram" else 2
     area = math.ceil(1.67 * 1.4 * jacks / (feet * steel(name=parts.seat_steel_name).yield_psi))
     parts = replace(parts, seat_area_in2=float(max(1, area)), seat_feet=feet, bar_depth_in=1.5)
-    if parts.method == "hollow-plunger":
+    if parts.method == "hollow-ram":
         return parts
     while True:
         bar = _links(parts, 4.0, 4.0)["strongback"]  # whatever the key
@@ -274,7 +274,7 @@ def _under(draws: Draws, parts: Rig, jacks: float) -> Rig:
 def _jacks(draws: Draws, rig: str, hold: float, rod_in: float) -> tuple[float, int]:
     """Return rating in tons and number of jacks, near what holds the key."""
     wanted = hold * draws.uniform(low=0.5, high=1.3)
-    if rig != "hollow-plunger":
+    if rig != "hollow-ram":
         fitting = [tons for tons in _SOLID_TONS if 2 * 2000 * JACK_SHARE * tons >= wanted]
         return (fitting[0] if fitting else _SOLID_TONS[-1]), 2
     hollow = [one for one in (jack(name=name) for name in jack_names()) if one.hole_in]
@@ -316,7 +316,7 @@ def _seat(
 
 
 def _sliding_peak(thread_name: str, most: float, system: System) -> float:
-    """Return the peak of the largest sliding weight that stays below a pull; 0 for none.
+    """Return the peak of the largest slide hammer that stays below a pull; 0 for none.
 
     Source
     ------

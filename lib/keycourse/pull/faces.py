@@ -287,7 +287,7 @@ class PullingBench(KeptBench):
             self._tell(self.rig_words, act, [])
         elif act:
             lines = self.book.told(act)
-            if self.book.rig == "sliding weight":
+            if self.book.rig == "slide hammer":
                 reason = self.book.said(one_blow(case=self.book.case).reason)
                 lines.append(reason[:1].upper() + reason[1:])
                 lines.append(_NO_JACKS)

@@ -94,7 +94,7 @@ def _rig_anyway(card: JobCard, given: Given) -> Answer | None:
     """Return the rig of the crib where no rig may be used."""
     if values.method(card, given) != values.NONE:
         return None
-    hollow = values.case_of(card).rig == "hollow-plunger"
+    hollow = values.case_of(card).rig == "hollow-ram"
     return values.HOLLOW if hollow else values.STRONGBACK
 
 
@@ -198,7 +198,7 @@ DECIDE = (
                 values.STRONGBACK: values.HOLLOW,
                 values.HOLLOW: values.STRONGBACK,
             }.get(str(values.method(card, given))),
-            "sliding weight for a heavy pull": lambda card, given: values.SLIDE,
+            "slide hammer for a heavy pull": lambda card, given: values.SLIDE,
             "pull given up too early": lambda card, given: only_if(
                 values.method(card, given) != values.NONE, values.NONE
             ),

@@ -31,7 +31,7 @@ from taperkey.checks import require_at_least, require_in, require_non_negative, 
 
 __all__ = ["HOLDS", "RIGS", "draw_capacity_chain", "draw_rig"]
 
-RIGS = ("none", "two jacks", "hollow-plunger jack", "sliding weight")
+RIGS = ("none", "two jacks", "hollow-ram jack", "slide hammer")
 HOLDS = ("rod", "weld", "weld on gib head")
 
 
@@ -116,9 +116,9 @@ def draw_rig(
         sheet.text(12, 30, "The key is out.", size=LARGE, bold=True, ink=TEAL)
     if shown == "two jacks":
         _strongback(sheet, frame, half, hold, load_lbf, gone, units)
-    elif shown == "hollow-plunger jack":
+    elif shown == "hollow-ram jack":
         _hollow(sheet, frame, load_lbf, gone, units)
-    elif shown == "sliding weight":
+    elif shown == "slide hammer":
         _weight(sheet, frame, load_lbf, gone, units)
     words, bar_in = ("100 mm", 100 / units.per_in) if units.metric else ("4 in", 4.0)
     sheet.scale_bar(540, 382, bar_in * frame.per_in, words)
@@ -254,7 +254,7 @@ def _hollow(sheet: Sheet, frame: _Frame, load: float, gone: str, units: ShopUnit
         if load:
             at = y + side * 70
             force_arrow(sheet, face - 66, at, face - 4, at, ink=VERMILION)
-    sheet.text(plate - 4, y - 60, "hollow-plunger jack", anchor="end", halo=True)
+    sheet.text(plate - 4, y - 60, "hollow-ram jack", anchor="end", halo=True)
     sheet.text(face - 50, y - 90, "chair", anchor="middle")
     if load:
         sheet.text(face - 8, y + 100, f"{units.load(load)} on the hub", anchor="end", bold=True,
@@ -280,8 +280,8 @@ def _rig_words(
     said = {
         "none": ["Hub, shaft and key from above; no rig is on."],
         "two jacks": ["Jacks stand on the hub under a strongback across the end of the key."],
-        "hollow-plunger jack": ["A hollow-plunger jack on a chair over a rod in the key."],
-        "sliding weight": ["A weight slides on a rod in the key and strikes a stop at its end."],
+        "hollow-ram jack": ["A hollow-ram jack on a chair over a rod in the key."],
+        "slide hammer": ["A weight slides on a rod in the key and strikes a stop at its end."],
     }[rig]
     if rig == "two jacks":
         said.append(

@@ -259,7 +259,7 @@ def method(card: JobCard, given: Given) -> Answer:
     case = case_of(card)
     if decision(card, right_given(card)) in (HUB_FIRST, RIG_SHORT):
         return NONE
-    return {"strongback": STRONGBACK, "hollow-plunger": HOLLOW}.get(case.rig, WELD)
+    return {"strongback": STRONGBACK, "hollow-ram": HOLLOW}.get(case.rig, WELD)
 
 
 def doubt(card: JobCard, given: Given) -> str:
@@ -273,7 +273,7 @@ def doubt(card: JobCard, given: Given) -> str:
     if signed_taper(card) > 0:
         slide = case_of(card).sliding_weight_lbf
         if slide > 0.8 * number_of(given, "05-pull-low"):
-            return "05-method: the sliding weight may do it"
+            return "05-method: the slide hammer may do it"
         if decision(card, given) == GO and case_of(card).faces == "rusted":
             return "05-go: the rusted key is light enough after all"
     return ""
@@ -359,7 +359,7 @@ def jack_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the jacks in the crib."""
     case = case_of(card)
     unit = "t (tonnes; the weight of one is 9.81 kN)" if card.metric else "US tons"
-    kind = "one hollow-plunger jack" if case.jack_number == 1 else "two solid jacks on one pump"
+    kind = "one hollow-ram jack" if case.jack_number == 1 else "two solid jacks on one pump"
     each = "" if case.jack_number == 1 else " each"
     return (
         Fact("Jacks in the crib", f"{kind}, {case.jack_rating:g} {unit}{each}"),
@@ -411,7 +411,7 @@ def chain_facts(card: JobCard) -> tuple[Fact, ...]:
     )
     rig = {
         "strongback": "rod, strongback, two jacks",
-        "hollow-plunger": "rod, hollow-plunger jack",
+        "hollow-ram": "rod, hollow-ram jack",
         "welded strongback": "strongback welded to the key, two jacks; no rod",
     }[case.rig]
     return (Fact("Rig on the planner's sheet", rig), Fact("Its other working loads", loads))
@@ -426,14 +426,14 @@ def crib_facts(card: JobCard) -> tuple[Fact, ...]:
         else "plain, not drilled"
     )
     jack_rig = (
-        "hollow-plunger jack; the strongback is out on another job"
-        if case.rig == "hollow-plunger"
-        else "strongback; the hollow-plunger jack is out on another job"
+        "hollow-ram jack; the strongback is out on another job"
+        if case.rig == "hollow-ram"
+        else "strongback; the hollow-ram jack is out on another job"
     )
     slide = (
-        f"sliding weight, at most {load_text(card, case.sliding_weight_lbf)} at its stop"
+        f"slide hammer, at most {load_text(card, case.sliding_weight_lbf)} at its stop"
         if case.sliding_weight_lbf > 0
-        else "no sliding weight"
+        else "no slide hammer"
     )
     return (
         Fact("End that shows", end),

@@ -243,7 +243,7 @@ def method(card: JobCard, given: Given) -> Lines:
     case = values.case_of(card)
     answer = str(values.method(card, given))
     why = {
-        values.STRONGBACK: "The end is tapped and the strongback is there. The sliding weight "
+        values.STRONGBACK: "The end is tapped and the strongback is there. The slide hammer "
         "does not come near the pull.",
         values.HOLLOW: "The end is tapped, and the jack in the crib goes over the rod.",
         values.WELD: "The end is plain: a rod has nothing to hold in, so the bar is welded to "

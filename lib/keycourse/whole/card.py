@@ -260,7 +260,7 @@ def _rig(draws: Draws, kind: Kind, drive: Drive, lowest: float) -> PullInputs:
     else:
         hollow = draws.uniform(low=0.0, high=1.0) < 0.4
         start = PullInputs(
-            method="hollow-plunger" if hollow else "strongback",
+            method="hollow-ram" if hollow else "strongback",
             surface="lubricated",
             thread_name=name,
             grade_name=_GRADES[system],
@@ -277,7 +277,7 @@ def _rig(draws: Draws, kind: Kind, drive: Drive, lowest: float) -> PullInputs:
 
 
 def _with_jacks(rig: PullInputs, wanted: float, rod_in: float) -> PullInputs:
-    if rig.method == "hollow-plunger":
+    if rig.method == "hollow-ram":
         hollow = [one for one in (jack(name=name) for name in jack_names()) if one.hole_in]
         over = [one for one in hollow if (one.hole_in or 0.0) > rod_in]
         fits = [one for one in over if one.rated_lbf * rig.jack_share >= wanted] or over[-1:]
@@ -289,7 +289,7 @@ def _with_jacks(rig: PullInputs, wanted: float, rod_in: float) -> PullInputs:
 
 def _with_bar(rig: PullInputs, wanted: float) -> PullInputs:
     """Return the rig with a strongback just deep enough, as a crib would have it."""
-    if rig.method == "hollow-plunger":
+    if rig.method == "hollow-ram":
         return rig
     hole = thread(name=rig.thread_name).diameter_in + 1 / 16 if rig.thread_name else 0.0
     depth = 1.5

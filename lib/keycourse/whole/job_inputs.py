@@ -176,11 +176,11 @@ class PullInputs(Rig):
     travel_after_contact_in : tuple of float or None
         Low and high end of the travel after full contact, where it was noted [in].
     jack_hole_in, jack_piston_in2 : float or None
-        Center hole of a hollow-plunger jack [in]; piston area of a jack [in2].
+        Center hole of a hollow-ram jack [in]; piston area of a jack [in2].
     rod_thread_in : float or None
         Length of thread on the rod beyond the key's end [in].
     weight_lbf, blow_speed_in_per_s, rod_length_in : float
-        Sliding weight [lbf], its speed at the stop [in/s], rod under load [in].
+        Slide hammer [lbf], its speed at the stop [in/s], rod under load [in].
     """
 
     surface: str

@@ -72,7 +72,7 @@ class PullFigures:
     pull : PullRange
         Pull on the large end that starts the key [lbf].
     blow : SlidingWeight or None
-        One blow of a sliding weight.
+        One blow of a slide hammer.
     links : tuple of Link
         Links that could be worked out.
     chain : CapacityChain or None
@@ -80,7 +80,7 @@ class PullFigures:
     decision : PullDecision
         Go or stop.
     steps : tuple of LoadStep
-        Steps of the load; empty at a stop and for a sliding weight.
+        Steps of the load; empty at a stop and for a slide hammer.
     """
 
     seat: SeatRange
@@ -301,7 +301,7 @@ def _seat(
 
 
 def _blow(pull: PullInputs, expected: PullRange, workings: Workings) -> SlidingWeight | None:
-    if pull.method != "sliding weight" or not pull.thread_name:
+    if pull.method != "slide hammer" or not pull.thread_name:
         return None
     blow = sliding_weight(
         weight_lbf=pull.weight_lbf,
@@ -313,7 +313,7 @@ def _blow(pull: PullInputs, expected: PullRange, workings: Workings) -> SlidingW
         pull_low_lbf=max(expected.low_lbf, 1.0),
         pull_high_lbf=max(expected.high_lbf, 1.0),
     )
-    workings.reading("weight", "sliding weight", pull.weight_lbf, "force")
+    workings.reading("weight", "slide hammer", pull.weight_lbf, "force")
     workings.reading("rod-length", "rod under load", pull.rod_length_in)
     for end, peak in (("low", blow.peak_low_lbf), ("high", blow.peak_high_lbf)):
         workings.worked(
@@ -480,9 +480,9 @@ def _judge_rod(pull: PullInputs, key: KeyInputs, say: _Say) -> None:
     if not pull.thread_name or "rod" not in REQUIRED_LINKS[pull.method]:
         return
     rod = thread(name=pull.thread_name).diameter_in
-    hole = {"hollow-plunger": pull.jack_hole_in, "strongback": pull.bar_hole_in}.get(pull.method)
+    hole = {"hollow-ram": pull.jack_hole_in, "strongback": pull.bar_hole_in}.get(pull.method)
     if hole and hole < rod:
-        part = "jack" if pull.method == "hollow-plunger" else "strongback"
+        part = "jack" if pull.method == "hollow-ram" else "strongback"
         say(
             "stop",
             f"The rod does not go through the {part}: {{}} of rod, {{}} of hole.",

@@ -391,7 +391,7 @@ def rig_facts(card: JobCard) -> tuple[Fact, ...]:
     job = job_of(card)
     method = {
         "strongback": "rod, strongback, two jacks",
-        "hollow-plunger": "rod, hollow-plunger jack over it",
+        "hollow-ram": "rod, hollow-ram jack over it",
         "welded strongback": "strongback welded to the key, two jacks",
     }[job.rig.method]
     end = "drilled and tapped" if job.tapped else "plain, not tapped"

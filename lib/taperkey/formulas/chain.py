@@ -25,9 +25,9 @@ __all__ = [
 REQUIRED_LINKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "strongback": ("jacks", "rod", "tapped hole", "key section", "nut", "strongback", "seat"),
-        "hollow-plunger": ("jacks", "rod", "tapped hole", "key section", "nut", "seat"),
+        "hollow-ram": ("jacks", "rod", "tapped hole", "key section", "nut", "seat"),
         "welded strongback": ("jacks", "strongback", "weld", "seat"),
-        "sliding weight": ("rod", "tapped hole", "key section", "nut"),
+        "slide hammer": ("rod", "tapped hole", "key section", "nut"),
     }
 )
 ENDS = ("large", "small", "unknown")
@@ -135,7 +135,7 @@ def capacity_chain(
     Parameters
     ----------
     method : str
-        "strongback", "hollow-plunger", "welded strongback" or "sliding weight".
+        "strongback", "hollow-ram", "welded strongback" or "slide hammer".
     links : sequence of Link
         Every link of the method, once each, capacities in [lbf].
     demand_low_lbf : float

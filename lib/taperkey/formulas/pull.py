@@ -1,4 +1,4 @@
-"""The pull to expect: a range from the seat force and the friction, and the sliding weight.
+"""The pull to expect: a range from the seat force and the friction, and the slide hammer.
 
 Book symbols in the bodies: N normal force, mu friction, k stiffness of the rod,
 E modulus, A area.
@@ -171,7 +171,7 @@ def rod_stiffness_lbf_per_in(
 
 @dataclass(frozen=True, kw_only=True)
 class SlidingWeight:
-    """One blow of a sliding weight on its rod, against the pull the key needs.
+    """One blow of a slide hammer on its rod, against the pull the key needs.
 
     Attributes
     ----------
@@ -219,14 +219,14 @@ def sliding_weight(
     pull_high_lbf: float,
     modulus_psi: float = STEEL_MODULUS_PSI,
 ) -> SlidingWeight:
-    """Return the peak force and the advance of one blow of a sliding weight.
+    """Return the peak force and the advance of one blow of a slide hammer.
 
     peak = sqrt(2 share energy k);  advance = (share energy - P^2/(2k)) / P
 
     Parameters
     ----------
     weight_lbf : float
-        Sliding weight, above 0 [lbf].
+        Weight of the slide hammer, above 0 [lbf].
     speed_in_per_s : float
         Speed as it meets the stop, above 0 [in/s].
     useful_share_low : float

@@ -283,7 +283,7 @@ def seat_from_travel(
 
 
 def blow_energy_lbf_in(*, weight_lbf: float, speed_in_per_s: float) -> float:
-    """Return the energy of a hammer or a sliding weight as it strikes.
+    """Return the energy of a hammer or a slide hammer as it strikes.
 
     energy = m v^2 / (2 g)
 

@@ -35,7 +35,7 @@ class Jack:
     rated_lbf : float
         The same rating [lbf].
     hole_in : float or None
-        Center hole of a hollow-plunger jack; None for a solid one [in].
+        Center hole of a hollow-ram jack; None for a solid one [in].
     """
 
     name: str

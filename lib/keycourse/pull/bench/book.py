@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from coursework.ink.shop import INCH, ShopUnits
+from keycourse.common import name_now
 from keycourse.pull.bench.breaches import BREACHES, Committed
 from keycourse.pull.bench.cases import RIGS, draw_case, rig_words
 from keycourse.pull.bench.pulling import PullingSession, resume_pulling, start_pulling
@@ -153,7 +154,7 @@ class PullingBook:
 
         `stand` says where you stand, `held_min` how long the load before was held [min].
         """
-        if self.rig == "sliding weight" and self.session.state.links:
+        if self.rig == "slide hammer" and self.session.state.links:
             blow = one_blow(case=self.case)
             require_range(
                 "peak of the blow",
@@ -174,7 +175,7 @@ class PullingBook:
         """Return the next step up: a tenth of the weakest working load, in round numbers."""
         working = min(self.capacities_lbf().values(), default=10_000.0)
         step = max(500.0, round(working / 10 / 500) * 500.0)
-        if self.rig == "sliding weight":
+        if self.rig == "slide hammer":
             highest = one_blow(case=self.case).peak_high_lbf
             return 100.0 * int(highest * min(4, len(self._loads("load")) + 1) / 400)
         return self.load_lbf + step
@@ -225,7 +226,7 @@ class PullingBook:
         weakest = self.session.state.weakest
         pull, units = self.case.demand, self.units
         lines = []
-        if weakest is not None and self.load_lbf and self.rig == "sliding weight":
+        if weakest is not None and self.load_lbf and self.rig == "slide hammer":
             lines.append(
                 f"Weakest link: {weakest.name}, {units.load(weakest.working_lbf, 'down')} working"
                 f" load; the blow brought {units.load(self.load_lbf)}."
@@ -381,7 +382,7 @@ class PullingBook:
     def restore(self, record: Mapping[str, Any]) -> None:
         """Take up a saved record; raises ``ValueError`` when it does not fit."""
         try:
-            seed, rig, hold = int(record["seed"]), str(record["rig"]), str(record["hold"])
+            seed, rig, hold = int(record["seed"]), name_now(str(record["rig"])), str(record["hold"])
             case = draw_case(kind=record["kind"], seed=seed)
             empty = start_pulling(key=case.key, seed=seed)
             session = resume_pulling(session=empty, record=record["session"])
@@ -440,7 +441,7 @@ def step_words(step: Mapping[str, Any], *, rig: str, units: ShopUnits = INCH) ->
         case "rig":
             named = rig_words(rig, units=units) if rig in RIGS else rig
             return f"Set up the rig: {named[:1].lower()}{named[1:]}{_welded(step)}"
-        case "load" if rig == "sliding weight":
+        case "load" if rig == "slide hammer":
             return f"Struck a blow, {units.load(step['load_lbf'])} at its peak{stood}"
         case "load":
             held = "" if step.get("held_min", 1) else ", without a hold before"

@@ -36,8 +36,8 @@ KINDS: Mapping[str, str] = MappingProxyType(
 RIGS: Mapping[str, str] = MappingProxyType(
     {
         "two jacks": "Strongback and two {ten_tons} jacks",
-        "hollow-plunger jack": "{thirty_tons} hollow-plunger jack over a rod",
-        "sliding weight": "Sliding weight of {weight} on a rod",
+        "hollow-ram jack": "{thirty_tons} hollow-ram jack over a rod",
+        "slide hammer": "Slide hammer of {weight} on a rod",
     }
 )
 """Name of each rig, and its words with places for sizes; see :func:`rig_words`."""

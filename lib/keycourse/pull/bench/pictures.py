@@ -37,6 +37,6 @@ def chain_picture(book: PullingBook) -> Picture | None:
         demand_low_lbf=pull.low_lbf,
         demand_high_lbf=pull.high_lbf,
         load_lbf=book.session.state.load_lbf,
-        load_words="last blow" if book.rig == "sliding weight" else "on now",
+        load_words="last blow" if book.rig == "slide hammer" else "on now",
         units=book.units,
     )

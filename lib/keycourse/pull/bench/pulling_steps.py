@@ -40,7 +40,7 @@ BURN_F = 75.0
 """Hub above shaft from which penetrant burns; assumed here [F]."""
 
 NO_LIMIT_LBF = 1.0e7
-"""Earlier pulls have jacks without limit on a sliding weight; they stay out of sight [lbf]."""
+"""Earlier pulls have jacks without limit on a slide hammer; they stay out of sight [lbf]."""
 
 IN_LINE = "in line"
 STANDS = ("to the side", IN_LINE)
@@ -561,7 +561,7 @@ def _feel_hose(state: PullingState, seed: str) -> PullingState:
     if not state.links:
         raise ValueError(_NO_RIG)
     if by_blows(state.links):
-        raise ValueError("A sliding weight has no hose. Look at its stop nut instead.")
+        raise ValueError("A slide hammer has no hose. Look at its stop nut instead.")
     return left_undone(before=state, step={"do": "feel hose"})
 
 

@@ -33,16 +33,16 @@ __all__ = [
 ]
 
 _GRADES = {"marked rod": "ASTM A193 B7", "scrap rod": "ASTM A36 threaded bar"}
-_BIGGER = {"two jacks": "20-ton solid", "hollow-plunger jack": "60-ton hollow-plunger"}
+_BIGGER = {"two jacks": "20-ton solid", "hollow-ram jack": "60-ton hollow-ram"}
 _METHODS = {
     "two jacks": "strongback",
-    "hollow-plunger jack": "hollow-plunger",
-    "sliding weight": "sliding weight",
+    "hollow-ram jack": "hollow-ram",
+    "slide hammer": "slide hammer",
 }
 _PARTS: dict[str, dict[str, Any]] = {  # hub's face reckoned as A36 plate; sizes assumed here
     "two jacks": {"jack_tons": 10.0, "jacks": 2, "seat_area_in2": 3.0, "bar_depth_in": 3.5},
-    "hollow-plunger jack": {"jack_tons": 30.0, "jacks": 1, "seat_area_in2": 4.0, "seat_feet": 2},
-    "sliding weight": {},
+    "hollow-ram jack": {"jack_tons": 30.0, "jacks": 1, "seat_area_in2": 4.0, "seat_feet": 2},
+    "slide hammer": {},
 }
 _ON_THE_BENCH = {"tapped hole": "thread"}  # the bench's shorter name of a link
 
@@ -173,13 +173,13 @@ def rig_of(links: Sequence[Mapping[str, Any]]) -> str:
         return "none"
     if "strongback" in names:
         return "two jacks"
-    return "hollow-plunger jack" if "jacks" in names else "sliding weight"
+    return "hollow-ram jack" if "jacks" in names else "slide hammer"
 
 
 def bigger_jacks(*, rig: str, units: ShopUnits = INCH) -> tuple[str, float, float]:
     """Return name, working and breaking load [lbf] of the next larger jacks for a rig."""
-    if rig == "sliding weight":
-        raise ValueError("A sliding weight has no jacks. Set up a rig with jacks first.")
+    if rig == "slide hammer":
+        raise ValueError("A slide hammer has no jacks. Set up a rig with jacks first.")
     if rig not in _BIGGER:
         raise ValueError("No rig with jacks stands. Set one up first.")
     larger = jack(name=_BIGGER[rig])
@@ -194,7 +194,7 @@ def bigger_jacks(*, rig: str, units: ShopUnits = INCH) -> tuple[str, float, floa
 
 
 def one_blow(*, case: PullCase) -> SlidingWeight:
-    """Return what one blow of the 30 lb sliding weight brings on this key's rod.
+    """Return what one blow of the 30 lb slide hammer brings on this key's rod.
 
     Source
     ------
