@@ -47,7 +47,7 @@ class Rule:
     values : tuple of float
         One number, the two ends of a range, or steps, in `unit`.
     shown : tuple of str
-        The same as they stand in the file.
+        The same as they are read: 1/8, 0.010, 14,000.
     unit : str
         Unit; empty for a pure number.
     metric : tuple of float
@@ -156,7 +156,9 @@ def _rule(line: int, fields: list[str]) -> Rule:
         raise _fault(line, f"kind is {kind!r}; it must be {', '.join(KINDS)}.")
     if not words.endswith("."):
         raise _fault(line, f"words are {words!r}; they must be one sentence with a full stop.")
-    return Rule(name, found, tuple(shown.split()), unit, sizes, metric_shown, kind, words)
+    written = zip(shown.split(), found, strict=True)
+    told = tuple(f"{one:,.0f}" if one >= 10_000 else text for text, one in written)
+    return Rule(name, found, told, unit, sizes, metric_shown, kind, words)
 
 
 def read_rules(text: str) -> Mapping[str, Rule]:

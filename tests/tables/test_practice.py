@@ -143,3 +143,15 @@ def test_reading_a_rule_brings_in_nothing_heavy():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
+
+
+def test_rules_that_hang_together():
+    """A mean of three is known better by the root of three (JCGM 100:2008, 4.2.3)."""
+    mean = practice.value("transfer_scatter") / 3**0.5
+    assert practice.value("mean_height_doubt") == pytest.approx(mean, abs=0.00005)
+    # what is counted on in a hole is never more than the hole is deep
+    assert practice.value("full_thread") < practice.value("hole_depth")
+    # no step of a load is larger than what may go on in one go
+    steps = (0.0, *practice.values("load_steps"))
+    rises = [after - before for before, after in zip(steps, steps[1:], strict=False)]
+    assert max(rises) <= practice.value("largest_rise")

@@ -10,10 +10,10 @@ import pytest
 
 from coursework.page.controls import MemoryStore
 from keycourse.measure.bench.book import practice_slot
-from keycourse.measure.bench.gauge import STEEL_EXPANSION_PER_F
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
 from keycourse.measure.faces import STORE_KEY, measuring_bench
 from keycourse.measure.faces_section import section_explorer, section_of
+from taperkey.formulas.measure import STEEL_EXPANSION_PER_DEGF
 
 
 def words(box):
@@ -268,7 +268,7 @@ def test_hot_part_reads_longer_by_its_expansion(tool):
         at_the_bottom(bench)
         take_with(bench, tool)
     before, after = (bench.book.session.readings()[0] for bench in (cold, hot))
-    ratio = (1 + 100 * STEEL_EXPANSION_PER_F) / (1 - 20 * STEEL_EXPANSION_PER_F)
+    ratio = (1 + 100 * STEEL_EXPANSION_PER_DEGF) / (1 - 20 * STEEL_EXPANSION_PER_DEGF)
     longer = after.shown_in - before.shown_in
     assert longer == pytest.approx(before.span_in * (ratio - 1), abs=3e-9)  # rounded to 1e-9
     assert longer > 0.001

@@ -33,6 +33,7 @@ from keycourse.fit.bench.book import (
 )
 from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
 from keycourse.fit.marks import lane_place_in
+from taperkey import practice
 from taperkey.said import what_was_said
 from taperkey.units import System
 
@@ -52,7 +53,8 @@ _HEADS = (
     *("Travel gained", "Metal left, {}", "Bright share", "Bright length"),
 )
 _BLOWS = (("light", 300.0), ("medium", 1000.0), ("heavy", 2000.0))  # energy [in_lbf]
-_SLEDGE_LB, _SLEDGE_FT_PER_S = 12.0, 30.0  # what the heaviest blow is like
+# what the heaviest blow is like
+_SLEDGE_LB, _SLEDGE_FT_PER_S = practice.value("drive_hammer"), practice.value("drive_hammer_speed")
 _LEAVES_IN = (0.0015, 0.002, 0.003, 0.004)
 _CUT_IN = 0.0004  # off the metal by 15 strokes
 

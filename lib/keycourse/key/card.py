@@ -37,7 +37,7 @@ _PLAIN_LIMIT = {
     "metric": practice.metric("plain_key_limit") / MM_PER_IN,
 }
 _SPEEDS_RPM = (12, 15, 18, 20, 24, 30, 36, 40, 48, 60, 75, 90, 120, 150, 180, 240, 300, 360, 450)
-_SHAFT_STRESS_PSI = 6000.0  # torsion of a keyed shaft at the drive's torque: common practice
+_SHAFT_STRESS_PSI = practice.value("shaft_stress")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -186,7 +186,7 @@ def _tapped(
     if not name:
         return None, None
     row = thread(name=name)
-    depth = 2 * row.diameter_in
+    depth = practice.value("hole_depth") * row.diameter_in
     hole = TappedHole(name=name, diameter_in=row.diameter_in, pitch_in=row.pitch_in, depth_in=depth)
     end = tapped_end(
         width_in=width_in,

@@ -12,11 +12,12 @@ from keycourse.measure.bench.slot import (
     TrueSlot,
     draw_slot,
 )
+from taperkey import practice
 from taperkey.units import MM_PER_IN, System
 
 __all__ = ["OpeningReadings", "draw", "read_height"]
 
-SCATTER_IN = 0.0003  # of one reading by a steady hand; experience figure, from memory
+SCATTER_IN = practice.value("steady_scatter")
 FIRST_STATION_IN = 0.25  # the gauge stands this far inside at "the mouth"
 
 

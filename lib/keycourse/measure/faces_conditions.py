@@ -17,7 +17,8 @@ from coursework.page.controls import (
     press_button,
 )
 from keycourse.measure.bench.book import PARALLEL, MeasuringBook, mouth_of
-from keycourse.measure.bench.gauge import REFERENCE_TEMPERATURE_F, TOOLS
+from keycourse.measure.bench.gauge import TOOLS
+from taperkey.formulas.measure import REFERENCE_TEMPERATURE_DEGF
 
 __all__ = ["TOOL_WORDS", "Conditions", "ToolWords", "readings_table", "tool_sliders"]
 
@@ -139,7 +140,7 @@ class Conditions:
         self.part, self.tool = (
             labelled_slider(
                 label=f"{what} temperature",
-                value=units.degrees(REFERENCE_TEMPERATURE_F),
+                value=units.degrees(REFERENCE_TEMPERATURE_DEGF),
                 low=-18.0 if metric else 0.0,
                 high=122.0 if metric else 250.0,
                 step=1.0,
@@ -188,7 +189,7 @@ class Conditions:
         if part != tool:
             way = "warmer" if part > tool else "colder"
             words.append(f"hub {abs(part - tool):g} {units.degree} {way}")
-        elif part != units.degrees(REFERENCE_TEMPERATURE_F):
+        elif part != units.degrees(REFERENCE_TEMPERATURE_DEGF):
             words.append(f"all at {part:g} {units.degree}")
         if zero := self.zero_error.value:
             way = "high" if zero > 0 else "low"

@@ -14,6 +14,7 @@ from keycourse.common import (
     number_of,
 )
 from keycourse.measure.card import OpeningReadings
+from taperkey import practice
 from taperkey.formulas.measure import find_outlier, gap_at_angle_in, height_left_out_in
 
 __all__ = [
@@ -57,7 +58,7 @@ def opening_of(card: JobCard) -> OpeningReadings:
 
 NAMES = ("reading 1", "reading 2", "reading 3", "reading 4", "reading 5")
 NONE = "none of them"
-_SPREAD_IN = 0.0005  # a transfer with a telescoping gauge repeats to about this; common practice
+_SPREAD_IN = practice.value("transfer_scatter")
 
 
 def bad_reading(card: JobCard) -> str:

@@ -8,9 +8,11 @@ from typing import Literal
 
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
+from keycourse.measure.card import SCATTER_IN
 from taperkey import practice
 from taperkey.formulas.pull import sliding_weight
-from taperkey.formulas.rig import Link, Rig, rig_links
+from taperkey.formulas.rig import JACK_SHARE, PLATE_FACTOR, Link, Rig, rig_links
+from taperkey.formulas.rod import ROD_SHARE
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 from taperkey.tables.rigging import friction_range, jack, jack_names
 from taperkey.tables.strengths import steel
@@ -29,8 +31,6 @@ __all__ = [
 SMALLEST_SHAFT_IN: dict[System, float] = {"inch": 2.9, "metric": 109.0 / MM_PER_IN}
 """Below it a key is too low for the threads of the tables [in]."""
 
-JACK_SHARE = practice.value("jack_share")  # of the rating
-ROD_SHARE = practice.value("rod_share")  # of the proof strength
 KN_PER_TONNE = 9.80665  # a tonne's weight at standard gravity [kN]
 
 KeyEnd = Literal["tapped", "plain"]
@@ -45,7 +45,6 @@ _TURNS: tuple[_Kind, ...] = (
     "ordinary",
 )
 
-_SCATTER_IN = 0.0003  # of one height by a steady hand; experience figure, from memory
 _HOLDING = ("rod", "tapped hole", "key section", "nut", "weld")  # links that hold the key
 _PLAIN_BAR = "ASTM A36 threaded bar"
 _GRADES: dict[System, tuple[str, ...]] = {
@@ -182,7 +181,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
     reversed_hub = kind == "reversed"
     near = large - (length * taper if reversed_hub else 0.0)
     near_height, far_height = (
-        rounded(at + draws.normal(deviation=_SCATTER_IN), system)
+        rounded(at + draws.normal(deviation=SCATTER_IN), system)
         for at in (near, near + (base if reversed_hub else -base) * taper)
     )
     parts = _parts(draws, rig, thread_name, strong, width, near)
@@ -260,7 +259,9 @@ def _under(draws: Draws, parts: Rig, jacks: float) -> Rig:
     """Return the rig with strongback and seat, of sizes that a crib would have for those jacks."""
     wanted = jacks * draws.uniform(low=0.6, high=1.5)
     feet = 1 if parts.method == "hollow-ram" else 2
-    area = math.ceil(1.67 * 1.4 * jacks / (feet * steel(name=parts.seat_steel_name).yield_psi))
+    area = math.ceil(
+        PLATE_FACTOR * 1.4 * jacks / (feet * steel(name=parts.seat_steel_name).yield_psi)
+    )
     parts = replace(parts, seat_area_in2=float(max(1, area)), seat_feet=feet, bar_depth_in=1.5)
     if parts.method == "hollow-ram":
         return parts
@@ -320,16 +321,17 @@ def _sliding_peak(thread_name: str, most: float, system: System) -> float:
 
     Source
     ------
-    6 ft/s at the stop, half to nine tenths useful, 36 in of rod: assumed here.
+    6 ft/s at the stop; useful share and rod: practice.csv.
     """
+    least, most_useful = practice.span("blow_share")
     for weight in _WEIGHTS_LB:
         blow = sliding_weight(
             weight_lbf=weight,
             speed_in_per_s=72.0,
-            useful_share_low=0.5,
-            useful_share_high=0.9,
+            useful_share_low=least,
+            useful_share_high=most_useful,
             stress_area_in2=thread(name=thread_name).stress_area_in2,
-            length_in=36.0,
+            length_in=practice.value("slide_hammer_rod"),
             pull_low_lbf=most,
             pull_high_lbf=most,
         )

@@ -9,14 +9,15 @@ from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
 from keycourse.measure.card import FIRST_STATION_IN, read_height
+from taperkey import practice
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.units import MM_PER_IN, System
 
 __all__ = ["HEIGHT_SD_IN", "HEIGHT_SD_MM", "StationReadings", "draw"]
 
 # Of one height as the shop takes it: the mean of three readings. As the card of each system has it.
-HEIGHT_SD_IN = 0.0003
-HEIGHT_SD_MM = 0.008
+HEIGHT_SD_IN = practice.value("mean_height_doubt")
+HEIGHT_SD_MM = practice.metric("mean_height_doubt")
 
 _Kind = Literal["ordinary", "other standard", "short", "off", "reversed"]
 _TURNS: tuple[_Kind, ...] = ("ordinary", "reversed", "off", "ordinary", "short", "other standard")

@@ -13,7 +13,9 @@ from typing import Literal
 
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
+from keycourse.measure.card import SCATTER_IN
 from keycourse.pull.card import SMALLEST_SHAFT_IN
+from keycourse.taper.card import HEIGHT_SD_IN, HEIGHT_SD_MM
 from keycourse.whole.job_inputs import (
     JobInputs,
     KeyInputs,
@@ -40,14 +42,16 @@ KINDS: tuple[Kind, ...] = (
     "not tapped",
     "rusted",
 )
-# of one height of the empty slot as the shop takes it, the mean of three; from memory
-_HEIGHT_SD_IN: dict[System, float] = {"inch": 0.0003, "metric": 0.008 / MM_PER_IN}
+# of one height of the empty slot as the shop takes it, the mean of three
+_HEIGHT_SD_IN: dict[System, float] = {
+    "inch": HEIGHT_SD_IN,
+    "metric": HEIGHT_SD_MM / MM_PER_IN,
+}
 _LEFT_TO_DRIVE_IN: dict[System, float] = {
     "inch": practice.value("left_to_drive"),
     "metric": practice.metric("left_to_drive") / MM_PER_IN,
 }
 _OVER_KEY_IN: dict[System, float] = {"inch": 0.001, "metric": 0.02 / MM_PER_IN}  # a caliper's step
-_SCATTER_IN = 0.0003  # of one reading by a steady hand; experience figure, from memory
 _THREADS: dict[System, tuple[str, ...]] = {
     "inch": (
         *("1/2-13 UNC", "5/8-11 UNC", "3/4-10 UNC", "7/8-9 UNC", "1-8 UNC"),
@@ -161,7 +165,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
     small = large - length * taper
     near, far = (small, large) if kind == "reversed" else (large, small)
     near_in, far_in = (
-        tuple(rounded(at + draws.normal(deviation=_SCATTER_IN), system) for _ in range(3))
+        tuple(rounded(at + draws.normal(deviation=SCATTER_IN), system) for _ in range(3))
         for at in (near, far)
     )
     rig = _rig(draws, kind, drive, small)

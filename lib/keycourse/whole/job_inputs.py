@@ -27,11 +27,11 @@ __all__ = [
     "PullInputs",
 ]
 
-HEIGHT_SD_IN = 0.0005  # telescoping gauge and micrometer: common practice
+HEIGHT_SD_IN = practice.value("transfer_scatter")
 SIDE_CLEARANCE_IN = practice.value("side_clearance")
 STEP_RELIEF_IN = practice.value("step_relief")
-RELIEF_CUT_IN = 1 / 32  # straight cut opposite the taper: common practice
-DEEPEST_PASS_IN = 0.050  # in cold-drawn stock, ordinary mill and vise: common practice
+RELIEF_CUT_IN = practice.value("relief_cut")
+DEEPEST_PASS_IN = practice.value("deepest_pass")
 SEAT_PRESSURE_PSI = practice.span("seat_pressure")
 
 
@@ -157,8 +157,8 @@ class KeyInputs:
     thread_name: str = ""
     hole_depth_in: float | None = None
     torque_lbf_in: float | None = None
-    service_factor: float = 1.0
-    design_factor: float = 2.0
+    service_factor: float = practice.value("service_factor")
+    design_factor: float = practice.value("key_design_factor")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -190,9 +190,9 @@ class PullInputs(Rig):
     jack_hole_in: float | None = None
     jack_piston_in2: float | None = None
     rod_thread_in: float | None = None
-    weight_lbf: float = 30.0
+    weight_lbf: float = practice.value("slide_hammer")
     blow_speed_in_per_s: float = 120.0
-    rod_length_in: float = 36.0
+    rod_length_in: float = practice.value("slide_hammer_rod")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -25,7 +25,7 @@ from taperkey.formulas.chain import (
 )
 from taperkey.formulas.pull import PullRange, SlidingWeight, pull_range, sliding_weight
 from taperkey.formulas.reversed_hub import pull_from_small_end
-from taperkey.formulas.rig import Link, rig_links
+from taperkey.formulas.rig import FULL_THREAD, Link, rig_links
 from taperkey.formulas.seat import SeatRange, combined_seat, seat_from_pressure, seat_from_travel
 from taperkey.tables.rigging import friction_range
 from taperkey.tables.threads import thread
@@ -33,8 +33,8 @@ from taperkey.tables.threads import thread
 __all__ = ["LOAD_SHARES", "LoadStep", "PullFigures", "work_pull"]
 
 LOAD_SHARES = practice.values("load_steps")  # of the load to stop at
-_BEARING_SHARE = (0.7, 1.0)  # of the face that bears: estimate of this course
-_BLOW_SHARE = (0.5, 0.9)  # of a blow that reaches the key: estimate of this course
+_BEARING_SHARE = practice.span("bearing_share")
+_BLOW_SHARE = practice.span("blow_share")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -490,7 +490,7 @@ def _judge_rod(pull: PullInputs, key: KeyInputs, say: _Say) -> None:
             _long(hole),
         )
     if pull.rod_thread_in is not None:
-        engagement = 1.5 * rod if pull.engagement_in is None else pull.engagement_in
+        engagement = FULL_THREAD * rod if pull.engagement_in is None else pull.engagement_in
         left = pull.rod_thread_in - engagement - (pull.nut_height_in or rod)
         if key.outside_in > left:
             say(

@@ -45,6 +45,9 @@ from taperkey.tables.strengths import electrode_strength_psi, steel
 from taperkey.tables.threads import thread
 
 __all__ = [
+    "FULL_THREAD",
+    "JACK_SHARE",
+    "PLATE_FACTOR",
     "Link",
     "Rig",
     "gib_head_link",
@@ -56,6 +59,8 @@ __all__ = [
 ]
 
 JACK_SHARE = practice.value("jack_share")  # of the rating
+PLATE_FACTOR = practice.value("plate_factor")
+FULL_THREAD = practice.value("full_thread")  # diameters
 
 
 def jacks_link(*, rated_tons: float, number: int, working_share: float = JACK_SHARE) -> Link:
@@ -125,7 +130,7 @@ def strongback_link(
     span_in: float,
     hole_in: float,
     yield_psi: float,
-    design_factor: float = 1.67,
+    design_factor: float = PLATE_FACTOR,
 ) -> Link:
     """Return what a strongback across two jacks carries, rod in the middle.
 
@@ -168,7 +173,7 @@ def strongback_link(
 
     Source
     ------
-    Beam formulas P L/4 and 1.5 V/A; factor 1.67 as AISC 360 for flexure.
+    Beam formulas P L/4 and 1.5 V/A; factor: practice.csv, plate_factor.
     """
     require_positive("yield strength of the strongback", yield_psi, "psi")
     require_at_least("design factor for the strongback", design_factor, 1)
@@ -290,7 +295,7 @@ def weld_link(
 
 
 def seat_link(
-    *, area_each_in2: float, number: int, yield_psi: float, design_factor: float = 1.67
+    *, area_each_in2: float, number: int, yield_psi: float, design_factor: float = PLATE_FACTOR
 ) -> Link:
     """Return what shaft end or hub face bears under the feet of the jacks.
 
@@ -328,7 +333,7 @@ def seat_link(
 
     Source
     ------
-    Force over area; factor 1.67 is common practice.
+    Force over area; factor: practice.csv, plate_factor.
     """
     require_positive("area under each foot", area_each_in2, "in2")
     require_range("number of feet", number, 1, 4)
@@ -582,7 +587,7 @@ def _bar_hole_in(rig: Rig) -> float:
 def _along_the_rod(rig: Rig, width: float, height: float, slope: float) -> list[Link]:
     size = thread(name=rig.thread_name)
     metal = steel(name=rig.steel_name)
-    engagement = 1.5 * size.diameter_in if rig.engagement_in is None else rig.engagement_in
+    engagement = FULL_THREAD * size.diameter_in if rig.engagement_in is None else rig.engagement_in
     nut_height = size.diameter_in if rig.nut_height_in is None else rig.nut_height_in
     return [
         rod_link(

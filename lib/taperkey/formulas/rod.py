@@ -18,9 +18,11 @@ from taperkey.tables.strengths import RodGrade, rod_grade
 from taperkey.tables.threads import Thread, thread
 
 __all__ = [
+    "KEY_SECTION_FACTOR",
     "NUT_TENSILE_PSI",
     "NUT_YIELD_PSI",
     "ROD_SHARE",
+    "THREAD_DESIGN_FACTOR",
     "YIELD_SHARE_WITHOUT_PROOF",
     "key_section_link",
     "nut_link",
@@ -32,10 +34,13 @@ ROD_SHARE = practice.value("rod_share")  # of the proof strength
 
 # A nut in a crib is seldom marked: whatever the rod, it is counted as a grade 5 part (SAE J429,
 # to 1 in): common practice.
-NUT_YIELD_PSI = 92_000.0
-NUT_TENSILE_PSI = 120_000.0
+_NUT = rod_grade(name="SAE J429 grade 5", diameter_in=1.0)
+NUT_YIELD_PSI = _NUT.yield_psi
+NUT_TENSILE_PSI = _NUT.tensile_psi
 
-YIELD_SHARE_WITHOUT_PROOF = 0.9  # common practice where a grade states no proof strength
+YIELD_SHARE_WITHOUT_PROOF = practice.value("yield_for_proof")
+THREAD_DESIGN_FACTOR = practice.value("thread_design_factor")
+KEY_SECTION_FACTOR = practice.value("key_section_factor")
 
 
 def _rod(thread_name: str, grade_name: str) -> tuple[Thread, RodGrade]:
@@ -152,7 +157,7 @@ def tapped_hole_link(
     grade_name: str,
     engagement_in: float,
     key_yield_psi: float,
-    design_factor: float = 2.0,
+    design_factor: float = THREAD_DESIGN_FACTOR,
 ) -> Link:
     """Return what the tapped hole in the key carries before the weaker thread strips.
 
@@ -194,7 +199,7 @@ def tapped_hole_link(
 
     Source
     ------
-    H28 and ASME B1.1 stripping areas; factor of 2 is common practice.
+    H28 and ASME B1.1 stripping areas; factor: practice.csv, thread_design_factor.
     """
     require_at_least("design factor for the tapped hole", design_factor, 1)
     require_positive("yield strength of the key", key_yield_psi, "psi")
@@ -217,7 +222,7 @@ def nut_link(
     grade_name: str,
     height_in: float,
     nut_yield_psi: float,
-    design_factor: float = 2.0,
+    design_factor: float = THREAD_DESIGN_FACTOR,
 ) -> Link:
     """Return what the nut behind the strongback or the jack carries.
 
@@ -258,7 +263,7 @@ def nut_link(
 
     Source
     ------
-    H28 and ASME B1.1 stripping areas; factor of 2 is common practice.
+    H28 and ASME B1.1 stripping areas; factor: practice.csv, thread_design_factor.
     """
     require_at_least("design factor for the nut", design_factor, 1)
     require_positive("yield strength of the nut", nut_yield_psi, "psi")
@@ -279,7 +284,7 @@ def key_section_link(
     height_in: float,
     hole_in: float,
     key_yield_psi: float,
-    design_factor: float = 1.5,
+    design_factor: float = KEY_SECTION_FACTOR,
 ) -> Link:
     """Return what the metal left around the tapped hole carries in tension.
 
@@ -320,7 +325,7 @@ def key_section_link(
 
     Source
     ------
-    Force over area; factor of 1.5 is common practice.
+    Force over area; factor: practice.csv, key_section_factor.
     """
     require_positive("key width", width_in, "in")
     require_positive("key height", height_in, "in")

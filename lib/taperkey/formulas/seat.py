@@ -11,6 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from taperkey import practice
 from taperkey.checks import (
     require_at_least,
     require_non_negative,
@@ -33,8 +34,7 @@ __all__ = [
 ]
 
 GRAVITY_IN_PER_S2 = 386.09  # standard gravity
-SEAT_DEPTH_LOW = 0.5  # own estimate: stiff hub and shaft
-SEAT_DEPTH_HIGH = 1.7  # own estimate: mean sinking of a 1 to 5 patch on a deep block
+SEAT_DEPTH_LOW, SEAT_DEPTH_HIGH = practice.span("seat_depth")
 
 
 @dataclass(frozen=True, kw_only=True)

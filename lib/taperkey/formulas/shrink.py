@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperkey import practice
 from taperkey.checks import (
     require_above,
     require_at_least,
@@ -15,11 +16,11 @@ from taperkey.checks import (
     require_positive,
     require_range,
 )
+from taperkey.formulas.squeeze import STEEL_MODULUS_PSI
 
 __all__ = ["FitRange", "fit_range", "shrink_interference_in", "shrink_pressure_psi"]
 
-STEEL_MODULUS_PSI = 30e6  # common practice
-STEEL_POISSON = 0.3  # common practice
+STEEL_POISSON = practice.value("steel_poisson")
 
 
 def _compliance_in_per_psi(

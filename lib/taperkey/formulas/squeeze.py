@@ -5,11 +5,12 @@ Book symbols in the bodies: N normal force, p pressure, E modulus, W width, H he
 
 from __future__ import annotations
 
+from taperkey import practice
 from taperkey.checks import require_non_negative, require_positive, require_range
 
 __all__ = ["STEEL_MODULUS_PSI", "face_pressure_psi", "key_squeeze_in", "seat_compliance_in_per_psi"]
 
-STEEL_MODULUS_PSI = 30e6  # common practice
+STEEL_MODULUS_PSI = practice.value("steel_modulus")
 
 
 def face_pressure_psi(

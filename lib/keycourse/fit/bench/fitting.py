@@ -22,6 +22,7 @@ from keycourse.fit.bench.keyblank import KeyFaces, KeyParameters, draw_key
 from keycourse.measure.bench.slot import SlotGrid, TrueSlot
 from taperkey.checks import require_in
 from taperkey.formulas.wedge import withdrawal_force_lbf
+from taperkey.tables.rigging import friction_range
 
 __all__ = ["FittingSession", "FittingSummary", "resume_fitting", "start_fitting"]
 
@@ -46,8 +47,8 @@ LEAST_DRAW_IN = 1 / 16
 FEELER_LEAF_IN = 0.0015
 """Leaf of the feeler check after the drive; the thinnest of a common set [in]."""
 
-RUSTED_FRICTION = 0.27
-"""Friction with a thick oxide film. Source: steel with oxide film, LBL friction table [-]."""
+RUSTED_FRICTION = friction_range(state="rusted").low
+"""Friction with a thick oxide film: low end of that state in the friction table [-]."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,8 +17,6 @@ import numpy as np
 from coursework.draws import Draws
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.measure.bench.gauge import (
-    REFERENCE_TEMPERATURE_F,
-    STEEL_EXPANSION_PER_F,
     TOOLS,
     Reading,
 )
@@ -26,6 +24,7 @@ from keycourse.measure.bench.measuring import MeasuringSession, resume_measuring
 from keycourse.measure.bench.slot import SlotParameters, TrueSlot, draw_slot
 from keycourse.start.reading_drill import DRILL_KINDS, DrillKind, judge_reading
 from taperkey.checks import require_in
+from taperkey.formulas.measure import REFERENCE_TEMPERATURE_DEGF, STEEL_EXPANSION_PER_DEGF
 from taperkey.formulas.taper import mouth_height_from_parallel_in
 from taperkey.units import parse_quantity
 
@@ -322,13 +321,14 @@ class MeasuringBook:
                     f"Reading {note.number}: part {units.temperature(part)}, tool "
                     f"{units.temperature(tool)}. That made it {units.small(abs(longer))} "
                     f"{'larger' if longer > 0 else 'smaller'}. "
-                    f"Lengths hold at {units.both_temperatures(REFERENCE_TEMPERATURE_F)}."
+                    f"Lengths hold at {units.both_temperatures(REFERENCE_TEMPERATURE_DEGF)}."
                 )
         return lines
 
     def _grown_in(self, reading: Reading, part_f: float, tool_f: float) -> float:
         part, tool = (
-            1 + STEEL_EXPANSION_PER_F * (t - REFERENCE_TEMPERATURE_F) for t in (part_f, tool_f)
+            1 + STEEL_EXPANSION_PER_DEGF * (t - REFERENCE_TEMPERATURE_DEGF)
+            for t in (part_f, tool_f)
         )
         return reading.span_in * (part / tool - 1)
 

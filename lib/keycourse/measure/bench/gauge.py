@@ -17,23 +17,16 @@ import numpy as np
 from coursework.draws import Draws
 from keycourse.measure.bench.slot import KEYWAY_AT_BOTTOM_RAD, TrueSlot
 from taperkey.checks import require_finite, require_in, require_positive, require_range
+from taperkey.formulas.measure import REFERENCE_TEMPERATURE_DEGF, STEEL_EXPANSION_PER_DEGF
 from taperkey.said import Said, number
 
 __all__ = [
-    "REFERENCE_TEMPERATURE_F",
-    "STEEL_EXPANSION_PER_F",
     "TOOLS",
     "Reading",
     "slide_parallel",
     "span_at_tilt_in",
     "take_reading",
 ]
-
-REFERENCE_TEMPERATURE_F = 68.0
-"""Lengths are stated at this temperature, 20 C. Source: ISO 1 [F]."""
-
-STEEL_EXPANSION_PER_F = 6.39e-6
-"""Expansion of steel, 11.5e-6 per C. Source: JCGM 100:2008, H.1 [1/F]."""
 
 TOOLS = ("telescoping gauge", "inside micrometer", "taper bar")
 """Tools on the measuring bench."""
@@ -163,8 +156,8 @@ def take_reading(
     squeeze: float = 0.5,
     experience: float = 0.5,
     zero_error_in: float = 0.0,
-    part_temperature_f: float = REFERENCE_TEMPERATURE_F,
-    tool_temperature_f: float = REFERENCE_TEMPERATURE_F,
+    part_temperature_f: float = REFERENCE_TEMPERATURE_DEGF,
+    tool_temperature_f: float = REFERENCE_TEMPERATURE_DEGF,
     keyway_angle_rad: float = KEYWAY_AT_BOTTOM_RAD,
 ) -> Reading:
     """Return one reading of the opening with gauge and micrometer.
@@ -275,8 +268,8 @@ def take_reading(
         )
         for lean in leans
     ) / math.cos(cross_tilt_rad)
-    grown = 1 + STEEL_EXPANSION_PER_F * (part_temperature_f - REFERENCE_TEMPERATURE_F)
-    scale = 1 + STEEL_EXPANSION_PER_F * (tool_temperature_f - REFERENCE_TEMPERATURE_F)
+    grown = 1 + STEEL_EXPANSION_PER_DEGF * (part_temperature_f - REFERENCE_TEMPERATURE_DEGF)
+    scale = 1 + STEEL_EXPANSION_PER_DEGF * (tool_temperature_f - REFERENCE_TEMPERATURE_DEGF)
     feel, widening, note = _feel(tool, tightness, squeeze)
     hand = _NEW_HAND_IN[tool] + experience * (_STEADY_HAND_IN[tool] - _NEW_HAND_IN[tool])
     scatter = Draws(seed).normal(deviation=hand * widening)
@@ -301,8 +294,8 @@ def slide_parallel(
     stand_out_in: float = 0.0,
     experience: float = 0.5,
     zero_error_in: float = 0.0,
-    part_temperature_f: float = REFERENCE_TEMPERATURE_F,
-    tool_temperature_f: float = REFERENCE_TEMPERATURE_F,
+    part_temperature_f: float = REFERENCE_TEMPERATURE_DEGF,
+    tool_temperature_f: float = REFERENCE_TEMPERATURE_DEGF,
     keyway_angle_rad: float = KEYWAY_AT_BOTTOM_RAD,
 ) -> Reading:
     """Return the reading over a taper bar slid in until tight.
@@ -378,8 +371,8 @@ def slide_parallel(
     at_mouth = slot.height_in(x, 0.0, keyway_angle_rad) + parallel_taper_in_per_in * x
     where = int(np.argmin(at_mouth))
     span = float(at_mouth[where])
-    grown = 1 + STEEL_EXPANSION_PER_F * (part_temperature_f - REFERENCE_TEMPERATURE_F)
-    scale = 1 + STEEL_EXPANSION_PER_F * (tool_temperature_f - REFERENCE_TEMPERATURE_F)
+    grown = 1 + STEEL_EXPANSION_PER_DEGF * (part_temperature_f - REFERENCE_TEMPERATURE_DEGF)
+    scale = 1 + STEEL_EXPANSION_PER_DEGF * (tool_temperature_f - REFERENCE_TEMPERATURE_DEGF)
     over_end = span * grown / scale + parallel_taper_in_per_in * stand_out_in
     scatter = Draws(seed).normal(deviation=0.0006 + experience * (0.00015 - 0.0006))
     return Reading(

@@ -42,7 +42,7 @@ RIGS: Mapping[str, str] = MappingProxyType(
 )
 """Name of each rig, and its words with places for sizes; see :func:`rig_words`."""
 
-WEIGHT_LB = 30.0
+WEIGHT_LB = practice.value("slide_hammer")
 HOLDS: Mapping[str, str] = MappingProxyType(
     {
         "marked rod": "Rod with its grade marked: ASTM A193 B7",

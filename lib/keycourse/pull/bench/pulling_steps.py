@@ -10,9 +10,12 @@ from typing import Any
 from coursework.draws import Draws
 from keycourse.pull.bench.breaches import Committed
 from keycourse.pull.bench.seated import SeatedKey
+from taperkey import practice
 from taperkey.checks import require_in, require_non_negative, require_positive, require_range
+from taperkey.formulas.measure import STEEL_EXPANSION_PER_DEGF
 from taperkey.formulas.reversed_hub import pull_from_small_end
 from taperkey.said import Said, number
+from taperkey.tables.rigging import friction_range
 
 __all__ = [
     "BURN_F",
@@ -33,9 +36,8 @@ __all__ = [
     "left_undone",
 ]
 
-_STEEL_EXPANSION_PER_F = 6.39e-6  # JCGM 100:2008, H.1: 11.5e-6 per C
-_BEST_FRICTION = 0.10
-_HEAT_SHARE = 0.2  # part of the torch's difference that is left at the key; assumed here
+_BEST_FRICTION = friction_range(state="lubricated").low
+_HEAT_SHARE = practice.value("heat_share")
 BURN_F = 75.0
 """Hub above shaft from which penetrant burns; assumed here [F]."""
 
@@ -474,7 +476,7 @@ def _heat(state: PullingState, seed: str, *, difference_f: float) -> PullingStat
         return left_undone(before=state, step={"do": "heat"})
     key = state.key
     reaching = _HEAT_SHARE * difference_f
-    growth = _STEEL_EXPANSION_PER_F * reaching * (key.bore_in + key.height_mouth_in)
+    growth = STEEL_EXPANSION_PER_DEGF * reaching * (key.bore_in + key.height_mouth_in)
     left = max(0.0, 1 - growth / key.squeeze_in)
     key = replace(
         key,

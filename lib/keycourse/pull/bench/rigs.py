@@ -15,10 +15,17 @@ from keycourse.pull.bench.cases import (
     PullCase,
 )
 from keycourse.pull.bench.pulling_steps import LINK_NAMES, NO_LIMIT_LBF, RigLink
+from taperkey import practice
 from taperkey.checks import require_in
 from taperkey.formulas.pull import SlidingWeight, sliding_weight
-from taperkey.formulas.rig import Link, Rig, jacks_link, rig_links
-from taperkey.formulas.rod import NUT_TENSILE_PSI, NUT_YIELD_PSI, YIELD_SHARE_WITHOUT_PROOF
+from taperkey.formulas.rig import PLATE_FACTOR, Link, Rig, jacks_link, rig_links
+from taperkey.formulas.rod import (
+    KEY_SECTION_FACTOR,
+    NUT_TENSILE_PSI,
+    NUT_YIELD_PSI,
+    THREAD_DESIGN_FACTOR,
+    YIELD_SHARE_WITHOUT_PROOF,
+)
 from taperkey.tables.rigging import jack
 from taperkey.tables.strengths import RodGrade, rod_grade, steel
 from taperkey.tables.threads import thread
@@ -33,6 +40,7 @@ __all__ = [
 ]
 
 _GRADES = {"marked rod": "ASTM A193 B7", "scrap rod": "ASTM A36 threaded bar"}
+_JACK_GIVES_OUT = practice.value("jack_gives_out")  # of its rating
 _BIGGER = {"two jacks": "20-ton solid", "hollow-ram jack": "60-ton hollow-ram"}
 _METHODS = {
     "two jacks": "strongback",
@@ -107,9 +115,8 @@ def reckoned_links(*, case: PullCase, rig: str, hold: str) -> tuple[ReckonedLink
     Source
     ------
     Working loads: the formulas of rig and rod. Breaking loads: tensile strength of rod,
-    key and nut; working load times its design factor for the rest; jacks 5 % over their rating,
-    assumed here. Feet of the jacks, a nut one diameter high and 1-1/2 diameters of thread in
-    the key: assumed here.
+    key and nut; working load times its design factor for the rest; jacks and the thread in the
+    key: practice.csv. Feet of the jacks and a nut one diameter high: own model.
     """
     require_in("rig", rig, RIGS, "Choose a rig first.")
     require_in("hold on the key", hold, case.holds, "Look at the end that shows.")
@@ -152,13 +159,17 @@ def _to_break(name: str, parts: Rig) -> float:
         proof = grade.proof_psi or YIELD_SHARE_WITHOUT_PROOF * grade.yield_psi
         return grade.tensile_psi / (proof * parts.rod_condition * parts.rod_share)
     if name == "nut":
-        return 2.0 * _over_yield(_grade(parts))
+        return THREAD_DESIGN_FACTOR * _over_yield(_grade(parts))
     if name == "key section":
         metal = steel(name=parts.steel_name)
-        return 1.5 * metal.tensile_psi / metal.yield_psi
-    return {"jacks": 1.05 / parts.jack_share, "tapped hole": 2.0, "weld": 2.0, "head": 1.5}.get(
-        name, 1.67
-    )
+        return KEY_SECTION_FACTOR * metal.tensile_psi / metal.yield_psi
+    factors = {
+        "jacks": _JACK_GIVES_OUT / parts.jack_share,
+        "tapped hole": THREAD_DESIGN_FACTOR,
+        "weld": 2.0,
+        "head": 1.5,
+    }
+    return factors.get(name, PLATE_FACTOR)
 
 
 def _grade(parts: Rig) -> RodGrade:
@@ -190,7 +201,7 @@ def bigger_jacks(*, rig: str, units: ShopUnits = INCH) -> tuple[str, float, floa
         name = units.beside(f"two {larger.name} jacks", f"{rated} each")
     else:
         name = units.beside(f"a {larger.name} jack", rated)
-    return name, link.capacity_lbf, 1.05 * number * larger.rated_lbf
+    return name, link.capacity_lbf, _JACK_GIVES_OUT * number * larger.rated_lbf
 
 
 def one_blow(*, case: PullCase) -> SlidingWeight:
@@ -198,16 +209,17 @@ def one_blow(*, case: PullCase) -> SlidingWeight:
 
     Source
     ------
-    10 ft/s at the stop, half to nine tenths useful, 36 in of rod: assumed here.
+    10 ft/s at the stop; useful share and rod: practice.csv.
     """
     pull = case.demand
+    low, high = practice.span("blow_share")
     return sliding_weight(
         weight_lbf=WEIGHT_LB,
         speed_in_per_s=120.0,
-        useful_share_low=0.5,
-        useful_share_high=0.9,
+        useful_share_low=low,
+        useful_share_high=high,
         stress_area_in2=thread(name=case.thread_name).stress_area_in2,
-        length_in=36.0,
+        length_in=practice.value("slide_hammer_rod"),
         pull_low_lbf=pull.low_lbf,
         pull_high_lbf=pull.high_lbf,
     )

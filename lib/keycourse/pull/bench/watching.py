@@ -14,13 +14,14 @@ from keycourse.pull.bench.pulling_steps import (
     PullingState,
     by_blows,
 )
+from taperkey import practice
 
 __all__ = ["LARGEST_RISE", "MOST_BLOWS", "SHORTEST_HOLD_MIN", "SHORTEST_SOAK_H", "watched"]
 
-MOST_BLOWS = 10  # common practice
-LARGEST_RISE = 1 / 4  # of the stop load, in one go: common practice
-SHORTEST_HOLD_MIN = 1.0  # common practice
-SHORTEST_SOAK_H = 8.0  # a night: common practice
+MOST_BLOWS = int(practice.value("most_blows"))
+LARGEST_RISE = practice.value("largest_rise")  # of the stop load, in one go
+SHORTEST_HOLD_MIN = practice.span("hold")[0]
+SHORTEST_SOAK_H = practice.value("soak")
 _ROUNDING = 1.001  # a quarter that was typed in kilonewtons is still a quarter
 _HANDS_IN = ("measure ends", "rig", "jacks", "penetrant", "wipe", "push", "remove hub")
 
@@ -39,7 +40,7 @@ def watched(
 
     Source
     ------
-    Rules: common practice, as lesson 05 has them.
+    Rules: practice.csv, as lesson 05 has them.
     """
     found = [*_by_hand(before, step), *_by_step(before, after, step)]
     return tuple(one for one in found if not _told_already(before, one.name))
