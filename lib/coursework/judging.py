@@ -11,6 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from coursework.card import JobCard
+from coursework.carrying import FROM_NOTHING, from_nothing, has_footing
 from coursework.question import (
     LONGEST_WRITTEN,
     Answer,
@@ -38,7 +39,6 @@ from taperkey.units import (
 )
 
 __all__ = [
-    "given_for",
     "judge",
     "judge_page",
     "look_again",
@@ -152,25 +152,6 @@ def right_answers(page: Page, card: JobCard) -> dict[str, Answer]:
     return answers
 
 
-def given_for(
-    page: Page, card: JobCard, entries: Mapping[str, str]
-) -> tuple[dict[str, Answer], dict[str, Answer]]:
-    """Return earlier answers as the apprentice has them, and the right ones.
-
-    Where an entry is blank or cannot be read, the right one stands in for it.
-    """
-    right = right_answers(page, card)
-    own = dict(right)
-    for question in page.questions:
-        text = entries.get(question.key, "")
-        if question.key in own and text.strip():
-            try:
-                own[question.key] = read_answer(question.on(card), text)
-            except EntryError:
-                continue
-    return own, right
-
-
 def _agrees(answer: Answer, wanted: Answer, tolerance: float) -> bool:
     if isinstance(answer, float) and isinstance(wanted, (int, float)):
         return abs(answer - wanted) <= tolerance * (1 + 1e-9)
@@ -203,7 +184,7 @@ def _slip_of(
                 continue
             if isinstance(answer, float) and isinstance(value, (int, float)):
                 scale = abs(value / wanted) if isinstance(wanted, float) and wanted else 1.0
-                allowed = tolerance * min(max(scale, 0.02), 1e4)
+                allowed = tolerance * min(max(scale, 0.02), 1e6)
                 allowed = max(allowed, min(rounding, 0.03 * abs(value)))
                 distance = abs(answer - value) / allowed if allowed else math.inf
                 if distance <= 1 + 1e-9 and (best is None or distance < best[0]):
@@ -220,6 +201,7 @@ def judge(
     *,
     own: Given | None = None,
     right: Given | None = None,
+    without: Mapping[str, str] | None = None,
 ) -> Verdict:
     """Judge one entry.
 
@@ -233,6 +215,9 @@ def judge(
         The entry as typed.
     own, right : mapping, optional
         Earlier answers as the apprentice has them, and the right ones.
+    without : mapping of str to str, optional
+        Earlier entries without footing: label by key. An answer that needs these alone earns
+        nothing.
 
     Returns
     -------
@@ -272,6 +257,8 @@ def judge(
     wanted = question.expected(card, right)
     tolerance = question.tolerated(card, right)
     if _agrees(answer, wanted, tolerance):
+        if question.needs and all(key in (without or {}) for key in question.needs):
+            return verdict("slip", 0.0, from_nothing(question, without or {}), FROM_NOTHING)
         return verdict("right", 1.0, "Right.")
     givens: list[Given] = [right]
     if any(own.get(key) != right.get(key) for key in question.needs):
@@ -296,6 +283,10 @@ def judge(
 def judge_page(page: Page, card: JobCard, entries: Mapping[str, str]) -> tuple[Verdict, ...]:
     """Judge every question of a page, errors carried forward.
 
+    What is carried is an entry that somebody can have come to with this card in hand
+    (``carrying.has_footing``). For any other the right one stands in, and what was worked on
+    from such entries alone earns nothing.
+
     Parameters
     ----------
     page : Page
@@ -310,8 +301,20 @@ def judge_page(page: Page, card: JobCard, entries: Mapping[str, str]) -> tuple[V
     tuple of Verdict
         One a question, in the page's order.
     """
-    own, right = given_for(page, card, entries)
-    return tuple(
-        judge(question, card, entries.get(question.key, ""), own=own, right=right)
-        for question in page.questions
-    )
+    right = right_answers(page, card)
+    own = dict(right)
+    without: dict[str, str] = {}  # key and label of the entries that nothing is worked on from
+    verdicts = []
+    for asked in page.questions:
+        verdict = judge(
+            asked, card, entries.get(asked.key, ""), own=own, right=right, without=without
+        )
+        verdicts.append(verdict)
+        if asked.by_assessor:
+            continue
+        question = asked.on(card)
+        if has_footing(question, verdict, right=right[asked.key], without=without):
+            own[asked.key] = read_answer(question, verdict.entered)
+        else:
+            without[asked.key] = question.label
+    return tuple(verdicts)

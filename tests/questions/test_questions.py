@@ -12,9 +12,9 @@ from coursework.course import (
     unclear,
 )
 from coursework.judging import (
-    given_for,
     judge,
     judge_page,
+    read_answer,
     right_answers,
     show_answer,
 )
@@ -101,9 +101,12 @@ def test_one_slip_costs_one_mark_when_carried_forward() -> None:
     for number in CARDS[:40]:
         card = issue_card(exercise="02-taper", class_code="QQ-26", number=number)
         right = right_answers(page, card)
-        wrong = float(right["02-difference"]) * 1.17  # not a known slip
-        entries = {"02-difference": f"{wrong:.6f} in"}
-        own, _ = given_for(page, card, entries)
+        first = page.question("02-difference").on(card)
+        shown = show_answer(first, right["02-difference"])
+        at = shown.index(".") + 2  # the second decimal: a slip of the subtraction
+        off = shown[:at] + str((int(shown[at]) + 3) % 10) + shown[at + 1 :]
+        entries = {"02-difference": off}
+        own = {**right, "02-difference": read_answer(first, off)}
         for key in ("02-per-inch", "02-per-foot", "02-ratio"):
             value = page.question(key).expected(card, own)
             own[key] = value

@@ -270,8 +270,15 @@ def test_the_margin_may_be_below_nothing() -> None:
     )
     margin = right_answers(PAGE, card)["05-margin"]
     assert margin < 0
-    assert verdicts_of(card, {"05-margin": f"-{-margin:,.0f} lbf"})["05-margin"].state == "right"
-    turned = verdicts_of(card, {"05-margin": f"{-margin:,.0f} lbf"})["05-margin"]
+    right = right_answers(PAGE, card)
+    before = {
+        key: show_answer(PAGE.question(key).on(card), right[key])
+        for key in PAGE.question("05-margin").needs
+    }
+    below = before | {"05-margin": f"-{-margin:,.0f} lbf"}
+    assert verdicts_of(card, below)["05-margin"].state == "right"
+    above = before | {"05-margin": f"{-margin:,.0f} lbf"}
+    turned = verdicts_of(card, above)["05-margin"]
     assert (turned.slip, turned.mark) == ("sign turned", 1)
 
 
