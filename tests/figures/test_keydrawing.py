@@ -256,6 +256,6 @@ def test_taper_before_the_straight_cut_is_refused():
     with pytest.raises(ValueError, match="the key bows") as refused:
         draw_cutting_plan(plan=plan_of(), length_in=10.0, relief_done=False, passes_done=1)
     assert str(refused.value) == (
-        "passes done is 1; it must be 0 before the straight cut. With the skin off one face only, "
-        "the key bows: take the straight cut first."
+        "passes done is 1; it must be 0 before the relief cut. With the skin off one face only, "
+        "the key bows: take the relief cut first."
     )

@@ -72,7 +72,7 @@ def test_tm_9_243_metric_22_36():
     # whole lines stand above the datum, half lines below
     assert lines["sleeve-44"][3] == lines["datum"][1]
     assert lines["sleeve-43"][1] == lines["datum"][1] < lines["sleeve-43"][3]
-    assert "Thimble line 36 stands at the datum line." in picture.text
+    assert "Thimble line 36 stands at the index line." in picture.text
     assert "no half line" in picture.text
 
 

@@ -230,7 +230,7 @@ def test_lesson_has_its_parts(path: Path):
     assert texts[-1].endswith("</details>")
 
 
-WHOLLY_PRACTISED = frozenset({"06-whole-job"})  # each entry worked once and practised once
+WHOLLY_PRACTISED = frozenset({"06-whole-job"})  # each entry worked once and practiced once
 
 
 @each([path for path in LESSONS if path.stem in PAGES])

@@ -261,7 +261,7 @@ def test_order_of_work_can_be_typed_as_people_type():
     right = show_answer(shown, tuple("CFDABE"))
     assert judge(question, card, right.replace(" ", ", ").lower()).state == "right"
     early = show_answer(shown, tuple("CDAFBE"))
-    assert judge(question, card, early).slip == "taper before the straight cut"
+    assert judge(question, card, early).slip == "taper before the relief cut"
     assert judge(question, card, "C F D A B").reason == (
         "Order of work has 5 letters; each of the 6 steps must be there once."
     )

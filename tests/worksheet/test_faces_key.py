@@ -84,7 +84,7 @@ def test_cutting_face_refuses_the_taper_before_the_straight_cut():
     face = cutting_explorer().face
     before = face.picture.value
     face.inputs["passes"].slider.value = 1
-    assert "the key bows: take the straight cut first" in words(face)
+    assert "the key bows: take the relief cut first" in words(face)
     assert face.picture.value == before
     face.inputs["order"].value = "taken"
     assert "the key bows" not in words(face)

@@ -37,7 +37,7 @@ PULLING = (
     " grease and lead paint give poisonous fumes.",
 )
 STOP_WHEN = (
-    "the load reaches the load to stop at, and the key has not moved;",
+    "the load reaches the stop load, and the key has not moved;",
     "the load drops, something cracks, bends, creaks, leaks or turns;",
     "rod, jacks or strongback stand out of line;",
     "the key moves the wrong way, or the hub moves instead;",

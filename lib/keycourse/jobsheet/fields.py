@@ -221,7 +221,7 @@ FIELDS: tuple[Field, ...] = (
               "Left out with its height: the smallest bar that holds the key."),
     _quantity("key.bar-height", "height of the bar at hand", "The side that the taper is cut on."),
     _quantity("key.relief-cut", "relief cut",
-              "Straight cut opposite the taper. Left out: 1/32 in, common practice."),
+              "Relief cut opposite the taper. Left out: 1/32 in, common practice."),
     _quantity("key.deepest-pass", "deepest pass",
               "What cutter and vise take. Left out: 0.050 in."),
     _quantity("key.torque", "torque of the drive",

@@ -86,7 +86,7 @@ class KeyOrder:
     allowance_in : float
         Over size in height for fitting and drive [in].
     straight_cut_in : float
-        Straight cut on the face opposite the taper [in].
+        Relief cut on the face opposite the taper [in].
     least_taper_cut_in : float
         Least that the taper cut must take off at the large end [in].
     rack : tuple of RackBar
@@ -296,7 +296,7 @@ def _rack(
     straight: float,
     least: float,
 ) -> tuple[float, tuple[RackBar, ...]]:
-    """Return the straight cut and five bars; where one size up is the trap, the cut makes it so."""
+    """Return the relief cut and five bars; where one size up is the trap, the cut makes it so."""
     system = drive.system
 
     def measured(nominal: float) -> float:

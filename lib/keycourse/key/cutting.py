@@ -45,9 +45,9 @@ def _stock_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     order = order_of(card)
     return (
         WorkedLine(
-            why="The bar must hold the large end, the straight cut, and the least of the taper "
+            why="The bar must hold the large end, the relief cut, and the least of the taper "
             "cut. Its measured size counts, not what it is called.",
-            formula="height of the bar ≥ large end + straight cut + least taper cut",
+            formula="height of the bar ≥ large end + relief cut + least taper cut",
             numbers=f"{length_text(card, number_of(given, '03-large-end'))} + "
             f"{cut_text(card, order.straight_cut_in)} + "
             f"{cut_text(card, order.least_taper_cut_in)}",
@@ -65,8 +65,8 @@ def _stock_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 def _cut_work(card: JobCard, given: Given, end: str, name: str) -> tuple[WorkedLine, ...]:
     return (
         WorkedLine(
-            why="What the bar has above the blank after the straight cut comes off as the taper.",
-            formula=f"cut = height of the bar − straight cut − {name}",
+            why="What the bar has above the blank after the relief cut comes off as the taper.",
+            formula=f"cut = height of the bar − relief cut − {name}",
             numbers=f"{length_text(card, bar_chosen(card, given).height_in)} − "
             f"{cut_text(card, order_of(card).straight_cut_in)} − "
             f"{length_text(card, number_of(given, end))}",
@@ -155,7 +155,7 @@ QUESTIONS = (
         tolerance=lambda card, given: 0.0005,
         needs=("03-large-end", "03-stock"),
         slips={
-            "straight cut forgotten": lambda card, given: (
+            "relief cut forgotten": lambda card, given: (
                 cut_large_in(card, given) + order_of(card).straight_cut_in
             ),
             "small end for large": lambda card, given: cut_large_in(card, given) + rise_in(card),
@@ -174,7 +174,7 @@ QUESTIONS = (
         tolerance=lambda card, given: 0.0006,
         needs=("03-small-end", "03-stock"),
         slips={
-            "straight cut forgotten": lambda card, given: (
+            "relief cut forgotten": lambda card, given: (
                 cut_small_in(card, given) + order_of(card).straight_cut_in
             ),
             "large end for small": lambda card, given: cut_small_in(card, given) - rise_in(card),
@@ -189,8 +189,8 @@ QUESTIONS = (
         kind=Ordering(steps=STEPS),
         expected=lambda card, given: ORDER,
         slips={
-            "taper before the straight cut": lambda card, given: ("C", "D", "A", "F", "B", "E"),
-            "straight cut on the master key": lambda card, given: ("C", "D", "F", "A", "B", "E"),
+            "taper before the relief cut": lambda card, given: ("C", "D", "A", "F", "B", "E"),
+            "relief cut on the master key": lambda card, given: ("C", "D", "F", "A", "B", "E"),
             "edges eased after the first try": lambda card, given: ("C", "F", "D", "A", "E", "B"),
             "large end marked late": lambda card, given: _moved(
                 ("F", "D", "A", "B", "E", "C"), "C", "D"

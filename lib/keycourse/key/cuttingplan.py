@@ -1,4 +1,4 @@
-"""From bar to blank: the straight cut first, then the taper cut on a master key in the vise.
+"""From bar to blank: the relief cut first, then the taper cut on a master key in the vise.
 
 Heights are drawn enlarged and the middle of the bar is left out at the break
 lines, so that cuts of a few hundredths can be seen; the large end is on the left.
@@ -68,7 +68,7 @@ def draw_cutting_plan(
     length_in : float
         Length of the blank, above 0 [in].
     relief_done : bool
-        Whether the straight cut has been taken.
+        Whether the relief cut has been taken.
     passes_done : int
         Passes of the taper cut taken, 0 to ``plan.passes``.
     system : str
@@ -89,8 +89,8 @@ def draw_cutting_plan(
     require_range("passes done", passes_done, 0, plan.passes)
     if passes_done and not relief_done:
         raise ValueError(
-            f"passes done is {passes_done}; it must be 0 before the straight cut. With the skin "
-            "off one face only, the key bows: take the straight cut first."
+            f"passes done is {passes_done}; it must be 0 before the relief cut. With the skin "
+            "off one face only, the key bows: take the relief cut first."
         )
     along = (_RIGHT - _LEFT) / length_in
     most = 104.0 / max(plan.small_end_cut_in, 1.5 * plan.relief_cut_in)
@@ -99,7 +99,7 @@ def draw_cutting_plan(
     body = max(78.0, plan.master_key_rise_in * scale.up + 46.0)
     base = _LEVEL + body + 68.0
     sheet = Sheet(height=base + 62.0)
-    sheet.text(14, 28, "1  Straight cut, opposite the taper", size=LARGE, bold=True)
+    sheet.text(14, 28, "1  Relief cut, opposite the taper", size=LARGE, bold=True)
     _straight(sheet, plan, scale, relief_done, system)
     sheet.text(14, 238, "2  Taper cut on the master key", size=LARGE, bold=True)
     _taper(sheet, plan, scale, passes_done, system, body, base)
@@ -284,7 +284,7 @@ def _words(
 ) -> str:
     long = f"{length_in * MM_PER_IN:.0f} mm" if system == "metric" else f"{length_in:.2f} in"
     return (
-        f"Two set-ups of a blank {long} long. First a straight cut of "
+        f"Two set-ups of a blank {long} long. First a relief cut of "
         f"{_depth(plan.relief_cut_in, system)} on the face opposite the taper"
         f"{', taken' if relief_done else ', not taken yet'}. Then the blank lies flat face down on "
         "a master key, whose high end is under the small end, in a vise with soft jaws. The cutter "

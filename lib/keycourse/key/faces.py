@@ -48,7 +48,7 @@ class _Shop:
     side_clearance_in: float
     relief_in: float  # by which the step keeps off the corner it faces
     plain_limit_in: float
-    clean_up_in: float  # straight cut and least of the taper cut together
+    clean_up_in: float  # relief cut and least of the taper cut together
 
 
 _SHOPS: dict[str, _Shop] = {
@@ -441,7 +441,7 @@ def _tell_cuts(cuts: _Cuts) -> Sequence[str]:
     plan, system = cuts.plan, cuts.system
     count = counted(plan.passes, "pass")
     lines = [
-        f"{_high(plan.height_after_relief_in, system)} high after the straight cut. The taper cut "
+        f"{_high(plan.height_after_relief_in, system)} high after the relief cut. The taper cut "
         f"takes {_high(plan.large_end_cut_in, system)} off the large end and "
         f"{_high(plan.small_end_cut_in, system)} off the small end, in {count} of "
         f"{_high(plan.depth_per_pass_in, system)}.",
@@ -467,12 +467,12 @@ def cutting_explorer(*, system: System = "inch") -> ipywidgets.VBox:
             title="From bar to blank",
             under=f"The blank: {_high(blank.large_in, system)} at the large end, "
             f"{_high(blank.small_in, system)} at the small, {long} long. Choose the bar, take the "
-            "straight cut, then pass after pass.",
+            "relief cut, then pass after pass.",
             inputs={
                 "bar": choice(label="Bar", options=blank.bars, value=blank.usual),
                 "relief": _slider(
                     system,
-                    "Straight cut",
+                    "Relief cut",
                     (30, 10, 80, 5, "thousandths"),
                     (0.8, 0.2, 2.0, 0.1, "mm"),
                 ),
@@ -483,7 +483,7 @@ def cutting_explorer(*, system: System = "inch") -> ipywidgets.VBox:
                     (1.0, 0.2, 2.0, 0.2, "mm"),
                 ),
                 "order": choice(
-                    label="Straight cut is",
+                    label="Relief cut is",
                     options=[("not taken yet", "not yet"), ("taken", "taken")],
                     value="not yet",
                 ),

@@ -168,7 +168,7 @@ def cut_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what the two cuts take off."""
     order = order_of(card)
     return (
-        Fact("Straight cut on the face opposite the taper", cut_text(card, order.straight_cut_in)),
+        Fact("Relief cut on the face opposite the taper", cut_text(card, order.straight_cut_in)),
         Fact("Taper cut at the large end, at least", cut_text(card, order.least_taper_cut_in)),
     )
 

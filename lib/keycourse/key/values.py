@@ -224,7 +224,7 @@ def cut_in(card: JobCard, given: Given, end: str) -> float:
         bar_chosen(card, given).height_in - order_of(card).straight_cut_in - number_of(given, end)
     )
     if depth < 0:
-        raise ValueError("the bar chosen is lower than the blank and the straight cut")
+        raise ValueError("the bar chosen is lower than the blank and the relief cut")
     return depth
 
 

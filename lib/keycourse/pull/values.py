@@ -358,7 +358,7 @@ def friction_facts(card: JobCard) -> tuple[Fact, ...]:
 def jack_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the jacks in the crib."""
     case = case_of(card)
-    unit = "t (tonnes; the weight of one is 9.81 kN)" if card.metric else "US tons"
+    unit = "t (metric tons; the weight of one is 9.81 kN)" if card.metric else "US tons"
     kind = "one hollow-ram jack" if case.jack_number == 1 else "two solid jacks on one pump"
     each = "" if case.jack_number == 1 else " each"
     return (

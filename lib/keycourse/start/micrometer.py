@@ -370,13 +370,13 @@ def _words(look: MicrometerLook) -> str:
         whole, half = divmod(look.lines_out, 2)
         number = whole // 5 * 5
         said.append(
-            f"Above the datum line the last number out on the sleeve is {number}, "
+            f"Above the index line the last number out on the sleeve is {number}, "
             f"with {_count(whole - number, 'line')} after it."
         )
         said.append(
-            "Below the datum line a half line shows after the last upper line."
+            "Below the index line a half line shows after the last upper line."
             if half
-            else "Below the datum line no half line shows after the last upper line."
+            else "Below the index line no half line shows after the last upper line."
         )
     else:
         tenth, quarter = divmod(look.lines_out, 4)
@@ -387,10 +387,10 @@ def _words(look: MicrometerLook) -> str:
     lower = math.floor(look.thimble + 1e-6)
     rest = look.thimble - lower
     if rest < 0.02:
-        said.append(f"Thimble line {lower} stands at the datum line.")
+        said.append(f"Thimble line {lower} stands at the index line.")
     else:
         upper = (lower + 1) % look.divisions
-        said.append(f"The datum line stands between thimble lines {lower} and {upper}.")
+        said.append(f"The index line stands between thimble lines {lower} and {upper}.")
     if look.kind == "inch-vernier":
         said.append(f"Vernier line {look.vernier_line} meets a line of the thimble.")
     return " ".join(said)

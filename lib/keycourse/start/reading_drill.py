@@ -288,5 +288,5 @@ def _which_part(one: DrillKind, reading: float, value: float) -> str:
         )
     return (
         "The sleeve part is right; the thimble part is not. Find the last thimble line that has "
-        "reached the datum."
+        "reached the index line."
     )

@@ -182,7 +182,7 @@ def _inch_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     return (
         _sleeve_line(lines),
         WorkedLine(
-            why="Then the thimble: the last line that has reached the datum.",
+            why="Then the thimble: the last line that has reached the index line.",
             formula="sleeve + thimble line × 0.001 in",
             numbers=f"{0.025 * lines:.3f} in + {thimble} × 0.001 in",
             result=f"{_inch(card, given):.3f} in",
@@ -196,7 +196,7 @@ def _vernier_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     return (
         _sleeve_line(lines),
         WorkedLine(
-            why="Then the thimble: the last line that the datum has passed.",
+            why="Then the thimble: the last line that the index line has passed.",
             formula="sleeve + thimble line × 0.001 in",
             numbers=f"{0.025 * lines:.3f} in + {thimble} × 0.001 in",
             result=f"{below:.3f} in",
@@ -215,13 +215,13 @@ def _metric_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     whole, half = divmod(lines, 2)
     return (
         WorkedLine(
-            why="Whole millimeters above the datum, then the half line below it: is it out?",
+            why="Whole millimeters above the index line, then the half line below it: is it out?",
             formula="whole lines × 1 mm + half line × 0.5 mm",
             numbers=f"{whole} × 1 mm + {half} × 0.5 mm",
             result=f"{0.5 * lines:.1f} mm",
         ),
         WorkedLine(
-            why="Then the thimble: the line at the datum.",
+            why="Then the thimble: the line at the index line.",
             formula="sleeve + thimble line × 0.01 mm",
             numbers=f"{0.5 * lines:.1f} mm + {thimble} × 0.01 mm",
             result=f"{start_of(card).micrometer_mm:.2f} mm",
@@ -263,7 +263,9 @@ TOOLS: tuple[Question, ...] = (
         "00-micrometer",
         kind=Measure(dimension="length", unit="in", low=0.0, high=1.0, places=3, metric_unit="in"),
         expected=_inch,
-        tolerance=lambda card, given: 0.0004,  # the line is at the datum: less than half a line
+        tolerance=lambda card, given: (
+            0.0004
+        ),  # the line is at the index line: less than half a line
         slips={
             **_sleeve_slips(_inch, _inch_steps),
             **_thimble_slips(_inch, _inch_steps, 0.025, 25),

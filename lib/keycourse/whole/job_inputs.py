@@ -134,7 +134,7 @@ class KeyInputs:
     bar_width_in, bar_height_in : float or None
         Bar at hand; None to choose one from the list [in].
     relief_cut_in, deepest_pass_in : float
-        Straight cut opposite the taper; deepest pass of the taper cut [in].
+        Relief cut opposite the taper; deepest pass of the taper cut [in].
     thread_name : str
         Thread in the large end, from the table; empty for an untapped key.
     hole_depth_in : float or None

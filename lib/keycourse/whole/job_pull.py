@@ -32,7 +32,7 @@ from taperkey.tables.threads import thread
 
 __all__ = ["LOAD_SHARES", "LoadStep", "PullFigures", "work_pull"]
 
-LOAD_SHARES = practice.values("load_steps")  # of the load to stop at
+LOAD_SHARES = practice.values("load_steps")  # of the stop load
 _BEARING_SHARE = practice.span("bearing_share")
 _BLOW_SHARE = practice.span("blow_share")
 
@@ -44,7 +44,7 @@ class LoadStep:
     Attributes
     ----------
     share : float
-        Of the load to stop at [-].
+        Of the stop load [-].
     load_lbf : float
         Pull on the key [lbf].
     each_lbf : float

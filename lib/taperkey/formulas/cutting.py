@@ -148,7 +148,7 @@ def cutting_plan(
     length_in : float
         Length L of the blank, above 0 [in].
     relief_cut_in : float
-        Straight cut r on the side opposite the taper, above 0: without it the key bows [in].
+        Relief cut r on the side opposite the taper, above 0: without it the key bows [in].
     deepest_pass_in : float
         Deepest pass that cutter and vise take, above 0 [in].
 
