@@ -54,9 +54,8 @@ def worked_example() -> JobCard:
     card = next(card for card in map(card_of, CARDS) if not card.metric and card.readings.uses_rod)
     case = replace(
         card.readings,
-        near_height_in=1.0 + 7 / 96,
-        far_height_in=1.0,
-        base_in=7.0,
+        made_drop_in=7 / 96,
+        made_base_in=7.0,
         width_in=1.5,
         height_in=1.0,
         contact_length_in=8.0,
@@ -133,7 +132,11 @@ def test_twelve_apprentices_meet_the_ordinary_case_and_each_trap() -> None:
         cards = [card_of(number) for number in range(start, start + 12)]
         rights = [right_answers(PAGE, card) for card in cards]
         assert {right["05-go"] for right in rights} == set(values.GOES)
-        assert {right["05-large-end"] for right in rights} == {values.NEAR, values.FAR}
+        assert {right["05-large-end"] for right in rights} == {
+            values.NEAR,
+            values.FAR,
+            values.NO_TELLING,
+        }
         assert {values.WELD, values.NONE} < {right["05-method"] for right in rights}
         assert {card.readings.end for card in cards} == {"tapped", "plain"}
         assert any(not card.readings.rod_marked for card in cards)
@@ -167,7 +170,9 @@ def test_the_bank_agrees_with_the_chain_of_the_formulas() -> None:
         assert chain.margin_lbf == pytest.approx(right["05-margin"])
         decision = pull_decision(
             chain=chain,
-            showing_end="large" if right["05-large-end"] == values.NEAR else "small",
+            showing_end={values.NEAR: "large", values.FAR: "small"}.get(
+                right["05-large-end"], "unknown"
+            ),
             rod_grade_known=case.rod_marked or not case.uses_rod,
             key_tapped=case.end == "tapped",
         )
@@ -183,6 +188,7 @@ def test_the_bank_agrees_with_the_chain_of_the_formulas() -> None:
         (values.CHANGE, "weak link waved through"),
         (values.RIG_SHORT, "rig too small waved through"),
         (values.HUB_FIRST, "pulled against the taper"),
+        (values.ENDS_FIRST, "gone ahead on a guess"),
     ],
 )
 def test_a_wrong_go_is_named_and_never_competent(answer: str, slip: str) -> None:
@@ -216,7 +222,7 @@ def test_holding_back_on_one_s_own_high_pull_is_carried_forward() -> None:
 def test_a_reversed_hub_is_not_pulled_by_any_rig() -> None:
     card = first(go=values.HUB_FIRST)
     right = right_answers(PAGE, card)
-    assert card.readings.far_height_in > card.readings.near_height_in
+    assert card.readings.ends.larger_here_in < 0
     assert (right["05-what-first"], right["05-method"]) == (values.HUB_OFF, values.NONE)
     for wrong in (values.PLAN_FIRST, values.PULL_NOW):
         entries = {**entries_of(card), "05-what-first": wrong}
@@ -299,3 +305,37 @@ def test_the_card_names_its_units_and_what_each_strength_is() -> None:
         assert "tensile" in words
         assert ("tonnes" in words) == card_of(number).metric
         assert ("US tons" in words) != card_of(number).metric
+
+
+# --- the readings cannot tell -------------------------------------------------------------------
+
+
+def test_where_the_readings_cannot_tell_nothing_is_pulled_and_no_hub_comes_off() -> None:
+    card = first(go=values.ENDS_FIRST)
+    right = right_answers(PAGE, card)
+    assert right["05-large-end"] == values.NO_TELLING
+    assert (right["05-what-first"], right["05-method"]) == (values.FIND_OUT, values.NONE)
+    for wrong in (values.NEAR, values.FAR):
+        verdict = verdicts_of(card, {**entries_of(card), "05-large-end": wrong})["05-large-end"]
+        assert (verdict.state, verdict.critical) == ("slip", True)
+
+
+def test_a_drawing_never_decides() -> None:
+    card = first(**{"large-end": values.FAR})
+    for drawing in ("this side", "far side", "none"):
+        ends = replace(card.readings.ends, drawing=drawing)
+        other = replace(card, readings=replace(card.readings, ends=ends))
+        assert right_answers(PAGE, other)["05-large-end"] == values.FAR
+
+
+def test_a_difference_counts_beyond_what_both_readings_may_be_off() -> None:
+    card = first(**{"large-end": values.NEAR})
+    flush = replace(card.readings.ends, face_in=1.0, out_in=0.5, far_in=0.0, good_in=0.0005)
+
+    def told(end_in: float) -> object:
+        readings = replace(card.readings, ends=replace(flush, end_in=end_in))
+        return values.large_end(replace(card, readings=readings), {})
+
+    assert told(1.0011) == values.NEAR
+    assert told(1.0009) == values.NO_TELLING
+    assert told(0.9989) == values.FAR

@@ -23,6 +23,7 @@ __all__ = [
     "JACK_SHARE",
     "ROD_SHARE",
     "SMALLEST_SHAFT_IN",
+    "Ends",
     "ListedLink",
     "PullCase",
     "draw",
@@ -35,16 +36,29 @@ KN_PER_TONNE = 9.80665  # a tonne's weight at standard gravity [kN]
 
 KeyEnd = Literal["tapped", "plain"]
 SeatRoute = Literal["pressure", "push"]
-_Kind = Literal["ordinary", "reversed", "weak rod", "rusted", "not tapped"]
-_TURNS: tuple[_Kind, ...] = (
+Drawing = Literal["this side", "far side", "none"]
+_Kind = Literal["ordinary", "reversed", "weak rod", "rusted", "not tapped", "undecided"]
+_TURNS: tuple[_Kind, ...] = (  # one card in four each: reversed, and not to be told
     "ordinary",
     "reversed",
     "weak rod",
+    "undecided",
     "rusted",
+    "reversed",
     "not tapped",
-    "ordinary",
+    "undecided",
 )
 
+# What a micrometer reading on the key is good to, clean and pitted with rust, and how far its end
+# stands out, by what is to be told: experience figures, from memory.
+_GOOD_IN: dict[System, tuple[float, float]] = {
+    "inch": (0.0005, 0.002),
+    "metric": (0.01 / MM_PER_IN, 0.05 / MM_PER_IN),
+}
+_OUT: dict[System, dict[str, tuple[float, ...]]] = {
+    "inch": {"clean": (0.375, 0.5, 0.625, 0.75), "pitted": (1.0,), "short": (0.1875, 0.25)},
+    "metric": {"clean": (10.0, 12.0, 16.0, 20.0), "pitted": (25.0,), "short": (5.0, 6.0)},
+}
 _HOLDING = ("rod", "tapped hole", "key section", "nut", "weld")  # links that hold the key
 _PLAIN_BAR = "ASTM A36 threaded bar"
 _GRADES: dict[System, tuple[str, ...]] = {
@@ -72,15 +86,58 @@ class ListedLink:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Ends:
+    """What could be taken on the driven key: the key itself, for it fills the opening.
+
+    Attributes
+    ----------
+    face_in : float
+        Height of the key at the hub face, this side [in].
+    end_in, out_in : float
+        Its height at the end that stands out, and how far that is from the hub face; 0 where it
+        is flush, or where the far end was taken [in].
+    far_in, apart_in : float
+        Its height at the far hub face and how far that is away; 0 where it is out of reach [in].
+    good_in : float
+        What one reading is good to [in].
+    pitted : bool
+        Whether rust has pitted the key where it was taken.
+    drawing : str
+        From which side the drawing has it driven: "this side", "far side", or "none" found.
+    """
+
+    face_in: float
+    end_in: float
+    out_in: float
+    far_in: float
+    apart_in: float
+    good_in: float
+    pitted: bool
+    drawing: Drawing
+
+    @property
+    def larger_here_in(self) -> float | None:
+        """How much larger the key is toward this end; None where one height was taken [in]."""
+        if self.far_in:
+            return self.face_in - self.far_in
+        return self.end_in - self.face_in if self.end_in else None
+
+    @property
+    def limit_in(self) -> float:
+        """Difference from which on it counts: both readings off, each the other way [in]."""
+        return 2 * self.good_in
+
+
+@dataclass(frozen=True, kw_only=True)
 class PullCase:
     """A key to draw, as the work order and the crib list have it.
 
     Attributes
     ----------
-    near_height_in, far_height_in : float
-        Height of the opening at the end that can be reached and near the other [in].
-    base_in : float
-        Distance between those two stations [in].
+    ends : Ends
+        What could be taken on the driven key.
+    made_drop_in, made_base_in : float
+        By how much the key was made lower over which length, on the fitter's sheet [in].
     width_in, height_in, contact_length_in : float
         Key, and its length inside the hub [in].
     end : str
@@ -107,9 +164,9 @@ class PullCase:
         Peak at the stop of the slide hammer in the crib; 0 where there is none [lbf].
     """
 
-    near_height_in: float
-    far_height_in: float
-    base_in: float
+    ends: Ends
+    made_drop_in: float
+    made_base_in: float
     width_in: float
     height_in: float
     contact_length_in: float
@@ -144,12 +201,12 @@ class PullCase:
 
     def jacks(self) -> Link:
         """Return what the jacks of the rig give together."""
-        return _links(self.parts, self.width_in, self.near_height_in)["jacks"]
+        return _links(self.parts, self.width_in, self.ends.face_in)["jacks"]
 
     def rod(self) -> Link:
         """Return what the rod in the crib carries, whether the rig holds by it or not."""
         by_rod = replace(self.parts, method="slide hammer")
-        return _links(by_rod, self.width_in, self.near_height_in)["rod"]
+        return _links(by_rod, self.width_in, self.ends.face_in)["rod"]
 
 
 def _links(parts: Rig, width_in: float, height_in: float) -> dict[str, Link]:
@@ -179,11 +236,10 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
     base = length - (1.0 if system == "inch" else 20.0 / MM_PER_IN)
     large = height + draws.uniform(low=0.004, high=0.030)
     reversed_hub = kind == "reversed"
-    near = large - (length * taper if reversed_hub else 0.0)
-    near_height, far_height = (
-        rounded(at + draws.normal(deviation=SCATTER_IN), system)
-        for at in (near, near + (base if reversed_hub else -base) * taper)
-    )
+    shows_large = draws.whole(low=0, high=1) == 1 if kind == "undecided" else not reversed_hub
+    # where the readings cannot tell, the nominal height must not tell either
+    near = large if shows_large or kind == "undecided" else large - length * taper
+    ends = _ends(draws, kind, near, taper if shows_large else -taper, length, system)
     parts = _parts(draws, rig, thread_name, strong, width, near)
     held = {n: o for n, o in _links(parts, width, near).items() if n in _HOLDING}
     weakest_hold = min(link.capacity_lbf for link in held.values())
@@ -216,9 +272,9 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
     )
     route, low, high = _seat(draws, normal, width * length, taper, drive_friction, system)
     return PullCase(
-        near_height_in=near_height,
-        far_height_in=far_height,
-        base_in=base,
+        ends=ends,
+        made_drop_in=rounded(base * taper + draws.normal(deviation=SCATTER_IN), system),
+        made_base_in=base,
         width_in=width,
         height_in=height,
         contact_length_in=length,
@@ -235,6 +291,41 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
         rod_marked=not weak,
         listed=listed,
         sliding_weight_lbf=_sliding_peak(thread_name, 0.3 * pull, system),
+    )
+
+
+def _ends(
+    draws: Draws, kind: _Kind, near: float, taper: float, length: float, system: System
+) -> Ends:
+    """Return what was taken on the driven key; `taper` is negative where the small end shows."""
+    clean, coarse = _GOOD_IN[system]
+    scale = 1.0 if system == "inch" else MM_PER_IN
+    far, out, pitted = False, "clean", False
+    if kind == "undecided":
+        pitted = draws.whole(low=0, high=1) == 1
+        out = "short" if pitted else "flush"
+    elif draws.uniform(low=0.0, high=1.0) < 0.45:
+        far, out = True, "flush"
+    elif draws.uniform(low=0.0, high=1.0) < 0.25:
+        out, pitted = "pitted", True
+    good = coarse if pitted else clean
+
+    def read(height: float) -> float:
+        return rounded(height + draws.normal(deviation=good / 3), system)
+
+    lengths = _OUT[system].get(out, ())
+    stands_out = lengths[draws.whole(low=0, high=len(lengths) - 1)] / scale if lengths else 0.0
+    sides: tuple[Drawing, ...] = ("this side", "this side", "none", "far side")
+    drawing = sides[draws.whole(low=0, high=2 if taper > 0 and kind != "undecided" else 3)]
+    return Ends(
+        face_in=read(near),
+        end_in=read(near + taper * stands_out) if stands_out else 0.0,
+        out_in=stands_out,
+        far_in=read(near - taper * length) if far else 0.0,
+        apart_in=length if far else 0.0,
+        good_in=good,
+        pitted=pitted,
+        drawing=drawing,
     )
 
 

@@ -54,10 +54,10 @@ def _seat_without_width(card: JobCard, given: Given) -> Answer | None:
 
 
 def _not_divided(card: JobCard, given: Given) -> Answer | None:
-    base = values.case_of(card).base_in
+    base = values.case_of(card).made_base_in
     if not card.metric and 11 < base < 13:
         return None  # looks like a taper per foot there
-    return math.atan(abs(values.signed_taper(card)) * bare(card, base))
+    return math.atan(values.made_taper(card) * bare(card, base))
 
 
 def _seat_by_height(card: JobCard, given: Given) -> Answer | None:
@@ -77,12 +77,12 @@ FORCES = (
             "angle shared over both faces": scaled(values.angle, 0.5),
             "angle doubled": scaled(values.angle, 2.0),
             "taper per foot for per inch": lambda card, given: (
-                None if card.metric else math.atan(12 * abs(values.signed_taper(card)))
+                None if card.metric else math.atan(12 * values.made_taper(card))
             ),
-            "tangent for angle": lambda card, given: math.radians(abs(values.signed_taper(card))),
+            "tangent for angle": lambda card, given: math.radians(values.made_taper(card)),
             "difference not divided": _not_divided,
         },
-        facts=values.ends_facts,
+        facts=values.made_facts,
         worked=work.angle,
     ),
     WORDS.question(

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from coursework.question import Choice
+from coursework.question import Answer, Choice
 from coursework.words import words_beside
-from keycourse.common import only_if
+from keycourse.card import JobCard
+from keycourse.common import Given, Wrong, only_if
 from keycourse.pull import values, work
 from keycourse.pull.forces import FORCES
 from keycourse.pull.rig import DECIDE, RIG
@@ -14,19 +15,43 @@ __all__ = ["PAGE"]
 WORDS = words_beside(__file__)
 
 
+def _shows(card: JobCard) -> str:
+    return str(values.large_end(card, {}))
+
+
+def _taken_for_granted(card: JobCard, given: Given) -> Answer | None:
+    guessed = values.larger_by_readings(card) != values.NEAR
+    return only_if(_shows(card) != values.NEAR and guessed, values.NEAR)
+
+
+def _read_into_scatter(card: JobCard, given: Given) -> Answer | None:
+    leaning = values.larger_by_readings(card)
+    return only_if(_shows(card) == values.NO_TELLING and bool(leaning), leaning)
+
+
+def _far_without_a_reading(card: JobCard, given: Given) -> Answer | None:
+    guessed = values.larger_by_readings(card) != values.FAR
+    return only_if(_shows(card) == values.NO_TELLING and guessed, values.FAR)
+
+
+def _where(shows: str, slip: str) -> Wrong:
+    """Return a wrong answer on the cards where that is the large end."""
+    return lambda card, given: only_if(_shows(card) == shows, slip)
+
+
 _ENDS = (
     WORDS.question(
         "05-large-end",
         kind=Choice(options=(values.NEAR, values.FAR, values.NO_TELLING)),
         expected=values.large_end,
         slips={
-            "taken for granted": lambda card, given: only_if(
-                values.large_end(card, given) == values.FAR, values.NEAR
+            "taken for granted": _taken_for_granted,
+            "scatter read as taper": _read_into_scatter,
+            "far end without a reading": _far_without_a_reading,
+            "heights mixed up": _where(values.NEAR, values.FAR),
+            "readings not trusted": lambda card, given: only_if(
+                _shows(card) != values.NO_TELLING, values.NO_TELLING
             ),
-            "heights mixed up": lambda card, given: only_if(
-                values.large_end(card, given) == values.NEAR, values.FAR
-            ),
-            "readings not trusted": lambda card, given: values.NO_TELLING,
         },
         facts=values.ends_facts,
         worked=work.large_end,
@@ -36,11 +61,12 @@ _ENDS = (
         kind=Choice(options=values.FIRST),
         expected=values.first_step,
         slips={
-            "reversed hub not seen": lambda card, given: only_if(
-                values.large_end(card, given) == values.FAR, values.PLAN_FIRST
-            ),
-            "ordinary hub taken for reversed": lambda card, given: only_if(
-                values.large_end(card, given) == values.NEAR, values.HUB_OFF
+            "reversed hub not seen": _where(values.FAR, values.PLAN_FIRST),
+            "ordinary hub taken for reversed": _where(values.NEAR, values.HUB_OFF),
+            "planned on a guess": _where(values.NO_TELLING, values.PLAN_FIRST),
+            "hub off on a guess": _where(values.NO_TELLING, values.HUB_OFF),
+            "known already": lambda card, given: only_if(
+                _shows(card) != values.NO_TELLING, values.FIND_OUT
             ),
             "tried before it was worked out": lambda card, given: values.PULL_NOW,
         },

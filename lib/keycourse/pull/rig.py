@@ -104,6 +104,18 @@ def _go_is(wanted: str, slip: str) -> Wrong:
 
 RIG = (
     WORDS.question(
+        "05-stands-on",
+        kind=Choice(options=values.STANDS_ON),
+        expected=values.stands_on,
+        slips={
+            "jacks against the shaft": lambda card, given: values.ON_SHAFT,
+            "either will do": lambda card, given: values.ON_EITHER,
+            "jacks against the frame": lambda card, given: values.ON_FRAME,
+        },
+        facts=values.chain_facts,
+        worked=work.stands_on,
+    ),
+    WORDS.question(
         "05-jacks",
         kind=FORCE,
         expected=values.jacks,
@@ -221,6 +233,13 @@ DECIDE = (
             "pulled against the taper": _go_is(values.HUB_FIRST, values.GO),
             "rig mended, taper not seen": _go_is(values.HUB_FIRST, values.CHANGE),
             "rig too small, taper not seen": _go_is(values.HUB_FIRST, values.RIG_SHORT),
+            "gone ahead on a guess": _go_is(values.ENDS_FIRST, values.GO),
+            "rig looked at, ends left open": _go_is(values.ENDS_FIRST, values.CHANGE),
+            "rig too small, ends left open": _go_is(values.ENDS_FIRST, values.RIG_SHORT),
+            "hub off on a guess": _go_is(values.ENDS_FIRST, values.HUB_FIRST),
+            "known already": lambda card, given: only_if(
+                values.decision(card, given) != values.ENDS_FIRST, values.ENDS_FIRST
+            ),
             "no go for the wrong reason": lambda card, given: {
                 values.CHANGE: values.RIG_SHORT,
                 values.RIG_SHORT: values.CHANGE,

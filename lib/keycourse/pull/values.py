@@ -16,7 +16,6 @@ from keycourse.common import (
 )
 from keycourse.pull.card import PullCase
 from taperkey.formulas.seat import seat_from_pressure
-from taperkey.formulas.taper import two_point_taper
 from taperkey.formulas.taper_forms import taper_angle_rad, taper_from_angle_in_per_in
 from taperkey.formulas.wedge import (
     drive_ratio,
@@ -36,29 +35,42 @@ def case_of(card: JobCard) -> PullCase:
 # --- the two ends and the taper ---------------------------------------------------------------
 
 
-def signed_taper(card: JobCard) -> float:
-    """Return the taper from the heights at both ends, negative where it grows inward [in/in]."""
+def made_taper(card: JobCard) -> float:
+    """Return the taper of the key as it was made, from the fitter's sheet [in/in]."""
     case = case_of(card)
-    return two_point_taper(
-        mouth_height_in=case.near_height_in,
-        inside_height_in=case.far_height_in,
-        distance_in=case.base_in,
-    ).taper_in_per_in
+    return case.made_drop_in / case.made_base_in
+
+
+def larger_by_readings(card: JobCard) -> str:
+    """Return the end that the readings alone speak for, however little; nothing where none does."""
+    larger = case_of(card).ends.larger_here_in
+    if not larger:
+        return ""
+    return NEAR if larger > 0 else FAR
 
 
 def large_end(card: JobCard, given: Given) -> Answer:
-    """Return at which end the key is larger."""
-    return NEAR if signed_taper(card) > 0 else FAR
+    """Return at which end the key is larger, as far as the readings tell."""
+    ends = case_of(card).ends
+    larger = ends.larger_here_in
+    if larger is None or abs(larger) <= ends.limit_in:
+        return NO_TELLING
+    return NEAR if larger > 0 else FAR
 
 
 def first_step(card: JobCard, given: Given) -> Answer:
     """Return what is done first."""
-    return PLAN_FIRST if large_end(card, given) == NEAR else HUB_OFF
+    return {NEAR: PLAN_FIRST, FAR: HUB_OFF}.get(str(large_end(card, given)), FIND_OUT)
+
+
+def stands_on(card: JobCard, given: Given) -> Answer:
+    """Return what the jacks have to push against: on every drive the hub."""
+    return ON_HUB
 
 
 def angle(card: JobCard, given: Given) -> float:
     """Return the taper angle [rad]."""
-    return float(taper_angle_rad(taper_in_per_in=abs(signed_taper(card))))
+    return float(taper_angle_rad(taper_in_per_in=made_taper(card)))
 
 
 def taper_of(given: Given) -> float:
@@ -207,6 +219,7 @@ _SAID = WORDS.options("05-what-first")
 PLAN_FIRST = _SAID["plan-first"]
 HUB_OFF = _SAID["hub-off"]
 PULL_NOW = _SAID["pull-now"]
+FIND_OUT = _SAID["find-out"]
 FIRST = tuple(_SAID.values())
 
 _SAID = WORDS.options("05-method")
@@ -222,7 +235,15 @@ GO = _SAID["go"]
 CHANGE = _SAID["change"]
 RIG_SHORT = _SAID["rig-short"]
 HUB_FIRST = _SAID["hub-first"]
+ENDS_FIRST = _SAID["ends-first"]
 GOES = tuple(_SAID.values())
+
+_SAID = WORDS.options("05-stands-on")
+ON_HUB = _SAID["hub"]
+ON_SHAFT = _SAID["shaft"]
+ON_EITHER = _SAID["either"]
+ON_FRAME = _SAID["frame"]
+STANDS_ON = tuple(_SAID.values())
 
 LINKS = dict(WORDS.options("05-weakest"))
 """Links by their names in ``formulas``, as an apprentice reads them."""
@@ -230,8 +251,9 @@ LINKS = dict(WORDS.options("05-weakest"))
 
 def decision(card: JobCard, given: Given) -> str:
     """Return go or no go on these numbers."""
-    if large_end(card, given) == FAR:
-        return HUB_FIRST
+    shows = large_end(card, given)
+    if shows != NEAR:
+        return HUB_FIRST if shows == FAR else ENDS_FIRST
     pull = number_of(given, "05-pull-high")
     loads = capacities(card, given)
     short = [name for name, load in loads.items() if load < pull]
@@ -257,7 +279,7 @@ def go(card: JobCard, given: Given) -> Answer:
 def method(card: JobCard, given: Given) -> Answer:
     """Return how this key is taken hold of, from the card's own numbers."""
     case = case_of(card)
-    if decision(card, right_given(card)) in (HUB_FIRST, RIG_SHORT):
+    if decision(card, right_given(card)) in (HUB_FIRST, ENDS_FIRST, RIG_SHORT):
         return NONE
     return {"strongback": STRONGBACK, "hollow-ram": HOLLOW}.get(case.rig, WELD)
 
@@ -270,7 +292,11 @@ def doubt(card: JobCard, given: Given) -> str:
         return "05-weakest: two links carry nearly the same"
     if any(abs(load / pull - 1) < 0.08 for load in loads[:3]):
         return "05-go: a link carries nearly the high pull"
-    if signed_taper(card) > 0:
+    ends = case_of(card).ends
+    larger = ends.larger_here_in
+    if larger is not None and 0.75 < abs(larger) / ends.limit_in < 1.4:
+        return "05-large-end: the readings nearly tell"
+    if large_end(card, given) == NEAR:
         slide = case_of(card).sliding_weight_lbf
         if slide > 0.8 * number_of(given, "05-pull-low"):
             return "05-method: the slide hammer may do it"
@@ -303,16 +329,45 @@ def area_text(card: JobCard, value_in2: float) -> str:
     return f"{value_in2:.4g} in²"
 
 
+def good_text(card: JobCard) -> str:
+    """Write what a reading on the key is good to."""
+    good = case_of(card).ends.good_in
+    return f"±{good * MM_PER_IN:.2g} mm" if card.metric else f"±{good:g} in"
+
+
 def ends_facts(card: JobCard) -> tuple[Fact, ...]:
-    """Return the heights at both ends."""
-    case = case_of(card)
+    """Return what could be taken on the driven key, and what the papers say."""
+    ends = case_of(card).ends
+    lines = [Fact("Key at the hub face, this side", length_text(card, ends.face_in))]
+    if ends.out_in:
+        out = distance_text(card, ends.out_in) if card.metric else fraction_text(ends.out_in)
+        lines.append(Fact(f"Key at its end, {out} further out", length_text(card, ends.end_in)))
+    elif not ends.far_in:
+        lines.append(Fact("Its end, this side", "flush with the hub face"))
+    if ends.far_in:
+        away = distance_text(card, ends.apart_in)
+        lines.append(Fact(f"Key at the far hub face, {away} away", length_text(card, ends.far_in)))
+    else:
+        lines.append(Fact("Far end", "behind the bearing housing, out of reach"))
+    good = good_text(card)
+    drawing = {
+        "this side": "shows the key driven from this side",
+        "far side": "shows the key driven from the far side",
+        "none": "not found",
+    }[ends.drawing]
     return (
-        Fact("Height of the opening, the end that shows", length_text(card, case.near_height_in)),
-        Fact(
-            f"Height {distance_text(card, case.base_in)} further in, from the far side",
-            length_text(card, case.far_height_in),
-        ),
+        *lines,
+        Fact("Each reading is good to", f"{good}: rust pits" if ends.pitted else good),
+        Fact("Drawing of the drive", drawing),
     )
+
+
+def made_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the key as it was made."""
+    case = case_of(card)
+    drop = length_text(card, case.made_drop_in)
+    over = distance_text(card, case.made_base_in)
+    return (Fact("Taper of the key, from the fitter's sheet", f"{drop} lower over {over}"),)
 
 
 def driven_facts(card: JobCard) -> tuple[Fact, ...]:
@@ -414,7 +469,10 @@ def chain_facts(card: JobCard) -> tuple[Fact, ...]:
         "hollow-ram": "rod, hollow-ram jack",
         "welded strongback": "strongback welded to the key, two jacks; no rod",
     }[case.rig]
-    return (Fact("Rig on the planner's sheet", rig), Fact("Its other working loads", loads))
+    return (
+        Fact("Rig on the planner's sheet", f"{rig}; what the jacks stand on is left open"),
+        Fact("Its other working loads", loads),
+    )
 
 
 def crib_facts(card: JobCard) -> tuple[Fact, ...]:
@@ -450,6 +508,7 @@ def facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the lines of the printed card."""
     return (
         *ends_facts(card),
+        *made_facts(card),
         *seat_facts(card),
         *driven_facts(card),
         *friction_facts(card),

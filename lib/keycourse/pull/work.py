@@ -13,6 +13,7 @@ from keycourse.common import (
 )
 from keycourse.pull import values
 from keycourse.pull.card import JACK_SHARE, ROD_SHARE
+from taperkey.formulas.free_body import reaction_of_pull
 from taperkey.units import from_internal
 
 Lines = tuple[WorkedLine, ...]
@@ -28,44 +29,61 @@ def _phi(friction: float) -> str:
 
 def large_end(card: JobCard, given: Given) -> Lines:
     """Work out the large end."""
-    case = values.case_of(card)
+    ends = values.case_of(card).ends
+    answer = str(values.large_end(card, given))
+    larger = ends.larger_here_in
+    if larger is None:
+        return (
+            WorkedLine(
+                why="One height tells nothing: it takes two to see which way the key tapers. The "
+                "drawing says how the drive was built, not how the hub sits today.",
+                result=answer,
+            ),
+        )
+    here, there = (ends.face_in, ends.far_in) if ends.far_in else (ends.end_in, ends.face_in)
     return (
         WorkedLine(
-            why="One end tells nothing. The two heights together say which way the key tapers.",
-            formula="hold the height at the end that shows against the height further in",
-            numbers=f"{length_text(card, case.near_height_in)} against "
-            f"{length_text(card, case.far_height_in)}",
-            result=f"the key is larger at {values.large_end(card, given)}",
+            why="Two heights say which way the key tapers.",
+            formula="difference = height nearer to this end − height further in",
+            numbers=f"{length_text(card, here)} − {length_text(card, there)}",
+            result=length_text(card, larger),
+        ),
+        WorkedLine(
+            why="Both readings may be off, each the other way. A smaller difference tells nothing.",
+            formula="it counts beyond 2 × what one reading is good to",
+            numbers=f"2 × {values.good_text(card).removeprefix('±')} = "
+            f"{length_text(card, ends.limit_in)}",
+            result={
+                values.NEAR: f"larger at {values.NEAR}",
+                values.FAR: f"larger at {values.FAR}",
+            }.get(answer, answer),
         ),
     )
 
 
 def first_step(card: JobCard, given: Given) -> Lines:
     """Work out what is done first."""
-    ordinary = values.large_end(card, given) == values.NEAR
-    return (
-        WorkedLine(
-            why=(
-                "The large end shows, so a pull here can draw the key. How hard, and with what, "
-                "is worked out on paper first."
-                if ordinary
-                else "The small end shows. Pulling it is driving it: it only gets tighter."
-            ),
-            result=str(values.first_step(card, given)),
-        ),
+    why = {
+        values.NEAR: "The large end shows, so a pull here can draw the key. How hard, and with "
+        "what, is worked out on paper first.",
+        values.FAR: "The small end shows. Pulling it is driving it: it only gets tighter.",
+    }.get(
+        str(values.large_end(card, given)),
+        "Nobody knows which end is large. A pull on a guess is as likely to drive the key in.",
     )
+    return (WorkedLine(why=why, result=str(values.first_step(card, given))),)
 
 
 def angle(card: JobCard, given: Given) -> Lines:
     """Work out the taper angle."""
     case = values.case_of(card)
-    difference = abs(case.near_height_in - case.far_height_in)
+    difference = case.made_drop_in
     return (
         WorkedLine(
             why="One face is flat, the other slopes. The angle between them is the taper angle α.",
-            formula="tan α = difference of the heights ÷ distance between them",
-            numbers=f"{length_text(card, difference)} ÷ {distance_text(card, case.base_in)}"
-            f" = {difference / case.base_in:.5f}",
+            formula="tan α = what the key drops ÷ the length over which it does",
+            numbers=f"{length_text(card, difference)} ÷ {distance_text(card, case.made_base_in)}"
+            f" = {difference / case.made_base_in:.5f}",
             result=_degrees(values.angle(card, given)),
         ),
     )
@@ -174,6 +192,27 @@ def share(card: JobCard, given: Given) -> Lines:
     )
 
 
+def stands_on(card: JobCard, given: Given) -> Lines:
+    """Say why the jacks stand on the hub."""
+    taper, friction = values.taper_of(given), values.case_of(card).friction_high
+    pull = number_of(given, "05-pull-high")
+    drag = reaction_of_pull(
+        pull_lbf=pull, taper_in_per_in=taper, floor_friction=friction, roof_friction=friction
+    )
+    return (
+        WorkedLine(
+            why="The tapered face lies in the hub: what holds the key there drags the hub along. "
+            "With jacks on the shaft only friction in the bore holds it back. On the hub's face "
+            "the jacks hold it themselves.",
+            formula="drag on the hub = pull × tan(φ − α) ÷ [tan φ + tan(φ − α)]",
+            numbers=f"{force_text(card, pull)} × tan({_phi(friction)} − "
+            f"{_degrees(number_of(given, '05-angle'))}) ÷ "
+            f"{values.withdrawing(taper, friction):.4f} = {force_text(card, drag.hub_lbf)}",
+            result=str(values.stands_on(card, given)),
+        ),
+    )
+
+
 def jacks(card: JobCard, given: Given) -> Lines:
     """Work out what the jacks give."""
     case = values.case_of(card)
@@ -251,6 +290,8 @@ def method(card: JobCard, given: Given) -> Lines:
         values.NONE: (
             "The small end shows: every pull here tightens the key."
             if values.large_end(card, given) == values.FAR
+            else "Nobody knows yet which end is large: no rig until that is known."
+            if values.large_end(card, given) == values.NO_TELLING
             else f"With friction of {case.friction_high:.2f} the pull is beyond every rig at hand."
         ),
     }[answer]
@@ -264,7 +305,7 @@ def go(card: JobCard, given: Given) -> Lines:
         WorkedLine(
             why="First the ends: is it the large one? Then the high pull against every link.",
             formula="go only if the large end shows and no link carries less than the high pull",
-            numbers=f"larger at {values.large_end(card, given)}; high pull "
+            numbers=f"large end: {values.large_end(card, given)}; high pull "
             f"{force_text(card, number_of(given, '05-pull-high'))}; "
             f"weakest link {force_text(card, least)}",
             result=values.decision(card, given),

@@ -15,8 +15,10 @@ from taperkey.formulas.wedge import MAX_FRICTION, require_wedge
 
 __all__ = [
     "Force",
+    "Reaction",
     "lowering_force_lbf",
     "raising_force_lbf",
+    "reaction_of_pull",
     "wedge_free_body",
 ]
 
@@ -132,6 +134,97 @@ def wedge_free_body(
         Force(body="shaft", name="bore on shaft, opposite the key", along_lbf=0.0, outward_lbf=V),
         Force(body="shaft", name="stop", along_lbf=-way * mu1 * V, outward_lbf=0.0),
     )  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reaction:
+    """Where a pull on the key goes, and what the rig's feet have to do about it.
+
+    Attributes
+    ----------
+    hub_lbf : float
+        Part that drags the hub along with the key, by its tapered face [lbf].
+    shaft_lbf : float
+        Part that drags the shaft along, by the flat face [lbf].
+    normal_lbf : float
+        Force that the key presses hub and shaft together with, opposite itself [lbf].
+    friction_to_hold : float
+        Friction in the bore below which a rig on the shaft draws hub and key along together [-].
+    """
+
+    hub_lbf: float
+    shaft_lbf: float
+    normal_lbf: float
+    friction_to_hold: float
+
+
+def reaction_of_pull(
+    *, pull_lbf: float, taper_in_per_in: float, floor_friction: float, roof_friction: float
+) -> Reaction:
+    """Return what a pull on the key drags along, in the moment that the key starts.
+
+    hub = N tan(phi2 - alpha);  shaft = N mu1;  pull = hub + shaft
+
+    Parameters
+    ----------
+    pull_lbf : float
+        Pull that starts the key, 0 or more [lbf].
+    taper_in_per_in : float
+        Taper of the roof, 0 to 0.6 [in/in].
+    floor_friction : float
+        Friction coefficient of the flat face on the shaft, 0 to 1.5 [-].
+    roof_friction : float
+        Friction coefficient of the tapered face in the hub, 0 to 1.5 [-].
+
+    Returns
+    -------
+    Reaction
+        A rig on the hub takes the whole pull at the hub's face and passes the shaft's part on
+        through the bore; a rig on the shaft leaves the hub's part to friction in the bore.
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range, or the key comes out by itself.
+
+    Assumptions
+    -----------
+    As in `wedge_free_body`; no shoulder, collar or set screw holds the hub.
+
+    Examples
+    --------
+    >>> found = reaction_of_pull(pull_lbf=28_400, taper_in_per_in=1 / 96, floor_friction=0.1,
+    ...                          roof_friction=0.1)
+    >>> round(found.hub_lbf), round(found.shaft_lbf), round(found.friction_to_hold, 3)
+    (13412, 14988, 0.089)
+
+    Source
+    ------
+    Derived here, from the free bodies of `wedge_free_body`.
+    """
+    require_non_negative("pull", pull_lbf, "lbf")
+    forces = wedge_free_body(
+        normal_force_lbf=1.0,
+        taper_in_per_in=taper_in_per_in,
+        floor_friction=floor_friction,
+        roof_friction=roof_friction,
+        direction="withdrawing",
+    )
+    along = {(one.body, one.name): one.along_lbf for one in forces}
+    for_each = -along["key", "pull"]
+    if for_each <= 0:
+        raise ValueError(
+            f"floor and roof friction are {floor_friction:g} and {roof_friction:g}; they must hold"
+            " the key: with so little it comes out by itself."
+        )
+    normal = pull_lbf / for_each
+    hub = -sum(along["hub", name] for name in ("roof pressure", "roof friction"))
+    return Reaction(
+        hub_lbf=normal * hub,
+        shaft_lbf=-normal * along["shaft", "floor friction"],
+        normal_lbf=normal,
+        friction_to_hold=hub,
+    )
 
 
 def raising_force_lbf(
