@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -94,6 +95,12 @@ def _parser() -> argparse.ArgumentParser:
     entered.add_argument("--blank", type=Path, metavar="FILE", help="write a CSV to fill in")
     sign.add_argument("--by", metavar="NAME", help="the assessor; asked for once, then kept")
     sign.set_defaults(do=_class_sign)
+    trail = steps.add_parser(
+        "audit", help="one apprentice from hand-in to record, every hand named"
+    )
+    trail.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
+    trail.add_argument("--person", required=True, metavar="NAME", help="name or number")
+    trail.set_defaults(do=_class_audit)
     change = steps.add_parser(
         "moderate", help="put another mark in the place of one, with a reason"
     )
@@ -130,6 +137,7 @@ def _parser() -> argparse.ArgumentParser:
                 help="open the marking screen for written answers and sign-offs",
             )
             one.add_argument("--no-browser", action="store_true", help="print the address only")
+            one.add_argument("--by", metavar="NAME", help="who marks; asked for once, then kept")
         one.add_argument("--gradebook", metavar="URL", help="a PostgreSQL gradebook")
         one.set_defaults(do=verb)
     return parser
@@ -355,9 +363,18 @@ def _class_verify(options: argparse.Namespace) -> int:
     return 1 if found.differences else 0
 
 
+def _assessor(folder: Path, given: str | None) -> str:
+    """Return who is at work; where nobody was named yet, ask whoever sits there, once."""
+    from coursework.room.assessors import ASSESSORS, name_of_assessor
+
+    asked = given is None and not (folder / ASSESSORS).exists()
+    if asked and not os.environ.get("TAPERKEY_ACCOUNT") and sys.stdin and sys.stdin.isatty():
+        given = input("Your name, as it stands on marks and sign-offs: ")
+    return name_of_assessor(folder, given)
+
+
 def _class_moderate(options: argparse.Namespace) -> int:
     from coursework.room.assessing import moderate_mark
-    from coursework.room.assessors import name_of_assessor
     from coursework.room.classfolder import open_class
 
     class_folder = open_class(options.folder)
@@ -367,13 +384,23 @@ def _class_moderate(options: argparse.Namespace) -> int:
         entry=options.entry,
         mark=None if options.withdraw else options.mark,
         reason=options.reason,
-        by=name_of_assessor(class_folder.folder, options.by),
+        by=_assessor(class_folder.folder, options.by),
     )
     before = "no mark yet" if act.instead_of is None else f"{act.instead_of:g}"
     if act.mark is None:
         print(f"Apprentice {options.number:03d}, {act.entry}: the moderation is withdrawn.")
     else:
         print(f"Apprentice {options.number:03d}, {act.entry}: {act.mark:g} instead of {before}.")
+    return 0
+
+
+def _class_audit(options: argparse.Namespace) -> int:
+    from coursework.room.classfolder import open_class
+    from coursework.room.trail import find_person, write_trail
+
+    class_folder = open_class(options.folder)
+    path = write_trail(class_folder, find_person(class_folder, options.person))
+    print(f"From hand-in to record: {path}")
     return 0
 
 
@@ -388,7 +415,6 @@ def _class_sheets(options: argparse.Namespace) -> int:
 
 def _class_sign(options: argparse.Namespace) -> int:
     from coursework.room.assessing import report_again
-    from coursework.room.assessors import name_of_assessor
     from coursework.room.classfolder import open_class
     from coursework.room.signing import blank_lines, enter_from_file
     from taperkey.files import write_whole
@@ -400,7 +426,7 @@ def _class_sign(options: argparse.Namespace) -> int:
         write_whole(options.blank, blank_lines(class_folder))
         print(f"Fill in yes or no for each item: {options.blank}")
         return 0
-    by = name_of_assessor(class_folder.folder, options.by)
+    by = _assessor(class_folder.folder, options.by)
     found = enter_from_file(class_folder, options.source, by=by)
     for one in found:
         if not one.passed:
@@ -420,7 +446,8 @@ def _mark(options: argparse.Namespace) -> int:
     if options.screen:
         from coursework.room.markingscreen import open_marking_screen
 
-        return open_marking_screen(class_folder, open_browser=not options.no_browser)
+        by = _assessor(class_folder.folder, options.by)
+        return open_marking_screen(class_folder, by=by, open_browser=not options.no_browser)
     done = mark_and_report(class_folder, progress=_progress("Marking"))
     taken = done.intake
     told = [f"{counted(len(taken.admitted), 'hand-in')} taken in"]
@@ -462,6 +489,7 @@ _CLASS_WORK = (
     _class_moderate,
     _class_sheets,
     _class_sign,
+    _class_audit,
 )
 
 if __name__ == "__main__":

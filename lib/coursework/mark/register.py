@@ -47,14 +47,22 @@ class Register:
         The CSV file; made with the first line.
     columns : tuple of str
         Headings, without the check.
+    later : int
+        How many of the last columns were added after the first classes; a line of old has none of
+        them, and they are empty then.
     """
 
     path: Path
     columns: tuple[str, ...]
+    later: int = 0
 
     def lines(self) -> list[dict[str, str]]:
         """Return the whole lines, oldest first, each by heading."""
-        return [dict(zip(self.columns, cells[:-1], strict=True)) for _, cells in self._cells()]
+        blank = [""] * self.later
+        return [
+            dict(zip(self.columns, [*cells[:-1], *blank], strict=False))
+            for _, cells in self._cells()
+        ]
 
     def faults(self) -> list[int]:
         """Return the numbers of lines that do not fit to the line before them."""
@@ -81,14 +89,14 @@ class Register:
             The file cannot be written; what was in it stands.
         """
         there = self._tail()
-        whole = _whole_lines(there, len(self.columns) + 1)
+        whole = _whole_lines(there, self._counts)
         before = whole[-1][1][-1] if whole else ""
         text = io.StringIO(newline="")
         writer = csv.writer(text, lineterminator="\n")
-        if not there:
-            writer.writerow((*self.columns, CHECK))
-        elif not there.endswith("\n"):
+        if there and not there.endswith("\n"):
             text.write("\n")
+        if not there or (whole and len(whole[-1][1]) <= len(self.columns)):
+            writer.writerow((*self.columns, CHECK))
         for line in lines:
             cells = [self.as_written(cell) for cell in line]
             before = _check(before, cells)
@@ -105,7 +113,13 @@ class Register:
             text = self.path.read_bytes().decode("utf-8-sig", errors="replace")
         except FileNotFoundError:
             return []
-        return _whole_lines(text, len(self.columns) + 1)
+        return _whole_lines(text, self._counts)
+
+    @property
+    def _counts(self) -> tuple[int, ...]:
+        """How many cells a line may have, its check among them."""
+        full = len(self.columns) + 1
+        return (full,) if not self.later else (full, full - self.later)
 
     def _tail(self) -> str:
         """Return the end of the file, with the last whole line in it."""
@@ -117,14 +131,14 @@ class Register:
             return ""
 
 
-def _whole_lines(text: str, count: int) -> list[tuple[int, list[str]]]:
+def _whole_lines(text: str, counts: Sequence[int]) -> list[tuple[int, list[str]]]:
     found = []
     for number, line in enumerate(text.split("\n"), start=1):
         try:
             cells = next(csv.reader([line.rstrip("\r")]), [])
         except csv.Error:
             continue
-        if len(cells) == count and len(cells[-1]) == _DIGITS:
+        if len(cells) in counts and len(cells[-1]) == _DIGITS:
             found.append((number, cells))
     return found
 

@@ -354,6 +354,7 @@ def enter_sign_offs(folder: Path) -> int:
             changed.append((number, exercise, key, one.marks))
     if changed:
         with open_gradebook(db_url=database_url(folder)) as gradebook:
+            gradebook.db.info["entered"] = True  # the run that follows notes whose they are
             for number, exercise, key, marks in changed:
                 grade = gradebook.find_grade(key, exercise, exercise, student_id(number))
                 grade.manual_score = float(marks)

@@ -24,7 +24,7 @@ from coursework.mark.records import (
     read_record,
     read_records,
 )
-from coursework.mark.signoff import enter_sign_offs
+from coursework.mark.signoff import counting_sign_offs, enter_sign_offs, task_of, tasks
 from coursework.room.changes import fits_told, marked_otherwise, replaced_told
 from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.hub_drop import collect, give_back
@@ -135,7 +135,16 @@ def _note(
     class_folder: ClassFolder, now: datetime | None
 ) -> Mapping[tuple[int, str], Mapping[str, ManualMark]]:
     manual = manual_marks(class_folder.folder)
-    note_by_hand(folder=class_folder.folder, manual=manual, now=_now(now))
+    hands = {
+        (number, task_of(key).exercise, key): (f"{one.marks:g}", one.by)
+        for (number, key), one in counting_sign_offs(class_folder.folder).items()
+        if key in tasks()
+    }
+    for record in read_records(class_folder.folder):
+        for act in record.moderated:
+            place = (record.number, record.exercise, act.entry)
+            hands[place] = ("" if act.mark is None else f"{act.mark:g}", act.by)
+    note_by_hand(folder=class_folder.folder, manual=manual, now=_now(now), hands=hands)
     return manual
 
 

@@ -10,9 +10,11 @@
 ``arrivals.csv``        when each came
 ``replaced.csv``        what a later hand-in put itself in the place of
 ``records/``            marks, one file an apprentice and exercise
-``assessors.txt``       who may moderate, one name a line
+``assessors.txt``       who marks, signs off and moderates, one name a line
 ``moderation/``         moderated marks with their reasons
-``by-hand.csv``         what the assessor entered, and when it was first seen
+``by-hand.csv``         what an assessor entered, who it was, and when
+``sign-offs.csv``       what an assessor saw at the bench, item by item
+``audit/``              auditor's pages, an apprentice each
 ``feedback/``           a page an apprentice and exercise
 ``report/``             the class report and ``marks.csv``
 ======================  =====================================================

@@ -40,7 +40,9 @@ def write_screen_config(class_folder: ClassFolder) -> None:
     write_whole(class_folder.folder / CONFIG, config.encode())
 
 
-def start_marking_screen(class_folder: ClassFolder, *, port: int | None = None) -> Server:
+def start_marking_screen(
+    class_folder: ClassFolder, *, port: int | None = None, by: str = ""
+) -> Server:
     """Start the marking screen of a class and return it when it is up.
 
     Parameters
@@ -49,6 +51,8 @@ def start_marking_screen(class_folder: ClassFolder, *, port: int | None = None) 
         The class; its ``nbgrader_config.py`` is written anew.
     port : int, optional
         Port to use; left out, a free one.
+    by : str
+        The assessor, whose name each mark given there carries.
 
     Returns
     -------
@@ -58,6 +62,7 @@ def start_marking_screen(class_folder: ClassFolder, *, port: int | None = None) 
     write_screen_config(class_folder)
     if not is_own_file(class_folder.folder):  # the screen's own process has to know it too
         os.environ["TAPERKEY_GRADEBOOK"] = gradebook_address(class_folder.folder)
+    os.environ["TAPERKEY_ASSESSOR"] = by
     server = start_server(root=class_folder.folder, port=port, open_at="/lab", quiet=False)
     try:
         server.wait_until_up()
@@ -70,6 +75,7 @@ def start_marking_screen(class_folder: ClassFolder, *, port: int | None = None) 
 def open_marking_screen(
     class_folder: ClassFolder,
     *,
+    by: str = "",
     open_browser: bool = True,
     port: int | None = None,
     say: Callable[[str], None] = print,
@@ -78,10 +84,12 @@ def open_marking_screen(
     if not shipped_pages():
         say("The course pages are not there; install the course again.")
         return 2
-    server = start_marking_screen(class_folder, port=port)
+    server = start_marking_screen(class_folder, port=port, by=by)
     try:
         address = f"{server.base_url}lab?token={server.token}"
         say(f"The marking screen is open at {address}")
+        if by:
+            say(f"Every mark given there is kept with the name {by}.")
         say("In the menu choose Nbgrader, then Formgrader, then Manual Grading.")
         say("When you are done, stop with Ctrl+C and run: taperkey mark CLASSFOLDER")
         if open_browser:
