@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
+from coursework.mark.byhand import read_by_hand
 from coursework.mark.records import manual_marks
 from coursework.page.handin import write_hand_in
 from coursework.room.classfolder import open_class
@@ -34,7 +35,7 @@ def test_a_written_answer_is_marked_in_the_screen(screen, tmp_path: Path) -> Non
         made="2026-11-02T09:00:00Z",
     )
     assert main(["mark", str(folder)]) == 0
-    server = start_marking_screen(open_class(folder))
+    server = start_marking_screen(open_class(folder), by="Pat Holt")
     try:
         page = screen.page
         page.goto(f"{server.base_url}lab?token={server.token}")
@@ -59,3 +60,5 @@ def test_a_written_answer_is_marked_in_the_screen(screen, tmp_path: Path) -> Non
     given = manual_marks(folder)[4, "02-taper"]
     assert given["02-why-longer"].score == 2.0
     assert not given["02-why-longer"].waiting
+    line = read_by_hand(folder)[4, "02-taper", "02-why-longer"]
+    assert (line.score, line.by) == ("2", "Pat Holt")

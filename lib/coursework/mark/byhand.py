@@ -236,7 +236,12 @@ def _stands(session: Any, row: Any) -> ManualMark:
     grade, comment = (row, beside) if isinstance(row, api.Grade) else (beside, row)
     return ManualMark(
         key=row.cell.name,
-        score=grade.manual_score if grade else None,
-        extra=(grade.extra_credit or 0.0) if grade else 0.0,
+        score=_number(grade.manual_score) if grade else None,
+        extra=(_number(grade.extra_credit) or 0.0) if grade else 0.0,
         comment=(comment.manual_comment or "") if comment else "",
     )
+
+
+def _number(given: Any) -> float | None:
+    """Return a mark as a number: before it is saved it may still be the text that was typed."""
+    return None if given in (None, "") else float(given)
