@@ -12,6 +12,7 @@ from coursework.ink.drawing import Picture
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.fit.bench.book import FittingBook, practice_fit
 from keycourse.fit.bench.fitting import FEELER_LEAF_IN, FittingSession
+from keycourse.fit.bench.fitting_steps import still_to_come_off_in
 from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
 from keycourse.fit.marks import LANES, lane_place_in
 from keycourse.measure.bench.book import (
@@ -49,7 +50,7 @@ class Frame:
     Attributes
     ----------
     done : str
-        What was done, such as "filed 15 strokes on marks 1 and 2 of the top face".
+        What was done, such as "filed 15 strokes on spots 1 and 2 of the top face".
     seen : tuple of str
         What it showed, a sentence each.
     pictures : tuple of Picture
@@ -216,13 +217,13 @@ def _fitting_numbers(book: FittingBook) -> Rows:
         if step["do"] == "file":
             strokes[step["face"]] += int(step["strokes"]) * len(step["spots"])
     rows = [
-        ("Fittings so far", f"{len(state.pushes)}"),
+        ("Rounds so far", f"{len(state.pushes)}"),
         ("Strokes so far, top and bottom", f"{strokes['top']:,} and {strokes['bottom']:,}"),
     ]
     if book.in_slot:
-        left = state.projection_in * state.key.taper_in_per_in
+        left = still_to_come_off_in(state.projection_in, state.key.taper_in_per_in)
         rows.append(("Stand-out", units.travel(state.projection_in)))
-        rows.append(("Metal left (stand-out × taper)", units.small(left)))
+        rows.append(("Still to come off", units.small(left)))
     if state.pushes:
         last = state.pushes[-1]
         rows.append(("Bright at the last push", f"{100 * last.share:.0f} % of the faces"))
@@ -256,7 +257,7 @@ def _fitting_words(step: dict[str, Any], before: FittingBook) -> str:
 
 
 def _where_filed(step: dict[str, Any], before: FittingBook) -> str:
-    """Say on which marks, counted from the large end, or on which other spots."""
+    """Say on which bright spots, counted from the large end, or on which other places."""
     face, units = f"of the {step['face']} face", before.units
     marks = [(round(u, 3), round(y, 3)) for u, y in before.marked(step["face"])]
     spots = [(round(u, 3), round(y, 3)) for u, y in step["spots"]]
@@ -264,14 +265,14 @@ def _where_filed(step: dict[str, Any], before: FittingBook) -> str:
     off = [spot for spot in spots if spot not in marks]
     parts = []
     if on and len(on) == len(marks) > 1:
-        parts.append(f"on each of all {len(on)} marks {face}")
+        parts.append(f"on each of all {len(on)} bright spots {face}")
     elif on:
-        named = f"marks {_listed([str(n) for n in on])}" if len(on) > 1 else f"mark {on[0]}"
+        named = f"spots {_listed([str(n) for n in on])}" if len(on) > 1 else f"spot {on[0]}"
         parts.append(f"on {named} (of {len(marks)}) {face}")
     if len(off) > 3:
         first = units.long(min(u for u, _ in off)).removesuffix(f" {units.unit}")
         last = units.long(max(u for u, _ in off))
-        parts.append(f"on {len(off)} other spots {face}, {first} to {last} from the large end")
+        parts.append(f"on {len(off)} other places {face}, {first} to {last} from the large end")
     elif off:
         width = before.session.key_parameters.width_in
         places = [f"{units.long(u)} from the large end in lane {_lane(y, width)}" for u, y in off]

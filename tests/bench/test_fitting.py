@@ -156,7 +156,10 @@ def test_first_push_stands_out_about_an_inch_for_ten_thousandths():
     session = fresh(slot_parameters=SlotParameters(**PERFECT)).do("blue").do("push", load_lbf=50.0)
     push = session.state.pushes[0]
     assert push.projection_in == pytest.approx(0.96, abs=0.05)
-    assert session.observations[-1].values["metal_left_in"] == pytest.approx(0.010, abs=0.0005)
+    assert session.observations[-1].values["still_off_in"] == pytest.approx(
+        0.010 - 0.125 / 96,
+        abs=0.0005,  # 0.010 in over size, of which 1/8 in of travel is left to drive
+    )
 
 
 def test_push_without_blue_shows_nothing():

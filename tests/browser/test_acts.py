@@ -263,7 +263,7 @@ def test_each_stroke_is_filed_once_as_typed(course, tablet, front_end) -> None:
     page = shown(tablet, course, "lessons/04-fit.ipynb")
     bench = around(page, "Blue both faces")
     box = bench.get_by_label("Strokes", exact=True)
-    bench.get_by_label("Where", exact=True).select_option("one spot")
+    bench.get_by_label("Where", exact=True).select_option("one place")
     bench.get_by_label("File on", exact=True).select_option("top face")
     file = bench.get_by_role("button", name="File", exact=True)
     store, asked = kept(course, "lessons"), []

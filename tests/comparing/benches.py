@@ -49,9 +49,9 @@ def fitted(hand: str, seed: int, units: str) -> dict[str, Any]:
         return told_book(book, "fitting", [*said, book.told()], units)
     for step, choices in (
         *(("push", {"load_lbf": 50.0}), ("clean", {}), ("blue", {}), ("push", {"load_lbf": 50.0})),
-        *(("file", {"face": "both", "where": "bright marks only", "strokes": 15}), ("blue", {})),
+        *(("file", {"face": "both", "where": our("BRIGHT_ONLY"), "strokes": 15}), ("blue", {})),
         *(("clean file", {}), ("clean", {}), ("blue", {}), ("push", {"load_lbf": 1000.0})),
-        ("file", {"face": "top", "where": "one spot", "strokes": 3, "u_in": 4.0, "y_in": 0.2}),
+        ("file", {"face": "top", "where": "one place", "strokes": 3, "u_in": 4.0, "y_in": 0.2}),
         *(("feel", {}), ("lubricate", {"lubricant": "none"}), ("push", {"load_lbf": 500.0})),
         *(("lubricate", {"lubricant": "anti-seize"}), ("drive", {"blows": 3}), ("feel", {})),
         *(("push", {"load_lbf": 50.0}), ("feel", {"leaf_in": 0.003})),

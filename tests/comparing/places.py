@@ -53,6 +53,10 @@ PLACES = {  # name here: "module:name in it", the newest place first
         "keycourse.fit.bench.book:FittingBook",
         "taperkey.worksheet.fitting_book:FittingBook",
     ),
+    "BRIGHT_ONLY": (
+        "keycourse.fit.bench.book:BRIGHT_ONLY",
+        "taperkey.worksheet.fitting_book:BRIGHT_ONLY",
+    ),
     "PullingBook": (
         "keycourse.pull.bench.book:PullingBook",
         "taperkey.worksheet.pulling_book:PullingBook",

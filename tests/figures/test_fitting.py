@@ -152,7 +152,7 @@ def test_cleaned_key_keeps_outlines_only():
     assert named(picture, "old marks")
     assert not named(picture, "bright")
     assert not named(picture, "thinned")
-    assert "The blue is off; outlines show where the last bright marks were." in picture.text
+    assert "The blue is off; outlines show where the last bright spots were." in picture.text
 
 
 def test_marks_in_words_lane_by_lane():
@@ -162,16 +162,16 @@ def test_marks_in_words_lane_by_lane():
     assert (
         words == "4 percent bright; from the large end, lane A 2 to 3 in; lane B none; lane C none"
     )
-    assert marks_in_words(levels=faces()["bottom"], length_in=8.0) == "no bright marks"
+    assert marks_in_words(levels=faces()["bottom"], length_in=8.0) == "no bright spots"
     assert f"Top face: {words}." in marks().text
-    assert "Bottom face: no bright marks." in marks().text
+    assert "Bottom face: no bright spots." in marks().text
     assert "1.00 in at the large end stood outside the slot." in marks().text
 
 
 def test_words_say_what_was_filed_and_where_the_file_is():
     words = marks(blued=False, filed_top=[(2.5, -0.4)], filings=True).text
     assert "1 spot filed on the top face since then." in words
-    assert "Filings lie on the key." in words
+    assert "There are filings on the key." in words
     assert "The file is held 3.5 in from the large end." in marks(aim=(("top",), 3.5, 0.0)).text
 
 

@@ -85,7 +85,7 @@ def drive(bench):
 @pytest.mark.parametrize("seed", [0, 3, 7])
 def test_careful_fitting_goes_home(seed):
     bench = fitted(seed=seed)
-    assert "About 1/8 in of draw is right for the drive" in words(bench.words)
+    assert "About 1/8 in left to drive is right" in words(bench.words)
     drive(bench)
     bench.feel_button.click()
     summary = bench.book.session.summary()
@@ -93,7 +93,7 @@ def test_careful_fitting_goes_home(seed):
     assert summary.faults == ()
     assert "The large end is flush." in words(bench.words)
     assert "Home, bearing on both faces" in words(bench.drive_words)
-    assert "enters nowhere at top or bottom. It enters at the sides." in words(bench.feel_words)
+    assert "goes in nowhere at top or bottom. It goes in at the sides." in words(bench.feel_words)
     assert label(bench.feeler).startswith("Feeler check with a 0.0015 in leaf.")
     assert "flush with the mouth" in label(bench.side)
     assert len(bench.book.history()) == summary.fittings + 1
@@ -105,12 +105,14 @@ def test_numbers_are_said_in_words():
     values = bench.book.session.observations[-1].values
     said = words(bench.words)
     assert f"Stand-out {values['projection_in']:.3f} in." in said
-    assert f"Metal left: {1000 * values['metal_left_in']:.1f} thousandths" in said
-    assert f"Bright marks: {100 * values['share']:.0f} %" in said
-    assert "Travel gained" not in said
+    still_off = (values["projection_in"] - 0.125) / 96  # 1/8 in stays for the drive
+    assert values["still_off_in"] == pytest.approx(still_off, abs=1e-5)
+    assert f"Still to come off: {1000 * still_off:.1f} thousandths" in said
+    assert f"Bright spots: {100 * values['share']:.0f} %" in said
+    assert "Travel since" not in said
     before = values["projection_in"]
     after = fit_once(bench)
-    assert f"Travel gained since the last fitting {before - after:.3f} in" in words(bench.words)
+    assert f"Travel since the last round {before - after:.3f} in" in words(bench.words)
     assert f"{before - after:.3f} in" in words(bench.table)
     assert 'role="status"' in bench.words.value
 
@@ -134,7 +136,7 @@ def test_text_alternatives_follow_the_work():
     bench.file_button.click()
     seen.append(label(bench.marks))
     assert "filed on the top face since then" in seen[4]
-    assert "Filings lie on the key." in seen[4]
+    assert "There are filings on the key." in seen[4]
     assert len(set(seen)) == 5
 
 
@@ -144,8 +146,8 @@ def test_text_alternatives_follow_the_work():
         (
             "file",
             "words",
-            "There is no bright mark to file yet. Blue the key, push it in, draw it and read the "
-            "marks first.",
+            "There is no bright spot to file yet. Blue the key, push it in, draw it and read it "
+            "first.",
         ),
         (
             "feel",
@@ -171,7 +173,7 @@ def test_driven_key_is_not_filed_again():
         "Start over with a new key to fit again."
     )
     assert bench.book.session is before
-    assert "without a single fitting" in words(bench.drive_words)
+    assert "without a single round of fitting" in words(bench.drive_words)
 
 
 def test_drive_waits_for_the_cautions_and_the_lubricant_for_a_choice():
@@ -185,7 +187,7 @@ def test_drive_waits_for_the_cautions_and_the_lubricant_for_a_choice():
     bench.drive_button.click()
     assert bench.book.session.finished
     assert "It was driven dry." in words(bench.drive_words)
-    assert "in of draw left; about 1/8 in is right" in words(bench.drive_words)
+    assert "in left to drive; about 1/8 in is right" in words(bench.drive_words)
 
 
 def test_cautions_stand_at_the_drive():
@@ -194,7 +196,7 @@ def test_cautions_stand_at_the_drive():
     note = next(i for i, one in enumerate(shown) if 'role="note"' in str(getattr(one, "value", "")))
     assert shown[note + 1] is bench.heeded
     assert bench.drive_button in shown[note + 3].children
-    for point in ("eye protection", "hammer", "stored energy", "site's rules", "lead-free"):
+    for point in ("eye protection", "hammer", "stored energy", "Site rules", "lead-free"):
         assert point in words(shown[note])
 
 
@@ -244,7 +246,7 @@ def test_one_stroke_is_one_stroke_and_a_bare_face_is_named(monkeypatch):
         bench.face.value, bench.where.value = face, BRIGHT_ONLY
         bench.file_button.click()
         assert words(bench.words).strip() == (
-            f"There is no bright mark on {where}. Choose a face that bears one, or one spot, or "
+            f"There is no bright spot on {where}. Choose a face that has one, or one place, or "
             "push the key in again."
         )
     assert bench.book.session.steps == before
@@ -372,8 +374,8 @@ def test_face_without_marks_is_left_alone_and_said():
     book.do("blue")
     book.do("push", load_lbf=1000.0)
     book.marked = lambda face: [(4.0, 0.0)] if face == "top" else []
-    lines = book.file(face="both", where="bright marks only", strokes=5)
-    assert "There is no bright mark on the bottom face; it was left alone." in lines
+    lines = book.file(face="both", where=BRIGHT_ONLY, strokes=5)
+    assert "There is no bright spot on the bottom face, so it was left alone." in lines
     assert [s["face"] for s in book.session.steps if s["do"] == "file"] == ["top"]
 
 
@@ -409,7 +411,7 @@ def short_fit(system, store):
     bench.station.slider.value = 63.5 if system == "metric" else 2.5
     bench.file_button.click()
     drive(bench)
-    bench.leaf.value = 0.003
+    bench.leaf.value = 0.08 / 25.4 if system == "metric" else 0.003  # a leaf of each set
     bench.feel_button.click()
     return bench
 
@@ -417,10 +419,13 @@ def short_fit(system, store):
 def test_same_fitting_gives_the_same_record_in_both_systems():
     inch, metric = JsonStore(), JsonStore()
     one, other = short_fit("inch", inch), short_fit("metric", metric)
-    assert metric.get(STORE_KEY) == inch.get(STORE_KEY)
+    kept = [store.get(STORE_KEY) for store in (inch, metric)]
+    leaves = [record["steps"][-1].pop("leaf_in") for record in kept]
+    assert kept[0] == kept[1]
+    assert leaves == [0.003, pytest.approx(0.08 / 25.4)]  # the one thing that is another tool
     assert other.book.numbers() == one.book.numbers()
     again = fitting_bench(store=inch, system="metric").face  # begun in inches, taken up in mm
-    for name in ("marks", "side", "feeler", "table", "drive_words", "feel_words"):
+    for name in ("marks", "side", "table", "drive_words"):
         assert getattr(again, name).value == getattr(other, name).value, name
 
 
@@ -438,21 +443,21 @@ def test_nothing_on_a_metric_fitting_bench_is_in_inches():
     assert "The file is held 100 mm from the large end." in label(bench.marks)
     assert inch_words(bench.widget) == []
     bench.file_button.click()
-    bench.where.value = "bright marks only"
+    bench.where.value = BRIGHT_ONLY
     draw = 1.0
     for _ in range(40):
         if draw < 0.16:
             break
         draw = fit_once(bench, 30 if draw > 0.3 else 15)
         assert inch_words(bench.widget) == []
-    assert "About 3 mm of draw is right for the drive" in words(bench.words)  # 1/8 in is 3.2 mm
+    assert "About 3 mm left to drive is right" in words(bench.words)  # 1/8 in is 3.2 mm
     fit_once(bench, 100)
     assert "Over-filed:" in words(bench.words)
     assert inch_words(bench.widget) == []
     drive(bench)
     bench.feel_button.click()
     assert "kN" in words(bench.drive_words)
-    assert "MPa in the mean" in words(bench.drive_words)
+    assert "a mean pressure of" in words(bench.drive_words)
     assert inch_words(bench.widget) == []
     bench.over_button.click()
     bench.heeded.value = True
@@ -470,18 +475,18 @@ def test_metric_stand_out_is_the_inch_one_times_25_4():
     values = bench.book.session.observations[-1].values
     stand_out = f"{25.4 * values['projection_in']:.2f} mm"
     assert f"Stand-out {stand_out}." in words(bench.words)
-    assert f"Metal left: {25.4 * values['metal_left_in']:.3f} mm" in words(bench.words)
+    assert f"Still to come off: {25.4 * values['still_off_in']:.3f} mm" in words(bench.words)
     assert f"stands out {stand_out}" in words(bench.side)
     assert f"The large end stands {stand_out} out of the mouth." in label(bench.side)
-    assert "Metal left, mm" in words(bench.table)
+    assert "Still to come off, mm" in words(bench.table)
     assert stand_out in words(bench.table)
 
 
-def test_a_leaf_keeps_its_inch_name_on_a_metric_bench():
+def test_a_metric_bench_has_leaves_of_a_metric_set():
     bench = short_fit("metric", None)
     assert [name for name, _ in bench.leaf.options][1:3] == [
-        "0.0020 in (0.051 mm)",
-        "0.0030 in (0.076 mm)",
+        "0.05 mm",
+        "0.08 mm",
     ]
-    assert "The 0.0030 in (0.076 mm) leaf enters" in words(bench.feel_words)
-    assert "Feeler check with a 0.0030 in (0.076 mm) leaf." in label(bench.feeler)
+    assert "The 0.08 mm leaf goes in" in words(bench.feel_words)
+    assert "Feeler check with a 0.08 mm leaf." in label(bench.feeler)

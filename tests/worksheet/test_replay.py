@@ -47,13 +47,13 @@ class JsonStore(MemoryStore):
 
 
 def fitted(store):
-    """Fit a key a little: blue, push, clean, file the marks, one spot of the top face."""
+    """Fit a key a little: blue, push, clean, file the bright spots, one place on the top face."""
     bench = fitting_bench(seed=7, store=store).face
     bench.step("blue")
     bench.step("push", load_lbf=50.0)
     bench.step("clean")
     bench.file()
-    bench.where.value, bench.face.value = "one spot", "top"
+    bench.where.value, bench.face.value = "one place", "top"
     bench.strokes.value = 3
     bench.file()
     return bench
@@ -83,7 +83,7 @@ def test_each_step_of_a_fitting_is_shown_in_words_numbers_and_picture():
     assert face.pictures.value.count('role="img"') == 2  # marks, and the key in its slot
     face.number.value = 4
     marks = len(bench.book.session.steps[3]["spots"])
-    assert f"filed 15 strokes on each of all {marks} marks of the top face" in plain(
+    assert f"filed 15 strokes on each of all {marks} bright spots of the top face" in plain(
         face.step_words
     )
     face.last.click()
@@ -91,7 +91,7 @@ def test_each_step_of_a_fitting_is_shown_in_words_numbers_and_picture():
         "Step 6 of 6: filed 3 strokes on the top face, 4.00 in from the large end in lane B."
         in words(face.step_words)
     )
-    assert "Fittings 1" in plain(face.end_numbers)
+    assert "Rounds of fitting 1" in plain(face.end_numbers)
     assert "The key was not driven." in words(face.end_words)
     face.next.click()
     assert "This is the last step." in words(face.step_words)
@@ -130,9 +130,9 @@ def test_marks_are_numbered_from_the_large_end():
     replay = replay_of(bench="fitting", record=book.record())
     many = len(book.marked("top"))
     assert many > 2
-    assert replay.title(3) == f"Step 3 of 4: filed 3 strokes on marks 1 and 2 (of {many}) of the" \
+    assert replay.title(3) == f"Step 3 of 4: filed 3 strokes on spots 1 and 2 (of {many}) of the" \
         " top face"  # fmt: skip
-    assert "filed 1 stroke on mark 1 (of" in replay.title(4)
+    assert "filed 1 stroke on spot 1 (of" in replay.title(4)
 
 
 def test_end_of_a_driven_key_sums_up_and_an_earlier_key_comes_first():
@@ -148,7 +148,7 @@ def test_end_of_a_driven_key_sums_up_and_an_earlier_key_comes_first():
     first, last = replay.summing_up(earlier), replay.summing_up(replay.count)
     assert dict(first[1])["Home"] == "no"
     assert dict(last[1])["Home"] == "yes"
-    assert dict(last[1])["Fittings"] == str(book.session.summary().fittings)
+    assert dict(last[1])["Rounds of fitting"] == str(book.session.summary().fittings)
     assert any("proud" in line for line in first[2])
 
 
@@ -477,7 +477,7 @@ def test_metric_summing_up_of_a_fitting_and_of_a_slot():
     replay = replay_of(bench="fitting", record=book.record(), units=METRIC)
     rows, numbers = dict(replay.summing_up(replay.count)[1]), book.numbers()
     assert rows["Stand-out at the last push"] == f"{25.4 * numbers['draw_in']:.2f} mm"
-    assert rows["Feeler 0.0015 in (0.038 mm) goes in at the top"] == "nowhere"
+    assert rows["Feeler 0.04 mm goes in at the top"] == "nowhere"
     # a thousandth is 0.0254 mm: travel for 0.01 mm is 25.4 x 0.01 / 0.0254 of that in inches
     per_step = 10 * numbers["travel_per_thousandth_in"]
     assert rows["Travel for 0.01 mm filed off"] == f"{per_step:.2f} mm"

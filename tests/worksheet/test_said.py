@@ -39,11 +39,11 @@ SENTENCES = [
         "The key stands 0.031 in proud on these blows.",
         "The key stands 0.79 mm proud on these blows.",
     ),
-    # leaves go by their inch size: 0.0015 x 25.4 = 0.0381
+    # a metric set has a leaf of 0.04 mm: 0.0015 x 25.4 = 0.0381
     (
-        Said("The {leaf} leaf enters nowhere.", leaf=number(0.0015, "in", ".4f", way="leaf")),
-        "The 0.0015 in leaf enters nowhere.",
-        "The 0.0015 in (0.038 mm) leaf enters nowhere.",
+        Said("The {leaf} leaf goes in nowhere.", leaf=number(0.0015, "in", ".4f", way="leaf")),
+        "The 0.0015 in leaf goes in nowhere.",
+        "The 0.04 mm leaf goes in nowhere.",
     ),
     # a working load rounds down: 5,100 x 0.00444822 = 22.686
     (

@@ -184,14 +184,14 @@ class ShopUnits:
         return f"{name} ({written})" if self.metric else name
 
     def leaf(self, value_in: float) -> str:
-        """Write a feeler leaf; leaves go by their inch size.
+        """Write a feeler leaf: by its inch size, or by its size in a metric set.
 
         Examples
         --------
         >>> INCH.leaf(0.0015), METRIC.leaf(0.0015)
-        ('0.0015 in', '0.0015 in (0.038 mm)')
+        ('0.0015 in', '0.04 mm')
         """
-        return self.beside(f"{value_in:.4f} in", self.small(value_in))
+        return f"{value_in * MM_PER_IN:.2f} mm" if self.metric else f"{value_in:.4f} in"
 
     def finer(self, value_in: float) -> str:
         """Write a scatter.

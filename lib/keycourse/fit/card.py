@@ -46,7 +46,7 @@ _ENDS: tuple[DriveEnd, ...] = ("fits", "gap", "proud", "fits", "loose")
 
 @dataclass(frozen=True, kw_only=True)
 class FacePattern:
-    """The marks after one push: 0 blue whole, 1 thinned, 2 bright, the large end first.
+    """The marks after one push: 0 blue untouched, 1 thinned, 2 bright, the large end first.
 
     Attributes
     ----------

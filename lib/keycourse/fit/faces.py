@@ -35,27 +35,28 @@ from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_ou
 from keycourse.fit.marks import lane_place_in
 from taperkey import practice
 from taperkey.said import what_was_said
-from taperkey.units import System
+from taperkey.units import MM_PER_IN, System
 
 __all__ = ["STORE_KEY", "FittingBench", "fitting_bench"]
 
 STORE_KEY = BENCHES["fitting"]
 
-ONE_SPOT = "one spot"
+ONE_SPOT = "one place"
 PUSH_LBF, TAP_LBF = 50.0, 1000.0
 NEW_SEED_BELOW = 10**6
 
 _ROW = {"flex_flow": "row wrap", "align_items": "center", "width": "100%"}
 _HEADS = (
-    "Fitting",
+    "Round",
     "Strokes before it, top / bottom",
     "Stand-out",
-    *("Travel gained", "Metal left, {}", "Bright share", "Bright length"),
+    *("Travel", "Still to come off, {}", "Bright share", "Bright length"),
 )
 _BLOWS = (("light", 300.0), ("medium", 1000.0), ("heavy", 2000.0))  # energy [in_lbf]
 # what the heaviest blow is like
 _SLEDGE_LB, _SLEDGE_FT_PER_S = practice.value("drive_hammer"), practice.value("drive_hammer_speed")
 _LEAVES_IN = (0.0015, 0.002, 0.003, 0.004)
+_LEAVES_MM = (0.04, 0.05, 0.08, 0.10)
 _CUT_IN = 0.0004  # off the metal by 15 strokes
 
 
@@ -110,9 +111,9 @@ class FittingBench(KeptBench):
         self.where = _narrow(
             choice(
                 label="Where",
-                options=[("bright marks only", BRIGHT_ONLY), ("one spot", ONE_SPOT)],
+                options=[("bright spots only", BRIGHT_ONLY), ("one place", ONE_SPOT)],
                 value=BRIGHT_ONLY,
-                tip="On every bright mark of the last push, or on one spot that you choose",
+                tip="On every bright spot of the last push, or on one place that you choose",
             ),
             width="290px",
             words="60px",
@@ -189,14 +190,15 @@ class FittingBench(KeptBench):
             tooltip="Tick when you have gone through the points above",
             layout={"width": FULL_WIDTH},
         )
+        leaves = [mm / MM_PER_IN for mm in _LEAVES_MM] if units.metric else _LEAVES_IN
         self.leaf = _narrow(
             choice(
                 label="Leaf",
-                options=[(units.leaf(leaf), leaf) for leaf in _LEAVES_IN],
-                value=0.0015,
+                options=[(units.leaf(leaf), leaf) for leaf in leaves],
+                value=leaves[0],
                 tip="Thickness of the feeler leaf",
             ),
-            width="270px" if units.metric else "200px",
+            width="200px",
             words="60px",
         )
 
@@ -214,19 +216,18 @@ class FittingBench(KeptBench):
         self.push_button = button(
             "Push in, draw, read",
             lambda: self.step("push", load_lbf=PUSH_LBF),
-            f"Push the key in by hand, about {self.units.load(PUSH_LBF)}, draw it and read the "
-            "marks",
+            f"Push the key in by hand, about {self.units.load(PUSH_LBF)}, draw it and read it",
         )
         self.tap_button = button(
             "Tap in, draw, read",
             lambda: self.step("push", load_lbf=TAP_LBF),
-            f"Tap the key in lightly, about {self.units.load(TAP_LBF)}, draw it and read the marks",
+            f"Tap the key in lightly, about {self.units.load(TAP_LBF)}, draw it and read it",
             strong=True,
         )
         self.clean_button = button(
             "Clean key and slot",
             lambda: self.step("clean"),
-            "Wipe blue and filings off key and slot",
+            "Wipe the blue and the filings off the key and the slot",
         )
         self.file_button = button(
             "File", self.file, "File the chosen face where chosen", strong=True
@@ -264,7 +265,7 @@ class FittingBench(KeptBench):
         caution_box = ipywidgets.HTML(
             '<div role="note" style="border:2px solid #c64f14;border-radius:6px;padding:6px 12px;'
             'margin-right:6px;max-width:736px;box-sizing:border-box;line-height:1.45;font-size:15px">'
-            '<b>Before a hammer is lifted</b><ul style="margin:4px 0 0;padding-left:20px">'
+            '<b>Before you lift the hammer</b><ul style="margin:4px 0 0;padding-left:20px">'
             f"{cautions}</ul></div>",
             layout={"width": FULL_WIDTH},
         )
@@ -276,8 +277,8 @@ class FittingBench(KeptBench):
             [
                 heading(
                     "Fitting bench",
-                    "Blue the key, push it in, draw it, read the bright marks. Clean it, file only "
-                    "the marks, clean it, and go again. Every step is kept: you can stop at any "
+                    "Blue the key, push it in, draw it, read the bright spots. Clean it, file only "
+                    "those, clean it, and go again. Every step is kept, so you can stop at any "
                     "time.",
                 ),
                 row(self.blue_button, self.push_button, self.tap_button, self.clean_button),
@@ -380,7 +381,7 @@ class FittingBench(KeptBench):
         """Put a new blank on the bench."""
         fresh = secrets.randbelow(NEW_SEED_BELOW) if other else None
         self.book.start_over(seed=fresh)
-        self._changed_key("A new key lies on the bench. The earlier one can be fetched back.")
+        self._changed_key("A new key lies on the bench. You can fetch the earlier one back.")
 
     @bench_act
     def take_back(self) -> None:
@@ -390,7 +391,7 @@ class FittingBench(KeptBench):
         except ValueError as refused:
             say(self.over_words, str(refused), tone="wrong")
             return
-        self._changed_key("The earlier key is back, as it was left.")
+        self._changed_key("The earlier key is back, as you left it.")
 
     def _changed_key(self, words: str) -> None:
         self.heeded.value = False
@@ -453,7 +454,7 @@ class FittingBench(KeptBench):
         )
         html = (
             '<table style="border-collapse:collapse;font-size:14px;max-width:736px">'
-            '<caption style="text-align:left;font-weight:bold">Your fittings</caption>'
+            '<caption style="text-align:left;font-weight:bold">Your rounds</caption>'
             f"<tr>{head}</tr>{body}</table>"
             if rows
             else ""

@@ -35,7 +35,7 @@ __all__ = ["draw_marked_zones", "zone_letters"]
 
 _LETTERS = "ABCDEFGHJKLMNPQRSTUVWX"  # without I and O, which read as figures
 _LEFT, _LONG, _TALL = 58.0, 600.0, 84.0
-_WORDS = ("the blue is whole", "the blue is thin, no metal shows", "metal shines through")
+_WORDS = ("the blue is untouched", "the blue is thin, no metal shows", "metal shines through")
 
 
 def zone_letters(*, count: int) -> tuple[str, ...]:
@@ -57,7 +57,7 @@ def draw_marked_zones(
     Parameters
     ----------
     top, bottom : sequence of int
-        One level a zone, the large end first: 0 blue whole, 1 thinned, 2 bright.
+        One level a zone, the large end first: 0 blue untouched, 1 thinned, 2 bright.
     seed : str
         Decides the shapes of the marks.
     title : str
@@ -158,7 +158,7 @@ def _ring(
 
 def _legend(sheet: Sheet, *, y: float) -> None:
     x = _LEFT
-    for fill, words in ((BEARING_BLUE, "blue whole"), (_THIN_BLUE, "thinned"), ("", "bright")):
+    for fill, words in ((BEARING_BLUE, "untouched"), (_THIN_BLUE, "thinned"), ("", "bright")):
         box = [(x, y), (x + 30, y), (x + 30, y + 16), (x, y + 16)]
         if fill:
             sheet.path([box], fill=fill, weight=FINE)

@@ -1,6 +1,6 @@
-"""The fitting bench in pictures: marks on both faces, and the key in its slot.
+"""The fitting bench in pictures: spots on both faces, and the key in its slot.
 
-Bright marks are told from blue by color, by hatching and by an outline, so
+Bright spots are told from blue by color, by hatching and by an outline, so
 that gray print and color-blind readers see them. Plan and side view are to
 scale.
 """
@@ -64,7 +64,7 @@ def lane_place_in(*, lane: str, width_in: float) -> float:
 
 
 def _ranges(field: NDArray[Any], *, spacing_in: float, units: ShopUnits) -> list[str]:
-    """Return where along one lane bright marks lie, to half an inch or to 13 mm."""
+    """Return where along one lane bright spots lie, to half an inch or to 13 mm."""
     rows = max(1, round(0.5 / spacing_in))
     found: list[list[int]] = []
     for number, begin in enumerate(range(0, field.shape[0], rows)):
@@ -90,12 +90,12 @@ def marks_in_words(
     stood_out_in: float = 0.0,
     units: ShopUnits = INCH,
 ) -> str:
-    """Return the bright marks of one face in words, lane by lane.
+    """Return the bright spots of one face in words, lane by lane.
 
     Parameters
     ----------
     levels : ndarray of int, shape (k, n)
-        0 blue whole, 1 thinned, 2 bright; from the large end, side A first.
+        0 blue untouched, 1 thinned, 2 bright; from the large end, side A first.
     length_in : float
         Length of the key [in].
     stood_out_in : float
@@ -107,7 +107,7 @@ def marks_in_words(
     first = min(round(stood_out_in / spacing), levels.shape[0] - 1)
     share = float((levels[first:] >= BRIGHT).mean())
     if share == 0:
-        return "no bright marks"
+        return "no bright spots"
     lanes = []
     for lane, part in zip(LANES, np.array_split(levels, 3, axis=1), strict=True):
         ranges = _ranges(part, spacing_in=spacing, units=units)
@@ -197,12 +197,12 @@ def draw_marks(
     filings: bool = False,
     units: ShopUnits = INCH,
 ) -> Picture:
-    """Draw both faces of the key in plan, with blue, bright marks and filed spots.
+    """Draw both faces of the key in plan, with blue, bright spots and filed spots.
 
     Parameters
     ----------
     top, bottom : ndarray of int, shape (k, n), or None
-        0 blue whole, 1 thinned, 2 bright; None before the first push.
+        0 blue untouched, 1 thinned, 2 bright; None before the first push.
     blued : bool
         Whether blue is on the key; without it the marks are outlines only.
     length_in, width_in, face_in : float
@@ -231,10 +231,10 @@ def draw_marks(
     sheet = Sheet(height=2 * tall + 194)
     told = []
     for name, other, levels, filed, y in (
-        ("top", "Top face, bears in the hub (roof)", top, filed_top, 40.0),
+        ("top", "Top face, bears in the hub", top, filed_top, 40.0),
         (
             "bottom",
-            "Bottom face, on the shaft (floor); key turned over",
+            "Bottom face, on the shaft; key turned over",
             bottom,
             filed_bottom,
             102.0 + tall,
@@ -268,12 +268,12 @@ def draw_marks(
     )
     state = "The key is blued." if blued else "No blue is on the key."
     if not blued and top is not None:
-        state = "The blue is off; outlines show where the last bright marks were."
+        state = "The blue is off; outlines show where the last bright spots were."
     parts = ["Both faces of the key in plan, large end on the left.", state, *told]
     if top is not None and stood_out_in > 0:
         parts.append(f"{units.long(stood_out_in)} at the large end stood outside the slot.")
     if filings:
-        parts.append("Filings lie on the key.")
+        parts.append("There are filings on the key.")
     if aim is not None:
         parts.append(f"The file is held {units.place(aim[1])} from the large end.")
     return sheet.picture(" ".join(parts))
@@ -348,7 +348,7 @@ def _legend(
 
     if blued:
         box(x, BEARING_BLUE)
-        sheet.text(x + 37, y + 13, "blue whole", size=SMALL)
+        sheet.text(x + 37, y + 13, "untouched", size=SMALL)
         box(x + 124, _THIN_BLUE)
         sheet.text(x + 161, y + 13, "thinned", size=SMALL)
         _bright(sheet, [box(x + 226, _BRIGHT_METAL)])
@@ -357,7 +357,7 @@ def _legend(
         box(x, STEEL_LIGHT)
         sheet.text(x + 37, y + 13, "bare steel", size=SMALL)
         sheet.line(x + 124, y + 8, x + 154, y + 8, ink=MUTED, weight=FINE, dash=(4, 3))
-        sheet.text(x + 161, y + 13, "last bright marks", size=SMALL)
+        sheet.text(x + 161, y + 13, "last bright spots", size=SMALL)
     sheet.line(x + 386, y - 1, x + 386, y + 17, ink=VERMILION, weight=HEAVY, dash=(7, 4))
     sheet.text(x + 396, y + 13, "mouth", size=SMALL)
     if filed:

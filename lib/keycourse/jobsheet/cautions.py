@@ -24,8 +24,8 @@ CUTTING = (
     " Chips are sharp and hot.",
 )
 DRIVING = (
-    "Hammer and key throw chips: face shield, soft-faced or dead-blow hammer on the bolt, nobody in"
-    " line with the key.",
+    "Hammer and key throw chips: face shield, a sledge with a dressed face on a plain bolt, nobody"
+    " in line with the key. Hub backed up against creeping, never against a bearing.",
     "Lubricate with the lead-free anti-seize that the site allows. Old white lead is poisonous:"
     " gloves, no dry scraping.",
 )
@@ -45,11 +45,13 @@ STOP_WHEN = (
     " the lift.",
 )
 FINAL_CHECKS = (
-    "Blue marks run the whole length of both faces, top and bottom",
+    "Bright spots run the whole length of both faces, top and bottom",
     "Thinnest feeler does not enter at the top, nor at the bottom, at either end",
     "A slight gap at the sides is there: a taper key carries at top and bottom",
     "The key stands out as planned, and is not against the bottom of its slot",
     "The last blows moved it less and less; it rings solid",
+    "Hub where it sat before the drive, alignment and runout as before; no shims anywhere",
+    "Looked at again after the first shift: key, hub, runout (date, initials): ______________",
     "Bolt in the tapped end turns freely by hand, end not swelled; thread greased, plug in",
     "Set position marked on key and hub; driven with (lubricant): ____________________",
 )

@@ -342,7 +342,7 @@ def _fitting(job: Job, key: KeyFigures, write: Writer) -> Section:
     )
     stays = job.inputs.key.outside_in
     words = (
-        f"{each}. Blue, push in by hand, draw, read, clean off, file only the bright marks, both"
+        f"{each}. Blue, push in by hand, draw, read, clean off, file only the bright spots, both"
         " faces, again. Stand-out is counted from where the key ends up"
         + (f", {write.long(stays)} outside the slot." if stays else ", flush with the slot.")
     )

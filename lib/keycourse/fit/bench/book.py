@@ -18,14 +18,15 @@ from keycourse.fit.bench.fitting import (
     FEELER_LEAF_IN,
     LEAST_DRAW_IN,
     LOOSE_PSI,
+    RUSTED_FRICTION,
     FittingSession,
     FittingSummary,
     resume_fitting,
     start_fitting,
 )
+from keycourse.fit.bench.fitting_steps import LEFT_TO_DRIVE
 from keycourse.fit.bench.keyblank import KeyParameters
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
-from taperkey import practice
 from taperkey.counts import counted
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 
@@ -40,24 +41,25 @@ __all__ = [
 ]
 
 BOTH = "both"
-BRIGHT_ONLY = "bright marks only"
+BRIGHT_ONLY = "bright spots only"
 
 CAUTIONS = (
-    "The site's rules and the supervisor come first. Is the machine locked out, and the hub or "
-    "wheel blocked so that it cannot turn or drop?",
-    "Wear eye protection. A hard hammer on a hard key throws chips: use a soft-faced hammer or a "
-    "soft drift, and screw a bolt into the tapped end to spare it.",
-    "Look at hammer head and handle first. Nobody stands in line with the key or the hammer.",
-    "A driven key holds stored energy. It can leap out when it lets go, when driven or when drawn.",
+    "Site rules and your supervisor come first. Is the machine locked out, and is the hub or wheel "
+    "blocked so that it cannot turn or drop?",
+    "Wear eye protection. Two hardened faces throw chips: strike a plain, unhardened bolt, turned "
+    "into the tapped end down to its head. Use a sledge; a dead-blow hammer seats nothing.",
+    "Look at the hammer first: a dressed face and a tight head. Nobody stands in line with the key "
+    "or the swing.",
+    "The blows drag the hub along the shaft. Note where it sits and back it up on its far side, "
+    "never against a bearing.",
+    "A driven key holds stored energy. It can leap out when it lets go, while you drive it or draw "
+    "it.",
     "Use the lead-free anti-seize that the site allows. The old lubricant, white lead, is poison.",
 )
 """What is gone through before the drive."""
 
-LEFT_TO_DRIVE = practice.rule("left_to_drive")
-
-#: Draw that is right for the drive, and where it may lie around that [in].
-DRIVE_DRAW_IN = LEFT_TO_DRIVE.value
-RIGHT_DRAW_IN = (LEAST_DRAW_IN, 3 / 16)
+#: Where the stand-out may lie when filing stops; the course's own model [in].
+RIGHT_TO_DRIVE_IN = (LEAST_DRAW_IN, 3 / 16)
 
 LEAST_MARKED = 0.40
 
@@ -71,7 +73,7 @@ class HistoryRow:
     step: str
     stand_out: str
     gained: str
-    metal_left: str
+    still_off: str
     share: str
     length_share: str
     filed: str
@@ -83,7 +85,7 @@ class HistoryRow:
             self.filed,
             self.stand_out,
             self.gained,
-            self.metal_left,
+            self.still_off,
             self.share,
             self.length_share,
         )
@@ -119,31 +121,32 @@ def fault_sentences(summary: FittingSummary, *, units: ShopUnits = INCH) -> list
     s = summary
     said = {
         "proud": (
-            f"The large end stands {units.travel(s.projection_in)} proud: the key is not home."
+            f"The large end stands {units.travel(s.projection_in)} proud, so the key is not home."
         ),
         "early": (
-            f"It was driven with {units.travel(s.draw_in)} of draw left; about "
-            f"{units.about(DRIVE_DRAW_IN)} is right ({LEFT_TO_DRIVE.kind_said}). There was still "
-            "metal to file off."
+            f"It was driven with {units.travel(s.draw_in)} left to drive; about "
+            f"{units.about(LEFT_TO_DRIVE.value)} is right ({LEFT_TO_DRIVE.kind_said}). There was "
+            "still metal to file off."
             if s.fittings
-            else "It was driven without a single fitting: where it bears is not known."
+            else "It was driven without a single round of fitting. Nobody knows where it bears."
         ),
         "loose": (
-            f"It is loose: {units.pressure(s.mean_pressure_psi)} mean on the faces; this bench "
-            f"asks for {units.pressure(LOOSE_PSI)} or more. Too much metal was filed "
-            "off, or the blows were too few."
+            "It is loose: the mean pressure on its faces is "
+            f"{units.pressure(s.mean_pressure_psi)}, and this bench asks for "
+            f"{units.pressure(LOOSE_PSI)} or more. Too much was filed off, or there "
+            "were too few blows."
         ),
         "bearing": (
-            f"It bears on too little: the last push showed {_percent(s.share)} bright, and after "
-            f"the drive {_percent(s.bearing_share)} of the faces press."
+            f"It bears too little: {_percent(s.share)} of the faces was bright at the last push, "
+            f"and {_percent(s.bearing_share)} bears after the drive."
         ),
         "gaps": (
-            f"Above or below it a gap of {units.small(s.drive_gap_in)} is left: a "
-            f"{units.leaf(FEELER_LEAF_IN)} leaf's worth."
+            f"There is a gap of {units.small(s.drive_gap_in)} above or below it, room for the "
+            f"{units.leaf(FEELER_LEAF_IN)} leaf of a feeler."
         ),
         "unmarked": (
-            f"{s.unmarked_strokes:,} of {counted(s.strokes, 'stroke')} fell on metal that bore "
-            "no mark."
+            f"{s.unmarked_strokes:,} of {counted(s.strokes, 'stroke')} fell where nothing was "
+            "bright."
         ),
         "not cleaned": (
             f"It was pushed or driven {counted(s.pushes_not_cleaned, 'time')} "
@@ -183,18 +186,18 @@ class FittingBook:
     def file(
         self, *, face: str, where: str, strokes: int, u_in: float = 0.0, y_in: float = 0.0
     ) -> list[str]:
-        """File one face or both, on the bright marks or on one spot.
+        """File one face or both, on the bright spots or at one place.
 
         Parameters
         ----------
         face : {"top", "bottom", "both"}
             Which face.
         where : str
-            `BRIGHT_ONLY`, or anything else for the one spot.
+            `BRIGHT_ONLY`, or anything else for the one place.
         strokes : int
             On each spot.
         u_in, y_in : float
-            The one spot: from the large end, and from the middle of the width [in].
+            The one place: from the large end, and from the middle of the width [in].
 
         Raises
         ------
@@ -215,24 +218,24 @@ class FittingBook:
         self.session = session
         missing = [one for one in faces if one not in chosen]
         lines += [
-            f"There is no bright mark on the {one} face; it was left alone." for one in missing
+            f"There is no bright spot on the {one} face, so it was left alone." for one in missing
         ]
-        return [*lines, "Filings lie on the key. Clean it before it is blued again."]
+        return [*lines, "There are filings on the key. Clean it before you blue it again."]
 
     def _nothing_to_file(self, face: str) -> str:
         if self.session.state.marks is None:
             return (
-                "There is no bright mark to file yet. Blue the key, push it in, draw it and "
-                "read the marks first."
+                "There is no bright spot to file yet. Blue the key, push it in, draw it and read "
+                "it first."
             )
         where = "either face" if face == BOTH else f"the {face} face"
         return (
-            f"There is no bright mark on {where}. Choose a face that bears one, or one spot, or "
+            f"There is no bright spot on {where}. Choose a face that has one, or one place, or "
             "push the key in again."
         )
 
     def marked(self, face: str) -> list[Spot]:
-        """Return the spots that bear bright marks of the last push."""
+        """Return the spots that came out bright at the last push."""
         state = self.session.state
         if state.marks is None:
             return []
@@ -278,45 +281,43 @@ class FittingBook:
         return [
             note,
             f"Stand-out {units.travel(draw)}. "
-            + ("" if first else f"Travel gained since the last fitting {units.travel(gained)}. ")
-            + f"Metal left: {units.small(values['metal_left_in'])} (stand-out × taper).",
-            f"Bright marks: {_percent(values['share'])} of the faces in the slot, on both faces "
-            f"over {_percent(values['length_share'])} of the length.",
+            + ("" if first else f"Travel since the last round {units.travel(gained)}. ")
+            + f"Still to come off: {units.small(values['still_off_in'])}.",
+            f"Bright spots: {_percent(values['share'])} of the faces in the slot, over "
+            f"{_percent(values['length_share'])} of the length on both.",
             self._judged(draw, gained, values["share"], first),
         ]
 
     def _judged(self, draw: float, gained: float, share: float, first: bool) -> str:
-        low, high = RIGHT_DRAW_IN
-        right = f"about {self.units.about(DRIVE_DRAW_IN)}"
+        low, high = RIGHT_TO_DRIVE_IN
+        right = f"about {self.units.about(LEFT_TO_DRIVE.value)} left to drive is right"
+        kind = LEFT_TO_DRIVE.kind_said
         if draw <= 0.0005:
             return (
-                "Too much metal is off: the key goes flush without a blow, and will not hold. "
+                "Too much metal is off: the key goes flush without a blow, and it will not hold. "
                 "Metal cannot be put back. Start over with a new key."
             )
         if draw < low:
             return (
-                f"Over-filed: {self.units.travel(draw)} of draw is less than the drive needs; "
-                f"{right} is right ({LEFT_TO_DRIVE.kind_said}). File no more."
+                f"Over-filed: {self.units.travel(draw)} is less than the drive needs; {right} "
+                f"({kind}). File no more."
             )
         if draw <= high:
             if share < LEAST_MARKED:
                 return (
-                    f"The draw is right for the drive, {right} ({LEFT_TO_DRIVE.kind_said}), but"
-                    " the marks are few: it bears on a part of its faces only."
+                    f"{right.capitalize()} ({kind}), but the bright spots are few: it bears on "
+                    "part of its faces only."
                 )
-            return (
-                f"{right.capitalize()} of draw is right for the drive ({LEFT_TO_DRIVE.kind_said})."
-                " File no more: clean it, lubricate it, drive it."
-            )
+            return f"{right.capitalize()} ({kind}). File no more: clean it, lubricate it, drive it."
         pushes = self.session.state.pushes
         if not first and pushes[-1].load_lbf != pushes[-2].load_lbf:
-            return "The push was not as hard as the one before: compare like with like."
+            return "The push was not the same as the one before: compare like with like."
         if not first and gained < 0.005:
             return (
-                "It went hardly further. Was it filed on the bright marks, on both faces, and "
-                "cleaned of filings?"
+                "It hardly went further. Did you file the bright spots, on both faces, and clean "
+                "the filings off?"
             )
-        return "Clean it, file only the bright marks, on both faces, clean it, and go again."
+        return "Clean it, file only the bright spots, on both faces, clean it, and go again."
 
     def outcome(self) -> list[str]:
         """Return what the drive came to; nothing before it."""
@@ -325,13 +326,14 @@ class FittingBook:
         s, units = self.session.summary(), self.units
         return [
             *fault_sentences(s, units=units),
-            f"{counted(s.fittings, 'fitting')} and {counted(s.strokes, 'stroke')}; the "
-            f"stand-out went from {units.travel(s.first_projection_in)} to "
-            f"{units.travel(s.draw_in)} before the drive.",
-            f"This bench's model: last push {units.load(s.seat_force_lbf)}, on the faces "
-            f"{units.load(s.normal_force_lbf)}, {units.pressure(s.mean_pressure_psi)} in the mean. "
-            f"To draw it again: near {units.load(s.pull_clean_lbf)} now, near "
-            f"{units.load(s.pull_rusted_lbf)} once rusted (friction 0.27).",
+            f"{counted(s.fittings, 'round')} and {counted(s.strokes, 'stroke')}: before the drive "
+            f"the stand-out went from {units.travel(s.first_projection_in)} to "
+            f"{units.travel(s.draw_in)}.",
+            f"By this bench's model the drive ended with a push of {units.load(s.seat_force_lbf)}. "
+            f"Each face carries {units.load(s.normal_force_lbf)}, a mean pressure of "
+            f"{units.pressure(s.mean_pressure_psi)}. To draw the key would take about "
+            f"{units.load(s.pull_clean_lbf)} now, and about {units.load(s.pull_rusted_lbf)} once "
+            f"it has rusted (friction {RUSTED_FRICTION:g}).",
         ]
 
     def history(self) -> list[HistoryRow]:
@@ -352,7 +354,7 @@ class FittingBook:
                         step=f"{number}: {'push' if step['load_lbf'] < 200 else 'tap'}",
                         stand_out=units.travel(values["projection_in"]),
                         gained=units.travel(values["travel_in"]) if number > 1 else "–",
-                        metal_left=units.small(values["metal_left_in"]).removesuffix(
+                        still_off=units.small(values["still_off_in"]).removesuffix(
                             f" {units.fine}"
                         ),
                         share=_percent(values["share"]),
@@ -369,7 +371,7 @@ class FittingBook:
                         step=blows,
                         stand_out=units.travel(end),
                         gained="–" if draw is None else units.travel(draw - end),
-                        metal_left="",
+                        still_off="",
                         share="",
                         length_share="",
                         filed=filed,

@@ -33,7 +33,7 @@ PROUD_IN = 1 / 32
 """Stand-out after the drive above which a key counts as not home. Assumed here [in]."""
 
 EARLY_DRAW_IN = 0.20
-"""Draw left from which the drive counts as early; about 1/8 in is right. Assumed here [in]."""
+"""Stand-out from which the drive counts as early. The course's own model [in]."""
 
 LEAST_BEARING = 0.85
 """Share of the faces that must press after the drive. Assumed here."""
@@ -42,7 +42,7 @@ LEAST_TAP_BEARING = 0.40
 """Bright share that the last tap should have shown. Assumed here."""
 
 LEAST_DRAW_IN = 1 / 16
-"""Draw below which too much metal is off; about 1/8 in is right. Assumed here [in]."""
+"""Stand-out below which too much metal is off. The course's own model [in]."""
 
 FEELER_LEAF_IN = 0.0015
 """Leaf of the feeler check after the drive; the thinnest of a common set [in]."""
@@ -63,12 +63,10 @@ class FittingSummary:
         Stand-out at the first push and at the last push before the drive [in].
     travel_in : float
         Difference of the two [in].
-    metal_left_in : float
-        Draw times taper: what the drive had to squeeze [in].
     share, length_share : float
-        Bright marks at the last push, 0 to 1.
+        Bright spots at the last push, 0 to 1.
     strokes, unmarked_strokes : int
-        File strokes, and those on metal that bore no mark.
+        File strokes, and those where nothing was bright.
     pushes_not_cleaned : int
         Pushes with old blue or filings on the key.
     driven, home : bool
@@ -107,7 +105,6 @@ class FittingSummary:
     first_projection_in: float
     draw_in: float
     travel_in: float
-    metal_left_in: float
     share: float
     length_share: float
     strokes: int
@@ -421,7 +418,6 @@ def _summarise(session: FittingSession) -> FittingSummary:
         first_projection_in=first,
         draw_in=draw,
         travel_in=first - draw,
-        metal_left_in=draw * key.taper_in_per_in,
         share=pushes[-1].share if pushes else 0.0,
         length_share=pushes[-1].length_share if pushes else 0.0,
         strokes=state.strokes,

@@ -20,6 +20,7 @@ from keycourse.fit.bench.filing import CUT_PER_STROKE_IN, FACES, file_spot
 from keycourse.fit.bench.insertion import first_projection, insert_key, seat_at
 from keycourse.fit.bench.keyblank import KeyFaces, KeyParameters
 from keycourse.measure.bench.slot import SlotGrid, TrueSlot
+from taperkey import practice
 from taperkey.checks import require_in, require_range
 from taperkey.counts import counted
 from taperkey.formulas.wedge import drive_ratio
@@ -27,6 +28,7 @@ from taperkey.said import Said, number
 
 __all__ = [
     "BLUE_FRICTION",
+    "LEFT_TO_DRIVE",
     "LUBRICANT_FRICTION",
     "STEP_NAMES",
     "FittingState",
@@ -34,6 +36,7 @@ __all__ = [
     "Push",
     "begin",
     "carry_out",
+    "still_to_come_off_in",
 ]
 
 BLUE_FRICTION = 0.15
@@ -44,6 +47,9 @@ LUBRICANT_FRICTION = {"anti-seize": 0.10, "oil": 0.15, "none": 0.25}
 
 MOST_PUSH_LBF = 3000.0
 """Heaviest push from which the key still comes out by hand. Assumed here [lbf]."""
+
+LEFT_TO_DRIVE = practice.rule("left_to_drive")
+"""Stand-out at which filing stops; this key ends flush, so its stand-out is its travel to home."""
 
 _CHIP_HEIGHT_IN = 0.0020
 _CLOG_PER_STROKE = 1 / 2500
@@ -117,7 +123,7 @@ class FittingState:
     lubricant : str
         What is on the faces for the drive.
     strokes, unmarked_strokes : int
-        File strokes so far, and those on metal that bore no mark.
+        File strokes so far, and those where nothing was bright.
     pushes_not_cleaned : int
         Pushes with old blue or filings on the key.
     driven : bool
@@ -160,6 +166,35 @@ class _Bench:
     slot: TrueSlot
     key_parameters: KeyParameters
     seed: str
+
+
+def still_to_come_off_in(stand_out_in: float, taper_in_per_in: float) -> float:
+    """Return the height that the file still has to take off, both faces together.
+
+    still to come off = (stand-out - left to drive) taper, 0 at the least
+
+    Parameters
+    ----------
+    stand_out_in : float
+        Of a key that ends flush: its travel to home [in].
+    taper_in_per_in : float
+        Taper of the key [in/in].
+
+    Returns
+    -------
+    float
+        Height [in].
+
+    Examples
+    --------
+    >>> round(still_to_come_off_in(0.48, 1 / 96), 4)
+    0.0037
+
+    Source
+    ------
+    Derived here; left to drive: practice.csv.
+    """
+    return max(0.0, stand_out_in - LEFT_TO_DRIVE.value) * taper_in_per_in
 
 
 def begin(*, key: KeyFaces) -> FittingState:
@@ -247,15 +282,15 @@ def _seen(state: FittingState, step: str, note: str, **values: Any) -> FittingSt
 
 def _blue(state: FittingState, bench: _Bench) -> FittingState:
     film = min(state.film_in + FILM_IN, _MOST_FILM_IN)
-    note = "A thin, even film of blue on both faces."
+    note = "There is a thin, even film of high-spot blue on both faces."
     if state.film_in > 0:
-        note = "The new blue lies on the old: the film is thick now. Thick blue marks too much."
+        note = "The new blue lies on the old, so the film is thick now. Thick blue bridges gaps."
     return _seen(replace(state, film_in=film, used_blue=False, marks=None), "blue", note)
 
 
 def _clean(state: FittingState, bench: _Bench) -> FittingState:
     state = replace(state, film_in=0.0, dirty=False, used_blue=False)
-    return _seen(state, "clean", "Blue and filings are off key and slot.")
+    return _seen(state, "clean", "The blue and the filings are off the key and the slot.")
 
 
 def _clean_file(state: FittingState, bench: _Bench) -> FittingState:
@@ -287,7 +322,7 @@ def _push(state: FittingState, bench: _Bench, *, load_lbf: float) -> FittingStat
         pushes_not_cleaned=state.pushes_not_cleaned + int(unclean),
     )
     if state.film_in <= 0:
-        note = "The key was pushed in and drawn. No blue was on it, so it shows nothing."
+        note = "The key was pushed in and drawn. There was no blue on it, so it shows nothing."
         return _seen(moved, "push", note, projection_in=round(went.projection_in, 4))
     marks = read_marks(
         key=key, seat=went.seat, projection_in=went.projection_in, film_in=state.film_in
@@ -299,16 +334,18 @@ def _push(state: FittingState, bench: _Bench, *, load_lbf: float) -> FittingStat
         length_share=marks.length_share,
     )
     before = state.pushes[-1].projection_in if state.pushes else went.projection_in
-    note = "Pushed in and drawn. Bright metal is where it bore; the blue is whole where it did not."
+    note = (
+        "Pushed in and drawn. It bore where the metal is bright, not where the blue is untouched."
+    )
     if went.home:
-        note = "The key slid home on this push: there is no draw left."
+        note = "The key slid home on this push: nothing is left to drive."
     return _seen(
         replace(moved, marks=marks, pushes=(*state.pushes, push)),
         "push",
         note,
         projection_in=round(went.projection_in, 4),
         travel_in=round(before - went.projection_in, 4),
-        metal_left_in=round(went.projection_in * key.taper_in_per_in, 5),
+        still_off_in=round(still_to_come_off_in(went.projection_in, key.taper_in_per_in), 5),
         share=round(marks.share, 4),
         length_share=round(marks.length_share, 4),
     )
@@ -339,7 +376,7 @@ def _file(
     if clog > 0.6:
         note += " The file is clogged: it slides more than it cuts."
     if unmarked:
-        note += " Some of that metal had no mark."
+        note += " Some of that metal was not bright."
     state = replace(
         state,
         key=key,
@@ -353,7 +390,7 @@ def _file(
 
 def _lubricate(state: FittingState, bench: _Bench, *, lubricant: str) -> FittingState:
     require_in("lubricant", lubricant, LUBRICANT_FRICTION)
-    note = f"Both faces carry: {lubricant}."
+    note = f"There is {lubricant} on both faces."
     if lubricant == "none":
         note = "Both faces are dry. A key driven dry can gall and may never come out whole."
     return _seen(replace(state, lubricant=lubricant), "lubricate", note)
@@ -378,11 +415,11 @@ def _feel(state: FittingState, bench: _Bench, *, leaf_in: float = 0.0015) -> Fit
         if deep >= 0.125
     ]
     note: str = Said(
-        "The {leaf} leaf enters {where}.",
+        "The {leaf} leaf goes in {where}.",
         leaf=number(leaf_in, "in", ".4f", way="leaf"),
         where=", ".join(where) or "nowhere at top or bottom",
     )
-    note += " It enters at the sides." if check.side_enters else " The sides are tight."
+    note += " It goes in at the sides." if check.side_enters else " The sides are tight."
     return _seen(state, "feel", note, **check.to_dict())
 
 
@@ -422,7 +459,7 @@ def _drive(
         if place <= 0.0:
             break
     proud = Said(
-        "The key stands {end} proud and goes no further on these blows.",
+        "The key stands {end} proud, and these blows drive it no further.",
         end=number(end, "in", ".3f"),
     )
     note: str = Said(
@@ -448,7 +485,7 @@ def _drive(
 
 
 def _is_unmarked(state: FittingState, face: str, u: float, y: float) -> bool:
-    """Whether the spot was in the slot and bears no mark within 0.3 in."""
+    """Whether the spot was in the slot and has nothing bright within 0.3 in."""
     if state.marks is None:
         return True
     if u < state.projection_in:

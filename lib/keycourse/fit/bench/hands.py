@@ -16,7 +16,7 @@ from taperkey.checks import require_in
 __all__ = ["HANDS", "fit_with"]
 
 DRAW_IN = practice.value("left_to_drive")
-"""Draw left for the drive [in]."""
+"""Stand-out at which the hand stops filing [in]."""
 
 _STOP_IN = DRAW_IN + 0.020
 _MOST_FITTINGS = 25
