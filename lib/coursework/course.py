@@ -48,6 +48,8 @@ class Course:
         Names of the modules that ask, reckon and draw: a mark depends on them.
     folder : Path
         The course's package; ``pages/`` in it holds its notebooks when it is installed.
+    pass_share : float
+        Part of the marks of a skill from which an apprentice is competent in it.
     """
 
     pages: tuple[Page, ...]
@@ -55,6 +57,7 @@ class Course:
     head: Callable[[JobCard], Sequence[Fact]]
     modules: tuple[str, ...]
     folder: Path
+    pass_share: float
 
 
 _in_use: list[Course] = []

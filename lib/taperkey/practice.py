@@ -101,6 +101,16 @@ class Rule:
             return Number(self.values, self.shown, self.unit, " to ", "outward")
         return Number(self.values, self.shown, self.unit, ", ")
 
+    @property
+    def both(self) -> str:
+        """The value with a metric shop's own size beside it, and its kind.
+
+        >>> rule("side_clearance").both
+        '0.002 in (0.05 mm), common practice'
+        """
+        metric = f" ({self.metric_shown})" if self.metric else ""
+        return f"{self.number}{metric}, {self.kind_said}"
+
     def basis(self) -> str:
         """Return value, kind and words as one line.
 

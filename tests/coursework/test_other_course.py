@@ -69,8 +69,9 @@ def curtains(tmp_path: Path) -> Iterator[Path]:
                       facts=lambda card: (Fact("Window", f"{card.width_in} in"),))  # fmt: skip
     before = engine.course()
     engine.use(
-        engine.Course(pages=(page,), draw=draw, head=lambda card: (), modules=(), folder=tmp_path)
-    )
+        engine.Course(pages=(page,), draw=draw, head=lambda card: (), modules=(), folder=tmp_path,
+                      pass_share=0.5)
+    )  # fmt: skip
     master = nbformat.v4.new_notebook(metadata={"taperkey": {"page": page.name}})
     for question in page.questions:
         more = {"grade_id": question.key, "points": 1, "schema_version": 3, "solution": False,

@@ -15,10 +15,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from coursework.course import course
 from coursework.question import Page
 
 __all__ = [
-    "COMPETENT_SHARE",
     "ItemFigures",
     "Outcome",
     "SkillStanding",
@@ -27,11 +27,11 @@ __all__ = [
     "item_figures",
     "item_rest_correlation",
     "page_totals",
+    "pass_share_text",
     "skill_standing",
     "skills_of",
 ]
 
-COMPETENT_SHARE = 0.70  # of the marks of a skill; a choice of this course, stated on the report
 FEWEST_FOR_CORRELATION = 5  # hand-ins; below it the figure is noise
 
 Standing = Literal["competent", "not yet", "waiting", "not handed in"]
@@ -104,6 +104,11 @@ class SlipCount:
     times: int
 
 
+def pass_share_text() -> str:
+    """Return the share of the marks from which on an apprentice is competent, as reports say it."""
+    return f"{course().pass_share * 100:.0f} %"
+
+
 def skills_of(pages: Iterable[Page]) -> dict[str, tuple[str, ...]]:
     """Return the skills in the order they are met, each with its questions' keys."""
     skills: dict[str, tuple[str, ...]] = {}
@@ -118,9 +123,9 @@ def skill_standing(
 ) -> SkillStanding:
     """Judge one skill of one apprentice from the questions handed in for it.
 
-    Competent at 70 % of the marks, no safety-critical answer wrong, every practical task signed
-    off and everything passed there that must be. While an assessor's mark is out, the skill
-    waits, unless it could no longer be reached.
+    Competent at the course's share of the marks, no safety-critical answer wrong, every
+    practical task signed off and everything passed there that must be. While an assessor's mark
+    is out, the skill waits, unless it could no longer be reached.
 
     Parameters
     ----------
@@ -153,7 +158,7 @@ def skill_standing(
     out_of = sum(one.out_of for one in outcomes)
     still = sum(one.out_of for one in out)
     critical = any(one.critical for one in outcomes)
-    needed = COMPETENT_SHARE * out_of * (1 - 1e-9)
+    needed = course().pass_share * out_of * (1 - 1e-9)
     state: Standing = "competent"
     if critical or unsigned or failed or mark + still < needed:
         state = "not yet"

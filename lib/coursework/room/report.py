@@ -24,9 +24,9 @@ from coursework.room.nextsteps import (
     who,
 )
 from coursework.room.outcomes import (
-    COMPETENT_SHARE,
     common_slips,
     item_figures,
+    pass_share_text,
     skills_of,
 )
 from coursework.room.signing import failed_words, standing_why
@@ -73,7 +73,7 @@ def _shown(standings: Standings) -> dict[str, Any]:
         "title": class_folder.title,
         "count": len(class_folder.roster),
         "symbols": SYMBOLS,
-        "share": f"{COMPETENT_SHARE:.0%}".replace("%", " %"),
+        "share": pass_share_text(),
         "skills": list(skills),
         "groups": _groups(skills),
         "signs_only": len(skills) > WIDE_MATRIX,

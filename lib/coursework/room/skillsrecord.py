@@ -17,7 +17,7 @@ from coursework.mark.byhand import HandMark, read_by_hand
 from coursework.mark.lateness import local_text
 from coursework.room.cards import page_template
 from coursework.room.marks import plain
-from coursework.room.outcomes import COMPETENT_SHARE, Outcome, skills_of
+from coursework.room.outcomes import Outcome, pass_share_text, skills_of
 from coursework.room.signing import (
     failed_words,
     sign_off_how,
@@ -56,7 +56,7 @@ def write_skills_records(standings: Standings) -> list[Path]:
             title=class_folder.title,
             number=f"{one.number:03d}",
             name=one.name,
-            share=f"{COMPETENT_SHARE:.0%}".replace("%", " %"),
+            share=pass_share_text(),
             plain=plain,
             rule=class_folder.dates.rule,
             **shown,
