@@ -292,7 +292,7 @@ def test_all_of_the_key_is_in_the_figures():
     # wall over the hole, 1 in down the taper
     height = 1.0625 + (0.25 - 1.0) / 96 + 0.010
     assert key.tapped.top_wall_in == pytest.approx((height - 0.625) / 2)
-    assert work().key.hole_depth_in == 1.5 * 0.625
+    assert work().key.hole_depth_in == 2 * 0.625
 
 
 def test_blank_is_over_size_by_the_allowance_asked_for():

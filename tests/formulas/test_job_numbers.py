@@ -289,7 +289,7 @@ BY_HAND = [
         # the next 1/64 in above a radius that the table's chamfer does not clear: 0.1 in is 6.4/64
         lambda v: 7 / 64 if v.get("slot-radius") == 0.1 else v["table-chamfer"],
     ),
-    ("hole-depth", "1.5 × diameter", lambda v: 1.5 * v["thread"]),
+    ("hole-depth", "2 × diameter", lambda v: 2 * v["thread"]),
     (
         "wall",
         "half of what height or width leave beside the thread, at the hole's bottom",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from taperkey import practice
 from taperkey.formulas.chain import REQUIRED_LINKS
 from taperkey.tables.rigging import surface_states
 from taperkey.tables.strengths import electrode_names, rod_grade_names, steel_names
@@ -29,6 +30,14 @@ SECTIONS = {
     "key": "The key to be made",
     "pull": "The key to be pulled",
 }
+
+
+def _left_out(name: str, end: int | None = None) -> str:
+    """Say what is taken where an entry is left out: a rule of thumb, or one end of its range."""
+    rule = practice.rule(name)
+    if end is None:
+        return f"Left out: {rule.both}."
+    return f"Left out: {rule.shown[end]} {rule.unit}, {rule.kind_said}."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -187,8 +196,8 @@ FIELDS: tuple[Field, ...] = (
             example="yes"),
     *_stations(),
     _quantity("opening.height-good-to", "uncertainty of a height",
-              "How well you know one height, as a standard uncertainty. Left out: 0.0005 in, "
-              "common practice.", example="0.0003 in"),
+              "How well you know one height, as a standard uncertainty. "
+              + _left_out("transfer_scatter"), example="0.0003 in"),
     _readings("opening.hub-widths", "width of the hub slot",
               "Readings with ; between them.", needed=True, example="1.0012; 1.0014; 1.0013"),
     _readings("opening.shaft-widths", "width of the shaft slot",
@@ -206,32 +215,34 @@ FIELDS: tuple[Field, ...] = (
             "Thread in the large end of the new key, or none.", (NONE, *thread_names()),
             needed=True, example="5/8-11 UNC"),
     _quantity("key.hole-depth", "depth of the tapped hole",
-              "Full thread. Left out: one and a half diameters.", example=""),
+              "As it is tapped. " + _left_out("hole_depth"), example=""),
     _quantity("key.length-in-slot", "length of the key in the slot",
               "Of the fitted key. Left out: the whole hub."),
     _quantity("key.length-outside", "length of the key outside the slot",
               "Of the fitted key, outside the mouth. Left out: none.", example="1/4 in"),
     _quantity("key.allowance", "fitting allowance",
-              "Over size in height for fitting and drive. Left out: 0.010 in, common practice."),
+              "Over size in height for fitting and drive. " + _left_out("fitting_allowance")),
     _quantity("key.side-clearance", "side clearance",
-              "Key less than its slot, both sides together. Left out: 0.002 in."),
+              "Key less than its slot, both sides together. " + _left_out("side_clearance")),
     _choice("key.steel", "steel of the new key", "Left out: 1018 cold-drawn.", steel_names(),
             example="1018 cold-drawn"),
     _quantity("key.bar-width", "width of the bar at hand",
               "Left out with its height: the smallest bar that holds the key."),
     _quantity("key.bar-height", "height of the bar at hand", "The side that the taper is cut on."),
     _quantity("key.relief-cut", "relief cut",
-              "Relief cut opposite the taper. Left out: 1/32 in, common practice."),
+              "Relief cut opposite the taper. " + _left_out("relief_cut")),
     _quantity("key.deepest-pass", "deepest pass",
-              "What cutter and vise take. Left out: 0.050 in."),
+              "What cutter and vise take. " + _left_out("deepest_pass")),
     _quantity("key.torque", "torque of the drive",
               "Steady torque, if the key's strength is to be compared with it.",
               dimension="torque"),
     _quantity("key.service-factor", "service factor",
-              "Peak over steady torque, from whoever answers for the drive. Left out: 1.",
+              "Peak over steady torque, from whoever answers for the drive. "
+              + _left_out("service_factor"),
               dimension="number"),
     _quantity("key.design-factor", "design factor",
-              "Yield over allowable stress, from whoever answers for the drive. Left out: 2.",
+              "Yield over allowable stress, from whoever answers for the drive. "
+              + _left_out("key_design_factor"),
               dimension="number"),
     _choice("pull.method", "method",
             "How the old key is pulled, or none where nothing is pulled.",
@@ -243,10 +254,10 @@ FIELDS: tuple[Field, ...] = (
               "If you know it better than the friction table does.", dimension="number"),
     _quantity("pull.friction-high", "friction, high end", "As before.", dimension="number"),
     _quantity("pull.pressure-low", "pressure on the faces, low end",
-              "Left out: 8,000 psi, an estimate of this course.", dimension="pressure",
+              _left_out("seat_pressure", 0), dimension="pressure",
               example="8000 psi"),
     _quantity("pull.pressure-high", "pressure on the faces, high end",
-              "Left out: 14,000 psi, an estimate of this course.", dimension="pressure",
+              _left_out("seat_pressure", 1), dimension="pressure",
               example="12000 psi"),
     _quantity("pull.travel-low", "travel after contact, low end",
               "If it was noted when the key was driven."),
@@ -261,7 +272,7 @@ FIELDS: tuple[Field, ...] = (
     _quantity("pull.rod-thread", "thread on the rod",
               "Length of thread from the end that goes into the key.", methods=RODDED),
     _quantity("pull.engagement", "thread engaged in the old key",
-              "Full thread. Left out: one and a half diameters.", methods=RODDED),
+              "Full thread. " + _left_out("full_thread"), methods=RODDED),
     _quantity("pull.nut-height", "height of the nut", "Left out: one diameter.", methods=RODDED),
     _choice("pull.steel", "steel of the old key", "Left out: 1018 cold-drawn.", steel_names()),
     _quantity("pull.jack-rating", "rating of each jack",
@@ -270,7 +281,7 @@ FIELDS: tuple[Field, ...] = (
     Field(key="pull.jacks", label="number of jacks", kind="whole", ask="How many pull together.",
           needed=True, methods=JACKED, example="1"),
     _quantity("pull.jack-share", "share of the jack rating",
-              "Part of the rating that is used. Left out: 0.8, common practice.",
+              "Part of the rating that is used. " + _left_out("jack_share"),
               dimension="number", methods=JACKED),
     _quantity("pull.jack-hole", "hole of the jack", "Center hole of a hollow-ram jack.",
               methods=("hollow-ram",), example="1-1/4 in"),

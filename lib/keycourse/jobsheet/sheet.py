@@ -260,7 +260,7 @@ def _key_facts(job: Job, figures: JobFigures, key: KeyFigures, write: Writer) ->
     rows.append(("Edges eased", f"{write.shop(key.chamfer_in)} × 45°"))
     name = job.inputs.key.thread_name
     rows.append(
-        ("Tapped, large end", f"{name}, {write.long(key.hole_depth_in)} full thread" if name
+        ("Tapped, large end", f"{name}, {write.long(key.hole_depth_in)} deep" if name
          else "not tapped")
     )  # fmt: skip
     rows.append(("Steel", job.inputs.key.steel_name))

@@ -412,13 +412,13 @@ def _sliding_peak(thread_name: str, most: float, system: System) -> float:
 
     Source
     ------
-    6 ft/s at the stop; useful share and rod: practice.csv.
+    Speed, useful share and rod: practice.csv.
     """
     least, most_useful = practice.span("blow_share")
     for weight in _WEIGHTS_LB:
         blow = sliding_weight(
             weight_lbf=weight,
-            speed_in_per_s=72.0,
+            speed_in_per_s=12 * practice.value("slide_hammer_speed"),
             useful_share_low=least,
             useful_share_high=most_useful,
             stress_area_in2=thread(name=thread_name).stress_area_in2,

@@ -138,7 +138,7 @@ class KeyInputs:
     thread_name : str
         Thread in the large end, from the table; empty for an untapped key.
     hole_depth_in : float or None
-        Depth of the tapped hole; None for one and a half diameters [in].
+        Depth of the tapped hole; None for the usual one (`practice`: hole_depth) [in].
     torque_lbf_in : float or None
         Steady torque of the drive; None when the strength is not asked for [lbf_in].
     service_factor, design_factor : float
@@ -191,7 +191,7 @@ class PullInputs(Rig):
     jack_piston_in2: float | None = None
     rod_thread_in: float | None = None
     weight_lbf: float = practice.value("slide_hammer")
-    blow_speed_in_per_s: float = 120.0
+    blow_speed_in_per_s: float = 12 * practice.value("slide_hammer_speed")
     rod_length_in: float = practice.value("slide_hammer_rod")
 
 

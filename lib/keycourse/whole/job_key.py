@@ -13,6 +13,7 @@ from keycourse.whole.job_inputs import (
 )
 from keycourse.whole.job_opening import OpeningFigures
 from keycourse.whole.workings import Workings
+from taperkey import practice
 from taperkey.formulas.cutting import CuttingPlan, StockChoice, choose_stock, cutting_plan
 from taperkey.formulas.key import KeyBlank, key_blank, key_size, travel_for_height_in
 from taperkey.formulas.key_form import SteppedKey, TappedEnd, stepped_key, tapped_end
@@ -22,6 +23,13 @@ from taperkey.tables.strengths import steel
 from taperkey.tables.threads import thread
 
 __all__ = ["KeyFigures", "work_key"]
+
+
+def _basis(name: str) -> str:
+    """Return a rule of thumb and its kind, as the source of a line."""
+    rule = practice.rule(name)
+    return f"{rule.number}: {rule.kind_said}"
+
 
 _SAME_WIDTH_IN = 1 / 16
 _ODD_PARTS = 64  # the chamfer is rounded up to the next 1/64 in
@@ -174,7 +182,7 @@ def _blank(
         "allowance",
         "over size in height for fitting and drive",
         key.allowance_in,
-        source="0.010 in: common practice",
+        source=_basis("fitting_allowance"),
     )
     workings.worked(
         "large-end",
@@ -222,7 +230,7 @@ def _widths(
         "side-clearance",
         "key less than its slot in width, both sides together",
         key.side_clearance_in,
-        source="0.002 in: common practice",
+        source=_basis("side_clearance"),
     )
     if not figures.step_asked:
         width = min(figures.hub_width_in, figures.shaft_width_in) - key.side_clearance_in
@@ -254,7 +262,7 @@ def _widths(
         "step-relief",
         "height by which the step keeps off",
         STEP_RELIEF_IN,
-        source="common practice",
+        source=_basis("step_relief"),
     )
     for place, width in (("hub", stepped.hub_width_in), ("shaft", stepped.shaft_width_in)):
         workings.worked(
@@ -365,21 +373,22 @@ def _tapped(
         )
         return None, 0.0
     size = thread(name=key.thread_name)
-    depth = 1.5 * size.diameter_in if key.hole_depth_in is None else key.hole_depth_in
+    deep = practice.value("hole_depth")
+    depth = deep * size.diameter_in if key.hole_depth_in is None else key.hole_depth_in
     workings.assumed(
         "thread", f"thread {size.name}, diameter", size.diameter_in, source=size.source
     )
     if key.hole_depth_in is None:
         workings.worked(
             "hole-depth",
-            "depth of full thread in the key",
+            "depth of the tapped hole",
             depth,
-            formula="1.5 × diameter",
+            formula=f"{deep:g} × diameter",
             inputs=["thread"],
-            source="common practice",
+            source=practice.rule("hole_depth").kind_said,
         )
     else:
-        workings.reading("hole-depth", "depth of full thread in the key", depth)
+        workings.reading("hole-depth", "depth of the tapped hole", depth)
     if depth >= blank.length_in:
         raise ValueError(
             f"depth of the tapped hole is {depth:.6g} in; it must be below {blank.length_in:.6g}"
@@ -423,7 +432,7 @@ def _bar(
     key: KeyInputs, blank: KeyBlank, width: float, workings: Workings
 ) -> tuple[StockChoice | None, float, float]:
     workings.assumed(
-        "relief-cut", "straight relief cut", key.relief_cut_in, source="common practice"
+        "relief-cut", "straight relief cut", key.relief_cut_in, source=_basis("relief_cut")
     )
     if key.bar_width_in is not None and key.bar_height_in is not None:
         if key.bar_width_in < width - 1e-9:

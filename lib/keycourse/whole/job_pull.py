@@ -261,14 +261,15 @@ def _seat(
         )
     ]
     inputs: dict[str, list[str]] = {"low": [], "high": []}
+    rule = practice.rule("seat_pressure")
     for end, psi, share in (("low", low, _BEARING_SHARE[0]), ("high", high, _BEARING_SHARE[1])):
         workings.assumed(
             f"seat-pressure-{end}", f"pressure on the faces, {end} end", psi, "pressure",
-            source="stated on the job; 8,000 to 14,000 psi is an estimate of this course",
+            source=f"stated on the job; {rule.number}: {rule.kind_said}",
         )  # fmt: skip
         workings.assumed(
             f"bearing-share-{end}", f"share of the face that bears, {end} end", share, "number",
-            source="estimate of this course",
+            source=practice.rule("bearing_share").kind_said,
         )  # fmt: skip
         inputs[end] = [f"seat-pressure-{end}", f"bearing-share-{end}", "old-width",
                        "engaged-length"]  # fmt: skip
@@ -313,6 +314,7 @@ def _blow(pull: PullInputs, expected: PullRange, workings: Workings) -> SlidingW
         pull_low_lbf=max(expected.low_lbf, 1.0),
         pull_high_lbf=max(expected.high_lbf, 1.0),
     )
+    speed, shares = practice.rule("slide_hammer_speed"), practice.rule("blow_share")
     workings.reading("weight", "slide hammer", pull.weight_lbf, "force")
     workings.reading("rod-length", "rod under load", pull.rod_length_in)
     for end, peak in (("low", blow.peak_low_lbf), ("high", blow.peak_high_lbf)):
@@ -320,7 +322,8 @@ def _blow(pull: PullInputs, expected: PullRange, workings: Workings) -> SlidingW
             f"blow-{end}", f"peak force of one blow, {end} end", peak, "force",
             formula="√(2 × useful share × energy × stiffness of the rod)",
             inputs=["weight", "rod-length"],
-            source="work and energy; speed 10 ft/s and shares 0.5 to 0.9 assumed here",
+            source=f"work and energy; speed {speed.number} and shares {shares.number}: "
+            + shares.kind_said,
         )  # fmt: skip
     return blow
 

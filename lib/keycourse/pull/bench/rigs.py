@@ -205,17 +205,17 @@ def bigger_jacks(*, rig: str, units: ShopUnits = INCH) -> tuple[str, float, floa
 
 
 def one_blow(*, case: PullCase) -> SlidingWeight:
-    """Return what one blow of the 30 lb slide hammer brings on this key's rod.
+    """Return what one blow of the slide hammer brings on this key's rod.
 
     Source
     ------
-    10 ft/s at the stop; useful share and rod: practice.csv.
+    Weight, speed, useful share and rod: practice.csv.
     """
     pull = case.demand
     low, high = practice.span("blow_share")
     return sliding_weight(
         weight_lbf=WEIGHT_LB,
-        speed_in_per_s=120.0,
+        speed_in_per_s=12 * practice.value("slide_hammer_speed"),
         useful_share_low=low,
         useful_share_high=high,
         stress_area_in2=thread(name=case.thread_name).stress_area_in2,
