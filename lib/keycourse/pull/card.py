@@ -73,7 +73,7 @@ _THREADS: dict[System, tuple[str, ...]] = {
     "metric": ("M12", "M16", "M20", "M24", "M30", "M36"),
 }
 _SOLID_TONS = (5.0, 10.0, 20.0, 30.0, 50.0, 100.0)
-_WEIGHTS_LB = (30.0, 20.0, 12.0, 8.0)
+_WEIGHTS_LB = (30.0, 20.0, 12.0, 8.0, 5.0, 3.0)
 _HIGHEST_PRESSURE_PSI = practice.span("seat_pressure")[1]
 
 
