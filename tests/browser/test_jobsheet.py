@@ -1,17 +1,16 @@
 """The mechanic's own job: the form in the lesson, its sheet in the browser, and as it prints."""
 
 import io
-import tomllib
 from datetime import date
 
 import pytest
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
+from keycourse.jobsheet.fields import example_entries
 from keycourse.jobsheet.html import sheet_html
 from keycourse.jobsheet.job import parse_job
 from keycourse.jobsheet.sheet import make_sheet
-from keycourse.jobsheet.template import template_text
 
 pytestmark = pytest.mark.browser
 
@@ -96,9 +95,8 @@ WORN = {
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("changes", [{}, WORN], ids=["ordinary", "worn"])
 def test_page_prints_on_three_pages_at_most(screen, tmp_path, changes, paper) -> None:
-    sections = tomllib.loads(template_text())
-    entries = {f"{one}.{key}": text for one, all_ in sections.items() for key, text in all_.items()}
-    sheet = make_sheet(job=parse_job({**entries, **changes}), today=date(2026, 11, 25))
+    entries = {**example_entries("hollow-ram"), **changes}
+    sheet = make_sheet(job=parse_job(entries), today=date(2026, 11, 25))
     path = tmp_path / "sheet.html"
     path.write_text(sheet_html(sheet=sheet, paper=paper), encoding="utf-8")
     screen.page.goto(path.as_uri())

@@ -75,6 +75,10 @@ PLACES = {  # name here: "module:name in it", the newest place first
     "make_sheet": ("keycourse.jobsheet.sheet:make_sheet", "taperkey.jobsheet.sheet:make_sheet"),
     "parse_job": ("keycourse.jobsheet.job:parse_job", "taperkey.jobsheet.job:parse_job"),
     "sheet_html": ("keycourse.jobsheet.html:sheet_html", "taperkey.jobsheet.html:sheet_html"),
+    "example_entries": (
+        "keycourse.jobsheet.fields:example_entries",
+        "taperkey.jobsheet.fields:example_entries",
+    ),
     "template_text": (
         "keycourse.jobsheet.template:template_text",
         "taperkey.jobsheet.template:template_text",

@@ -151,14 +151,14 @@ def withdraw(end):
 
 def by_pressure(v, end):
     share = v[f"seat-pressure-{end}"] * v[f"bearing-share-{end}"]
-    return share * v["old-width"] * v["engaged-length"]
+    return share * v["old-width"] * v["old-length"]
 
 
 def by_travel(v, end):
     # give = (height + 2 x depth behind each slot) / E; 0.5 to 1.7 key widths, E = 30,000,000 psi
     depth = {"low": 1.7, "high": 0.5}[end]
     give = (v["old-height"] + 2 * depth * v["old-width"]) / 30e6
-    area = v["old-width"] * v["engaged-length"]
+    area = v["old-width"] * v["old-length"]
     slope = v["taper"] if "taper" in v else v["cut-taper"]  # undecided: as it will be cut
     return slope * v[f"contact-travel-{end}"] * area / give
 
@@ -260,7 +260,17 @@ BY_HAND = [
         "length in the slot + length outside",
         lambda v: v["engaged-length"] + v["outside"],
     ),
-    ("stand-out", "allowance ÷ taper", lambda v: v["allowance"] / v["cut-taper"]),
+    ("travel-to-home", "allowance ÷ taper", lambda v: v["allowance"] / v["cut-taper"]),
+    (
+        "stand-out",
+        "length left outside + travel to home",
+        lambda v: v["outside"] + v["travel-to-home"],
+    ),
+    (
+        "come-off",
+        "(travel to home − left to drive) × taper, 0 at the least",
+        lambda v: max(v["travel-to-home"] - v["left-to-drive"], 0.0) * v["cut-taper"],
+    ),
     (
         "key-width",
         "narrower slot − side clearance",
@@ -414,7 +424,7 @@ def test_what_was_not_worked_is_what_was_entered(name):
         (workings, "slot-radius", opening.slot_radius_in, "reading"),
         (workings, "shaft-slot-depth", opening.shaft_slot_depth_in, "reading"),
         (workings, "height-doubt-stated", 0.0005, "assumed"),
-        (workings, "engaged-length", key.engaged_length_in or opening.hub_length_in, "reading"),
+        (workings, "old-length", key.engaged_length_in or opening.hub_length_in, "reading"),
         (workings, "seat-pressure-low", pull.seat_pressure_psi[0], "assumed"),
         (workings, "seat-pressure-high", pull.seat_pressure_psi[1], "assumed"),
         (workings, "bearing-share-low", 0.7, "assumed"),

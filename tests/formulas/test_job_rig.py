@@ -294,7 +294,7 @@ def test_seat_by_pressure_stands_on_what_it_was_reckoned_from():
     workings = pulled().workings
     for end in ("low", "high"):
         assert set(workings[f"seat-{end}"].inputs) == {
-            *(f"seat-pressure-{end}", f"bearing-share-{end}", "old-width", "engaged-length"),
+            *(f"seat-pressure-{end}", f"bearing-share-{end}", "old-width", "old-length"),
         }
         assert set(workings[f"pull-{end}"].inputs) == {f"seat-{end}", f"friction-{end}", "taper"}
 

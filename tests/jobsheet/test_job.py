@@ -11,25 +11,84 @@ from keycourse.jobsheet.template import template_text
 from keycourse.whole.whole_job import work_out
 
 
-@pytest.fixture
-def entries():
-    sections = tomllib.loads(template_text())
-    return {
-        f"{one}.{key}": text for one, inside in sections.items() for key, text in inside.items()
-    }
-
-
 def problems(entries, **changes):
     with pytest.raises(JobError) as refused:
         parse_job({**entries, **changes})
     return list(refused.value.problems)
 
 
-def test_template_is_a_job_that_works_out(entries):
+def test_the_invented_job_works_out(entries):
     figures = work_out(job=parse_job(entries).inputs)
     assert figures.stops == ()
     assert figures.opening.standard == "1:96"
     assert figures.pull.decision.go
+
+
+def test_an_unedited_template_permits_nothing(tmp_path):
+    path = tmp_path / "job.toml"
+    path.write_text(template_text(), encoding="utf-8")
+    with pytest.raises(JobError) as refused:
+        read_job(path)
+    assert all(one.startswith("STOP: not given: ") for one in refused.value.problems)
+    needed = [field.key for field in FIELDS if field.needed and field.section != "pull"]
+    said = " ".join(refused.value.problems)
+    assert all(f"({key})" in said for key in (*needed, "pull.method"))
+
+
+def test_a_template_holds_nobody_else_s_value():
+    values = tomllib.loads(template_text())
+    assert {text for inside in values.values() for text in inside.values()} == {""}
+
+
+NEEDED = [field for field in FIELDS if field.needed and field.kind != "text"]
+
+
+@pytest.mark.parametrize("field", NEEDED, ids=lambda field: field.key)
+def test_a_forgotten_value_stops_and_is_never_another_job_s(entries, field):
+    method = field.methods[0] if field.methods else "hollow-ram"
+    full = {
+        one.key: one.example or one.options[0]
+        for one in FIELDS
+        if one.needed and (not one.methods or method in one.methods)
+    }
+    full["pull.method"] = method
+    assert parse_job(full)
+    for empty in ("", "  "):
+        with pytest.raises(JobError) as refused:
+            parse_job({**full, field.key: empty})
+        assert f"STOP: not given: {field.label} ({field.key})." in str(refused.value)
+
+
+def test_while_the_key_is_in_the_pull_is_planned_without_a_slot(entries):
+    alone = {key: text for key, text in entries.items() if not key.startswith(("opening.", "key."))}
+    job = parse_job(alone)
+    assert job.inputs.opening is None
+    assert job.inputs.key is None
+    figures = work_out(job=job.inputs)
+    assert figures.key is None
+    assert figures.pull.decision.go
+    assert figures.pull.old.end == "mouth"
+
+
+def test_a_larger_reading_at_the_far_face_stops_the_pull(entries):
+    alone = {key: text for key, text in entries.items() if not key.startswith(("opening.", "key."))}
+    near, far = alone["pull.over-near"], alone["pull.over-far"]
+    turned = {**alone, "pull.over-near": far, "pull.over-far": near}
+    figures = work_out(job=parse_job(turned).inputs)
+    assert not figures.pull.decision.go
+    assert any("The small end shows" in one.sentence for one in figures.stops)
+    same = work_out(job=parse_job({**alone, "pull.over-far": near}).inputs)
+    assert not same.pull.decision.go
+    assert any("does not tell which end is large" in one.sentence for one in same.stops)
+
+
+def test_slot_and_old_key_that_contradict_each_other_stop_the_pull(entries):
+    near, far = entries["pull.over-near"], entries["pull.over-far"]
+    figures = work_out(
+        job=parse_job({**entries, "pull.over-near": far, "pull.over-far": near}).inputs
+    )
+    assert not figures.pull.decision.go
+    assert any("written down the wrong way round" in one.sentence for one in figures.stops)
 
 
 def test_a_job_written_before_its_methods_had_other_names_is_still_read(entries):
@@ -56,8 +115,14 @@ def test_json_with_comment_lines_is_the_same_job(entries, tmp_path):
     path = tmp_path / "job.json"
     path.write_text("// a comment\n" + json.dumps(sections, indent=1), encoding="utf-8")
     toml = tmp_path / "job.toml"
-    toml.write_text(template_text(), encoding="utf-8")
+    toml.write_text("\n".join(toml_lines(sections)), encoding="utf-8")
     assert read_job(path) == read_job(toml)
+
+
+def toml_lines(sections):
+    for section, inside in sections.items():
+        yield f"[{section}]"
+        yield from (f'{name} = "{text}"' for name, text in inside.items())
 
 
 def test_lists_and_numbers_are_taken_as_well(entries):
@@ -78,16 +143,17 @@ def test_what_is_missing_is_asked_for_all_at_once(entries):
     del entries["opening.hub-length"], entries["pull.rod-grade"], entries["job.title"]
     del entries["opening.heights-2"]
     found = problems(entries)
-    assert found[0] == "job is missing (job.title). Machine and hub."
-    assert found[1] == (
-        "heights at station 2 is missing (opening.heights-2). Readings of the height there, with ;"
-        " between them."
+    assert found[0] == "STOP: not given: job (job.title). Machine and hub."
+    assert found[1].startswith(
+        "STOP: not given: grade of the rod (pull.rod-grade). By the mark on the rod, or unknown."
+        " One of:"
     )
     assert found[2] == (
-        "length of the hub is missing (opening.hub-length). Length of the slot in the hub."
+        "STOP: not given: heights at station 2 (opening.heights-2). Readings of the height there,"
+        " with ; between them."
     )
-    assert found[3].startswith(
-        "grade of the rod is missing (pull.rod-grade). By the mark on the rod, or unknown. One of:"
+    assert found[3] == (
+        "STOP: not given: length of the hub (opening.hub-length). Length of the slot in the hub."
     )
     assert len(found) == 4
 

@@ -2,7 +2,6 @@
 
 import io
 import re
-import tomllib
 from datetime import date
 
 import pytest
@@ -21,14 +20,6 @@ from keycourse.whole.whole_job import work_out
 from taperkey import __version__
 
 DAY = date(2026, 11, 25)
-
-
-@pytest.fixture
-def entries():
-    sections = tomllib.loads(template_text())
-    return {
-        f"{one}.{key}": text for one, inside in sections.items() for key, text in inside.items()
-    }
 
 
 def sheet_of(entries, **changes):
@@ -86,6 +77,16 @@ METRIC = {
     "pull.weld-size": "12",
     "pull.weld-length": "80",
     "pull.weld-sides": "2",
+    "pull.over-near": "106.32",
+    "pull.over-far": "104.82",
+    "pull.key-width": "28",
+    "pull.key-height": "16",
+    "pull.key-length": "160",
+    "pull.key-outside": "5",
+    "pull.bar-steel": "A36 plate",
+    "pull.electrode": "E70",
+    "key.service-factor": "1.5",
+    "key.design-factor": "2",
 }
 SLIDE = {"pull.method": "slide hammer", "pull.weight": "30 lbf", "pull.rod-length": "36 in"}
 JOBS = {
@@ -277,3 +278,28 @@ def test_page_brings_everything_with_it(entries):
     html = sheet_html(sheet=sheet_of(entries))
     assert not re.search(r'(src|href)="(?!#)', html)
     assert "url(" not in html
+
+
+def test_the_fitting_log_ends_where_the_hammer_begins(entries):
+    """Stand-out counts what stays outside; nothing is left to come off when 1/8 in is left."""
+    figures = work_out(job=parse_job(entries).inputs)
+    log = next(part for part in sheet_of(entries).sections if part.title == "5  Fitting log")
+    come_off, stand_out = log.blocks[1].rows
+    taper = figures.opening.cut_taper_in_per_in
+    assert come_off[-1] == "0.0000 in"
+    assert come_off[1] == f"{0.010 - 0.125 * taper:.4f} in"
+    assert stand_out[0] == "Stand-out"
+    assert float(stand_out[-1].split()[0]) == pytest.approx(
+        0.25 + 0.125, abs=0.0051
+    )  # written to 0.01
+    assert float(stand_out[1].split()[0]) == pytest.approx(0.25 + 0.010 / taper, abs=0.0051)
+
+
+def test_a_sheet_while_the_key_is_in_is_for_the_pull_alone(entries):
+    alone = {key: text for key, text in entries.items() if not key.startswith(("opening.", "key."))}
+    sheet = make_sheet(job=parse_job(alone), today=DAY)
+    words = words_of(sheet)
+    assert "The old key is still in" in words
+    assert "Compared: the high end of the pull" in words
+    assert "Large end, height" not in words
+    assert 1 <= len(PdfReader(io.BytesIO(sheet_pdf(sheet=sheet))).pages) <= 3

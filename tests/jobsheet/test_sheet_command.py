@@ -7,12 +7,18 @@ import pytest
 from keycourse.cli import main
 
 
-def test_from_template_to_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_from_template_to_sheet(
+    tmp_path: Path, job_file, capsys: pytest.CaptureFixture[str]
+) -> None:
     job = tmp_path / "job.toml"
     assert main(["sheet", "--new", str(job)]) == 0
+    assert main(["sheet", str(job)]) == 2  # nothing filled in, nothing permitted
+    assert "STOP: not given: method" in capsys.readouterr().err
+    main(["sheet", "--new", str(tmp_path / "again.toml")])
+    job_file()
     assert main(["sheet", str(job), "--paper", "Letter", "--out", str(tmp_path / "out")]) == 0
     said = capsys.readouterr().out
-    assert f"Then: taperkey sheet {job}" in said
+    assert f"Then: taperkey sheet {tmp_path / 'again.toml'}" in said
     assert f"To print:   {tmp_path / 'out' / 'job-sheet.pdf'}" in said
     assert sorted(one.name for one in (tmp_path / "out").iterdir()) == [
         *("job-sheet.html", "job-sheet.pdf"),
@@ -20,18 +26,14 @@ def test_from_template_to_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert "size: Letter" in (tmp_path / "out" / "job-sheet.html").read_text(encoding="utf-8")
 
 
-def test_without_a_folder_the_sheet_lies_beside_the_job(tmp_path: Path) -> None:
-    job = tmp_path / "winch.toml"
-    assert main(["sheet", "--new", str(job)]) == 0
+def test_without_a_folder_the_sheet_lies_beside_the_job(tmp_path: Path, job_file) -> None:
+    job = job_file("winch.toml")
     assert main(["sheet", str(job)]) == 0
     assert (tmp_path / "winch-sheet.pdf").is_file()
 
 
-def test_a_stop_is_said_on_the_screen_too(tmp_path: Path, capsys) -> None:
-    job = tmp_path / "job.toml"
-    main(["sheet", "--new", str(job)])
-    text = job.read_text(encoding="utf-8")
-    job.write_text(text.replace('bottom = "yes"', 'bottom = "no"'), encoding="utf-8")
+def test_a_stop_is_said_on_the_screen_too(job_file, capsys) -> None:
+    job = job_file(**{"opening.keyway-at-bottom": "no"})
     assert main(["sheet", str(job)]) == 0
     assert "STOP: The heights were taken with the keyway away" in capsys.readouterr().out
 
@@ -42,7 +44,7 @@ def test_what_is_wrong_is_said_line_by_line_and_nothing_is_written(tmp_path: Pat
     assert main(["sheet", str(job)]) == 2
     lines = capsys.readouterr().err.splitlines()
     assert lines[0] == "No sheet was made from job.toml:"
-    assert lines[1].startswith("- keyway at the bottom is missing (opening.keyway-at-bottom).")
+    assert lines[1].startswith("- STOP: not given: method (pull.method).")
     assert all(line.startswith("- ") for line in lines[1:])
     assert [one.name for one in tmp_path.iterdir()] == ["job.toml"]
 

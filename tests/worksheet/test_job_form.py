@@ -75,7 +75,7 @@ def test_what_is_missing_is_asked_for_and_no_sheet_is_written(place):
     form.entries["job.title"].box.value = "<b>Ball mill</b>"
     form.make()
     assert "No sheet yet" in form.status.value
-    assert "length of the hub is missing (opening.hub-length)." in form.result.value
+    assert "STOP: not given: length of the hub (opening.hub-length)." in form.result.value
     assert not list(place.glob("job-sheet.*"))
 
 

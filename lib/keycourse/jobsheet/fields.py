@@ -1,4 +1,8 @@
-"""What a job asks for: one list for the job file, its template and the form."""
+"""What a job asks for: one list for the job file, its template, the form and the paper form.
+
+The order is that of the job: the old key is judged and pulled while it is in, the slot is measured
+when it is empty, and the new key is made for the slot.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +15,16 @@ from taperkey.tables.rigging import surface_states
 from taperkey.tables.strengths import electrode_names, rod_grade_names, steel_names
 from taperkey.tables.threads import thread_names
 
-__all__ = ["FIELDS", "JACKED", "MOST_STATIONS", "RODDED", "SECTIONS", "Field", "field_of"]
+__all__ = [
+    "FIELDS",
+    "JACKED",
+    "MOST_STATIONS",
+    "RODDED",
+    "SECTIONS",
+    "Field",
+    "example_entries",
+    "field_of",
+]
 
 MOST_STATIONS = 6
 NONE = "none"
@@ -26,9 +39,9 @@ Kind = Literal["text", "choice", "quantity", "readings", "whole"]
 
 SECTIONS = {
     "job": "The job",
-    "opening": "The opening, as measured",
+    "pull": "The old key, still in, and its pull",
+    "opening": "The empty slot, as measured",
     "key": "The key to be made",
-    "pull": "The key to be pulled",
 }
 
 
@@ -191,6 +204,102 @@ FIELDS: tuple[Field, ...] = (
             "inch for 1:96, metric for 1:100: which one to take where the readings agree with "
             "both. Left out: as the units; inch for mixed.",
             ("inch", "metric")),
+    _choice("pull.method", "method",
+            "How the old key is pulled, or none where nothing is pulled.",
+            (NONE, *REQUIRED_LINKS), needed=True, example="hollow-ram"),
+    _quantity("pull.over-near", "over shaft and key, the face that shows",
+              "Key still in: from the underside of the shaft to the top of the key, at the hub "
+              "face that shows.", needed=True, example="4.463 in"),
+    _quantity("pull.over-far", "over shaft and key, the far face",
+              "The same at the far hub face. Out of reach: no pull is planned before it is known "
+              "which end is large.", needed=True, example="4.421 in"),
+    _quantity("pull.key-width", "width of the old key", "As measured where it stands out.",
+              needed=True, example="1 in"),
+    _quantity("pull.key-height", "height of the old key",
+              "At the end that shows: where it stands out, or by its drawing.", needed=True,
+              example="1 in"),
+    _quantity("pull.key-length", "length of the old key in the hub",
+              "From face to face, or by its drawing.", needed=True, example="4 in"),
+    _quantity("pull.key-outside", "what the old key stands out",
+              "From the hub face that shows to its end; 0 for flush.", needed=True,
+              example="1/4 in"),
+    _choice("pull.surface", "state of the faces",
+            "lubricated: driven with anti-seize that is still wet. dry: clean bare metal. "
+            "rusted: any rust.", surface_states(), needed=True, example="lubricated"),
+    _quantity("pull.friction-low", "friction, low end",
+              "If you know it better than the friction table does.", dimension="number"),
+    _quantity("pull.friction-high", "friction, high end", "As before.", dimension="number"),
+    _quantity("pull.pressure-low", "pressure on the faces, low end",
+              _left_out("seat_pressure", 0), dimension="pressure",
+              example="8000 psi"),
+    _quantity("pull.pressure-high", "pressure on the faces, high end",
+              _left_out("seat_pressure", 1), dimension="pressure",
+              example="12000 psi"),
+    _quantity("pull.travel-low", "travel after contact, low end",
+              "If it was noted when the key was driven."),
+    _quantity("pull.travel-high", "travel after contact, high end", "As before."),
+    _choice("pull.thread", "thread in the old key", "Thread in the key's end, or none.",
+            (NONE, *thread_names()), needed=True, methods=RODDED, example="3/4-10 UNC"),
+    _choice("pull.rod-grade", "grade of the rod", "By the mark on the rod, or unknown.",
+            (UNKNOWN, *rod_grade_names()), needed=True, methods=RODDED, example="ASTM A193 B7"),
+    _quantity("pull.rod-condition", "condition of the rod",
+              "1 in good order, less for a worn one.", dimension="number", needed=True,
+              methods=RODDED, example="1"),
+    _quantity("pull.rod-thread", "thread on the rod",
+              "Length of thread from the end that goes into the key.", methods=RODDED),
+    _quantity("pull.engagement", "thread engaged in the old key",
+              "Full turns of thread that hold, as a length. Count the turns.", needed=True,
+              methods=RODDED, example="1-1/8 in"),
+    _quantity("pull.nut-height", "height of the nut", "Of the nut that carries the pull.",
+              needed=True, methods=RODDED, example="3/4 in"),
+    _choice("pull.steel", "steel of the old key",
+            "If nobody knows: unknown. The weakest of the table is taken then.",
+            (UNKNOWN, *steel_names()), needed=True, example="1018 cold-drawn"),
+    _quantity("pull.jack-rating", "rating of each jack",
+              "From its plate; a bare number is in US tons of 2,000 lbf.", dimension="force",
+              unit="tons", needed=True, methods=JACKED, example="30 tons"),
+    Field(key="pull.jacks", label="number of jacks", kind="whole", ask="How many pull together.",
+          needed=True, methods=JACKED, example="1"),
+    _quantity("pull.jack-share", "share of the jack rating",
+              "Part of the rating that is used. " + _left_out("jack_share"),
+              dimension="number", methods=JACKED),
+    _quantity("pull.jack-hole", "hole of the jack", "Center hole of a hollow-ram jack.",
+              needed=True, methods=("hollow-ram",), example="1-1/4 in"),
+    _quantity("pull.piston", "piston diameter",
+              "Of a solid jack, to show the gauge reading of each load step.",
+              methods=("strongback", "welded strongback")),
+    _quantity("pull.foot", "diameter of the jack's foot",
+              "What it stands on.", needed=True, methods=JACKED, example="4 in"),
+    _choice("pull.foot-on", "metal under the foot",
+            "If nobody knows: unknown. The weakest of the table is taken then.",
+            (UNKNOWN, *steel_names()), needed=True, methods=JACKED, example="A36 plate"),
+    _quantity("pull.bar-width", "width of the strongback", "Square to the pull.", needed=True,
+              methods=BARRED, example="4 in"),
+    _quantity("pull.bar-depth", "depth of the strongback", "Along the pull.", needed=True,
+              methods=BARRED, example="3 in"),
+    _quantity("pull.bar-span", "distance between the jacks", "Middle to middle.", needed=True,
+              methods=BARRED, example="12 in"),
+    _quantity("pull.bar-hole", "hole in the strongback",
+              "For the rod, as measured.", needed=True, methods=("strongback",),
+              example="13/16 in"),
+    _choice("pull.bar-steel", "steel of the strongback",
+            "If nobody knows: unknown. The weakest of the table is taken then.",
+            (UNKNOWN, *steel_names()), needed=True, methods=BARRED, example="A36 plate"),
+    _choice("pull.weld", "weld", "Kind of weld between strongback and key.",
+            ("fillet", "groove"), needed=True, methods=WELDED, example="fillet"),
+    _quantity("pull.weld-size", "size of the weld", "Leg of a fillet, throat of a groove weld.",
+              needed=True, methods=WELDED, example="1/2 in"),
+    _quantity("pull.weld-length", "length of the weld", "On each side of the joint.",
+              needed=True, methods=WELDED, example="1-1/2 in"),
+    Field(key="pull.weld-sides", label="sides welded", kind="whole",
+          ask="1 or 2: it must go into both parts, on both sides.", needed=True,
+          methods=WELDED, example="2"),
+    _choice("pull.electrode", "electrode", "As on the packet.", electrode_names(), needed=True,
+            methods=WELDED, example="E70"),
+    _quantity("pull.weight", "weight of the slide hammer", "What slides, without rod.",
+              dimension="force", needed=True, methods=SLID, example="30 lbf"),
+    _quantity("pull.rod-length", "length of the rod", "From the key to the stop.",
+              needed=True, methods=SLID, example="36 in"),
     _choice("opening.keyway-at-bottom", "keyway at the bottom",
             "Was the keyway turned to the bottom for the heights?", _YES_NO, needed=True,
             example="yes"),
@@ -218,14 +327,17 @@ FIELDS: tuple[Field, ...] = (
               "As it is tapped. " + _left_out("hole_depth"), example=""),
     _quantity("key.length-in-slot", "length of the key in the slot",
               "Of the fitted key. Left out: the whole hub."),
-    _quantity("key.length-outside", "length of the key outside the slot",
-              "Of the fitted key, outside the mouth. Left out: none.", example="1/4 in"),
+    _quantity("key.length-outside", "length left outside",
+              "What of the finished key is meant to stay outside when it is home; 0 for flush.",
+              needed=True, example="1/4 in"),
     _quantity("key.allowance", "fitting allowance",
               "Over size in height for fitting and drive. " + _left_out("fitting_allowance")),
+    _quantity("key.left-to-drive", "left to drive",
+              "Travel to home at which filing stops. " + _left_out("left_to_drive")),
     _quantity("key.side-clearance", "side clearance",
               "Key less than its slot, both sides together. " + _left_out("side_clearance")),
-    _choice("key.steel", "steel of the new key", "Left out: 1018 cold-drawn.", steel_names(),
-            example="1018 cold-drawn"),
+    _choice("key.steel", "steel of the new key", "As on the bar's tag.", steel_names(),
+            needed=True, example="1018 cold-drawn"),
     _quantity("key.bar-width", "width of the bar at hand",
               "Left out with its height: the smallest bar that holds the key."),
     _quantity("key.bar-height", "height of the bar at hand", "The side that the taper is cut on."),
@@ -237,85 +349,13 @@ FIELDS: tuple[Field, ...] = (
               "Steady torque, if the key's strength is to be compared with it.",
               dimension="torque"),
     _quantity("key.service-factor", "service factor",
-              "Peak over steady torque, from whoever answers for the drive. "
-              + _left_out("service_factor"),
+              "Peak over steady torque, from whoever answers for the drive; a crusher's is well "
+              "above 1. Asked where the torque is given.",
               dimension="number"),
     _quantity("key.design-factor", "design factor",
-              "Yield over allowable stress, from whoever answers for the drive. "
-              + _left_out("key_design_factor"),
+              "Yield over allowable stress, from whoever answers for the drive. Asked where the "
+              "torque is given.",
               dimension="number"),
-    _choice("pull.method", "method",
-            "How the old key is pulled, or none where nothing is pulled.",
-            (NONE, *REQUIRED_LINKS), needed=True, example="hollow-ram"),
-    _choice("pull.surface", "state of the faces",
-            "lubricated: driven with anti-seize that is still wet. dry: clean bare metal. "
-            "rusted: any rust.", surface_states(), needed=True, example="lubricated"),
-    _quantity("pull.friction-low", "friction, low end",
-              "If you know it better than the friction table does.", dimension="number"),
-    _quantity("pull.friction-high", "friction, high end", "As before.", dimension="number"),
-    _quantity("pull.pressure-low", "pressure on the faces, low end",
-              _left_out("seat_pressure", 0), dimension="pressure",
-              example="8000 psi"),
-    _quantity("pull.pressure-high", "pressure on the faces, high end",
-              _left_out("seat_pressure", 1), dimension="pressure",
-              example="12000 psi"),
-    _quantity("pull.travel-low", "travel after contact, low end",
-              "If it was noted when the key was driven."),
-    _quantity("pull.travel-high", "travel after contact, high end", "As before."),
-    _choice("pull.thread", "thread in the old key", "Thread in the key's end, or none.",
-            (NONE, *thread_names()), needed=True, methods=RODDED, example="3/4-10 UNC"),
-    _choice("pull.rod-grade", "grade of the rod", "By the mark on the rod, or unknown.",
-            (UNKNOWN, *rod_grade_names()), needed=True, methods=RODDED, example="ASTM A193 B7"),
-    _quantity("pull.rod-condition", "condition of the rod",
-              "1 in good order, less for a worn one. Left out: 1.", dimension="number",
-              methods=RODDED),
-    _quantity("pull.rod-thread", "thread on the rod",
-              "Length of thread from the end that goes into the key.", methods=RODDED),
-    _quantity("pull.engagement", "thread engaged in the old key",
-              "Full thread. " + _left_out("full_thread"), methods=RODDED),
-    _quantity("pull.nut-height", "height of the nut", "Left out: one diameter.", methods=RODDED),
-    _choice("pull.steel", "steel of the old key", "Left out: 1018 cold-drawn.", steel_names()),
-    _quantity("pull.jack-rating", "rating of each jack",
-              "From its plate; a bare number is in US tons of 2,000 lbf.", dimension="force",
-              unit="tons", needed=True, methods=JACKED, example="30 tons"),
-    Field(key="pull.jacks", label="number of jacks", kind="whole", ask="How many pull together.",
-          needed=True, methods=JACKED, example="1"),
-    _quantity("pull.jack-share", "share of the jack rating",
-              "Part of the rating that is used. " + _left_out("jack_share"),
-              dimension="number", methods=JACKED),
-    _quantity("pull.jack-hole", "hole of the jack", "Center hole of a hollow-ram jack.",
-              methods=("hollow-ram",), example="1-1/4 in"),
-    _quantity("pull.piston", "piston diameter",
-              "Of a solid jack, to show the gauge reading of each load step.",
-              methods=("strongback", "welded strongback")),
-    _quantity("pull.foot", "diameter of the jack's foot",
-              "What it stands on. Left out: 2 in.", methods=JACKED, example="4 in"),
-    _choice("pull.foot-on", "metal under the foot", "Left out: A36 plate.", steel_names(),
-            methods=JACKED),
-    _quantity("pull.bar-width", "width of the strongback", "Square to the pull.", needed=True,
-              methods=BARRED, example="4 in"),
-    _quantity("pull.bar-depth", "depth of the strongback", "Along the pull.", needed=True,
-              methods=BARRED, example="3 in"),
-    _quantity("pull.bar-span", "distance between the jacks", "Middle to middle.", needed=True,
-              methods=BARRED, example="12 in"),
-    _quantity("pull.bar-hole", "hole in the strongback",
-              "For the rod. Left out: rod and 1/16 in.", methods=("strongback",)),
-    _choice("pull.bar-steel", "steel of the strongback", "Left out: A36 plate.", steel_names(),
-            methods=BARRED),
-    _choice("pull.weld", "weld", "Kind of weld between strongback and key.",
-            ("fillet", "groove"), needed=True, methods=WELDED, example="fillet"),
-    _quantity("pull.weld-size", "size of the weld", "Leg of a fillet, throat of a groove weld.",
-              needed=True, methods=WELDED, example="1/2 in"),
-    _quantity("pull.weld-length", "length of the weld", "On each side of the joint.",
-              needed=True, methods=WELDED, example="1-1/2 in"),
-    Field(key="pull.weld-sides", label="sides welded", kind="whole",
-          ask="1 or 2: it must go into both parts, on both sides.", needed=True,
-          methods=WELDED, example="2"),
-    _choice("pull.electrode", "electrode", "Left out: E70.", electrode_names(), methods=WELDED),
-    _quantity("pull.weight", "weight of the slide hammer", "What slides, without rod.",
-              dimension="force", needed=True, methods=SLID, example="30 lbf"),
-    _quantity("pull.rod-length", "length of the rod", "From the key to the stop.",
-              needed=True, methods=SLID, example="36 in"),
 )  # fmt: skip
 
 _BY_KEY = {field.key: field for field in FIELDS}
@@ -324,3 +364,12 @@ _BY_KEY = {field.key: field for field in FIELDS}
 def field_of(key: str) -> Field:
     """Return the field with this key."""
     return _BY_KEY[key]
+
+
+def example_entries(method: str) -> dict[str, str]:
+    """Return the invented job of the quarry, for one way of pulling; "" for a pull by none."""
+    return {
+        field.key: field.example
+        for field in FIELDS
+        if field.example and (not field.methods or method in field.methods)
+    }

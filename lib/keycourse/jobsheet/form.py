@@ -23,6 +23,7 @@ from keycourse.jobsheet.fields import (
     NONE,
     SECTIONS,
     Field,
+    example_entries,
 )
 from keycourse.jobsheet.html import PAPERS
 from keycourse.jobsheet.job import JobError, look_at, parse_job
@@ -41,11 +42,11 @@ SHEET_NAME = "job-sheet"
 _UNSET = ""
 _LINK = f"color:{TEAL};text-decoration:underline;font-weight:bold"
 _HINTS = {
-    "opening": "Turn the keyway to the bottom first. Two stations at least; the far end if you can "
-    "reach it. Readings with ; between them.",
+    "pull": "Read while the old key is in. Choose the method first; what it needs is then asked.",
+    "opening": "The key must be out; while it is still in, leave this part and the next one empty. "
+    "Turn the keyway to the bottom first. Two stations at least; the far end if you can reach it. "
+    "Readings with ; between them.",
     "key": "What you leave empty is taken as the shop usually does; the sheet says so.",
-    "pull": "The key that is in the slot now. Choose the method first; what it needs is then "
-    "asked.",
 }
 
 
@@ -220,9 +221,8 @@ class _JobForm:
         if not self.text("pull.method"):
             self._put("pull.method")
         method = self.text("pull.method")
-        for key, entry in self.entries.items():
-            if not entry.field.methods or method in entry.field.methods:
-                self._put(key)
+        for key in example_entries(method):
+            self._put(key)
         self.status.value = said("Empty boxes now hold an invented job. What you typed stayed.")
 
     def _put(self, key: str) -> None:

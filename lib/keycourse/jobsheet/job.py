@@ -23,6 +23,7 @@ from keycourse.jobsheet.fields import (
 )
 from keycourse.whole import job_inputs as inputs
 from taperkey.tables.rigging import LBF_PER_US_TON
+from taperkey.tables.strengths import steel, steel_names
 from taperkey.units import EntryError, parse_quantity
 
 __all__ = ["Job", "JobError", "look_at", "parse_job", "read_job"]
@@ -146,6 +147,7 @@ class _Reader:
         self.problems: list[str] = []
         self.units: Units = "inch"
         self.method = NONE
+        self.slot = True
 
     def known(self) -> None:
         """Say which entries nobody asked for."""
@@ -159,6 +161,8 @@ class _Reader:
 
     def asked(self, field: Field) -> bool:
         """Tell whether a field counts for this job."""
+        if field.section in ("opening", "key"):
+            return self.slot
         if field.section != "pull" or field.key == "pull.method":
             return True
         if self.method == NONE:
@@ -173,7 +177,7 @@ class _Reader:
         if not text and field.needed:
             choices = f" One of: {', '.join(field.options)}." if field.options else ""
             self.problems.append(
-                f"{field.label} is missing ({field.key}). {field.ask}{_short(choices)}"
+                f"STOP: not given: {field.label} ({field.key}). {field.ask}{_short(choices)}"
             )
         return text
 
@@ -318,18 +322,23 @@ def parse_job(entries: Mapping[str, Any]) -> Job:
     reader.units = units if units in ("metric", "mixed") else "inch"  # type: ignore[assignment]
     method = name_now(reader.texts.get("pull.method", "").lower())
     reader.method = method if method in fields["pull.method"].options else NONE
+    # while the old key is in there is no slot to measure: both sections are then left empty
+    reader.slot = reader.method == NONE or any(
+        text and key.startswith(("opening.", "key.")) for key, text in reader.texts.items()
+    )
     got: dict[str, Any] = {field.key: reader.way(field) for field in FIELDS}
     stations = _stations(got, reader)
     day = _day(got["job.date"], reader)
     _pairs(got, reader)
+    _with_torque(got, reader)
     if reader.problems:
         raise JobError(tuple(reader.problems))
     metric = (got["job.standard"] or reader.units) == "metric"
     try:
         worked = inputs.JobInputs(
             standard="metric" if metric else "inch",
-            opening=_opening(got, stations),
-            key=_key(got),
+            opening=_opening(got, stations) if reader.slot else None,
+            key=_key(got) if reader.slot else None,
             pull=None if reader.method == NONE else _pull(got),
         )
     except ValueError as error:
@@ -397,9 +406,22 @@ def _pairs(got: Mapping[str, Any], reader: _Reader) -> None:
             reader.problems.append(f"{what} has its low end above its high end. Change them over.")
 
 
+def _with_torque(got: Mapping[str, Any], reader: _Reader) -> None:
+    """Ask for the two factors where the key's strength is asked for: nobody else knows them."""
+    for key in ("key.service-factor", "key.design-factor"):
+        if got["key.torque"] is not None and not reader.texts.get(key):
+            field = next(one for one in FIELDS if one.key == key)
+            reader.problems.append(f"STOP: not given: {field.label} ({key}). {field.ask}")
+
+
+def _weakest_steel() -> str:
+    return min(steel_names(), key=lambda name: steel(name=name).yield_psi)
+
+
 def _given(got: Mapping[str, Any], names: Mapping[str, str]) -> dict[str, Any]:
     """Return the arguments that were entered; what was left out keeps its default."""
-    return {to: got[key] for key, to in names.items() if got[key] not in (None, "")}
+    given = {to: got[key] for key, to in names.items() if got[key] not in (None, "")}
+    return {to: _weakest_steel() if it == UNKNOWN else it for to, it in given.items()}
 
 
 def _opening(
@@ -435,6 +457,7 @@ def _key(got: Mapping[str, Any]) -> inputs.KeyInputs:
                 "key.length-in-slot": "engaged_length_in",
                 "key.length-outside": "outside_in",
                 "key.allowance": "allowance_in",
+                "key.left-to-drive": "left_to_drive_in",
                 "key.side-clearance": "side_clearance_in",
                 "key.steel": "steel_name",
                 "key.bar-width": "bar_width_in",
@@ -453,6 +476,12 @@ def _pull(got: Mapping[str, Any]) -> inputs.PullInputs:
     more = _given(
         got,
         {
+            "pull.over-near": "over_near_in",
+            "pull.over-far": "over_far_in",
+            "pull.key-width": "key_width_in",
+            "pull.key-height": "key_height_in",
+            "pull.key-length": "key_length_in",
+            "pull.key-outside": "key_outside_in",
             "pull.rod-condition": "rod_condition",
             "pull.rod-thread": "rod_thread_in",
             "pull.engagement": "engagement_in",

@@ -31,7 +31,7 @@ def pulling_sections(job: Job, figures: JobFigures, write: Writer) -> list[Secti
     if given is None or found is None:
         nothing = Words(text="No key is to be pulled on this job.")
         return [Section(title=_TITLE, blocks=(nothing,), page=True)]
-    blocks: list[Block] = [Facts(rows=_rows(given, figures, found, write))]
+    blocks: list[Block] = [Facts(rows=_rows(given, found, write))]
     blocks.append(_chain(found, write))
     if found.decision.go:
         what = "the pull" if found.blow is None else "one blow"
@@ -63,14 +63,12 @@ def _governing(found: PullFigures) -> str:
     return found.chain.governing.name if found.chain else "unknown"
 
 
-def _rows(
-    given: PullInputs, figures: JobFigures, found: PullFigures, write: Writer
-) -> tuple[tuple[str, str], ...]:
+def _rows(given: PullInputs, found: PullFigures, write: Writer) -> tuple[tuple[str, str], ...]:
     low, high = found.friction
     rows = [
         ("Rig", _rig(given, write)),
         ("End that shows", {"mouth": "the large one", "inside": "the SMALL one", "undecided":
-                            "not known"}[figures.opening.end]),
+                            "not known"}[found.old.end]),
         (
             "Force on the faces",
             f"{write.force(found.seat.low_lbf, 'down')} to {write.force(found.seat.high_lbf, 'up')}"

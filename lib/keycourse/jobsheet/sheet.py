@@ -22,6 +22,7 @@ from keycourse.jobsheet.job import Job, JobError
 from keycourse.jobsheet.pulling import pulling_sections
 from keycourse.jobsheet.writing import Writer
 from keycourse.key.keydrawing import TappedHole, draw_key
+from keycourse.whole.job_inputs import KeyInputs, OpeningInputs
 from keycourse.whole.job_key import KeyFigures
 from keycourse.whole.job_opening import OpeningFigures
 from keycourse.whole.whole_job import JobFigures, work_out
@@ -72,7 +73,7 @@ def make_sheet(*, job: Job, today: date) -> Sheet:
     ]
     sections = [
         _before(),
-        _opening_section(job, figures, write),
+        *_opening_sections(job, figures, write),
         *_key_sections(job, figures, write),
         *pulling_sections(job, figures, write),
         _end(),
@@ -97,8 +98,19 @@ def _before() -> Section:
     )
 
 
-def _opening_section(job: Job, figures: JobFigures, write: Writer) -> Section:
+def _opening_sections(job: Job, figures: JobFigures, write: Writer) -> list[Section]:
     given, found = job.inputs.opening, figures.opening
+    if given is None or found is None:
+        words = (
+            "The old key is still in, so no slot was measured and no key was worked out. This"
+            " sheet is for the pull alone. When the key is out: fill in the slot on the blank form"
+            " (taperkey sheet --blank), then make the sheet again."
+        )
+        return [Section(title="2  The empty slot", blocks=(Words(text=words, strong=True),))]
+    return [_opening_section(given, found, write)]
+
+
+def _opening_section(given: OpeningInputs, found: OpeningFigures, write: Writer) -> Section:
     order = sorted(range(len(given.distances_in)), key=lambda at: given.distances_in[at])
     doubt = f"± {write.fine(2 * found.height_sd_in)}"
     rows = tuple(
@@ -135,7 +147,7 @@ def _opening_section(job: Job, figures: JobFigures, write: Writer) -> Section:
         *_taper_rows(found, write),
     ]
     return Section(
-        title="2  The opening, as measured",
+        title="2  The empty slot, as measured",
         blocks=(
             Grid(
                 header=("Station", "Readings", "Mean height", "Known to (2 u)"),
@@ -177,7 +189,9 @@ def _taper_rows(found: OpeningFigures, write: Writer) -> list[tuple[str, str]]:
 
 
 def _key_sections(job: Job, figures: JobFigures, write: Writer) -> list[Section]:
-    key = figures.key
+    key, given, opening = figures.key, job.inputs.key, figures.opening
+    if given is None or opening is None:
+        return []
     if key is None:
         words = (
             "No key was worked out: the readings do not tell which end is large. Measure again,"
@@ -194,11 +208,14 @@ def _key_sections(job: Job, figures: JobFigures, write: Writer) -> list[Section]
             title="3  The key",
             blocks=(
                 *warned,
-                Drawing(picture=_drawing(job, key), beside=_key_facts(job, figures, key, write)),
+                Drawing(
+                    picture=_drawing(job.units, given, key),
+                    beside=_key_facts(given, opening, key, figures, write),
+                ),
             ),
         ),
-        _cutting(job, figures, key, write),
-        _fitting(job, key, write),
+        _cutting(given, key, write),
+        _fitting(job.units, given, key, write),
         Section(
             title="6  Final checks",
             blocks=(Points(items=_checks(write), kind="tick"),),
@@ -214,8 +231,8 @@ def _checks(write: Writer) -> tuple[str, ...]:
     )
 
 
-def _drawing(job: Job, key: KeyFigures) -> Picture:
-    name = job.inputs.key.thread_name
+def _drawing(units: str, given: KeyInputs, key: KeyFigures) -> Picture:
+    name = given.thread_name
     tapped = None
     if name:
         size = thread(name=name)
@@ -235,12 +252,18 @@ def _drawing(job: Job, key: KeyFigures) -> Picture:
         chamfer_in=key.chamfer_in,
         tapped=tapped,
         title="Blank, before fitting",
-        system="metric" if job.units == "metric" else "inch",
+        system="metric" if units == "metric" else "inch",
     )
 
 
-def _key_facts(job: Job, figures: JobFigures, key: KeyFigures, write: Writer) -> Facts:
-    blank, taper = key.blank, figures.opening.cut_taper_in_per_in
+def _key_facts(
+    given: KeyInputs,
+    opening: OpeningFigures,
+    key: KeyFigures,
+    figures: JobFigures,
+    write: Writer,
+) -> Facts:
+    blank, taper = key.blank, opening.cut_taper_in_per_in
     rows = [
         ("Large end, height", write.fine(blank.large_end_height_in)),
         ("Small end, height", write.fine(blank.small_end_height_in)),
@@ -258,13 +281,13 @@ def _key_facts(job: Job, figures: JobFigures, key: KeyFigures, write: Writer) ->
             ("Shaft portion, height", write.fine(step.shaft_portion_height_in)),
         ]
     rows.append(("Edges eased", f"{write.shop(key.chamfer_in)} × 45°"))
-    name = job.inputs.key.thread_name
+    name = given.thread_name
     rows.append(
         ("Tapped, large end", f"{name}, {write.long(key.hole_depth_in)} deep" if name
          else "not tapped")
     )  # fmt: skip
-    rows.append(("Steel", job.inputs.key.steel_name))
-    rows.append(("For fitting", f"{write.fine(job.inputs.key.allowance_in)} in height"))
+    rows.append(("Steel", given.steel_name))
+    rows.append(("For fitting", f"{write.fine(given.allowance_in)} in height"))
     if key.strength is not None:
         used = key.strength.utilisation * 100
         rows.append(
@@ -278,12 +301,12 @@ def _key_facts(job: Job, figures: JobFigures, key: KeyFigures, write: Writer) ->
     return Facts(rows=tuple(rows))
 
 
-def _cutting(job: Job, figures: JobFigures, key: KeyFigures, write: Writer) -> Section:
+def _cutting(given: KeyInputs, key: KeyFigures, write: Writer) -> Section:
     plan, blank = key.plan, key.blank
     bar = f"{write.shop(key.bar_width_in)} × {write.shop(key.bar_height_in)}"
     passes = f"{counted(plan.passes, 'pass')} of {write.fine(plan.depth_per_pass_in)}"
     steps = [
-        f"Saw {bar} {job.inputs.key.steel_name} bar to {write.long(blank.length_in)} and facing."
+        f"Saw {bar} {given.steel_name} bar to {write.long(blank.length_in)} and facing."
         " Mark the large end.",
         f"Relief cut: {write.fine(plan.relief_cut_in)} straight off the face opposite the taper,"
         f" to {write.fine(plan.height_after_relief_in)}. It frees the stress of the cold-drawn"
@@ -298,8 +321,8 @@ def _cutting(job: Job, figures: JobFigures, key: KeyFigures, write: Writer) -> S
         f" {write.fine(blank.small_end_height_in)}.",
         f"Ease all long edges {write.shop(key.chamfer_in)} × 45°"
         + (
-            f"; drill and tap {job.inputs.key.thread_name} in the middle of the large end"
-            if job.inputs.key.thread_name
+            f"; drill and tap {given.thread_name} in the middle of the large end"
+            if given.thread_name
             else ""
         )
         + "; deburr; stamp the large end.",
@@ -323,35 +346,35 @@ def _width_words(key: KeyFigures, write: Writer) -> str:
     )
 
 
-def _fitting(job: Job, key: KeyFigures, write: Writer) -> Section:
-    allowance = job.inputs.key.allowance_in
+def _fitting(units: str, given: KeyInputs, key: KeyFigures, write: Writer) -> Section:
+    blank, left = key.blank, key.left_to_drive_in
     shares = (1.0, 0.8, 0.6, 0.4, 0.2, 0.0)
+    travels = [left + share * max(blank.travel_to_home_in - left, 0.0) for share in shares]
+    per_in = 0.001 / key.travel_per_thousandth_in
     ahead = (
-        ("still to come off", *(write.fine(share * allowance) for share in shares)),
-        (
-            "the key stands out",
-            *(write.long(share * key.blank.travel_to_home_in) for share in shares),
-        ),
+        ("Still to come off", *(write.fine((one - left) * per_in) for one in travels)),
+        ("Stand-out", *(write.long(given.outside_in + one) for one in travels)),
     )
-    header = ("Go", "Stands out by", "Bears: top", "Bears: bottom", "Filed where", "Initials")
+    header = ("Round", "Stand-out", "Bears: top", "Bears: bottom", "Filed where", "Initials")
     each = (
         f"0.001 in filed off lets the key go {write.travel(key.travel_per_thousandth_in)} further"
-        if job.units != "metric"
+        if units != "metric"
         else f"0.01 mm filed off lets the key go"
         f" {write.travel(key.travel_per_thousandth_in * 0.01 / 0.0254)} further"
     )
-    stays = job.inputs.key.outside_in
+    stays = given.outside_in
     words = (
         f"{each}. Blue, push in by hand, draw, read, clean off, file only the bright spots, both"
-        " faces, again. Stand-out is counted from where the key ends up"
-        + (f", {write.long(stays)} outside the slot." if stays else ", flush with the slot.")
+        " faces, again. Stand-out is what a rule reads from the hub face to the large end: home is"
+        f" at {write.long(stays)}. Stop filing at {write.long(stays + left)}: the last"
+        f" {write.long(left)} is left to drive."
     )
     return Section(
         title="5  Fitting log",
         blocks=(
             Words(text=words),
             Grid(
-                header=("Expected", "as cut", "", "", "", "", "down"),
+                header=("Expected", "as cut", "", "", "", "", "drive"),
                 rows=ahead,
                 shares=(0.22, 0.13, 0.13, 0.13, 0.13, 0.13, 0.13),
             ),

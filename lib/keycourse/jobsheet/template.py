@@ -1,4 +1,8 @@
-"""The job file to begin from: every entry with what it means, filled in at Quillmoor Quarry."""
+"""The job file to begin from: every entry with what it means, and nothing filled in.
+
+An example that is filled in passes for a job when a line of it is forgotten, so the examples
+stand in the comments and every entry starts empty.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +14,14 @@ __all__ = ["template_text"]
 
 _HEAD = """\
 # A job for the job sheet: fill in, save, then: taperkey sheet THIS-FILE
-# The numbers here are an invented job at Quillmoor Quarry: put yours in their place.
 # Every entry stands in quotes: "1.0104", "1-3/8 in", "0,5 mm". Readings have ; between them.
-# A line that begins with # is a comment. Take the # away from an entry to use it.
+# What stays empty counts as not given. An entry that is needed and not given stops the sheet;
+# the others say what is taken in their place. A line that begins with # is a comment.
 """
 _NOTES = {
-    "pull": 'If nothing is pulled, write method = "none"; the other lines are then left alone.'
+    "pull": 'If nothing is pulled, write method = "none" and leave the other lines as they are.',
+    "opening": "The key must be out. While it is still in, leave this section and the next one "
+    "empty: the sheet then plans the pull, and nothing else.",
 }
 
 
@@ -25,7 +31,7 @@ def template_text() -> str:
     for section, title in SECTIONS.items():
         lines.append(f"\n[{section}]  # {title}")
         if section in _NOTES:
-            lines.append(f"# {_NOTES[section]}")
+            lines.extend(f"# {line}" for line in textwrap.wrap(_NOTES[section], 94))
         for field in FIELDS:
             if field.section == section:
                 lines.extend(_entry(field))
@@ -40,7 +46,8 @@ def _entry(field: Field) -> list[str]:
         words += f" One of: {', '.join(field.options)}."
     elif field.options:
         words += f" Such as: {', '.join(field.options[:8])}, …"
+    elif field.example:
+        words += f' Such as "{field.example}".'
+    words = f"{'Needed. ' if field.needed else 'If known. '}{words}"
     lines = ["", *(f"# {line}" for line in textwrap.wrap(words, 94, break_on_hyphens=False))]
-    used = field.example and (not field.methods or "hollow-ram" in field.methods)
-    lines.append(f'{"" if used else "# "}{field.name} = "{field.example}"')
-    return lines
+    return [*lines, f'{field.name} = ""']

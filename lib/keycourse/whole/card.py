@@ -139,7 +139,14 @@ class WholeJob:
                 height_sd_in=height_sd_in(drive.system),
             ),
             key=KeyInputs(outside_in=self.outside_in, allowance_in=self.allowance_in),
-            pull=self.rig,
+            pull=replace(
+                self.rig,
+                over_near_in=self.over_near_in,
+                over_far_in=self.over_far_in,
+                key_width_in=self.width_in,
+                key_length_in=self.base_in,
+                key_outside_in=self.outside_in,
+            ),
         )
 
 

@@ -16,6 +16,7 @@ from taperkey.formulas.rig import Rig
 __all__ = [
     "DEEPEST_PASS_IN",
     "HEIGHT_SD_IN",
+    "OVER_SD_IN",
     "RELIEF_CUT_IN",
     "SEAT_PRESSURE_PSI",
     "SIDE_CLEARANCE_IN",
@@ -27,6 +28,7 @@ __all__ = [
     "PullInputs",
 ]
 
+OVER_SD_IN = 0.001  # a caliper held over shaft and key: common practice
 HEIGHT_SD_IN = practice.value("transfer_scatter")
 SIDE_CLEARANCE_IN = practice.value("side_clearance")
 STEP_RELIEF_IN = practice.value("step_relief")
@@ -125,6 +127,8 @@ class KeyInputs:
         Length of the fitted key in the slot; None for the whole hub [in].
     outside_in : float
         Length of the fitted key that stays outside the mouth [in].
+    left_to_drive_in : float or None
+        Travel to home at which filing stops; None for the rule of the shop's units [in].
     allowance_in : float
         Over size in height for fitting and drive [in].
     side_clearance_in : float
@@ -147,6 +151,7 @@ class KeyInputs:
 
     engaged_length_in: float | None = None
     outside_in: float = 0.0
+    left_to_drive_in: float | None = None
     allowance_in: float = FITTING_ALLOWANCE_IN
     side_clearance_in: float = SIDE_CLEARANCE_IN
     steel_name: str = "1018 cold-drawn"
@@ -175,6 +180,12 @@ class PullInputs(Rig):
         Low and high end of the mean pressure on the faces [psi].
     travel_after_contact_in : tuple of float or None
         Low and high end of the travel after full contact, where it was noted [in].
+    over_near_in, over_far_in, over_sd_in : float or None
+        From the underside of the shaft to the top of the old key, at the hub face that shows and
+        at the far one, and the standard uncertainty of each [in].
+    key_width_in, key_height_in, key_length_in, key_outside_in : float or None
+        The old key: width, height at the end that shows, length in the hub, and what stands
+        outside at that end [in]. None where the slot tells it.
     jack_hole_in, jack_piston_in2 : float or None
         Center hole of a hollow-ram jack [in]; piston area of a jack [in2].
     rod_thread_in : float or None
@@ -187,6 +198,13 @@ class PullInputs(Rig):
     friction: tuple[float, float] | None = None
     seat_pressure_psi: tuple[float, float] = SEAT_PRESSURE_PSI
     travel_after_contact_in: tuple[float, float] | None = None
+    over_near_in: float | None = None
+    over_far_in: float | None = None
+    over_sd_in: float = OVER_SD_IN
+    key_width_in: float | None = None
+    key_height_in: float | None = None
+    key_length_in: float | None = None
+    key_outside_in: float | None = None
     jack_hole_in: float | None = None
     jack_piston_in2: float | None = None
     rod_thread_in: float | None = None
@@ -203,15 +221,15 @@ class JobInputs:
     ----------
     standard : str
         "inch" for 1:96 and the inch key table, "metric" for 1:100 and the metric one.
-    opening : OpeningInputs
-        Readings.
-    key : KeyInputs
-        Key to be made.
+    opening : OpeningInputs or None
+        Readings of the empty slot; None while the old key is in.
+    key : KeyInputs or None
+        Key to be made; None while the slot was not measured.
     pull : PullInputs or None
         Key to be pulled, or None where none is.
     """
 
     standard: Literal["inch", "metric"]
-    opening: OpeningInputs
-    key: KeyInputs
+    opening: OpeningInputs | None
+    key: KeyInputs | None
     pull: PullInputs | None = None

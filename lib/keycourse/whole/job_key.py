@@ -14,6 +14,7 @@ from keycourse.whole.job_inputs import (
 from keycourse.whole.job_opening import OpeningFigures
 from keycourse.whole.workings import Workings
 from taperkey import practice
+from taperkey.checks import require_non_negative
 from taperkey.formulas.cutting import CuttingPlan, StockChoice, choose_stock, cutting_plan
 from taperkey.formulas.key import KeyBlank, key_blank, key_size, travel_for_height_in
 from taperkey.formulas.key_form import SteppedKey, TappedEnd, stepped_key, tapped_end
@@ -21,6 +22,7 @@ from taperkey.formulas.strength import KeyStrength, key_strength
 from taperkey.tables.keys import keyseat_fillet
 from taperkey.tables.strengths import steel
 from taperkey.tables.threads import thread
+from taperkey.units import MM_PER_IN
 
 __all__ = ["KeyFigures", "work_key"]
 
@@ -42,7 +44,7 @@ class KeyFigures:
     Attributes
     ----------
     blank : KeyBlank
-        Heights, length, first stand-out [in].
+        Heights, length, travel to home [in].
     hub_width_in, shaft_width_in : float
         Widths of the key; alike unless it is stepped [in].
     stepped : SteppedKey or None
@@ -51,6 +53,8 @@ class KeyFigures:
         Leg of the eased edges [in].
     travel_per_thousandth_in : float
         Travel for 0.001 in of height [in].
+    left_to_drive_in : float
+        Travel to home at which filing stops [in].
     stock : StockChoice or None
         Bar chosen from the list; None where the bar is given [in].
     bar_width_in, bar_height_in : float
@@ -71,6 +75,7 @@ class KeyFigures:
     stepped: SteppedKey | None
     chamfer_in: float
     travel_per_thousandth_in: float
+    left_to_drive_in: float
     stock: StockChoice | None
     bar_width_in: float
     bar_height_in: float
@@ -91,7 +96,7 @@ def work_key(
 ) -> KeyFigures:
     """Work out the key to be made for an opening whose large end is known.
 
-    H = h0 + t e + a; Hs = h0 - t L + a; stand-out = a / t
+    H = h0 + t e + a; Hs = h0 - t L + a; travel to home = a / t
 
     Parameters
     ----------
@@ -136,6 +141,7 @@ def work_key(
         inputs=["cut-taper"],
         source="definition of the taper",
     )
+    drive = _left_to_drive(key, blank, t, standard, workings, findings)
     stepped, hub_width, shaft_width = _widths(key, opening, figures, blank, workings)
     chamfer = _chamfer(opening, figures, blank, standard, workings, findings)
     tapped, depth = _tapped(key, figures, blank, min(hub_width, shaft_width), workings, findings)
@@ -149,6 +155,7 @@ def work_key(
         stepped=stepped,
         chamfer_in=chamfer,
         travel_per_thousandth_in=per,
+        left_to_drive_in=drive,
         stock=stock,
         bar_width_in=bar_width,
         bar_height_in=bar_height,
@@ -209,14 +216,65 @@ def _blank(
         source="sum",
     )
     workings.worked(
-        "stand-out",
-        "how far the new blank stands out of its final place",
+        "travel-to-home",
+        "travel to home of the new blank, first pushed in",
         blank.travel_to_home_in,
         formula="allowance ÷ taper",
         inputs=["allowance", "cut-taper"],
         source="definition of the taper",
     )
+    workings.worked(
+        "stand-out",
+        "first stand-out, from the hub face to the large end",
+        key.outside_in + blank.travel_to_home_in,
+        formula="length left outside + travel to home",
+        inputs=["outside", "travel-to-home"],
+        source="sum",
+    )
     return blank
+
+
+def _left_to_drive(
+    key: KeyInputs,
+    blank: KeyBlank,
+    taper: float,
+    standard: str,
+    workings: Workings,
+    findings: list[Finding],
+) -> float:
+    """Return the travel to home at which filing stops [in]."""
+    rule = practice.rule("left_to_drive")
+    if key.left_to_drive_in is None:
+        usual = practice.value("left_to_drive")
+        if standard == "metric":
+            usual = practice.metric("left_to_drive") / MM_PER_IN
+        left = workings.assumed(
+            "left-to-drive", "left to drive: travel to home at which filing stops", usual,
+            source=rule.kind_said,
+        )  # fmt: skip
+    else:
+        require_non_negative("left to drive", key.left_to_drive_in, "in")
+        left = workings.reading("left-to-drive", "left to drive, as this shop has it",
+                                key.left_to_drive_in)  # fmt: skip
+    file_off = workings.worked(
+        "come-off",
+        "height to come off in all, before the drive",
+        max(blank.travel_to_home_in - left, 0.0) * taper,
+        formula="(travel to home − left to drive) × taper, 0 at the least",
+        inputs=["travel-to-home", "left-to-drive", "cut-taper"],
+        source="definition of the taper",
+    )
+    if file_off == 0.0:
+        findings.append(
+            Finding(
+                level="look",
+                stage="fit",
+                words="Nothing is left to file: the blank is {} from home when it is first pushed"
+                " in, and {} are left to drive. Leave more on for fitting.",
+                numbers=((blank.travel_to_home_in, "length"), (left, "length")),
+            )
+        )
+    return left
 
 
 def _widths(

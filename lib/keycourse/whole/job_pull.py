@@ -13,6 +13,7 @@ from keycourse.whole.job_inputs import (
     PullInputs,
 )
 from keycourse.whole.job_opening import OpeningFigures
+from keycourse.whole.old_key import SeatedKey, seated_key
 from keycourse.whole.workings import Workings
 from taperkey import practice
 from taperkey.checks import require_in
@@ -65,6 +66,8 @@ class PullFigures:
 
     Attributes
     ----------
+    old : SeatedKey
+        The key that is pulled.
     seat : SeatRange
         Force on the faces [lbf].
     friction : tuple of float
@@ -83,6 +86,7 @@ class PullFigures:
         Steps of the load; empty at a stop and for a slide hammer.
     """
 
+    old: SeatedKey
     seat: SeatRange
     friction: tuple[float, float]
     pull: PullRange
@@ -96,9 +100,10 @@ class PullFigures:
 def work_pull(
     *,
     pull: PullInputs,
-    key: KeyInputs,
-    opening: OpeningInputs,
-    figures: OpeningFigures,
+    key: KeyInputs | None,
+    opening: OpeningInputs | None,
+    figures: OpeningFigures | None,
+    standard: str,
     workings: Workings,
     findings: list[Finding],
 ) -> PullFigures:
@@ -110,12 +115,14 @@ def work_pull(
     ----------
     pull : PullInputs
         State of the key and the rig at hand.
-    key : KeyInputs
-        For the length in the slot and what stands outside.
-    opening : OpeningInputs
-        Readings.
-    figures : OpeningFigures
+    key : KeyInputs or None
+        The new key: its length stands in for the old one's where that was not read.
+    opening : OpeningInputs or None
+        Readings of the slot; None while the key is in.
+    figures : OpeningFigures or None
         What they say.
+    standard : str
+        "inch" or "metric": whose taper the drawing has.
     workings : Workings
         Takes up every number.
     findings : list of Finding
@@ -133,20 +140,20 @@ def work_pull(
 
     Assumptions
     -----------
-    The key in the slot fills it: as wide as the narrower slot, as long as the new
-    one, as high as the opening. Seat force by pressure, an estimate of this course,
-    and by the travel after contact where that was noted.
+    As `seated_key`. Seat force by pressure, an estimate of this course, and by the travel after
+    contact where that was noted.
 
     Source
     ------
-    `pull_range`, `capacity_chain`, `pull_decision`, and the links of `rig` and `rod`.
+    `seated_key`, `pull_range`, `capacity_chain`, `pull_decision`, and the links of `rig` and `rod`.
     """
     require_in("method", pull.method, REQUIRED_LINKS, "Choose the rig first.")
-    width, height, length = _key_in_slot(key, opening, figures, workings)
-    slope, taper = "taper", abs(figures.taper_in_per_in)
-    if figures.end == "undecided":
-        slope, taper = "cut-taper", figures.cut_taper_in_per_in
-    seat = _seat(pull, width, height, length, (slope, taper), workings)
+    old = seated_key(
+        pull=pull, key=key, opening=opening, figures=figures, standard=standard,
+        workings=workings, findings=findings,
+    )  # fmt: skip
+    slope, taper = old.taper_key, old.taper_in_per_in
+    seat = _seat(pull, old, workings)
     low, high = _friction(pull, workings)
     expected = pull_range(
         seat_low_lbf=seat.low_lbf,
@@ -169,22 +176,22 @@ def work_pull(
     # an undecided or reversed slot has no slope to count on at this end
     links = rig_links(
         rig=pull,
-        width_in=width,
-        end_height_in=figures.heights_in[0],
-        taper_in_per_in=figures.cut_taper_in_per_in if figures.end == "mouth" else 0.0,
+        width_in=old.width_in,
+        end_height_in=old.end_height_in,
+        taper_in_per_in=_slope_at_end(old, figures),
     )
     _keep_links(links, workings)
     chain = _chain(pull, links, expected, blow, workings)
     decision = pull_decision(
         chain=chain,
-        showing_end={"mouth": "large", "inside": "small", "undecided": "unknown"}[figures.end],
+        showing_end={"mouth": "large", "inside": "small", "undecided": "unknown"}[old.end],
         rod_grade_known=bool(pull.grade_name),
         key_tapped=bool(pull.thread_name),
     )
     say = _sayer(findings)
-    _judge_way(pull, figures, seat, expected, taper, low, say)
+    _judge_way(pull, old, seat, expected, low, say)
     _judge_rig(links, chain, blow, expected, say)
-    _judge_rod(pull, key, say)
+    _judge_rod(pull, old.outside_in, say)
     if decision.go and any(one.level == "stop" and one.stage == "pull" for one in findings):
         stops = tuple(
             one.sentence for one in findings if one.level == "stop" and one.stage == "pull"
@@ -192,6 +199,7 @@ def work_pull(
         decision = PullDecision(go=False, reasons=stops, stop_at_lbf=None)
     steps = _steps(pull, decision, workings) if blow is None else ()
     return PullFigures(
+        old=old,
         seat=seat,
         friction=(low, high),
         pull=expected,
@@ -219,43 +227,21 @@ def _friction(pull: PullInputs, workings: Workings) -> tuple[float, float]:
     return ends
 
 
-def _key_in_slot(
-    key: KeyInputs, opening: OpeningInputs, figures: OpeningFigures, workings: Workings
-) -> tuple[float, float, float]:
-    width = min(figures.hub_width_in, figures.shaft_width_in)
-    length = opening.hub_length_in if key.engaged_length_in is None else key.engaged_length_in
-    height = sum(figures.heights_in) / len(figures.heights_in)
-    workings.worked(
-        "old-width", "width of the key in the slot", width,
-        formula="the narrower slot", inputs=["hub-width", "shaft-width"], source="own rule",
-    )  # fmt: skip
-    workings.worked(
-        "old-height", "mean height of the key in the slot", height,
-        formula="mean of the heights at the stations",
-        inputs=[f"height-{place}" for place in range(1, len(figures.heights_in) + 1)],
-        source="own rule",
-    )  # fmt: skip
-    if "engaged-length" not in workings:
-        workings.reading("engaged-length", "length of the key in the slot", length)
-    return width, height, length
+def _slope_at_end(old: SeatedKey, figures: OpeningFigures | None) -> float:
+    """Return the taper by which the key gets lower from the end that is pulled [in/in]."""
+    if old.end != "mouth":
+        return 0.0
+    return old.taper_in_per_in if figures is None else figures.cut_taper_in_per_in
 
 
-def _seat(
-    pull: PullInputs,
-    width: float,
-    height: float,
-    length: float,
-    named_taper: tuple[str, float],
-    workings: Workings,
-) -> SeatRange:
-    slope, taper = named_taper
+def _seat(pull: PullInputs, old: SeatedKey, workings: Workings) -> SeatRange:
     low, high = pull.seat_pressure_psi
     estimates = [
         seat_from_pressure(
             pressure_low_psi=low,
             pressure_high_psi=high,
-            width_in=width,
-            contact_length_in=length,
+            width_in=old.width_in,
+            contact_length_in=old.length_in,
             bearing_share_low=_BEARING_SHARE[0],
             bearing_share_high=_BEARING_SHARE[1],
         )
@@ -272,7 +258,7 @@ def _seat(
             source=practice.rule("bearing_share").kind_said,
         )  # fmt: skip
         inputs[end] = [f"seat-pressure-{end}", f"bearing-share-{end}", "old-width",
-                       "engaged-length"]  # fmt: skip
+                       "old-length"]  # fmt: skip
     formula = "pressure × width × length in the slot × share that bears"
     if pull.travel_after_contact_in is not None:
         near, far = pull.travel_after_contact_in
@@ -280,17 +266,17 @@ def _seat(
             seat_from_travel(
                 travel_low_in=near,
                 travel_high_in=far,
-                taper_in_per_in=taper,
-                height_in=height,
-                width_in=width,
-                contact_length_in=length,
+                taper_in_per_in=old.taper_in_per_in,
+                height_in=old.height_in,
+                width_in=old.width_in,
+                contact_length_in=old.length_in,
             )
         )
         for end, travel in (("low", near), ("high", far)):
             workings.reading(
                 f"contact-travel-{end}", f"travel after full contact, {end} end", travel
             )
-            inputs[end] += [f"contact-travel-{end}", "old-height", slope]
+            inputs[end] += [f"contact-travel-{end}", "old-height", old.taper_key]
         formula += ", or by travel × taper ÷ give: the wider range of the two"
     seat = combined_seat(estimates=estimates)
     for end, force in (("low", seat.low_lbf), ("high", seat.high_lbf)):
@@ -403,19 +389,18 @@ def _long(length_in: float) -> _Number:
 
 def _judge_way(
     pull: PullInputs,
-    figures: OpeningFigures,
+    old: SeatedKey,
     seat: SeatRange,
     expected: PullRange,
-    taper: float,
     friction: float,
     say: _Say,
 ) -> None:
     rod = "rod" in REQUIRED_LINKS[pull.method]
-    if figures.end == "inside":
+    if old.end == "inside":
         small = pull_from_small_end(
             pull_lbf=expected.high_lbf,
             normal_force_lbf=seat.low_lbf,
-            taper_in_per_in=taper,
+            taper_in_per_in=old.taper_in_per_in,
             floor_friction=friction,
             roof_friction=friction,
         )
@@ -479,7 +464,7 @@ def _judge_rig(
         )
 
 
-def _judge_rod(pull: PullInputs, key: KeyInputs, say: _Say) -> None:
+def _judge_rod(pull: PullInputs, outside_in: float, say: _Say) -> None:
     if not pull.thread_name or "rod" not in REQUIRED_LINKS[pull.method]:
         return
     rod = thread(name=pull.thread_name).diameter_in
@@ -495,12 +480,12 @@ def _judge_rod(pull: PullInputs, key: KeyInputs, say: _Say) -> None:
     if pull.rod_thread_in is not None:
         engagement = FULL_THREAD * rod if pull.engagement_in is None else pull.engagement_in
         left = pull.rod_thread_in - engagement - (pull.nut_height_in or rod)
-        if key.outside_in > left:
+        if outside_in > left:
             say(
                 "stop",
                 "The key stands out more than the thread allows: {} outside, and {} of thread left"
                 " on the rod beside key and nut. Take a longer rod, or pack the strongback.",
-                _long(key.outside_in),
+                _long(outside_in),
                 _long(max(left, 0.0)),
             )
 

@@ -20,10 +20,10 @@ class JobFigures:
 
     Attributes
     ----------
-    opening : OpeningFigures
-        What the readings say.
+    opening : OpeningFigures or None
+        What the readings of the slot say; None while it was not measured.
     key : KeyFigures or None
-        The key to be made; None while the large end is undecided.
+        The key to be made; None while the large end is undecided or the slot not measured.
     pull : PullFigures or None
         The pull; None where none was asked for.
     workings : Workings
@@ -32,7 +32,7 @@ class JobFigures:
         Stops first, then where to look.
     """
 
-    opening: OpeningFigures
+    opening: OpeningFigures | None
     key: KeyFigures | None
     pull: PullFigures | None
     workings: Workings
@@ -52,7 +52,7 @@ def work_out(*, job: JobInputs) -> JobFigures:
     Parameters
     ----------
     job : JobInputs
-        Readings, key wanted, rig at hand.
+        Old key and rig, readings of the slot, key wanted: what there is of it.
 
     Returns
     -------
@@ -86,11 +86,13 @@ def work_out(*, job: JobInputs) -> JobFigures:
     require_in("standard", job.standard, ("inch", "metric"))
     workings = Workings()
     findings: list[Finding] = []
-    opening = work_opening(
-        opening=job.opening, standard=job.standard, workings=workings, findings=findings
-    )
+    opening = None
+    if job.opening is not None:
+        opening = work_opening(
+            opening=job.opening, standard=job.standard, workings=workings, findings=findings
+        )
     key = None
-    if opening.end != "undecided":
+    if opening is not None and job.opening and job.key and opening.end != "undecided":
         key = work_key(
             key=job.key,
             opening=job.opening,
@@ -106,6 +108,7 @@ def work_out(*, job: JobInputs) -> JobFigures:
             key=job.key,
             opening=job.opening,
             figures=opening,
+            standard=job.standard,
             workings=workings,
             findings=findings,
         )
