@@ -19,6 +19,7 @@ from keycourse.taper.values import (
 )
 from keycourse.whole.card import KINDS
 from keycourse.whole.whole_job import work_out
+from taperkey.units import from_internal, to_internal
 
 NAME = "06-whole-job"
 PAGE = PAGES[NAME]
@@ -89,11 +90,21 @@ def test_twelve_apprentices_meet_every_kind():
     assert {card.metric for card in cards} == {True, False}
 
 
+def one_digit_off(card, force_lbf):
+    """Return the force with its first digit written as the next one up, as a pen slips."""
+    unit = "kN" if card.metric else "lbf"
+    number = from_internal(force_lbf, dimension="force", unit=unit)
+    text = f"{number:.1f}" if card.metric else f"{number:.0f}"
+    digit = int(text[0])
+    turned = f"{digit + 1 if digit < 9 else digit - 1}{text[1:]}"
+    return to_internal(float(turned), dimension="force", unit=unit)
+
+
 def test_one_early_slip_costs_one_mark():
     for number in CARDS:
         card = issue_card(exercise=NAME, class_code="QQ-26", number=number)
         right = right_answers(PAGE, card)
-        own = {**right, "06-seat": right["06-seat"] * 0.9}  # not a known slip
+        own = {**right, "06-seat": one_digit_off(card, right["06-seat"])}  # not a known slip
         entries = {}
         for asked in PAGE.questions:
             question = asked.on(card)
