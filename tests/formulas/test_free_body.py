@@ -4,7 +4,13 @@ import math
 
 import pytest
 
-from taperkey.formulas.free_body import lowering_force_lbf, raising_force_lbf, wedge_free_body
+from taperkey.formulas.free_body import (
+    lowering_force_lbf,
+    raising_force_lbf,
+    reaction_of_pull,
+    wedge_free_body,
+)
+from taperkey.formulas.wedge import withdraw_ratio
 
 
 @pytest.mark.parametrize(("direction", "along"), [("driving", 1), ("withdrawing", -1)])
@@ -134,3 +140,25 @@ def test_an_unknown_direction_is_refused():
     assert str(caught.value) == (
         "direction is 'sideways'; it must be one of: driving, withdrawing."
     )
+
+
+@pytest.mark.parametrize(("floor", "roof"), [(0.1, 0.1), (0.27, 0.27), (0.15, 0.4)])
+def test_hub_and_shaft_share_the_pull_between_them(floor, roof):
+    taper, pull = 1 / 96, 28_400.0
+    found = reaction_of_pull(
+        pull_lbf=pull, taper_in_per_in=taper, floor_friction=floor, roof_friction=roof
+    )
+    assert found.hub_lbf + found.shaft_lbf == pytest.approx(pull)
+    ratio = withdraw_ratio(taper_in_per_in=taper, floor_friction=floor, roof_friction=roof)
+    assert found.normal_lbf == pytest.approx(pull / ratio)
+    # by hand: the tapered face holds N tan(phi - alpha), the flat one N mu
+    drag = math.tan(math.atan(roof) - math.atan(taper))
+    assert found.hub_lbf == pytest.approx(found.normal_lbf * drag)
+    assert found.shaft_lbf == pytest.approx(found.normal_lbf * floor)
+    # friction in the bore that just holds the hub on a rig that stands on the shaft
+    assert found.friction_to_hold * found.normal_lbf == pytest.approx(found.hub_lbf)
+
+
+def test_a_key_that_comes_out_by_itself_drags_nothing():
+    with pytest.raises(ValueError, match="comes out by itself"):
+        reaction_of_pull(pull_lbf=1.0, taper_in_per_in=0.1, floor_friction=0.0, roof_friction=0.05)

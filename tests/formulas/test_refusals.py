@@ -148,6 +148,22 @@ ORDINARY: dict[str, dict[str, Any]] = {
     },
     "free_body.lowering_force_lbf": GUIDED,
     "free_body.raising_force_lbf": GUIDED,
+    "free_body.reaction_of_pull": {"pull_lbf": 3e4, **WEDGE},
+    "squeeze.opening_growth_in": {
+        "difference_degF": 40.0, "bore_in": 6.0, "height_in": 1.0, "expansion_per_degF": STEEL,
+    },
+    "squeeze.heat_to_free": {
+        "pressure_low_psi": 8e3, "pressure_high_psi": 1.4e4, "height_in": 1.0, "width_in": 1.5,
+        "bore_in": 6.0, "seat_depth_low": 0.5, "seat_depth_high": 1.7,
+    },
+    "squeeze.face_pressure_psi": {
+        "normal_force_lbf": 1e5, "width_in": 1.5, "contact_length_in": 8.0, "bearing_share": 1.0,
+    },
+    "squeeze.key_squeeze_in": {"pressure_psi": 1e4, "height_in": 1.0, "modulus_psi": 3e7},
+    "squeeze.seat_compliance_in_per_psi": {
+        "height_in": 1.0, "width_in": 1.5, "seat_depth": 0.5, "key_modulus_psi": 3e7,
+        "shaft_modulus_psi": 3e7, "hub_modulus_psi": 3e7,
+    },
     "free_body.wedge_free_body": {"normal_force_lbf": 1e3, "direction": "driving", **WEDGE},
     "micrometer.inch_micrometer_in": {
         "sleeve_number": 2, "sleeve_lines": 3, "thimble_line": 11, "vernier_line": 5,

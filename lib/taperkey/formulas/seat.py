@@ -11,14 +11,18 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from taperkey import practice
 from taperkey.checks import (
     require_at_least,
     require_non_negative,
     require_positive,
     require_range,
 )
-from taperkey.formulas.squeeze import STEEL_MODULUS_PSI, seat_compliance_in_per_psi
+from taperkey.formulas.squeeze import (
+    SEAT_DEPTH_HIGH,
+    SEAT_DEPTH_LOW,
+    STEEL_MODULUS_PSI,
+    seat_compliance_in_per_psi,
+)
 from taperkey.formulas.wedge import MAX_FRICTION, MAX_TAPER_IN_PER_IN, drive_ratio
 
 __all__ = [
@@ -34,7 +38,6 @@ __all__ = [
 ]
 
 GRAVITY_IN_PER_S2 = 386.09  # standard gravity
-SEAT_DEPTH_LOW, SEAT_DEPTH_HIGH = practice.span("seat_depth")
 
 
 @dataclass(frozen=True, kw_only=True)

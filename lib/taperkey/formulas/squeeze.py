@@ -5,10 +5,30 @@ Book symbols in the bodies: N normal force, p pressure, E modulus, W width, H he
 
 from __future__ import annotations
 
-from taperkey import practice
-from taperkey.checks import require_non_negative, require_positive, require_range
+from dataclasses import dataclass
 
-__all__ = ["STEEL_MODULUS_PSI", "face_pressure_psi", "key_squeeze_in", "seat_compliance_in_per_psi"]
+from taperkey import practice
+from taperkey.checks import (
+    require_at_least,
+    require_non_negative,
+    require_positive,
+    require_range,
+)
+from taperkey.formulas.measure import STEEL_EXPANSION_PER_DEGF, thermal_growth_in
+
+__all__ = [
+    "SEAT_DEPTH_HIGH",
+    "SEAT_DEPTH_LOW",
+    "STEEL_MODULUS_PSI",
+    "HeatToFree",
+    "face_pressure_psi",
+    "heat_to_free",
+    "key_squeeze_in",
+    "opening_growth_in",
+    "seat_compliance_in_per_psi",
+]
+
+SEAT_DEPTH_LOW, SEAT_DEPTH_HIGH = practice.span("seat_depth")
 
 STEEL_MODULUS_PSI = practice.value("steel_modulus")
 
@@ -176,3 +196,160 @@ def seat_compliance_in_per_psi(
         require_positive(name, modulus, "psi")
     behind = seat_depth * width_in
     return height_in / key_modulus_psi + behind / shaft_modulus_psi + behind / hub_modulus_psi
+
+
+def opening_growth_in(
+    *,
+    difference_degF: float,
+    bore_in: float,
+    height_in: float,
+    expansion_per_degF: float = STEEL_EXPANSION_PER_DEGF,
+) -> float:
+    """Return how much the opening grows when the hub is warmer than shaft and key.
+
+    growth = a dT (bore + H)
+
+    Parameters
+    ----------
+    difference_degF : float
+        Hub above shaft and key, at the key itself, 0 to 600 [degF].
+    bore_in : float
+        Bore of the hub, above 0 [in].
+    height_in : float
+        Key height, above 0 [in].
+    expansion_per_degF : float
+        Expansion of hub and key steel [1/degF].
+
+    Returns
+    -------
+    float
+        Growth of the height of the opening [in].
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range.
+
+    Assumptions
+    -----------
+    The hub is warm all round and right through, shaft and key are not warm at all: on a real
+    drive the shaft warms too, within minutes, and the gain is less.
+
+    Examples
+    --------
+    >>> round(opening_growth_in(difference_degF=10, bore_in=6, height_in=1), 5)
+    0.00045
+
+    Source
+    ------
+    Thermal expansion; 11.5e-6 for each degC, JCGM 100:2008, H.1.
+    """
+    require_range("hub above shaft and key", difference_degF, 0, 600, "degF")
+    require_positive("bore", bore_in, "in")
+    require_positive("key height", height_in, "in")
+    return float(
+        thermal_growth_in(
+            length_in=bore_in + height_in,
+            expansion_per_degF=expansion_per_degF,
+            temperature_change_degF=difference_degF,
+        )
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class HeatToFree:
+    """How far a drive squeezes a key, and the heat at the key that takes it off again.
+
+    Attributes
+    ----------
+    squeeze_low_in, squeeze_high_in : float
+        What key, shaft and hub give together, between a stiff seat and a soft one [in].
+    difference_low_degF, difference_high_degF : float
+        Hub above shaft and key, at the key itself, that opens the hub as far [degF].
+    """
+
+    squeeze_low_in: float
+    squeeze_high_in: float
+    difference_low_degF: float  # noqa: N815 - as everywhere in the formulas
+    difference_high_degF: float  # noqa: N815
+
+
+def heat_to_free(
+    *,
+    pressure_low_psi: float,
+    pressure_high_psi: float,
+    height_in: float,
+    width_in: float,
+    bore_in: float,
+    seat_depth_low: float = SEAT_DEPTH_LOW,
+    seat_depth_high: float = SEAT_DEPTH_HIGH,
+) -> HeatToFree:
+    """Return the squeeze of a driven key, and how much warmer the hub must be to take it off.
+
+    squeeze = p give;  dT = squeeze / (a (bore + H))
+
+    Parameters
+    ----------
+    pressure_low_psi : float
+        Mean pressure on the faces, low end, above 0 [psi].
+    pressure_high_psi : float
+        The same, high end, not below the low end [psi].
+    height_in : float
+        Mean key height, above 0 [in].
+    width_in : float
+        Key width, above 0 [in].
+    bore_in : float
+        Bore of the hub, above 0 [in].
+    seat_depth_low : float
+        Least depth of giving metal behind each slot, in key widths, 0 to 5 [-].
+    seat_depth_high : float
+        Greatest such depth, not below the least, to 5 [-].
+
+    Returns
+    -------
+    HeatToFree
+        Both ranges; low with low and high with high.
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range or an end is the wrong way round.
+
+    Assumptions
+    -----------
+    Those of `seat_compliance_in_per_psi` and `opening_growth_in`. At the key only a part of what
+    a torch makes outside is left; friction and rust are not looked at.
+
+    Examples
+    --------
+    A 1.5 x 8 in key, 1 in high, in a 6 in bore, pressed by 150,000 lbf:
+
+    >>> heat = heat_to_free(pressure_low_psi=12_500, pressure_high_psi=12_500, height_in=1,
+    ...                     width_in=1.5, bore_in=6)
+    >>> round(heat.squeeze_low_in, 4), round(heat.squeeze_high_in, 4)
+    (0.001, 0.0025)
+    >>> round(heat.difference_low_degF), round(heat.difference_high_degF)
+    (23, 57)
+
+    Source
+    ------
+    Derived here from `seat_compliance_in_per_psi` and `opening_growth_in`.
+    """
+    require_positive("pressure, low end", pressure_low_psi, "psi")
+    require_at_least("pressure, high end", pressure_high_psi, pressure_low_psi, "psi")
+    require_at_least("seat depth, high end", seat_depth_high, seat_depth_low, "key widths")
+    for_each_degree = opening_growth_in(difference_degF=1.0, bore_in=bore_in, height_in=height_in)
+    low, high = (
+        pressure
+        * seat_compliance_in_per_psi(height_in=height_in, width_in=width_in, seat_depth=depth)
+        for pressure, depth in (
+            (pressure_low_psi, seat_depth_low),
+            (pressure_high_psi, seat_depth_high),
+        )
+    )
+    return HeatToFree(
+        squeeze_low_in=low,
+        squeeze_high_in=high,
+        difference_low_degF=low / for_each_degree,
+        difference_high_degF=high / for_each_degree,
+    )

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
+from typing import Any
 
 from coursework.draws import Draws
 from coursework.ink.shop import INCH, ShopUnits
@@ -13,6 +14,8 @@ from keycourse.pull.bench.seated import SeatedKey, draw_seated_key
 from taperkey import practice
 from taperkey.checks import require_in
 from taperkey.formulas.pull import PullRange, pull_range
+from taperkey.formulas.rig import Rig, rig_links
+from taperkey.formulas.wedge import withdraw_ratio
 from taperkey.tables.rigging import LBF_PER_US_TON, friction_range
 
 __all__ = [
@@ -22,6 +25,7 @@ __all__ = [
     "PullCase",
     "draw_case",
     "hold_words",
+    "rig_parts",
     "rig_words",
 ]
 
@@ -67,7 +71,25 @@ _SIZES = (
     (1.25, 7.0, 5.0, "3/4-10 UNC"),
     (1.5, 8.0, 6.0, "1-8 UNC"),
 )
-_SEAT_PSI = practice.span("seat_pressure")
+_GRADES = {"marked rod": "ASTM A193 B7", "scrap rod": "ASTM A36 threaded bar"}
+_METHODS = {
+    "two jacks": "strongback",
+    "hollow-ram jack": "hollow-ram",
+    "slide hammer": "slide hammer",
+}
+_PARTS: dict[str, dict[str, Any]] = {  # hub's face reckoned as A36 plate; sizes assumed here
+    "two jacks": {"jack_tons": 10.0, "jacks": 2, "seat_area_in2": 3.0, "bar_depth_in": 3.5},
+    "hollow-ram jack": {"jack_tons": 30.0, "jacks": 1, "seat_area_in2": 4.0, "seat_feet": 2},
+    "slide hammer": {},
+}
+# How a key comes: the rig draws it as found ("easy"), or once penetrant or heat has helped it
+# ("stiff"); or nothing at hand does ("solid", "turned"). A third each, whatever comes next.
+_STORIES = {
+    "any": ("easy", "easy", "stiff", "stiff", "solid", "turned"),
+    "serviced": ("easy",),
+    "rusted": ("stiff", "stiff", "stiff", "solid"),
+    "turned": ("turned",),
+}
 
 
 def _rated(tons: float, units: ShopUnits) -> str:
@@ -88,6 +110,51 @@ def hold_words(hold: str, *, units: ShopUnits) -> str:
     return HOLDS[hold].format(fillet=units.beside("1/2 in", units.long(FILLET_IN)))
 
 
+def rig_parts(*, end: str, width_in: float, thread_name: str, rig: str, hold: str) -> Rig:
+    """Return a rig of the bench as it is put on a key.
+
+    Parameters
+    ----------
+    end : str
+        "tapped", "gib head" or "plain".
+    width_in : float
+        Width of the key, above 0 [in].
+    thread_name : str
+        Thread in a tapped end.
+    rig, hold : str
+        Keys of :data:`RIGS` and :data:`HOLDS`.
+    """
+    if end == "tapped":
+        return Rig(
+            method=_METHODS[rig], thread_name=thread_name, grade_name=_GRADES[hold], **_PARTS[rig]
+        )
+    return Rig(
+        method="welded strongback",
+        gib_head=end == "gib head",
+        weld_size_in=FILLET_IN,
+        weld_length_in=1.5 * width_in,
+        weld_sides=2 if hold == "weld both sides" else 1,
+        **_PARTS[rig],
+    )
+
+
+def _most_lbf(end: str, width: float, thread_name: str, height: float) -> float:
+    """Return the working load of the strongest rig of jacks that is at hand for a key."""
+    rigs = ("two jacks", "hollow-ram jack") if end == "tapped" else ("two jacks",)
+    hold = "marked rod" if end == "tapped" else "weld both sides"
+    return max(
+        min(
+            link.capacity_lbf
+            for link in rig_links(
+                rig=rig_parts(end=end, width_in=width, thread_name=thread_name, rig=rig, hold=hold),
+                width_in=width,
+                end_height_in=height,
+            )
+        )
+        for rig in rigs
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class PullCase:
     """A key in its hub as the work order has it; `key` is hidden from the apprentice.
@@ -106,6 +173,8 @@ class PullCase:
         "tapped", "gib head" or "plain": the end that shows.
     thread_name : str
         Thread in a tapped end.
+    seat_psi : tuple of float
+        Mean pressure on the faces, from earlier keys of the drive: low and high end [psi].
     key : SeatedKey
         How it sits; hidden.
     """
@@ -118,6 +187,7 @@ class PullCase:
     wet: bool
     end: str
     thread_name: str
+    seat_psi: tuple[float, float]
     key: SeatedKey = field(repr=False)
 
     @property
@@ -143,6 +213,7 @@ class PullCase:
             ("End that shows", end),
             ("In place", time),
             ("Behind the hub", "room for the key" if self.key.room_behind else "no room"),
+            ("Pressure on each face", f"{_pressures(self.seat_psi, units)}, from earlier keys"),
             (
                 "Pull it may need",
                 f"{units.load_range(pull.low_lbf, pull.high_lbf)}, if the large end shows",
@@ -155,8 +226,8 @@ class PullCase:
         area = self.width_in * self.length_in
         friction = friction_range(state=self.surface)
         pull = pull_range(
-            seat_low_lbf=_SEAT_PSI[0] * area,
-            seat_high_lbf=_SEAT_PSI[1] * area,
+            seat_low_lbf=self.seat_psi[0] * area,
+            seat_high_lbf=self.seat_psi[1] * area,
             friction_low=friction.low,
             friction_high=friction.high,
             taper_in_per_in=self.key.taper_in_per_in,
@@ -195,32 +266,38 @@ def draw_case(*, kind: str, seed: int) -> PullCase:
         return min(count - 1, int(draws.uniform(low=0.0, high=float(count))))
 
     drive, size = _DRIVES[pick(len(_DRIVES))], _SIZES[pick(len(_SIZES))]
-    if kind == "any":
-        kind = ("serviced", "serviced", "rusted", "turned")[pick(4)]
+    story = _STORIES[kind][pick(len(_STORIES[kind]))]
     width, length, bore, thread_name = size
-    wet = kind != "serviced"
+    wet = story != "easy"
     years = {
-        "serviced": (0.5, 1.0, 2.0),
-        "rusted": (9.0, 14.0, 22.0),
-        "turned": (1.0, 2.0, 9.0),
-    }[kind][pick(3)]
+        "easy": (0.5, 1.0, 2.0),
+        "stiff": (9.0, 14.0, 22.0),
+        "solid": (14.0, 22.0, 30.0),
+        "turned": (1.0, 2.0, 3.0),
+    }[story][pick(3)]
     ends = {
-        "serviced": ("tapped", "tapped", "gib head"),
-        "rusted": ("tapped", "gib head", "plain"),
+        "easy": ("tapped", "tapped", "gib head"),
         "turned": ("tapped", "tapped", "plain"),  # a gib head is always at the large end
-    }[kind]
-    turned = kind == "turned"
+    }.get(story, ("tapped", "gib head", "plain"))
+    turned = story == "turned"
+    end = ends[pick(3)]
+    height = width - (length / 96 if turned else 0.0)
+    most = _most_lbf(end, width, thread_name, height)
+    seat_psi, actual_psi = _seat(draws, story, most, width * length)
     key = draw_seated_key(
         seed=f"{seed}:{kind}",
         width_in=width,
         length_in=length,
-        height_mouth_in=width - (length / 96 if turned else 0.0),
+        height_mouth_in=height,
         bore_in=bore,
         years=years,
         wet=wet,
         small_end_shows=turned,
         room_behind=turned and draws.uniform(low=0.0, high=1.0) < 0.4,
+        pressure_psi=(actual_psi, actual_psi),
     )
+    if story in ("stiff", "solid"):
+        key, seat_psi = _rusted_in(draws, story, key, most, width * length)
     return PullCase(
         drive=drive,
         width_in=width,
@@ -228,7 +305,54 @@ def draw_case(*, kind: str, seed: int) -> PullCase:
         bore_in=bore,
         years=years,
         wet=wet,
-        end=ends[pick(3)],
+        end=end,
         thread_name=thread_name,
+        seat_psi=seat_psi,
         key=key,
     )
+
+
+def _seat(draws: Draws, story: str, most: float, area: float) -> tuple[tuple[float, float], float]:
+    """Return the pressures of the work order and the one of the key, for a clean key [psi].
+
+    Its high pull is below what the strongest rig at hand works to; so is that of a turned hub,
+    which tempts.
+    """
+    clean = friction_range(state="lubricated").high
+    ratio = withdraw_ratio(taper_in_per_in=1 / 96, floor_friction=clean, roof_friction=clean)
+    high = draws.uniform(low=0.62, high=0.9) * most / ratio / area
+    low = draws.uniform(low=0.65, high=0.8) * high
+    actual = draws.uniform(low=low, high=high)
+    return (_hundreds(low), _hundreds(high)), actual
+
+
+def _rusted_in(
+    draws: Draws, story: str, key: SeatedKey, most: float, area: float
+) -> tuple[SeatedKey, tuple[float, float]]:
+    """Return a rusted key that the strongest rig at hand does not draw as found [psi].
+
+    A stiff one takes a little more than that, and comes once soaked or heated; the rust of a
+    solid one holds more than soaking and heat take away.
+    """
+    if story == "stiff":
+        wanted = draws.uniform(low=1.05, high=1.35) * most
+        force = key.normal_force_lbf * wanted / key.start_lbf
+        bond = key.bond_lbf * wanted / key.start_lbf
+    else:
+        sliding = (key.start_lbf - key.bond_lbf) / key.normal_force_lbf
+        force = draws.uniform(low=0.55, high=0.8) * most / sliding
+        bond = draws.uniform(low=1.8, high=2.3) * most
+    pressure = force / area
+    low = draws.uniform(low=0.7, high=0.95) * pressure
+    high = draws.uniform(low=1.05, high=1.3) * pressure
+    squeeze = key.squeeze_in * force / key.normal_force_lbf
+    rusted = replace(key, normal_force_lbf=force, bond_lbf=bond, squeeze_in=squeeze)
+    return rusted, (_hundreds(low), _hundreds(high))
+
+
+def _hundreds(pressure_psi: float) -> float:
+    return 100.0 * max(1, round(pressure_psi / 100))
+
+
+def _pressures(ends: tuple[float, float], units: ShopUnits) -> str:
+    return " to ".join(units.pressure(one) for one in ends)

@@ -12,8 +12,8 @@ from keycourse.pull.bench.breaches import Committed
 from keycourse.pull.bench.seated import SeatedKey
 from taperkey import practice
 from taperkey.checks import require_in, require_non_negative, require_positive, require_range
-from taperkey.formulas.measure import STEEL_EXPANSION_PER_DEGF
 from taperkey.formulas.reversed_hub import pull_from_small_end
+from taperkey.formulas.squeeze import opening_growth_in
 from taperkey.said import Said, number
 from taperkey.tables.rigging import friction_range
 
@@ -37,6 +37,7 @@ __all__ = [
 ]
 
 _BEST_FRICTION = friction_range(state="lubricated").low
+_SOAK_SHARE, _SOAK_H = 0.35, 12.0  # what a soak can do at most, and its pace; assumed here
 _HEAT_SHARE = practice.value("heat_share")
 BURN_F = 75.0
 """Hub above shaft from which penetrant burns; assumed here [F]."""
@@ -448,7 +449,8 @@ def _ease(state: PullingState, seed: str) -> PullingState:
 
 def _penetrant(state: PullingState, seed: str, *, hours: float) -> PullingState:
     require_range("soaking time", hours, 0.1, 500.0, "h")
-    share = 0.35 * (1 - math.exp(-hours / 12.0))
+    soaked_h = state.soaked_h + hours
+    share = 1 - (1 - _soaked(soaked_h)) / (1 - _soaked(state.soaked_h))
     key = state.key
 
     def freer(friction: float) -> float:
@@ -461,9 +463,13 @@ def _penetrant(state: PullingState, seed: str, *, hours: float) -> PullingState:
         bond_lbf=key.bond_lbf * (1 - share),
     )
     note = f"Penetrant has soaked for {hours:g} h from both ends."
-    soaked_h = state.soaked_h + hours
     state = replace(state, key=key, oiled=True, soaked_h=soaked_h, blows=0)
     return _seen(state, "penetrant", "done", note)
+
+
+def _soaked(hours: float) -> float:
+    """Return the part of rust and friction above the best that so many hours take off in all."""
+    return _SOAK_SHARE * (1 - math.exp(-hours / _SOAK_H))
 
 
 def _wipe(state: PullingState, seed: str) -> PullingState:
@@ -476,7 +482,9 @@ def _heat(state: PullingState, seed: str, *, difference_f: float) -> PullingStat
         return left_undone(before=state, step={"do": "heat"})
     key = state.key
     reaching = _HEAT_SHARE * difference_f
-    growth = STEEL_EXPANSION_PER_DEGF * reaching * (key.bore_in + key.height_mouth_in)
+    growth = opening_growth_in(
+        difference_degF=reaching, bore_in=key.bore_in, height_in=key.height_mouth_in
+    )
     left = max(0.0, 1 - growth / key.squeeze_in)
     key = replace(
         key,

@@ -9,10 +9,10 @@ from typing import Any
 
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.pull.bench.cases import (
-    FILLET_IN,
     RIGS,
     WEIGHT_LB,
     PullCase,
+    rig_parts,
 )
 from keycourse.pull.bench.pulling_steps import LINK_NAMES, NO_LIMIT_LBF, RigLink
 from taperkey import practice
@@ -39,19 +39,8 @@ __all__ = [
     "rig_of",
 ]
 
-_GRADES = {"marked rod": "ASTM A193 B7", "scrap rod": "ASTM A36 threaded bar"}
 _JACK_GIVES_OUT = practice.value("jack_gives_out")  # of its rating
 _BIGGER = {"two jacks": "20-ton solid", "hollow-ram jack": "60-ton hollow-ram"}
-_METHODS = {
-    "two jacks": "strongback",
-    "hollow-ram jack": "hollow-ram",
-    "slide hammer": "slide hammer",
-}
-_PARTS: dict[str, dict[str, Any]] = {  # hub's face reckoned as A36 plate; sizes assumed here
-    "two jacks": {"jack_tons": 10.0, "jacks": 2, "seat_area_in2": 3.0, "bar_depth_in": 3.5},
-    "hollow-ram jack": {"jack_tons": 30.0, "jacks": 1, "seat_area_in2": 4.0, "seat_feet": 2},
-    "slide hammer": {},
-}
 _ON_THE_BENCH = {"tapped hole": "thread"}  # the bench's shorter name of a link
 
 
@@ -125,7 +114,9 @@ def reckoned_links(*, case: PullCase, rig: str, hold: str) -> tuple[ReckonedLink
             f"end that shows is {case.end!r}; it must be tapped for a rod."
             " Weld the strongback to the key instead, or call the welder in."
         )
-    parts = _parts(case, rig, hold)
+    parts = rig_parts(
+        end=case.end, width_in=case.width_in, thread_name=case.thread_name, rig=rig, hold=hold
+    )
     links = rig_links(rig=parts, width_in=case.width_in, end_height_in=case.key.height_mouth_in)
     empty = next((link for link in links if link.capacity_lbf <= 0), None)
     if empty is not None:
@@ -134,22 +125,6 @@ def reckoned_links(*, case: PullCase, rig: str, hold: str) -> tuple[ReckonedLink
             f" {empty.basis.split(':')[0]}. Have the other side welded as well."
         )
     return tuple(_reckoned(link, _to_break(link.name, parts)) for link in links)
-
-
-def _parts(case: PullCase, rig: str, hold: str) -> Rig:
-    """Return the rig as it is put on this key."""
-    if case.end != "tapped":
-        return Rig(
-            method="welded strongback",
-            gib_head=case.end == "gib head",
-            weld_size_in=FILLET_IN,
-            weld_length_in=1.5 * case.width_in,
-            weld_sides=2 if hold == "weld both sides" else 1,
-            **_PARTS[rig],
-        )
-    return Rig(
-        method=_METHODS[rig], thread_name=case.thread_name, grade_name=_GRADES[hold], **_PARTS[rig]
-    )
 
 
 def _to_break(name: str, parts: Rig) -> float:

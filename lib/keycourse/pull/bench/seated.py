@@ -11,6 +11,11 @@ from keycourse.fit.bench.fitting import FittingSummary
 from keycourse.fit.bench.fitting_steps import LUBRICANT_FRICTION
 from taperkey import practice
 from taperkey.checks import require_in, require_non_negative, require_positive, require_range
+from taperkey.formulas.squeeze import (
+    SEAT_DEPTH_HIGH,
+    SEAT_DEPTH_LOW,
+    seat_compliance_in_per_psi,
+)
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 
 __all__ = ["SeatedKey", "age_key", "draw_seated_key", "seated_from_fitting"]
@@ -225,10 +230,11 @@ def draw_seated_key(
     wet: bool = False,
     small_end_shows: bool = False,
     room_behind: bool = False,
+    pressure_psi: tuple[float, float] = practice.span("seat_pressure"),
 ) -> SeatedKey:
     """Return a key whose seat nobody has measured.
 
-    N = p w L, p drawn from 8,000 to 14,000 psi; squeeze = p / 10^7 psi/in
+    N = p w L, p drawn from its range; squeeze = p times what key, shaft and hub give
 
     Parameters
     ----------
@@ -244,6 +250,8 @@ def draw_seated_key(
         Water or slurry reaches it.
     small_end_shows, room_behind : bool
         As in :class:`SeatedKey`.
+    pressure_psi : tuple of float
+        Ends of the mean pressure on the faces [psi].
 
     Returns
     -------
@@ -265,11 +273,16 @@ def draw_seated_key(
     """
     require_positive("key width", width_in, "in")
     require_positive("length of the slot", length_in, "in")
-    low, high = practice.span("seat_pressure")
-    pressure = Draws(f"{seed}:seat").uniform(low=low, high=high)
+    draws = Draws(f"{seed}:seat")
+    pressure = draws.uniform(low=pressure_psi[0], high=pressure_psi[1])
+    give = seat_compliance_in_per_psi(
+        height_in=height_mouth_in,
+        width_in=width_in,
+        seat_depth=draws.uniform(low=SEAT_DEPTH_LOW, high=SEAT_DEPTH_HIGH),
+    )
     key = SeatedKey(
         normal_force_lbf=pressure * width_in * length_in,
-        squeeze_in=pressure / 1.0e7,
+        squeeze_in=pressure * give,
         taper_in_per_in=taper_in_per_in,
         floor_friction=LUBRICANT_FRICTION["anti-seize"],
         roof_friction=LUBRICANT_FRICTION["anti-seize"],
