@@ -95,6 +95,14 @@ def _parser() -> argparse.ArgumentParser:
     entered.add_argument("--blank", type=Path, metavar="FILE", help="write a CSV to fill in")
     sign.add_argument("--by", metavar="NAME", help="the assessor; asked for once, then kept")
     sign.set_defaults(do=_class_sign)
+    second = steps.add_parser(
+        "second", help="draw answers for a second mark, enter it, see agreement"
+    )
+    second.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
+    second.add_argument("--share", default="10%", metavar="SHARE", help="of the answers (10%%)")
+    second.add_argument("--from", dest="source", type=Path, metavar="FILE", help="CSV filled in")
+    second.add_argument("--by", metavar="NAME", help="the second assessor")
+    second.set_defaults(do=_class_second)
     trail = steps.add_parser(
         "audit", help="one apprentice from hand-in to record, every hand named"
     )
@@ -394,6 +402,28 @@ def _class_moderate(options: argparse.Namespace) -> int:
     return 0
 
 
+def _class_second(options: argparse.Namespace) -> int:
+    from coursework.room.classfolder import open_class
+    from coursework.room.seconding import (
+        agreement_lines,
+        enter_second_marks,
+        read_share,
+        write_sample,
+    )
+
+    class_folder = open_class(options.folder)
+    if options.source is not None:
+        by = _assessor(class_folder.folder, options.by)
+        found = enter_second_marks(class_folder, options.source, by=by)
+        print(f"{counted(len(found), 'second mark')} entered by {by}.")
+    else:
+        page, marks, count = write_sample(class_folder, read_share(options.share))
+        print(f"{counted(count, 'answer')} to mark, without names or first marks: {page}")
+        print(f"Enter the marks here: {marks}")
+    print("\n".join(agreement_lines(class_folder)))
+    return 0
+
+
 def _class_audit(options: argparse.Namespace) -> int:
     from coursework.room.classfolder import open_class
     from coursework.room.trail import find_person, write_trail
@@ -490,6 +520,7 @@ _CLASS_WORK = (
     _class_sheets,
     _class_sign,
     _class_audit,
+    _class_second,
 )
 
 if __name__ == "__main__":

@@ -46,6 +46,7 @@ from coursework.mark.records import (
 )
 from coursework.mark.register import Register
 from coursework.mark.replaced import replaced_register
+from coursework.mark.second import second_register
 from coursework.mark.signoff import (
     counting_sign_offs,
     read_sign_offs,
@@ -198,6 +199,7 @@ def _registers(folder: Path, audit: Audit) -> None:
         by_hand_register(folder),
         replaced_register(folder),
         sign_off_register(folder),
+        second_register(folder),
     )
     for register in registers:
         for line in register.faults():

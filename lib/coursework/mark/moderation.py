@@ -106,6 +106,7 @@ def new_moderation(
     reason: str,
     by: str,
     at: str,
+    confirms: bool = False,
 ) -> Moderation:
     """Return a new act on a marked hand-in.
 
@@ -125,6 +126,8 @@ def new_moderation(
         Who: one line of 1 to 80 characters.
     at : str
         When, UTC.
+    confirms : bool
+        Whether the mark may be the one that stands: it settles a difference of two assessors.
 
     Raises
     ------
@@ -166,7 +169,7 @@ def new_moderation(
             and score in (None, standing.mark)
         )
     )
-    if mark is not None and mark == before and settled:
+    if mark is not None and mark == before and settled and not confirms:
         raise ModerationError(
             f"{entry} of apprentice {record.number} has {mark:g} already; the new mark must be "
             "another. Look at the feedback page or the report."

@@ -30,6 +30,7 @@ from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.hub_drop import collect, give_back
 from coursework.room.intake import IntakeResult, take_in
 from coursework.room.report import write_report
+from coursework.room.seconding import open_differences
 from coursework.room.standings import in_one_sentence
 
 if TYPE_CHECKING:
@@ -277,6 +278,7 @@ def moderate_mark(
             reason=reason,
             by=by,
             at=_now(now),
+            confirms=(number, entry) in set(open_differences(class_folder)),
         )
         acts = read_moderations(folder=folder, number=number, exercise=exercise, record=record)
         keep_moderations(folder=folder, number=number, exercise=exercise, acts=(*acts, act))

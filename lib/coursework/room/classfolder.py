@@ -14,6 +14,8 @@
 ``moderation/``         moderated marks with their reasons
 ``by-hand.csv``         what an assessor entered, who it was, and when
 ``sign-offs.csv``       what an assessor saw at the bench, item by item
+``second/``             answers drawn for a second mark, and a file to enter it in
+``second-marks.csv``    the second marks
 ``audit/``              auditor's pages, an apprentice each
 ``feedback/``           a page an apprentice and exercise
 ``report/``             the class report and ``marks.csv``

@@ -17,6 +17,7 @@ from coursework.mark.kept import read_arrivals
 from coursework.mark.lateness import local_text, utc_of
 from coursework.mark.records import final_marks, totals
 from coursework.mark.replaced import read_replaced
+from coursework.mark.second import second_register
 from coursework.mark.signoff import read_sign_offs, tasks
 from coursework.room.cards import page_template
 from coursework.room.changes import side_words
@@ -95,6 +96,7 @@ def trail_of(class_folder: ClassFolder, number: int) -> list[Event]:
         _replaced(class_folder, number),
         _by_hand(class_folder.folder, number),
         _sign_offs(class_folder.folder, number),
+        _second(class_folder.folder, number),
         _moderations(standings, number),
     )
     return sorted((one for part in parts for one in part), key=lambda one: one.at)
@@ -163,6 +165,19 @@ def _sign_offs(folder: Path, number: int) -> Iterator[Event]:
                 + (f" “{one.note}”" if one.note else ""),
                 who=one.by,
                 where="sign-offs.csv",
+            )
+
+
+def _second(folder: Path, number: int) -> Iterator[Event]:
+    for line in second_register(folder).lines():
+        if line["number"] == str(number):
+            said = f", “{line['comment']}”" if line["comment"] else ""
+            yield Event(
+                at=line["noted"],
+                exercise=line["exercise"],
+                what=f"second mark, {_label(line['entry'])}: {line['mark']}{said}",
+                who=line["by"],
+                where="second-marks.csv",
             )
 
 
