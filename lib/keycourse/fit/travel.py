@@ -105,6 +105,7 @@ TRAVEL = (
             "travel for stand-out": lambda card, given: (
                 values.case_of(card).stand_outs_in[-1] - values.next_out(card, given)
             ),
+            **length_slips(values.next_out),
         },
         facts=values.cut_facts,
         worked=work.next_work,
