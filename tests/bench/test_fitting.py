@@ -15,7 +15,7 @@ from keycourse.fit.bench.blueing import (
 )
 from keycourse.fit.bench.contact import Seat
 from keycourse.fit.bench.filing import CUT_PER_STROKE_IN, file_spot
-from keycourse.fit.bench.fitting import resume_fitting, start_fitting
+from keycourse.fit.bench.fitting import start_fitting
 from keycourse.fit.bench.keyblank import KeyParameters, draw_key
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
@@ -269,7 +269,7 @@ def test_session_resumes_from_its_record():
     session = session.do("file", face="top", spots=[[4.0, 0.1], [6.0, -0.2]], strokes=12)
     session = session.do("blue").do("push", load_lbf=500.0).do("feel")
     record = json.loads(json.dumps(session.record()))
-    again = resume_fitting(session=fresh(7), record=record)
+    again = fresh(7).resumed(record)
     assert again == session
     assert np.array_equal(again.state.key.top_in, session.state.key.top_in)
     assert again.observations == session.observations

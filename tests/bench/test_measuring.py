@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from keycourse.measure.bench.gauge import slide_parallel, span_at_tilt_in, take_reading
-from keycourse.measure.bench.measuring import resume_measuring, start_measuring
+from keycourse.measure.bench.measuring import start_measuring
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
 PERFECT = {"form_error_in": 0.0, "waviness_in": 0.0, "high_spot_count": 0}
@@ -113,9 +113,7 @@ def _session(slot):
 def test_session_resumes_from_its_record_with_the_same_readings(slot):
     session = _session(slot).slide().strike_out(number=2, why="gauge slipped")
     record = json.loads(json.dumps(session.record()))
-    again = resume_measuring(
-        session=start_measuring(slot=slot, seed=0, experience=0.3), record=record
-    )
+    again = start_measuring(slot=slot, seed=0, experience=0.3).resumed(record)
     assert again.readings() == session.readings()
     assert again.summary() == session.summary()
     assert again.struck_out() == frozenset({2})

@@ -7,7 +7,7 @@ import pytest
 from keycourse.fit.bench.fitting import start_fitting
 from keycourse.fit.bench.hands import fit_with
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
-from keycourse.pull.bench.pulling import resume_pulling, start_pulling
+from keycourse.pull.bench.pulling import start_pulling
 from keycourse.pull.bench.pulling_steps import CAUTIONS, LINK_NAMES, RigLink
 from keycourse.pull.bench.seated import (
     SeatedKey,
@@ -248,7 +248,7 @@ def test_session_resumes_from_its_record_and_holds_no_hidden_value():
     for hidden in ("normal_force", "friction", "squeeze", "bond"):
         assert hidden not in text
         assert hidden not in json.dumps([one.to_dict() for one in session.observations])
-    again = resume_pulling(session=start_pulling(key=CLEAN, seed=0), record=json.loads(text))
+    again = start_pulling(key=CLEAN, seed=0).resumed(json.loads(text))
     assert again.steps == session.steps
     assert again.state == session.state
     assert again.summary() == session.summary()

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from coursework.bench import Changing
 from coursework.draws import Draws
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.fit.bench.blueing import marked_spots
@@ -21,7 +22,6 @@ from keycourse.fit.bench.fitting import (
     RUSTED_FRICTION,
     FittingSession,
     FittingSummary,
-    resume_fitting,
     start_fitting,
 )
 from keycourse.fit.bench.fitting_steps import LEFT_TO_DRIVE
@@ -160,7 +160,7 @@ def fault_sentences(summary: FittingSummary, *, units: ShopUnits = INCH) -> list
     ]
 
 
-class FittingBook:
+class FittingBook(Changing):
     """One key, fitted step by step.
 
     Parameters
@@ -171,10 +171,11 @@ class FittingBook:
         How lengths and loads are written.
     """
 
+    nothing_before = "There is no earlier key to fetch back."
+
     def __init__(self, *, seed: int, units: ShopUnits = INCH) -> None:
         self.seed, self.units = seed, units
         self.session: FittingSession = practice_fit(seed=seed)
-        self._before: dict[str, Any] | None = None
 
     # steps
 
@@ -417,33 +418,21 @@ class FittingBook:
     # starting over, keeping
 
     @property
-    def can_take_back(self) -> bool:
-        """Whether a start over can be taken back."""
-        return self._before is not None
+    def _begun(self) -> bool:
+        return bool(self.session.steps)
+
+    def _own_record(self) -> dict[str, Any]:
+        return self.session.record()
+
+    def _put_back(self, record: dict[str, Any]) -> None:
+        self.session = _again(record)
+        self.seed = self.session.seed
 
     def start_over(self, *, seed: int | None = None) -> None:
         """Put a new blank on the bench: for the same slot, or for another."""
-        if self.session.steps:
-            self._before = self.session.record()
+        self.lay_aside()
         self.seed = self.seed if seed is None else seed
         self.session = practice_fit(seed=self.seed)
-
-    def take_back(self) -> None:
-        """Fetch the key back that was there before the start over."""
-        if self._before is None:
-            raise ValueError("There is no earlier key to fetch back.")
-        now = self.session.record() if self.session.steps else None
-        before = self._before
-        self.seed = int(before["seed"])
-        self.session = _again(before)
-        self._before = now
-
-    def record(self) -> dict[str, Any]:
-        """Return seed and steps, ready for JSON; no hidden value is in it."""
-        record = self.session.record()
-        if self._before is not None:
-            record["before"] = self._before
-        return record
 
     def restore(self, record: Any) -> None:
         """Take up a saved record; raises ``ValueError`` when it does not fit."""
@@ -462,4 +451,4 @@ class FittingBook:
 
 
 def _again(record: dict[str, Any]) -> FittingSession:
-    return resume_fitting(session=practice_fit(seed=int(record["seed"])), record=record)
+    return practice_fit(seed=int(record["seed"])).resumed(record)

@@ -7,8 +7,9 @@ apprentice may see is in ``observations``; what is hidden is in ``summary``.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, ClassVar
 
+from coursework.bench import Steps
 from keycourse.fit.bench.blueing import feel_gaps
 from keycourse.fit.bench.fitting_steps import (
     STEP_NAMES,
@@ -24,7 +25,7 @@ from taperkey.checks import require_in
 from taperkey.formulas.wedge import withdrawal_force_lbf
 from taperkey.tables.rigging import friction_range
 
-__all__ = ["FittingSession", "FittingSummary", "resume_fitting", "start_fitting"]
+__all__ = ["FittingSession", "FittingSummary", "start_fitting"]
 
 LOOSE_PSI = 4_000.0
 """Mean pressure on the faces below which a driven key counts as loose. Assumed here [psi]."""
@@ -132,7 +133,7 @@ class FittingSummary:
 
 
 @dataclass(frozen=True, kw_only=True)
-class FittingSession:
+class FittingSession(Steps):
     """A fitting session: the hidden slot, the key, and the steps so far.
 
     Parameters
@@ -149,6 +150,7 @@ class FittingSession:
         What was done, in order; plain values.
     """
 
+    bench: ClassVar[str] = "fitting"
     slot: TrueSlot
     key_parameters: KeyParameters
     seed: int
@@ -207,9 +209,19 @@ class FittingSession:
         )
         return replace(self, steps=(*self.steps, plain), _state=state)
 
-    def record(self) -> dict[str, Any]:
-        """Return seed and steps, ready for JSON; no hidden value is in it."""
-        return {"bench": "fitting", "seed": self.seed, "steps": [dict(s) for s in self.steps]}
+    def emptied(self, *, seed: int) -> FittingSession:
+        """Return the session on the same slot and blank with nothing done."""
+        return start_fitting(
+            slot=self.slot,
+            seed=seed,
+            key_parameters=self.key_parameters,
+            length_count=self.length_count,
+            width_count=self.width_count,
+        )
+
+    def again(self, step: dict[str, Any]) -> FittingSession:
+        """Return the session with a step of a record done."""
+        return self.do(**{"step" if name == "do" else name: one for name, one in step.items()})
 
     def summary(self) -> FittingSummary:
         """Return what the fitting came to, hidden values included.
@@ -288,48 +300,6 @@ def start_fitting(
         _grid=grid,
         _state=begin(key=key),
     )
-
-
-def resume_fitting(*, session: FittingSession, record: dict[str, Any]) -> FittingSession:
-    """Return the session with the steps of a record done again.
-
-    Parameters
-    ----------
-    session : FittingSession
-        An empty session on the same slot with the same key.
-    record : dict
-        From :meth:`FittingSession.record`, as read from JSON.
-
-    Returns
-    -------
-    FittingSession
-        As it was when the record was made.
-
-    Raises
-    ------
-    ValueError
-        If the record is of another bench or holds a step that cannot be done.
-
-    Assumptions
-    -----------
-    The grid is the same as when the record was made.
-
-    Source
-    ------
-    Derived here.
-    """
-    require_in("bench of the record", record.get("bench"), ("fitting",))
-    resumed = start_fitting(
-        slot=session.slot,
-        seed=int(record["seed"]),
-        key_parameters=session.key_parameters,
-        length_count=session.length_count,
-        width_count=session.width_count,
-    )
-    for step in record["steps"]:
-        choices = {name: value for name, value in step.items() if name != "do"}
-        resumed = resumed.do(step["do"], **choices)
-    return resumed
 
 
 def _filed_off_in(session: FittingSession) -> float:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import numpy as np
 
+from coursework.bench import Acts, act_of
 from coursework.draws import Draws
 from keycourse.fit.bench.blueing import (
     FILM_IN,
@@ -261,18 +261,15 @@ def carry_out(
     ------
     Order of work: common practice; the model is derived here.
     """
-    require_in("step", step.get("do"), STEP_NAMES)
-    act, known = _STEPS[step["do"]]
-    choices = {name: value for name, value in step.items() if name != "do"}
-    for name in choices:
-        require_in("choice", name, known or ("none",))
+    act, choices = act_of(step, _STEPS)
     if state.driven and step["do"] != "feel":
         raise ValueError(
             "The key is driven: only the feeler can still be tried. Start over with a new key to"
             " fit again."
         )
     bench = _Bench(grid=grid, slot=slot, key_parameters=key_parameters, seed=seed)
-    return act(state, bench, **choices)
+    done: FittingState = act(state, bench, **choices)
+    return done
 
 
 def _seen(state: FittingState, step: str, note: str, **values: Any) -> FittingState:
@@ -508,7 +505,7 @@ def _with_chips(key: KeyFaces, draws: Draws) -> KeyFaces:
     return replace(key, top_in=top)
 
 
-_STEPS: dict[str, tuple[Callable[..., FittingState], tuple[str, ...]]] = {
+_STEPS: Acts = {
     "blue": (_blue, ()),
     "push": (_push, ("load_lbf",)),
     "clean": (_clean, ()),

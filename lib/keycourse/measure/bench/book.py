@@ -20,7 +20,7 @@ from keycourse.measure.bench.gauge import (
     TOOLS,
     Reading,
 )
-from keycourse.measure.bench.measuring import MeasuringSession, resume_measuring, start_measuring
+from keycourse.measure.bench.measuring import MeasuringSession, start_measuring
 from keycourse.measure.bench.slot import SlotParameters, TrueSlot, draw_slot
 from keycourse.start.reading_drill import DRILL_KINDS, DrillKind, judge_reading
 from taperkey.checks import require_in
@@ -461,7 +461,7 @@ class MeasuringBook:
     def restore(self, record: dict[str, Any]) -> None:
         """Take up a saved record; raises ``ValueError`` when it does not fit."""
         try:
-            session = resume_measuring(session=self._empty, record=record["session"])
+            session = self._empty.resumed(record["session"])
             notes = [Note(**one) for one in record["notes"]]
             revealed = bool(record.get("revealed", False))
         except (KeyError, TypeError) as broken:

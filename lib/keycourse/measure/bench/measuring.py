@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, ClassVar
 
 import numpy as np
 
+from coursework.bench import Steps
 from keycourse.measure.bench.gauge import TOOLS, Reading, slide_parallel, take_reading
 from keycourse.measure.bench.slot import TrueSlot
 from taperkey.checks import require_in, require_range
@@ -17,7 +18,6 @@ __all__ = [
     "MeasuringSession",
     "MeasuringSummary",
     "StationSummary",
-    "resume_measuring",
     "start_measuring",
 ]
 
@@ -115,7 +115,7 @@ class MeasuringSummary:
 
 
 @dataclass(frozen=True, kw_only=True)
-class MeasuringSession:
+class MeasuringSession(Steps):
     """A measuring session: the hidden slot, the hand, and the steps so far.
 
     Every change returns a new session; the record holds no true value. A step
@@ -137,6 +137,7 @@ class MeasuringSession:
         What was done, in order; plain values.
     """
 
+    bench: ClassVar[str] = "measuring"
     slot: TrueSlot
     seed: int
     experience: float = 0.5
@@ -162,11 +163,11 @@ class MeasuringSession:
         ValueError
             If a choice is not known or outside its range.
         """
-        return self._with({"do": "read", **choices})
+        return self.again({"do": "read", **choices})
 
     def slide(self, **choices: Any) -> MeasuringSession:
         """Return the session with the taper bar slid in once more."""
-        return self._with({"do": "slide", **choices})
+        return self.again({"do": "slide", **choices})
 
     def conditions(self, *, number: int) -> dict[str, float]:
         """Return hand, zero error and temperatures under which reading `number` was taken."""
@@ -180,7 +181,7 @@ class MeasuringSession:
     def strike_out(self, *, number: int, why: str = "") -> MeasuringSession:
         """Return the session with reading `number` (from 1) struck out, not lost."""
         require_range("number of the reading", number, 1, max(1, len(self.readings())))
-        return self._with({"do": "strike out", "number": int(number), "why": str(why)})
+        return self.again({"do": "strike out", "number": int(number), "why": str(why)})
 
     def readings(self) -> tuple[Reading, ...]:
         """Return all readings in order, struck-out ones included."""
@@ -196,9 +197,9 @@ class MeasuringSession:
         """Return the numbers (from 1) of the readings that were struck out."""
         return frozenset(s["number"] for s in self.steps if s["do"] == "strike out")
 
-    def record(self) -> dict[str, Any]:
-        """Return seed and steps, ready for JSON; no true value is in it."""
-        return {"bench": "measuring", "seed": self.seed, "steps": [dict(s) for s in self.steps]}
+    def emptied(self, *, seed: int) -> MeasuringSession:
+        """Return the session on the same slot, in the same hand, with no reading."""
+        return replace(self, seed=seed, steps=(), _made=())
 
     def summary(self) -> MeasuringSummary:
         """Return stations against truth, the scatter, and what the base did.
@@ -244,7 +245,8 @@ class MeasuringSession:
             true_taper_in_per_in=true_taper,
         )
 
-    def _with(self, step: dict[str, Any]) -> MeasuringSession:
+    def again(self, step: dict[str, Any]) -> MeasuringSession:
+        """Return the session with one more step."""
         require_in("step", step.get("do"), ("read", "slide", "strike out"))
         made = self._made
         if step["do"] != "strike out":
@@ -304,37 +306,6 @@ def start_measuring(
         part_temperature_f=part_temperature_f,
         tool_temperature_f=tool_temperature_f,
     )
-
-
-def resume_measuring(*, session: MeasuringSession, record: dict[str, Any]) -> MeasuringSession:
-    """Return the session with the steps of a record done again.
-
-    Parameters
-    ----------
-    session : MeasuringSession
-        An empty session on the same slot.
-    record : dict
-        From :meth:`MeasuringSession.record`, as read from JSON.
-
-    Returns
-    -------
-    MeasuringSession
-        With the same readings as when the record was made.
-
-    Raises
-    ------
-    ValueError
-        If the record is of another bench or holds a step that cannot be done.
-
-    Source
-    ------
-    Derived here.
-    """
-    require_in("bench of the record", record.get("bench"), ("measuring",))
-    resumed = replace(session, seed=int(record["seed"]), steps=(), _made=())
-    for step in record["steps"]:
-        resumed = resumed._with(dict(step))
-    return resumed
 
 
 def _base_effect(first: StationSummary, other: StationSummary, scatter_in: float) -> BaseEffect:

@@ -6,6 +6,7 @@ import contextlib
 import secrets
 from typing import Any
 
+from coursework.bench import Changing
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.measure.bench.book import SLOT_SIZES, MeasuringBook, practice_slot
 from keycourse.measure.bench.slot import TrueSlot
@@ -17,7 +18,7 @@ NEW_SEED_BELOW = 10**6
 _FIRST = next(iter(SLOT_SIZES))
 
 
-class MeasuringPages:
+class MeasuringPages(Changing):
     """The page that lies open, the pages of the other sizes, and the one before.
 
     Parameters
@@ -30,13 +31,14 @@ class MeasuringPages:
         Which micrometer lies on the bench, and how lengths are written.
     """
 
+    nothing_before = "There is no earlier page to fetch back."
+
     def __init__(self, *, seed: int, slot: TrueSlot | None = None, units: ShopUnits = INCH) -> None:
         self.units = units
         self._given = slot
         self.size = _FIRST
         self.book = self._new(seed)
         self._others: dict[str, dict[str, Any]] = {}
-        self._before: dict[str, Any] | None = None
 
     def _new(self, seed: int) -> MeasuringBook:
         slot = self._given or practice_slot(seed=seed, size=self.size)
@@ -46,11 +48,6 @@ class MeasuringPages:
     def one_only(self) -> bool:
         """Whether a given slot is measured, which cannot be changed for another."""
         return self._given is not None
-
-    @property
-    def can_take_back(self) -> bool:
-        """Whether there is an earlier page to fetch back."""
-        return self._before is not None
 
     def choose(self, size: str, *, seed: int | None = None) -> bool:
         """Lay the page of a size open; return whether it had been begun before.
@@ -79,28 +76,26 @@ class MeasuringPages:
         """Lay an empty page open, for another slot of the same size."""
         if self.one_only:
             raise ValueError("This bench has one slot only. Strike readings out instead.")
-        if self.book.session.steps:
-            self._before = {**self.book.record(), "size": self.size}
+        self.lay_aside()
         self.book = self._new(secrets.randbelow(NEW_SEED_BELOW) if seed is None else seed)
 
-    def take_back(self) -> None:
-        """Fetch the page back that lay open before another slot was asked for."""
-        if self._before is None:
-            raise ValueError("There is no earlier page to fetch back.")
-        before, self._before = self._before, None
-        self.choose(before["size"])
-        if self.book.session.steps:
-            self._before = {**self.book.record(), "size": self.size}
-        self.book = self._again(before)
+    @property
+    def _begun(self) -> bool:
+        return bool(self.book.session.steps)
+
+    def _own_record(self) -> dict[str, Any]:
+        return {**self.book.record(), "size": self.size}
+
+    def _make_room(self, record: dict[str, Any]) -> None:
+        self.choose(record["size"])
+
+    def _put_back(self, record: dict[str, Any]) -> None:
+        self.book = self._again(record)
 
     def record(self) -> dict[str, Any]:
         """Return everything but the slots, ready for JSON; no true value is in it."""
-        record = {**self.book.record(), "size": self.size}
-        if self._others:
-            record["others"] = dict(self._others)
-        if self._before is not None:
-            record["before"] = self._before
-        return record
+        others = {"others": dict(self._others)} if self._others else {}
+        return {**super().record(), **others}
 
     def restore(self, record: Any) -> None:
         """Take up a saved record; raises ``ValueError`` when its open page does not fit."""

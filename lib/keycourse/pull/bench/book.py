@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from coursework.bench import Changing
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.common import name_now
 from keycourse.pull.bench.breaches import BREACHES, Committed
 from keycourse.pull.bench.cases import RIGS, draw_case, rig_words
-from keycourse.pull.bench.pulling import PullingSession, resume_pulling, start_pulling
+from keycourse.pull.bench.pulling import PullingSession, start_pulling
 from keycourse.pull.bench.pulling_steps import (
     HOT,
     IN_LINE,
@@ -44,7 +45,7 @@ _SEEN = {
 }
 
 
-class PullingBook:
+class PullingBook(Changing):
     """One pull after another on hidden keys.
 
     Parameters
@@ -59,13 +60,11 @@ class PullingBook:
 
     def __init__(self, *, seed: int, kind: str = "any", units: ShopUnits = INCH) -> None:
         self.units = units
-        self._before: dict[str, Any] | None = None
         self._lay(kind=kind, seed=seed)
 
     def start(self, *, kind: str, seed: int) -> None:
         """Put a new key on the bench; the pull before it is kept for the replay."""
-        if self.session.steps:
-            self._before = self._own_record()
+        self.lay_aside()
         self._lay(kind=kind, seed=seed)
 
     def _lay(self, *, kind: str, seed: int) -> None:
@@ -356,17 +355,9 @@ class PullingBook:
 
     # keeping
 
-    def record(self) -> dict[str, Any]:
-        """Return kind, seed and steps, ready for JSON; no hidden value is in it."""
-        record = self._own_record()
-        if self._before is not None:
-            record["before"] = self._before
-        return record
-
     @property
-    def before(self) -> dict[str, Any] | None:
-        """Record of the pull before this one, for the replay; None without one."""
-        return self._before
+    def _begun(self) -> bool:
+        return bool(self.session.steps)
 
     def _own_record(self) -> dict[str, Any]:
         return {
@@ -385,7 +376,7 @@ class PullingBook:
             seed, rig, hold = int(record["seed"]), name_now(str(record["rig"])), str(record["hold"])
             case = draw_case(kind=record["kind"], seed=seed)
             empty = start_pulling(key=case.key, seed=seed)
-            session = resume_pulling(session=empty, record=record["session"])
+            session = empty.resumed(record["session"])
             if rig and rig not in RIGS:
                 raise ValueError(rig)
             stopped, revealed = bool(record["stopped"]), bool(record["revealed"])

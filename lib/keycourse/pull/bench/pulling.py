@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, ClassVar
 
+from coursework.bench import Steps
 from keycourse.pull.bench.breaches import BREACHES, Committed
 from keycourse.pull.bench.pulling_steps import (
     STEP_NAMES,
@@ -20,7 +21,7 @@ from keycourse.pull.bench.watching import watched
 from taperkey.checks import require_in
 from taperkey.formulas.reversed_hub import SmallEndPull, pull_from_small_end
 
-__all__ = ["PullingSession", "PullingSummary", "resume_pulling", "start_pulling"]
+__all__ = ["PullingSession", "PullingSummary", "start_pulling"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,7 +63,7 @@ class PullingSummary:
 
 
 @dataclass(frozen=True, kw_only=True)
-class PullingSession:
+class PullingSession(Steps):
     """A pulling session: the hidden seat and the steps so far.
 
     Parameters
@@ -75,6 +76,7 @@ class PullingSession:
         What was done, in order; plain values.
     """
 
+    bench: ClassVar[str] = "pulling"
     key: SeatedKey
     seed: int
     steps: tuple[dict[str, Any], ...] = ()
@@ -159,9 +161,9 @@ class PullingSession:
         ]
         return self.do("rig", links=plain)
 
-    def record(self) -> dict[str, Any]:
-        """Return seed and steps, ready for JSON; no hidden value is in it."""
-        return {"bench": "pulling", "seed": self.seed, "steps": [dict(s) for s in self.steps]}
+    def emptied(self, *, seed: int) -> PullingSession:
+        """Return the session on the same key with nothing done."""
+        return start_pulling(key=self.key, seed=seed)
 
     def summary(self) -> PullingSummary:
         """Return what the pull came to, hidden values included.
@@ -209,41 +211,6 @@ def start_pulling(*, key: SeatedKey, seed: int) -> PullingSession:
     Derived here.
     """
     return PullingSession(key=key, seed=seed, _state=PullingState(key=key))
-
-
-def resume_pulling(*, session: PullingSession, record: dict[str, Any]) -> PullingSession:
-    """Return the session with the steps of a record done again.
-
-    Parameters
-    ----------
-    session : PullingSession
-        An empty session on the same key.
-    record : dict
-        From :meth:`PullingSession.record`, as read from JSON.
-
-    Returns
-    -------
-    PullingSession
-        As it was when the record was made.
-
-    Raises
-    ------
-    ValueError
-        If the record is of another bench or holds a step that cannot be done.
-
-    Assumptions
-    -----------
-    The hidden key is the same.
-
-    Source
-    ------
-    Derived here.
-    """
-    require_in("bench of the record", record.get("bench"), ("pulling",))
-    resumed = start_pulling(key=session.key, seed=int(record["seed"]))
-    for step in record["steps"]:
-        resumed = resumed.again(step)
-    return resumed
 
 
 def _summarise(session: PullingSession) -> PullingSummary:

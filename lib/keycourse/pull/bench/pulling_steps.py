@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from coursework.bench import Acts, act_of
 from coursework.draws import Draws
 from keycourse.pull.bench.breaches import Committed
 from keycourse.pull.bench.seated import SeatedKey
@@ -269,14 +270,11 @@ def carry_out(*, state: PullingState, step: dict[str, Any], seed: str) -> Pullin
     ------
     Ways of drawing a key: common practice; the model is derived here.
     """
-    require_in("step", step.get("do"), STEP_NAMES)
-    act, known = _STEPS[step["do"]]
-    choices = {name: value for name, value in step.items() if name != "do"}
-    for name in choices:
-        require_in("choice", name, known or ("none",))
+    act, choices = act_of(step, _STEPS)
     if state.out or state.hub_off:
         raise ValueError(f"{_OVER[state.out]} Start a new pull.")
-    return act(state, seed, **choices)
+    done: PullingState = act(state, seed, **choices)
+    return done
 
 
 def _seen(state: PullingState, step: str, outcome: str, note: str, **values: Any) -> PullingState:
@@ -575,7 +573,7 @@ def _feel_hose(state: PullingState, seed: str) -> PullingState:
     return left_undone(before=state, step={"do": "feel hose"})
 
 
-_STEPS: dict[str, tuple[Callable[..., PullingState], tuple[str, ...]]] = {
+_STEPS: Acts = {
     "measure ends": (_measure, ()),
     "rig": (_rig, ("links", "weld")),
     "jacks": (_jacks, ("working_lbf", "breaking_lbf")),
