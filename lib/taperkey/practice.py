@@ -167,7 +167,7 @@ def _rule(line: int, fields: list[str]) -> Rule:
     if not words.endswith("."):
         raise _fault(line, f"words are {words!r}; they must be one sentence with a full stop.")
     written = zip(shown.split(), found, strict=True)
-    told = tuple(f"{one:,.0f}" if one >= 10_000 else text for text, one in written)
+    told = tuple(f"{one:,.0f}" if one >= 1_000 else text for text, one in written)
     return Rule(name, found, told, unit, sizes, metric_shown, kind, words)
 
 

@@ -66,7 +66,7 @@ SOURCES = (
     "ASME B17.1-1967 (R2013) and DIN 6886 for keys; JCGM 100:2008 for uncertainty; wedge with dry"
     " friction, any statics text; AISC 360 and ASME B1.1 with H28 for links of the rig; threads and"
     " grades as named in the course's tables. Allowances, shares and seat pressure: common practice"
-    " or an estimate of this course, marked in the appendix."
+    " or the course's own model, marked in the appendix."
 )
 NOT_A_SUBSTITUTE = (
     "This sheet compares numbers with numbers. It is not a substitute for site rules, local codes"

@@ -9,7 +9,7 @@ from typing import Literal
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
 from taperkey import practice
-from taperkey.formulas.key import metric_keyseat_depths
+from taperkey.formulas.key import FITTING_ALLOWANCE_IN, metric_keyseat_depths
 from taperkey.formulas.strength import LBF_IN_PER_MIN_PER_HP, SHEAR_SHARE, solid_shaft_torque_lbf_in
 from taperkey.tables.strengths import steel
 from taperkey.units import MM_PER_IN, System
@@ -167,7 +167,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
         0.25 * draws.whole(low=2, high=6) if inch else 5 * draws.whole(low=3, high=8) / MM_PER_IN
     )
     allowance = (
-        (0.008, 0.010, 0.012)[draws.whole(low=0, high=2)]
+        round(FITTING_ALLOWANCE_IN + (-0.002, 0.0, 0.002)[draws.whole(low=0, high=2)], 3)
         if inch
         else (0.20, 0.25, 0.30)[draws.whole(low=0, high=2)] / MM_PER_IN
     )

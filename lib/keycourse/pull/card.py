@@ -50,7 +50,7 @@ _TURNS: tuple[_Kind, ...] = (  # one card in four each: reversed, and not to be 
 )
 
 # What a micrometer reading on the key is good to, clean and pitted with rust, and how far its end
-# stands out, by what is to be told: experience figures, from memory.
+# stands out, by what is to be told: from memory.
 _GOOD_IN: dict[System, tuple[float, float]] = {
     "inch": (0.0005, 0.002),
     "metric": (0.01 / MM_PER_IN, 0.05 / MM_PER_IN),

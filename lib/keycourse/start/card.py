@@ -7,6 +7,7 @@ from typing import Literal
 
 from coursework.draws import Draws
 from keycourse.drive import Drive
+from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 from taperkey.units import MM_PER_IN
 
 __all__ = ["DRIVE_STATES", "DriveState", "StartReadings", "draw"]
@@ -21,7 +22,8 @@ DRIVE_STATES: tuple[DriveState, ...] = (
     "made-ready",
     "tag-only",
 )
-_ALLOWANCES_IN = (0.008, 0.010, 0.012)  # left on a key's height for fitting; common practice
+# Left on a key's height for fitting: the usual allowance, and two thousandths to either side.
+_ALLOWANCES_IN = tuple(round(FITTING_ALLOWANCE_IN + more, 3) for more in (-0.002, 0.0, 0.002))
 _BARS_IN = (0.5, 0.625, 0.75, 0.875, 0.9375, 1.0, 1.125, 1.5)
 _KEYS_MM = (12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 25.0, 28.0, 32.0, 36.0)  # DIN 6886 widths
 

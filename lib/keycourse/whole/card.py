@@ -51,7 +51,11 @@ _LEFT_TO_DRIVE_IN: dict[System, float] = {
     "inch": practice.value("left_to_drive"),
     "metric": practice.metric("left_to_drive") / MM_PER_IN,
 }
-_OVER_KEY_IN: dict[System, float] = {"inch": 0.001, "metric": 0.02 / MM_PER_IN}  # a caliper's step
+# a caliper's step
+_OVER_KEY_IN: dict[System, float] = {
+    "inch": practice.value("caliper"),
+    "metric": practice.metric("caliper") / MM_PER_IN,
+}
 _THREADS: dict[System, tuple[str, ...]] = {
     "inch": (
         *("1/2-13 UNC", "5/8-11 UNC", "3/4-10 UNC", "7/8-9 UNC", "1-8 UNC"),

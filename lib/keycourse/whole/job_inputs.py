@@ -28,7 +28,7 @@ __all__ = [
     "PullInputs",
 ]
 
-OVER_SD_IN = 0.001  # a caliper held over shaft and key: common practice
+OVER_SD_IN = practice.value("caliper")  # held over shaft and key
 HEIGHT_SD_IN = practice.value("transfer_scatter")
 SIDE_CLEARANCE_IN = practice.value("side_clearance")
 STEP_RELIEF_IN = practice.value("step_relief")

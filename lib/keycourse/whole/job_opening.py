@@ -248,13 +248,14 @@ def work_opening(
     shaft = _mean(workings, "shaft-width", "width of the shaft slot", opening.shaft_widths_in)
     clearance = _clearance(opening, workings)
     step = abs(hub - shaft) > STEP_FROM_IN
+    limit = practice.rule("plain_key_limit")
     workings.worked(
         "width-difference",
         "difference of the slot widths",
         abs(hub - shaft),
         formula="difference = wider slot − narrower slot",
         inputs=["hub-width", "shaft-width"],
-        source=f"a step from {STEP_FROM_IN:g} in: common practice",
+        source=f"a step from {limit.number}: {limit.kind_said}",
     )
     figures = OpeningFigures(
         heights_in=tuple(heights),
@@ -294,11 +295,12 @@ def _look_for_odd(names: list[str], rows: list[tuple[float, ...]], findings: lis
 
 
 def _height_sd(opening: OpeningInputs, workings: Workings, findings: list[Finding]) -> float:
+    gauge = practice.rule("transfer_scatter")
     stated = workings.assumed(
         "height-doubt-stated",
         "standard uncertainty of a height, as the shop takes it",
         opening.height_sd_in,
-        source="stated on the job; 0.0005 in for a telescoping gauge is common practice",
+        source=f"stated on the job; {gauge.number} for a telescoping gauge: {gauge.kind_said}",
     )
     scatter = _scatter_in(opening)
     if not scatter:

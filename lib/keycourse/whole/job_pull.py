@@ -140,7 +140,7 @@ def work_pull(
 
     Assumptions
     -----------
-    As `seated_key`. Seat force by pressure, an estimate of this course, and by the travel after
+    As `seated_key`. Seat force by pressure, the course's own model, and by the travel after
     contact where that was noted.
 
     Source

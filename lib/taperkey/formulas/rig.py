@@ -118,7 +118,7 @@ def jacks_link(*, rated_tons: float, number: int, working_share: float = JACK_SH
             ton=told(LBF_PER_US_TON, "lbf"),
             share=f"{working_share * 100:.0f}",
         ),
-        source="rating on the jack; share: common practice",
+        source=f"rating on the jack; share: {practice.rule('jack_share').kind_said}",
         advice="take larger jacks, after checking every other link against them",
     )
 

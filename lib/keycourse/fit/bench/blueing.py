@@ -10,12 +10,13 @@ from numpy.typing import NDArray
 
 from keycourse.fit.bench.contact import Seat
 from keycourse.fit.bench.keyblank import KeyFaces
+from taperkey import practice
 from taperkey.checks import require_in, require_positive
 
 __all__ = ["FILM_IN", "FeelerCheck", "Marks", "feel_gaps", "marked_spots", "read_marks"]
 
-FILM_IN = 0.0004
-"""Thickness of a thin even film of blue. Assumed here for the bench [in]."""
+FILM_IN = practice.value("blue_film")
+"""Thickness of a thin even film of blue [in]."""
 
 LEAF_WIDTH_IN = 0.5
 """Width of a feeler leaf. Common practice [in]."""
@@ -79,7 +80,7 @@ def read_marks(
 
     Source
     ------
-    The method: common practice; the half is assumed here.
+    The method: common practice; the half is this bench's own model.
     """
     require_positive("film of blue", film_in, "in", "Blue the key first.")
     first = round(projection_in / key.spacing_in)

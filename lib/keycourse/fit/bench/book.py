@@ -17,7 +17,7 @@ from coursework.ink.shop import INCH, ShopUnits
 from keycourse.fit.bench.blueing import marked_spots
 from keycourse.fit.bench.fitting import (
     FEELER_LEAF_IN,
-    LEAST_DRAW_IN,
+    LEAST_TAP_BEARING,
     LOOSE_PSI,
     RUSTED_FRICTION,
     FittingSession,
@@ -27,6 +27,7 @@ from keycourse.fit.bench.fitting import (
 from keycourse.fit.bench.fitting_steps import LEFT_TO_DRIVE
 from keycourse.fit.bench.keyblank import KeyParameters
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
+from taperkey import practice
 from taperkey.counts import counted
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 
@@ -58,10 +59,8 @@ CAUTIONS = (
 )
 """What is gone through before the drive."""
 
-#: Where the stand-out may lie when filing stops; the course's own model [in].
-RIGHT_TO_DRIVE_IN = (LEAST_DRAW_IN, 3 / 16)
-
-LEAST_MARKED = 0.40
+#: Where the stand-out may lie when filing stops [in].
+RIGHT_TO_DRIVE_IN = practice.span("file_to")
 
 Spot = tuple[float, float]
 
@@ -304,7 +303,7 @@ class FittingBook(Changing):
                 f"({kind}). File no more."
             )
         if draw <= high:
-            if share < LEAST_MARKED:
+            if share < LEAST_TAP_BEARING:
                 return (
                     f"{right.capitalize()} ({kind}), but the bright spots are few: it bears on "
                     "part of its faces only."

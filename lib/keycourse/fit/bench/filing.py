@@ -15,7 +15,7 @@ __all__ = ["CUT_PER_STROKE_IN", "FACES", "file_spot"]
 Array = NDArray[np.float64]
 
 CUT_PER_STROKE_IN = 2.7e-5
-"""Metal taken by one stroke of a clean file. Assumed here for the bench [in]."""
+"""Metal taken by one stroke of a clean file; this bench's own model [in]."""
 
 FACES = ("top", "bottom")
 """Faces of the key that bear: top in the hub, bottom on the shaft."""

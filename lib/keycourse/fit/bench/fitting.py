@@ -21,31 +21,33 @@ from keycourse.fit.bench.fitting_steps import (
 from keycourse.fit.bench.insertion import insert_key
 from keycourse.fit.bench.keyblank import KeyFaces, KeyParameters, draw_key
 from keycourse.measure.bench.slot import SlotGrid, TrueSlot
+from taperkey import practice
 from taperkey.checks import require_in
 from taperkey.formulas.wedge import withdrawal_force_lbf
 from taperkey.tables.rigging import friction_range
+from taperkey.tables.stock import feeler_leaves_in
 
 __all__ = ["FittingSession", "FittingSummary", "start_fitting"]
 
-LOOSE_PSI = 4_000.0
-"""Mean pressure on the faces below which a driven key counts as loose. Assumed here [psi]."""
+LOOSE_PSI = practice.value("loose_pressure")
+"""Mean pressure on the faces below which a driven key counts as loose [psi]."""
 
-PROUD_IN = 1 / 32
-"""Stand-out after the drive above which a key counts as not home. Assumed here [in]."""
+PROUD_IN = practice.value("proud")
+"""Stand-out after the drive above which a key counts as not home [in]."""
 
-EARLY_DRAW_IN = 0.20
-"""Stand-out from which the drive counts as early. The course's own model [in]."""
+EARLY_DRAW_IN = practice.value("driven_early")
+"""Stand-out from which the drive counts as early [in]."""
 
-LEAST_BEARING = 0.85
-"""Share of the faces that must press after the drive. Assumed here."""
+LEAST_BEARING = practice.value("bearing_after_drive")
+"""Share of the faces that must press after the drive."""
 
-LEAST_TAP_BEARING = 0.40
-"""Bright share that the last tap should have shown. Assumed here."""
+LEAST_TAP_BEARING = practice.value("bearing_at_tap")
+"""Bright share that the last tap should have shown."""
 
-LEAST_DRAW_IN = 1 / 16
-"""Stand-out below which too much metal is off. The course's own model [in]."""
+LEAST_DRAW_IN = practice.span("file_to")[0]
+"""Stand-out below which too much metal is off [in]."""
 
-FEELER_LEAF_IN = 0.0015
+FEELER_LEAF_IN = feeler_leaves_in()[0]
 """Leaf of the feeler check after the drive; the thinnest of a common set [in]."""
 
 RUSTED_FRICTION = friction_range(state="rusted").low
@@ -279,7 +281,7 @@ def start_fitting(
 
     Source
     ------
-    Derived here; 0.010 in is common practice.
+    Derived here; what is left on: practice.csv, fitting_allowance.
     """
     parameters = key_parameters
     if parameters is None:

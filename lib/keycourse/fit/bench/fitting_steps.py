@@ -45,8 +45,8 @@ BLUE_FRICTION = 0.15
 LUBRICANT_FRICTION = {"anti-seize": 0.10, "oil": 0.15, "none": 0.25}
 """Friction while driving. Course values within the published spread, .10 to .30 [-]."""
 
-MOST_PUSH_LBF = 3000.0
-"""Heaviest push from which the key still comes out by hand. Assumed here [lbf]."""
+MOST_PUSH_LBF = practice.value("hand_push")
+"""Heaviest push from which the key still comes out by hand [lbf]."""
 
 LEFT_TO_DRIVE = practice.rule("left_to_drive")
 """Stand-out at which filing stops; this key ends flush, so its stand-out is its travel to home."""

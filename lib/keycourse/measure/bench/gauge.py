@@ -223,8 +223,8 @@ def take_reading(
     Source
     ------
     Rocking and feel: common practice. Scatter: a telescoping gauge
-    transfers to about half a thousandth (experience figure, value from
-    memory). Temperature: ISO 1 and JCGM 100:2008, H.1.
+    transfers to about half a thousandth (practice.csv, transfer_scatter).
+    Temperature: ISO 1 and JCGM 100:2008, H.1.
     """
     require_in("tool", tool, TOOLS[:2])
     width = slot.bearing_width_in()

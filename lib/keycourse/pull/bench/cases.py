@@ -77,7 +77,7 @@ _METHODS = {
     "hollow-ram jack": "hollow-ram",
     "slide hammer": "slide hammer",
 }
-_PARTS: dict[str, dict[str, Any]] = {  # hub's face reckoned as A36 plate; sizes assumed here
+_PARTS: dict[str, dict[str, Any]] = {  # hub's face reckoned as A36 plate
     "two jacks": {"jack_tons": 10.0, "jacks": 2, "seat_area_in2": 3.0, "bar_depth_in": 3.5},
     "hollow-ram jack": {"jack_tons": 30.0, "jacks": 1, "seat_area_in2": 4.0, "seat_feet": 2},
     "slide hammer": {},

@@ -38,10 +38,10 @@ __all__ = [
 ]
 
 _BEST_FRICTION = friction_range(state="lubricated").low
-_SOAK_SHARE, _SOAK_H = 0.35, 12.0  # what a soak can do at most, and its pace; assumed here
+_SOAK_SHARE, _SOAK_H = practice.value("soak_share"), practice.value("soak_pace")
 _HEAT_SHARE = practice.value("heat_share")
-BURN_F = 75.0
-"""Hub above shaft from which penetrant burns; assumed here [F]."""
+BURN_F = practice.value("penetrant_burns")
+"""Hub above shaft from which penetrant burns [F]."""
 
 NO_LIMIT_LBF = 1.0e7
 """Earlier pulls have jacks without limit on a slide hammer; they stay out of sight [lbf]."""
