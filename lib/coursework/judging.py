@@ -185,7 +185,8 @@ def _slip_of(
             if isinstance(answer, float) and isinstance(value, (int, float)):
                 scale = abs(value / wanted) if isinstance(wanted, float) and wanted else 1.0
                 allowed = tolerance * min(max(scale, 0.02), 1e6)
-                allowed = max(allowed, min(rounding, 0.03 * abs(value)))
+                # what was typed is off by the hand and by its rounding, the one on top of the other
+                allowed += min(rounding, 0.03 * abs(value))
                 distance = abs(answer - value) / allowed if allowed else math.inf
                 if distance <= 1 + 1e-9 and (best is None or distance < best[0]):
                     best = (distance, slip)
