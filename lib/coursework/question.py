@@ -163,7 +163,27 @@ class ByAssessor:
 
 @dataclass(frozen=True, kw_only=True)
 class Written(ByAssessor):
-    """An answer in the apprentice's own words, marked by the assessor."""
+    """An answer in the apprentice's own words, marked by the assessor.
+
+    Attributes
+    ----------
+    full, half, nothing : str
+        Answers that earn all marks, half of them (rounded up) and none.
+    unrewarded : tuple of str
+        What earns nothing though it sounds well.
+    """
+
+    full: str = ""
+    half: str = ""
+    nothing: str = ""
+    unrewarded: tuple[str, ...] = ()
+
+    @property
+    def samples(self) -> tuple[tuple[int, str], ...]:
+        """Sample answers with what each earns, the fullest first; none where none are written."""
+        marks = len(self.guide)
+        row = ((marks, self.full), ((marks + 1) // 2, self.half), (0, self.nothing))
+        return tuple((earned, text) for earned, text in row if text)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -42,6 +42,7 @@ _QUESTION = {
     "hint": _TEXT,
     "critical": _TEXT,
     "guide": _TEXTS,
+    "samples": _TABLE,
     "caution": _TEXT,
     "options": _TABLE,
     "steps": _TEXTS,
@@ -50,6 +51,7 @@ _QUESTION = {
 }
 _METRIC = {"label": _TEXT, "ask": _TEXT, "hint": _TEXT, "slips": _TABLE}
 _SLIP = {"share": _NUMBER, "sentence": _TEXT}
+_SAMPLES = {"full": _TEXT, "half": _TEXT, "nothing": _TEXT, "unrewarded": _TEXTS}
 _COMMON = {"slips": _TABLE, "critical": _TABLE, "says": _TABLE}
 _LESSON = {"name": _TEXT, "title": _TEXT, "example": _NUMBER, **_COMMON}
 
@@ -211,10 +213,19 @@ class Words:
                     raise own.refuse(
                         [key, field], f"{key} is marked by its guide; it takes no “{field}”."
                     )
+            if "samples" in there:
+                samples = own.table([key, "samples"], _SAMPLES)
+                for needed in [name for name in _SAMPLES if name not in samples]:
+                    raise own.refuse(
+                        [key, "samples"],
+                        f"“{needed}” is missing in the samples of {key}. Write it.",
+                    )
         elif "caution" in there:
             raise own.refuse(
                 [key, "caution"], f"{key} has a caution but no guide. Only bench work has one."
             )
+        if "samples" in there and ("caution" in there or "guide" not in there):
+            raise own.refuse([key, "samples"], f"{key} is not a written answer; leave them out.")
         if "metric" in there:
             own.table([key, "metric"], _METRIC)
         if "options" in there:
@@ -447,10 +458,15 @@ def _check_slip(file: WordsFile, where: Sequence[str]) -> None:
 
 def _by_assessor(key: str, there: Mapping[str, Any]) -> Question:
     guide = tuple(there["guide"])
+    samples = there.get("samples", {})
     kind: Written | Practical = (
         Practical(guide=guide, caution=there["caution"])
         if "caution" in there
-        else Written(guide=guide)
+        else Written(
+            guide=guide,
+            **{name: samples[name] for name in ("full", "half", "nothing") if samples},
+            unrewarded=tuple(samples.get("unrewarded", ())),
+        )
     )
     return Question(key=key, **{name: there[name] for name in _NEEDED}, kind=kind)
 

@@ -15,7 +15,8 @@ import pytest
 
 import keycourse
 from coursework.course import PAGES
-from coursework.question import ByAssessor, Choice, Page
+from coursework.mark.pages import guide_text
+from coursework.question import ByAssessor, Choice, Page, Written
 from coursework.words import Words, WordsError
 
 COMMON = """\
@@ -232,3 +233,35 @@ def test_a_command_tells_the_line_and_does_not_start(tmp_path: Path, command: li
     )
     assert done.returncode == 2
     assert re.fullmatch(r"\S*words\.toml, line \d+: “hnt” is not known .*\n", done.stderr)
+
+
+WRITTEN = [
+    question
+    for page in PAGES.values()
+    for question in page.questions
+    if isinstance(question.kind, Written)
+]
+
+
+@pytest.mark.parametrize("question", WRITTEN, ids=lambda question: question.key)
+def test_a_written_answer_has_samples_that_two_assessors_can_hold_it_against(question) -> None:
+    earned = [marks for marks, _ in question.kind.samples]
+    assert earned[0] == question.marks > earned[1] > earned[2] == 0
+    assert len({text for _, text in question.kind.samples}) == 3
+    assert len(question.kind.unrewarded) >= 2
+    shown = guide_text(question.kind)
+    for _, text in question.kind.samples:
+        assert text in shown
+
+
+def test_a_written_answer_without_its_samples_is_refused(tmp_path: Path) -> None:
+    course = Path(keycourse.__file__).parent
+    shutil.copyfile(course / "words.toml", tmp_path / "words.toml")
+    path = tmp_path / "taper" / "words.toml"
+    path.parent.mkdir()
+    text = (course / "taper" / "words.toml").read_text(encoding="utf-8")
+    table = text.index("[02-why-longer.samples]")
+    at, end = text.index("half = ", table), text.index("nothing = ", table)
+    path.write_text(text[:at] + text[end:], encoding="utf-8")
+    with pytest.raises(WordsError, match=r"“half” is missing in the samples of 02-why-longer"):
+        Words(path)

@@ -45,8 +45,13 @@ class MarkingError(RuntimeError):
 
 
 def guide_text(kind: ByAssessor) -> str:
-    """Return a marking guide as markdown, a point a line."""
-    return "\n".join(f"- {point}" for point in kind.points)
+    """Return a marking guide as markdown: a point a line, sample answers, what earns nothing."""
+    parts = ["\n".join(f"- {point}" for point in kind.points)]
+    if isinstance(kind, Written) and kind.samples:
+        out_of = len(kind.guide)
+        parts += [f"*Earns {earned} of {out_of}:* “{text}”" for earned, text in kind.samples]
+        parts += [f"*Earns nothing by itself:* {'; '.join(kind.unrewarded)}."]
+    return "\n\n".join(parts)
 
 
 def guides(page: Page) -> dict[str, str]:
