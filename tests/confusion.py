@@ -5,7 +5,8 @@
 
 Each apprentice gets the job cards of their number and answers every question in
 order. With the chance given, one of the question's known slips is made, on the
-apprentice's own earlier answers; otherwise the answer is right on them. What is
+apprentice's own earlier answers; otherwise the answer is right on them. A slip of writing,
+of the point or the unit, is made in the box only: they work on with what is on their paper. What is
 typed scatters as readings do: by a quarter of the question's tolerance (standard
 deviation), in proportion to the value, then it is rounded to the places asked for,
 or to three figures where that leaves fewer. The entries are judged as the marker does,
@@ -56,7 +57,7 @@ def fill_in(card: JobCard, draws: Draws) -> tuple[dict[str, str], dict[str, str]
     """Return the entries of one apprentice, and what was made at each question."""
     page = PAGES[card.exercise]
     right = right_answers(page, card)
-    own = dict(right)
+    own, in_the_box = dict(right), dict(right)
     entries: dict[str, str] = {}
     made: dict[str, str] = {}
     for asked in page.questions:
@@ -65,24 +66,32 @@ def fill_in(card: JobCard, draws: Draws) -> tuple[dict[str, str], dict[str, str]
         question = asked.on(card)
         wanted = value_of(question.expected, card, own)
         if wanted is None:  # nobody works on with a clearance below 0; they look again
-            own = dict(right)
+            own, in_the_box = dict(right), dict(right)
             wanted = question.expected(card, own)
-        answer, made[question.key] = wanted, RIGHT
+        answer, made[question.key], of_writing = wanted, RIGHT, False
         if draws.uniform(low=0, high=1) < SLIP_CHANCE:
-            known = [(one.name, value_of(one.value, card, own)) for one in question.slips]
             known = [
-                (name, value) for name, value in known if apart(question, card, (own, right), value)
+                (one, value)
+                for one in question.slips
+                if apart(
+                    question,
+                    card,
+                    (own, in_the_box, right),
+                    value := value_of(one.value, card, own),
+                )
+                and not (one.of_writing and falls_on_another(question, card, own, value))
             ]
             if known:
-                name, answer = known[draws.whole(low=0, high=len(known) - 1)]
-                made[question.key] = name
+                slip, answer = known[draws.whole(low=0, high=len(known) - 1)]
+                made[question.key], of_writing = slip.name, slip.of_writing
         tolerance = question.tolerated(card, own)
         spread = SCATTER * tolerance / abs(wanted) if isinstance(wanted, float) and wanted else 0.0
         entries[question.key] = typed(question, answer, spread, draws)
         try:
-            own[question.key] = read_answer(question, entries[question.key])
+            in_the_box[question.key] = read_answer(question, entries[question.key])
         except EntryError:
             continue
+        own[question.key] = wanted if of_writing else in_the_box[question.key]
     return entries, made
 
 
@@ -96,13 +105,26 @@ def apart(
     if value is None:
         return False
     for given in givens:
-        wanted = question.expected(card, given)
+        wanted = value_of(question.expected, card, given)
         if isinstance(value, float) and isinstance(wanted, float):
             if abs(value - wanted) <= 2 * question.tolerated(card, given):
                 return False
         elif value == wanted:
             return False
     return True
+
+
+def falls_on_another(
+    question: Question, card: JobCard, given: Mapping[str, Answer], value: Answer | None
+) -> bool:
+    """Return whether a slip of writing comes out as one of the question's own, named first."""
+    for one in question.slips:
+        other = None if one.of_writing else value_of(one.value, card, given)
+        if isinstance(other, float) and isinstance(value, float):
+            near = 0.03 * abs(value) + 2 * question.tolerated(card, given)
+            if abs(value - other) <= near:
+                return True
+    return False
 
 
 def value_of(value, card: JobCard, given: Mapping[str, Answer]) -> Answer | None:

@@ -172,7 +172,7 @@ def unclear(page: Page, card: JobCard) -> str:
         wanted = right[question.key]
         seen: list[tuple[str, Answer]] = [("right", wanted)]
         for slip in question.slips:
-            value = slip.value(card, right)
+            value = None if slip.of_writing else slip.value(card, right)
             if value is None:
                 continue
             for name, other in seen:

@@ -7,8 +7,8 @@ the right ones.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from contextlib import suppress
 
 from coursework.card import JobCard
 from coursework.carrying import FROM_NOTHING, from_nothing, has_footing
@@ -22,12 +22,12 @@ from coursework.question import (
     Page,
     PictureMarks,
     Question,
-    Slip,
     State,
     Verdict,
     Written,
     letters_of,
 )
+from coursework.slips import slip_of
 from taperkey.units import (
     EntryError,
     Quantity,
@@ -158,49 +158,13 @@ def _agrees(answer: Answer, wanted: Answer, tolerance: float) -> bool:
     return answer == wanted
 
 
-def _slip_of(
-    question: Question,
-    card: JobCard,
-    answer: Answer,
-    givens: Sequence[Given],
-    *,
-    rounding: float,
-) -> Slip | None:
-    """Return the known slip whose value lies nearest.
-
-    Near is its share of the tolerance, or the rounding of what was typed, up to
-    3 % of the value.
-    """
-    best: tuple[float, Slip] | None = None
-    for given in givens:
-        for slip in question.slips:
-            try:
-                value = slip.value(card, given)
-                wanted = question.expected(card, given)
-                tolerance = question.tolerated(card, given)
-            except (ArithmeticError, ValueError, LookupError):
-                continue
-            if value is None:
-                continue
-            if isinstance(answer, float) and isinstance(value, (int, float)):
-                scale = abs(value / wanted) if isinstance(wanted, float) and wanted else 1.0
-                allowed = tolerance * min(max(scale, 0.02), 1e6)
-                # what was typed is off by the hand and by its rounding, the one on top of the other
-                allowed += min(rounding, 0.03 * abs(value))
-                distance = abs(answer - value) / allowed if allowed else math.inf
-                if distance <= 1 + 1e-9 and (best is None or distance < best[0]):
-                    best = (distance, slip)
-            elif answer == value and best is None:
-                best = (0.0, slip)
-    return best[1] if best else None
-
-
 def judge(
     question: Question,
     card: JobCard,
     text: str,
     *,
     own: Given | None = None,
+    paper: Given | None = None,
     right: Given | None = None,
     without: Mapping[str, str] | None = None,
 ) -> Verdict:
@@ -214,8 +178,8 @@ def judge(
         The job card it was asked on.
     text : str
         The entry as typed.
-    own, right : mapping, optional
-        Earlier answers as the apprentice has them, and the right ones.
+    own, paper, right : mapping, optional
+        Earlier answers as typed, the same with slips of writing put right, and the right ones.
     without : mapping of str to str, optional
         Earlier entries without footing: label by key. An answer that needs these alone earns
         nothing.
@@ -227,6 +191,7 @@ def judge(
     """
     right = right or {}
     own = own or right
+    paper = paper or own
     question = question.on(card)
 
     def verdict(state: State, share: float, reason: str, slip: str = "") -> Verdict:
@@ -262,19 +227,22 @@ def judge(
             return verdict("slip", 0.0, from_nothing(question, without or {}), FROM_NOTHING)
         return verdict("right", 1.0, "Right.")
     givens: list[Given] = [right]
-    if any(own.get(key) != right.get(key) for key in question.needs):
-        givens.insert(0, own)
+    for earlier in (own, paper):
+        if all(earlier.get(key) == right.get(key) for key in question.needs):
+            continue
         try:
-            carried = question.expected(card, own)
-            if _agrees(answer, carried, question.tolerated(card, own)):
+            carried = question.expected(card, earlier)
+            if _agrees(answer, carried, question.tolerated(card, earlier)):
                 return verdict(
                     "carried", 1.0, "Right, worked on from your earlier entry, which was off."
                 )
         except (ArithmeticError, ValueError, LookupError):
-            givens = [right]
+            continue
+        if earlier is paper:
+            givens.insert(0, paper)
     kind = question.kind
     rounding = _typed(question.label, kind, text).half_place if isinstance(kind, Measure) else 0.0
-    slip = _slip_of(question, card, answer, givens, rounding=rounding)
+    slip = slip_of(question, card, answer, givens, rounding=rounding)
     if slip:
         return verdict("slip", slip.share, slip.sentence, slip.name)
     hint = question.hint or "Go through the steps of the lesson again with the card beside you."
@@ -286,7 +254,8 @@ def judge_page(page: Page, card: JobCard, entries: Mapping[str, str]) -> tuple[V
 
     What is carried is an entry that somebody can have come to with this card in hand
     (``carrying.has_footing``). For any other the right one stands in, and what was worked on
-    from such entries alone earns nothing.
+    from such entries alone earns nothing. From a slip of writing it is carried both ways: as it
+    stands in the box, and as it was on the paper.
 
     Parameters
     ----------
@@ -303,19 +272,22 @@ def judge_page(page: Page, card: JobCard, entries: Mapping[str, str]) -> tuple[V
         One a question, in the page's order.
     """
     right = right_answers(page, card)
-    own = dict(right)
+    own, paper = dict(right), dict(right)
     without: dict[str, str] = {}  # key and label of the entries that nothing is worked on from
     verdicts = []
     for asked in page.questions:
-        verdict = judge(
-            asked, card, entries.get(asked.key, ""), own=own, right=right, without=without
-        )
+        text = entries.get(asked.key, "")
+        verdict = judge(asked, card, text, own=own, paper=paper, right=right, without=without)
         verdicts.append(verdict)
         if asked.by_assessor:
             continue
         question = asked.on(card)
         if has_footing(question, verdict, right=right[asked.key], without=without):
             own[asked.key] = read_answer(question, verdict.entered)
+            paper[asked.key] = own[asked.key]
+            if any(slip.of_writing for slip in question.slips if slip.name == verdict.slip):
+                with suppress(ArithmeticError, ValueError, LookupError):
+                    paper[asked.key] = question.expected(card, paper)
         else:
             without[asked.key] = question.label
     return tuple(verdicts)

@@ -216,12 +216,15 @@ class Slip:
         What went wrong and what to look at; never the right value. From ``words.toml``.
     share : float
         Share of the marks, 0 to below 1; from the same place.
+    of_writing : bool
+        Of the point or the unit: named only where no slip of the question's own fits.
     """
 
     name: str
     value: Callable[[Any, Given], Answer | None]
     sentence: str
     share: float = 0.0
+    of_writing: bool = False
 
 
 @dataclass(frozen=True)

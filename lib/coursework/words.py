@@ -14,7 +14,7 @@ import functools
 import re
 import string
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -30,6 +30,7 @@ from coursework.question import (
     Slip,
     Written,
 )
+from coursework.slips import writing_slips
 
 __all__ = ["Slips", "Words", "WordsError", "WordsFile", "words_beside"]
 
@@ -190,8 +191,11 @@ class Words:
         names = file.all[kind]
         if kind != "slips":
             file.table([kind], dict.fromkeys(names, _TEXT))
-        for name in names if kind == "slips" else ():
-            _check_slip(file, [kind, name])
+        for name in names:
+            if kind == "slips":
+                _check_slip(file, [kind, name])
+            else:
+                _check_braces(file, [kind, name], names[name])
 
     def _check_question(self, key: str) -> None:
         own = self._own
@@ -256,9 +260,12 @@ class Words:
         slips: Slips,
         filled: Mapping[str, str],
         places: Sequence[Sequence[str]],
+        written: Slips,
     ) -> tuple[Slip, ...]:
         told = []
-        for name, value in slips.items():
+        known = self._common.all.get("slips", {})
+        written = {name: written[name] for name in written if name in known and name not in slips}
+        for name, value in {**slips, **written}.items():
             words, file, where = self._named("slips", name, places)
             if words is None:
                 raise self._own.refuse(
@@ -278,26 +285,42 @@ class Words:
                     value=value,
                     sentence=sentence.format(**filled),
                     share=float(words.get("share", 0.0)),
+                    of_writing=name in written,
                 )
             )
         return tuple(told)
 
-    def say(self, name: str, **filled: str) -> str:
-        """Return a sentence of the lesson's pages, or of one of its slips, its places filled.
+    def sayings(self, *names: str, places: Collection[str] = ()) -> Callable[..., str]:
+        """Return what says these sentences of the lesson, or of its slips, by name.
+
+        Parameters
+        ----------
+        *names : str
+            Of sentences under [says], or of slips.
+        places : collection of str
+            The places that are filled when one of them is said.
 
         Raises
         ------
         WordsError
-            None of that name is there, or a place is left open.
+            At once, where there is none of a name, or one has a place that is not filled.
         """
-        slip, file, where = self._named("slips", name, [])
-        text = slip["sentence"] if slip else self._own.all.get("says", {}).get(name)
-        if text is None:
-            raise self._own.refuse([], f"no sentence is named “{name}”; write it under [says].")
-        missing = sorted(_places(text) - filled.keys())
-        if missing:
-            raise file.refuse(where, f"“{name}” has a place {{{missing[0]}}} that nothing fills.")
-        return str(text).format(**filled)
+        texts: dict[str, str] = {}
+        for name in names:
+            words, file, where = self._named("slips", name, [])
+            if words is None:
+                words, file, where = self._named("says", name, [])
+            if words is None:
+                raise self._own.refuse([], f"no sentence is named “{name}”; write it under [says].")
+            texts[name] = words if isinstance(words, str) else words["sentence"]
+            missing = sorted(_places(texts[name]) - set(places))
+            if missing:
+                raise file.refuse(
+                    where,
+                    f"“{name}” has a place {{{missing[0]}}} that nothing fills; filled are: "
+                    f"{', '.join(places) or 'none'}.",
+                )
+        return lambda name, **filled: texts[name].format(**filled)
 
     def options(self, key: str) -> Mapping[str, str]:
         """Return the answers that a question offers, by the names that Python knows them by.
@@ -376,18 +399,20 @@ class Words:
             critical=critical,
             kind=kind,
             expected=expected,
-            slips=self._slips(key, slips, places, [[key, "slips"]]),
+            slips=self._slips(key, slips, places, [[key, "slips"]], writing_slips(kind, expected)),
             **reckoned,
         )
         self._used.add((key,))
         if metric is None and "metric" not in there:
             return asked
         changed = dict(metric or {})
+        written = writing_slips(changed.get("kind", kind), changed.get("expected", expected))
         told = self._slips(
             key,
             changed.pop("slips", slips),
             changed.pop("places", places),
             [[key, "metric", "slips"], [key, "slips"]],
+            written,
         )
         words = there.get("metric", {})
         return dataclasses.replace(
@@ -424,6 +449,7 @@ class Words:
         for where in (
             ["slips"],
             ["critical"],
+            ["says"],
             *([key, *rest, "slips"] for key in self.keys for rest in ([], ["metric"])),
         ):
             for name in self._at(where):
@@ -439,16 +465,19 @@ class Words:
         )
 
 
+def _check_braces(file: WordsFile, where: Sequence[str], text: str) -> None:
+    try:
+        _places(text)
+    except ValueError as error:
+        name = where[-2] if where[-1] == "sentence" else where[-1]
+        raise file.refuse(where, f"a brace is left open in the sentence of “{name}”.") from error
+
+
 def _check_slip(file: WordsFile, where: Sequence[str]) -> None:
     there = file.table(where, _SLIP)
     if "sentence" not in there:
         raise file.refuse(where, f"the slip “{where[-1]}” has no sentence. Write it.")
-    try:
-        _places(there["sentence"])
-    except ValueError as error:
-        raise file.refuse(
-            [*where, "sentence"], f"a brace is left open in the sentence of “{where[-1]}”."
-        ) from error
+    _check_braces(file, [*where, "sentence"], there["sentence"])
     if not 0 <= there.get("share", 0) < 1:
         raise file.refuse(
             [*where, "share"],

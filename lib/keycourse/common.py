@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from coursework.question import Answer, Measure
-from coursework.words import Slips
 from keycourse.card import JobCard
 from taperkey.units import MM_PER_IN, fraction_text
 from taperkey.units import force_text as _force
@@ -18,7 +17,6 @@ __all__ = [
     "bare",
     "distance_text",
     "force_text",
-    "length_slips",
     "length_text",
     "name_now",
     "number_of",
@@ -120,14 +118,3 @@ def within(value: Value, part: float) -> Value:
 def only(value: Value, factor: float, *, metric: bool) -> Wrong:
     """Return the value times a factor on metric cards only, or on inch cards only."""
     return lambda card, given: value(card, given) * factor if card.metric is metric else None
-
-
-def length_slips(value: Value) -> Slips:
-    """Return the slips of unit and decimal point that any length can suffer."""
-    return {
-        "thousandths as inches": only(value, 1000.0, metric=False),
-        "millimeters as inches": only(value, MM_PER_IN, metric=False),
-        "inches as millimeters": only(value, 1 / MM_PER_IN, metric=True),
-        "decimal point one place right": scaled(value, 10.0),
-        "decimal point one place left": scaled(value, 0.1),
-    }

@@ -27,7 +27,7 @@ from keycourse.measure.bench.gauge import TOOLS
 from keycourse.measure.bench.pages import MeasuringPages
 from keycourse.measure.faces_conditions import TOOL_WORDS
 from keycourse.sessions import BENCHES, open_book
-from keycourse.start.reading_drill import new_reading
+from keycourse.start.drill import new_reading
 
 pytestmark = pytest.mark.browser
 

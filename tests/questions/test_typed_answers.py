@@ -14,6 +14,7 @@ from coursework.course import PAGES, issue_card
 from coursework.ink.shop import INCH, METRIC
 from coursework.judging import (
     judge,
+    judge_page,
     look_again,
     right_answers,
     show_answer,
@@ -236,3 +237,55 @@ def test_the_rounding_of_what_was_typed_is_in_the_course_s_unit() -> None:
     assert half("1:98.8", "ratio", "") == pytest.approx(0.05)
     assert half("1:98.8", "taper", "in/ft") == pytest.approx(0.05 / 98.8**2)
     assert from_internal(1.0, dimension="ratio", unit="") == 1
+
+
+LENGTHS = [
+    (page, question)
+    for page in PAGES.values()
+    for question in page.questions
+    if isinstance(question.kind, Measure) and question.kind.dimension == "length"
+]
+
+
+@pytest.mark.parametrize(("page", "question"), LENGTHS, ids=lambda one: getattr(one, "key", ""))
+def test_every_length_tells_why_its_point_or_its_unit_is_wrong(page, question) -> None:
+    """12 for 12 thousandths, millimeters for inches and the other way, 13.1 for 0.0131."""
+    for number in range(1, 41):
+        card = issue_card(exercise=page.name, class_code="QQ-26", number=number)
+        right = right_answers(page, card)
+        asked, value = question.on(card), right[question.key]
+        inches = asked.kind.unit == "in"
+        entered = value if inches else 25.4 * value
+        ways = {
+            f"{25.4 * value:.6f} in": "millimeters as inches",
+            f"{value:.7f} mm": "inches as millimeters",
+            f"{10 * entered:.6f}": "decimal point one place right",
+            f"{100 * entered:.6f}": "decimal point two places right",
+            f"{1000 * entered:.6f}": "thousandths as inches"
+            if inches
+            else "decimal point three places right",
+            f"{entered / 10:.8f}": "decimal point one place left",
+        }
+        own = {one.name for one in asked.slips if not one.of_writing}
+        for text, slip in ways.items() if value else ():
+            verdict = judge(question, card, text, right=right)
+            assert verdict.slip == slip or verdict.slip in own, (number, text, verdict)
+        for text in (f"{25.4 * value:.6f} mm", f"{1000 * value:.5f} thou", f"{value:.8f} in"):
+            assert judge(question, card, text, right=right).state == "right", text
+
+
+def test_what_is_worked_on_from_a_slip_of_writing_is_right_both_ways() -> None:
+    """The point slipped in one box: the next may come from that box, or from the paper."""
+    page = PAGES["01-measure"]
+    for number in range(1, 41):
+        card = issue_card(exercise=page.name, class_code="QQ-26", number=number)
+        right = right_answers(page, card)
+        clearance, missed = right["01-clearance"], right["01-missed-height"]
+        for factor in (1.0, 10.0):
+            entries = {
+                "01-clearance": f"{10 * clearance:.6f} in",
+                "01-missed-height": f"{factor * missed:.7f} in",
+            }
+            by_key = {one.key: one for one in judge_page(page, card, entries)}
+            assert by_key["01-clearance"].slip == "decimal point one place right"
+            assert by_key["01-missed-height"].mark == by_key["01-missed-height"].out_of

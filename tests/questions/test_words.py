@@ -102,6 +102,46 @@ def test_words_and_values_are_joined(tmp_path: Path) -> None:
     assert why.kind.points == ("1 mark: it goes on by hand.", "1 mark: no lever near the nip.")
 
 
+SAYS = """
+[says]
+"look again" = "Look at {place} once more."
+"""
+
+
+def test_a_sentence_is_said_with_its_places_filled(tmp_path: Path) -> None:
+    say = written(tmp_path, LESSON + SAYS).sayings(
+        "look again", "one step off", places=("place", "step")
+    )
+    assert say("look again", place="the belt", step="1 in") == "Look at the belt once more."
+    assert say("one step off", place="", step="1 in") == "One step off (1 in)."
+
+
+@pytest.mark.parametrize(
+    ("lesson", "names", "places", "said"),
+    [
+        (LESSON + SAYS, ("look gain",), ("place",), ", line 1: no sentence is named “look gain”"),
+        (LESSON + SAYS, ("look again",), ("part",), "a place {place} that nothing fills"),
+        (LESSON + SAYS.replace("{place}", "{place"), (), (), "a brace is left open"),
+    ],
+)
+def test_a_sentence_that_cannot_be_said_is_told_at_once(
+    tmp_path: Path, lesson: str, names: tuple[str, ...], places: tuple[str, ...], said: str
+) -> None:
+    with pytest.raises(WordsError) as refused:
+        written(tmp_path, lesson).sayings(*names, places=places)
+    assert said in str(refused.value)
+    if names != ("look gain",):
+        at = lesson.splitlines().index(
+            next(one for one in lesson.splitlines() if "look again" in one)
+        )
+        assert f"words.toml, line {at + 1}: " in str(refused.value)
+
+
+def test_a_sentence_that_nobody_says_is_told(tmp_path: Path) -> None:
+    with pytest.raises(WordsError, match="“look again” is used by no question"):
+        whole(tmp_path, LESSON + SAYS)
+
+
 @pytest.mark.parametrize(
     ("old", "new", "line_of", "said"),
     [

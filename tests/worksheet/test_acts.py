@@ -25,8 +25,8 @@ from keycourse.fit.faces import fitting_bench
 from keycourse.jobsheet.form import KEY_BEFORE, job_form
 from keycourse.measure.faces import measuring_bench
 from keycourse.pull.faces import pulling_bench
-from keycourse.start.caliper_drill import CALIPER_DRILLS
 from keycourse.start.faces import caliper_trainer, micrometer_trainer
+from keycourse.start.tools import TOOLS
 
 TURNS = 400 if os.environ.get("TAPERKEY_MANY") == "1" else 50
 
@@ -139,7 +139,7 @@ def test_what_was_typed_before_there_was_a_reading_is_taken_at_the_press():
 def test_each_reading_of_a_trainer_counts_once(trainer):
     widget = trainer("metric", seed=3)
     face = widget.face
-    assert "metric" in CALIPER_DRILLS
+    assert "metric caliper" in TOOLS
     for turn in range(1, TURNS + 1):
         text = f"{face.reading:.2f} mm"
         at_once(lambda text=text: type_in(face.entry, text), lambda: press(face.check_button))

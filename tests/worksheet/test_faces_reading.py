@@ -12,13 +12,11 @@ from hypothesis import strategies as st
 
 import keycourse
 from coursework.page.controls import MemoryStore
+from keycourse.start.drill import new_reading
 from keycourse.start.faces import caliper_trainer, micrometer_trainer
-from keycourse.start.reading_drill import (
-    DRILL_KINDS,
-    judge_reading,
-    new_reading,
-    slips_of_reading,
-)
+from keycourse.start.tools import TOOLS, judge_reading, slips_at, worked_reading
+
+MICROMETERS = ("inch", "inch-vernier", "metric")
 
 
 @pytest.mark.parametrize(
@@ -30,7 +28,7 @@ from keycourse.start.reading_drill import (
         ("inch", 0.329, "0.325", "thimble left out"),
         ("inch", 0.329, "0.346", "thimble counted the wrong way"),
         ("inch", 0.329, "0.365", "thimble in the wrong digit"),
-        ("inch", 0.329, "0.429", "number on the sleeve too high"),
+        ("inch", 0.329, "0.429", "sleeve number too high"),
         ("inch", 0.329, "3.29", "decimal point one place right"),
         ("inch", 0.329, "0.329 mm", "mm written behind the reading"),
         ("inch", 0.379, "0.334", "sleeve line given the wrong worth"),
@@ -82,21 +80,22 @@ def test_unknown_slip_names_the_part(typed, words):
 def test_unreadable_entry_is_no_wrong_reading():
     verdict = judge_reading(kind="inch", reading=0.3, text="about a third")
     assert not verdict.readable
-    assert verdict.sentence.startswith("reading is “about a third”; it must start with a number.")
+    assert verdict.sentence.startswith("Reading is “about a third”; it must start with a number.")
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.sampled_from(sorted(DRILL_KINDS)), st.integers(1, 400), st.integers(0, 10**6))
+@given(st.sampled_from(MICROMETERS), st.integers(1, 400), st.integers(0, 10**6))
 def test_readings_are_on_the_tool_and_slips_give_nothing_away(kind, number, seed):
-    one = DRILL_KINDS[kind]
+    one = TOOLS[kind]
     reading = new_reading(kind=kind, seed=seed, number=number)
     assert reading == new_reading(kind=kind, seed=seed, number=number)
-    assert 0 < reading < 2 * one.range_length
+    assert 0 < reading < 2 * one.span
     assert reading == pytest.approx(round(reading / one.step) * one.step, abs=1e-9)
     shown = f"{reading:.{one.places}f}"
-    for _, wrong, sentence in slips_of_reading(kind=kind, reading=reading):
-        assert not judge_reading(kind=kind, reading=reading, text=f"{wrong:.6f}").right
-        numbers = re.findall(r"\d+\.\d+", sentence)
+    for name, wrong in slips_at(kind, reading):
+        verdict = judge_reading(kind=kind, reading=reading, text=f"{wrong:.9f}")
+        assert (verdict.right, verdict.slip) == (False, name)
+        numbers = re.findall(r"\d+\.\d+", verdict.sentence)
         assert shown not in numbers
     assert judge_reading(kind=kind, reading=reading, text=shown).right
 
@@ -114,7 +113,7 @@ def test_trainer_counts_checks_once_and_goes_on():
     assert face.picture.value != picture
     assert face.entry.value == ""
     face.entry.value = f"{face.reading + 0.001:.4f}"
-    assert "one thimble line out" in face.words.value
+    assert "one thimble line too high" in face.words.value
     assert (face.in_a_row, face.best) == (0, 1)
     # what was kept comes back
     again = micrometer_trainer("inch-vernier", store=store).face
@@ -122,9 +121,9 @@ def test_trainer_counts_checks_once_and_goes_on():
 
 
 def test_trainer_does_not_show_the_reading():
-    for kind in DRILL_KINDS:
+    for kind in MICROMETERS:
         face = micrometer_trainer(kind, seed=11).face
-        shown = f"{face.reading:.{DRILL_KINDS[kind].places}f}"
+        shown = f"{face.reading:.{TOOLS[kind].places}f}"
         assert shown not in face.picture.value
 
 
@@ -154,25 +153,24 @@ def test_unknown_kind_is_refused():
         (caliper_trainer, "metric", "0.02 mm"),
     ],
 )
-def test_after_two_misses_the_reading_is_offered_and_does_not_count(trainer, kind, text):
+def test_after_two_misses_the_worked_lines_are_shown_and_count_for_nothing(trainer, kind, text):
     face = trainer(kind, seed=4, store=MemoryStore()).face
     value, unit = text.split()
     for turn in range(2):
-        assert face.show_button.layout.display == "none"
+        assert face.help.value == ""
         face.entry.value = "nothing that can be read"
         face.entry.value = f"{float(value) * (turn + 1):.3f} {unit}"
-    assert face.show_button.layout.display is None
-    places = len(text.split()[0].partition(".")[2])
-    reading = f"{face.reading:.{places}f} {unit}"
-    assert f"It reads {reading}. " not in face.words.value
-    face.show_button.click()
-    assert f"It reads {reading}. {face.tool.order}" in unescape(face.words.value)
-    assert face.show_button.layout.display == "none"
+    reading = face.tool.written(face.reading)
+    assert reading not in face.words.value
+    lines = worked_reading(face.kind, face.reading)
+    assert f"→ {reading}</strong>" in unescape(face.help.value)
+    assert [unescape(face.help.value).count(line.numbers) > 0 for line in lines]
     face.entry.value = reading
     assert "Right." in face.words.value
     assert (face.in_a_row, face.best) == (0, 0)
     face.next_button.click()
-    face.entry.value = f"{face.reading:.{places}f} {unit}"
+    assert face.help.value == ""
+    face.entry.value = face.tool.written(face.reading)
     assert face.in_a_row == 1
 
 
@@ -182,10 +180,10 @@ def test_no_sentence_says_in_in():
         judge_reading(kind="metric", reading=22.86, text="22.86 in").sentence,
     ]
     assert told == [
-        "The figures fit, the unit does not. This tool reads in inches; look which unit stands "
+        "The number is right, the unit is not. This tool reads in inches; look at the unit marked "
         "on it.",
-        "The figures fit, the unit does not. This tool reads in millimeters; look which unit "
-        "stands on it.",
+        "The number is right, the unit is not. This tool reads in millimeters; look at the unit "
+        "marked on it.",
     ]
     for path in Path(keycourse.__file__).parent.rglob("words.toml"):
         assert not re.search(r"\breads in (in|mm)\b|\bin in\b", path.read_text("utf-8")), path

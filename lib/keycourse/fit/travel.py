@@ -7,7 +7,6 @@ from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
     Given,
-    length_slips,
     only_if,
     scaled,
 )
@@ -39,7 +38,6 @@ TRAVEL = (
                 values.case_of(card).taper_ratio != (100 if card.metric else 96),
                 values.small_height(card) * (100 if card.metric else 96),
             ),
-            **length_slips(values.small_travel),
         },
         facts=values.taper_facts,
         worked=work.small_work,
@@ -62,7 +60,6 @@ TRAVEL = (
             "travel for height": lambda card, given: (
                 values.case_of(card).stand_outs_in[0] - values.case_of(card).stand_outs_in[-1]
             ),
-            **length_slips(values.taken_off),
         },
         facts=values.out_facts,
         worked=work.off_work,
@@ -82,7 +79,6 @@ TRAVEL = (
             "travel for height": lambda card, given: (
                 values.case_of(card).stand_outs_in[-1] - values.case_of(card).left_to_drive_in
             ),
-            **length_slips(values.still_off),
         },
         facts=values.drive_facts,
         worked=work.still_work,
@@ -105,7 +101,6 @@ TRAVEL = (
             "travel for stand-out": lambda card, given: (
                 values.case_of(card).stand_outs_in[-1] - values.next_out(card, given)
             ),
-            **length_slips(values.next_out),
         },
         facts=values.cut_facts,
         worked=work.next_work,

@@ -9,7 +9,6 @@ from keycourse.common import (
     Given,
     bare,
     distance_text,
-    length_slips,
     length_text,
     number_of,
     rule_text,
@@ -178,7 +177,6 @@ QUESTIONS = (
                 + card.drive.key_height_in
             ),
             "small end for large": lambda card, given: large_end_in(card, given) - rise_in(card),
-            **length_slips(large_end_in),
         },
         facts=blank_facts,
         worked=_large_work,
@@ -203,7 +201,6 @@ QUESTIONS = (
             "allowance forgotten": lambda card, given: (
                 number_of(given, "03-large-end") - rise_in(card) - order_of(card).allowance_in
             ),
-            **length_slips(small_end_in),
         },
         facts=blank_facts,
         worked=_small_work,
@@ -226,7 +223,6 @@ QUESTIONS = (
             "taper of 100 mm or a foot": lambda card, given: (
                 order_of(card).outside_length_in + travel_in(card) / (100 if card.metric else 12)
             ),
-            **length_slips(stand_out_in),
         },
         facts=blank_facts,
         worked=_stand_out_work,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from coursework.question import Choice, Measure, WorkedLine
 from coursework.words import words_beside
-from keycourse.common import length_slips, number_of
+from keycourse.common import number_of
 from keycourse.measure import values
 from keycourse.measure.values import opening_of
 
@@ -45,7 +45,6 @@ PAGE = WORDS.page(
                     else None
                 ),
                 "inside station for mouth": values.inside_of,
-                **length_slips(values.mouth_of),
             },
             facts=values.mouth_facts,
             worked=lambda card, given: (
@@ -65,7 +64,6 @@ PAGE = WORDS.page(
                         if name != values.bad_reading(card)
                     ]
                 ),
-                **length_slips(values.inside_of),
             },
             facts=values.inside_facts,
             worked=lambda card, given: (
@@ -79,7 +77,6 @@ PAGE = WORDS.page(
             tolerance=values.mean_tolerance,
             slips={
                 "shaft for hub": values.shaft_of,
-                **length_slips(values.hub_of),
             },
             facts=values.hub_facts,
             worked=lambda card, given: (
@@ -93,7 +90,6 @@ PAGE = WORDS.page(
             tolerance=values.mean_tolerance,
             slips={
                 "hub for shaft": values.hub_of,
-                **length_slips(values.shaft_of),
             },
             facts=values.shaft_facts,
             worked=lambda card, given: (
@@ -108,7 +104,6 @@ PAGE = WORDS.page(
             slips={
                 "radius for diameter": lambda card, given: values.clearance_of(card, given) / 2,
                 "shaft less bore": lambda card, given: -values.clearance_of(card, given),
-                **length_slips(values.clearance_of),
             },
             facts=values.bore_facts,
             worked=values.clearance_work,
@@ -122,7 +117,6 @@ PAGE = WORDS.page(
             slips={
                 "angle from the bottom": values.from_bottom,
                 "whole clearance": lambda card, given: number_of(given, "01-clearance"),
-                **length_slips(values.missed_of),
             },
             facts=lambda card: (*values.bore_facts(card), *values.angle_facts(card)),
             worked=values.missed_work,

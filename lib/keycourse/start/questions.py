@@ -13,9 +13,9 @@ from coursework.question import (
 )
 from coursework.words import Slips, words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given, length_slips, length_text
+from keycourse.common import Given, length_text
 from keycourse.start.card import StartReadings
-from keycourse.start.tools import TOOLS, start_of, tool_facts
+from keycourse.start.tool_questions import TOOL_QUESTIONS, start_of, tool_facts
 from taperkey.units import MM_PER_IN, fraction_text
 
 __all__ = ["PAGE", "facts"]
@@ -72,7 +72,6 @@ def _off_slips() -> Slips:
         "25 for 25.4": rough,
         "key less bar": lambda card, given: -_off(card, given),
         "half on each side": lambda card, given: _off(card, given) / 2,
-        **length_slips(_off),
     }
 
 
@@ -233,7 +232,7 @@ def _off_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 PAGE = WORDS.page(
     facts=facts,
     reckoned=(
-        *TOOLS,
+        *TOOL_QUESTIONS,
         WORDS.question(
             "00-height",
             kind=Measure(dimension="length", unit="in", low=0.2, high=4.0, metric_unit="in"),

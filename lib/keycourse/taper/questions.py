@@ -10,7 +10,6 @@ from keycourse.card import JobCard
 from keycourse.common import (
     Given,
     bare,
-    length_slips,
     number_of,
     only_if,
     scaled,
@@ -45,7 +44,6 @@ PAGE = WORDS.page(
             slips={
                 "sign kept": lambda card, given: -values.difference_of(card, given),
                 "first two stations only": values.first_station,
-                **length_slips(values.difference_of),
             },
             facts=values.station_facts,
             worked=values.difference_work,
@@ -227,7 +225,6 @@ PAGE = WORDS.page(
                     else stations_of(card).parallel_height_in
                     - stations_of(card).parallel_stand_out_in / 8
                 ),
-                **length_slips(values.parallel_of),
             },
             facts=values.parallel_facts,
             worked=values.parallel_work,

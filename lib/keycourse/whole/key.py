@@ -13,7 +13,6 @@ from keycourse.common import (
     Value,
     Wrong,
     bare,
-    length_slips,
     number_of,
     only_if,
     scaled,
@@ -53,7 +52,6 @@ def _mean_slips(value: Value, readings: Callable[[JobCard], tuple[float, ...]]) 
     return {
         "sum not divided": _sum(readings),
         "divided by two": _two_only(readings),
-        **length_slips(value),
     }
 
 
@@ -215,7 +213,6 @@ KEY: tuple[Question, ...] = (
             "fitting allowance taken off": _blank_less(
                 lambda card, given: 2 * values.job_of(card).allowance_in
             ),
-            **length_slips(values.blank_height),
         },
         facts=values.key_facts,
         worked=work.blank_height,
@@ -232,7 +229,6 @@ KEY: tuple[Question, ...] = (
             "length outside taken off": lambda card, given: (
                 values.travel_to_home(card, given) - values.job_of(card).outside_in
             ),
-            **length_slips(values.stand_out),
         },
         facts=values.key_facts,
         worked=work.stand_out,
@@ -262,7 +258,6 @@ KEY: tuple[Question, ...] = (
                 values.still_to_file(card, given) * values.cut_ratio(card, given)
             ),
             "whole allowance": lambda card, given: values.job_of(card).allowance_in,
-            **length_slips(values.still_to_file),
         },
         facts=lambda card: (*values.key_facts(card), *values.fitting_facts(card)),
         worked=work.still_to_file,

@@ -22,7 +22,7 @@ from keycourse.measure.bench.gauge import (
 )
 from keycourse.measure.bench.measuring import MeasuringSession, start_measuring
 from keycourse.measure.bench.slot import SlotParameters, TrueSlot, draw_slot
-from keycourse.start.reading_drill import DRILL_KINDS, DrillKind, judge_reading
+from keycourse.start.tools import Tool, judge_reading, tool_of
 from taperkey.checks import require_in
 from taperkey.formulas.measure import REFERENCE_TEMPERATURE_DEGF, STEEL_EXPANSION_PER_DEGF
 from taperkey.formulas.taper import mouth_height_from_parallel_in
@@ -141,8 +141,8 @@ class MeasuringBook:
         return len(readings)
 
     @property
-    def _micrometer(self) -> DrillKind:
-        return DRILL_KINDS[micrometer_kind(self.units)]
+    def _micrometer(self) -> Tool:
+        return tool_of(micrometer_kind(self.units))
 
     def shown(self, number: int) -> float:
         """Return what the micrometer shows for a reading, in its own unit and finest step."""
