@@ -16,6 +16,7 @@ import numpy as np
 
 from coursework.draws import Draws
 from keycourse.measure.bench.slot import KEYWAY_AT_BOTTOM_RAD, TrueSlot
+from taperkey import practice
 from taperkey.checks import require_finite, require_in, require_positive, require_range
 from taperkey.formulas.measure import REFERENCE_TEMPERATURE_DEGF, STEEL_EXPANSION_PER_DEGF
 from taperkey.said import Said, number
@@ -32,8 +33,12 @@ TOOLS = ("telescoping gauge", "inside micrometer", "taper bar")
 """Tools on the measuring bench."""
 
 _SMALLEST_SPAN_IN = {"telescoping gauge": 0.3125, "inside micrometer": 1.5}
-_NEW_HAND_IN = {"telescoping gauge": 0.0010, "inside micrometer": 0.0007}
-_STEADY_HAND_IN = {"telescoping gauge": 0.00020, "inside micrometer": 0.00015}
+# Scatter of one reading: a steady hand's, and somebody's on the first day.
+_SCATTER_IN = {
+    "telescoping gauge": (practice.value("steady_scatter"), practice.value("first_day_scatter")),
+    "inside micrometer": practice.span("inside_micrometer_scatter"),
+    "taper bar": practice.span("taper_bar_scatter"),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -271,7 +276,7 @@ def take_reading(
     grown = 1 + STEEL_EXPANSION_PER_DEGF * (part_temperature_f - REFERENCE_TEMPERATURE_DEGF)
     scale = 1 + STEEL_EXPANSION_PER_DEGF * (tool_temperature_f - REFERENCE_TEMPERATURE_DEGF)
     feel, widening, note = _feel(tool, tightness, squeeze)
-    hand = _NEW_HAND_IN[tool] + experience * (_STEADY_HAND_IN[tool] - _NEW_HAND_IN[tool])
+    hand = _hand_scatter_in(tool, experience)
     scatter = Draws(seed).normal(deviation=hand * widening)
     shown = span * grown / scale + feel + scatter + zero_error_in
     return Reading(
@@ -374,7 +379,7 @@ def slide_parallel(
     grown = 1 + STEEL_EXPANSION_PER_DEGF * (part_temperature_f - REFERENCE_TEMPERATURE_DEGF)
     scale = 1 + STEEL_EXPANSION_PER_DEGF * (tool_temperature_f - REFERENCE_TEMPERATURE_DEGF)
     over_end = span * grown / scale + parallel_taper_in_per_in * stand_out_in
-    scatter = Draws(seed).normal(deviation=0.0006 + experience * (0.00015 - 0.0006))
+    scatter = Draws(seed).normal(deviation=_hand_scatter_in("taper bar", experience))
     return Reading(
         tool=TOOLS[2],
         station_in=float(x[where]),
@@ -396,6 +401,12 @@ def _leans(tilt_rad: float, rock_to_rad: float | None) -> list[float]:
     if low <= 0.0 <= high:
         leans.append(0.0)
     return leans
+
+
+def _hand_scatter_in(tool: str, experience: float) -> float:
+    """Return to what one reading repeats, from 0 on a first day to 1 in a steady hand [in]."""
+    steady, first_day = _SCATTER_IN[tool]
+    return first_day + experience * (steady - first_day)
 
 
 def _feel(tool: str, tightness: float, squeeze: float) -> tuple[float, float, str]:
