@@ -11,9 +11,7 @@ from __future__ import annotations
 
 import dataclasses
 import functools
-import re
 import string
-import tomllib
 from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
@@ -31,107 +29,30 @@ from coursework.question import (
     Written,
 )
 from coursework.slips import writing_slips
+from coursework.wordsfile import NUMBER, TABLE, TEXT, TEXTS, WordsError, WordsFile
 
 __all__ = ["Slips", "Words", "WordsError", "WordsFile", "words_beside"]
 
 Slips = Mapping[str, Callable[[Any, Given], Answer | None]]  # a slip's value by its name
 
-_TEXT, _NUMBER, _TEXTS, _TABLE = "a text in quotes", "a number", "a list of texts", "a table"
-_NEEDED = {"skill": _TEXT, "label": _TEXT, "ask": _TEXT, "marks": _NUMBER}
+_NEEDED = {"skill": TEXT, "label": TEXT, "ask": TEXT, "marks": NUMBER}
 _QUESTION = {
     **_NEEDED,
-    "hint": _TEXT,
-    "critical": _TEXT,
-    "guide": _TEXTS,
-    "samples": _TABLE,
-    "caution": _TEXT,
-    "options": _TABLE,
-    "steps": _TEXTS,
-    "slips": _TABLE,
-    "metric": _TABLE,
+    "hint": TEXT,
+    "critical": TEXT,
+    "guide": TEXTS,
+    "samples": TABLE,
+    "caution": TEXT,
+    "options": TABLE,
+    "steps": TEXTS,
+    "slips": TABLE,
+    "metric": TABLE,
 }
-_METRIC = {"label": _TEXT, "ask": _TEXT, "hint": _TEXT, "slips": _TABLE}
-_SLIP = {"share": _NUMBER, "sentence": _TEXT}
-_SAMPLES = {"full": _TEXT, "half": _TEXT, "nothing": _TEXT, "unrewarded": _TEXTS}
-_COMMON = {"slips": _TABLE, "critical": _TABLE, "says": _TABLE}
-_LESSON = {"name": _TEXT, "title": _TEXT, "example": _NUMBER, **_COMMON}
-
-
-class WordsError(ValueError):
-    """A file of words cannot be used: the file, the line, and what is expected there."""
-
-
-class WordsFile:
-    """One file of words, and where in it a thing stands."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        try:
-            self.text = path.read_text(encoding="utf-8")
-            self.all: dict[str, Any] = tomllib.loads(self.text)
-        except (OSError, UnicodeDecodeError) as error:
-            raise WordsError(f"{path} cannot be read ({error}). Put the file back.") from error
-        except tomllib.TOMLDecodeError as error:
-            raise WordsError(f"{path}: {error}. Correct that line.") from error
-
-    def refuse(self, where: Sequence[str], what: str) -> WordsError:
-        """Return the error, with the line of the nearest table or key that is there."""
-        return WordsError(f"{self.path}, line {self._line(where)}: {what}")
-
-    def table(self, where: Sequence[str], known: Mapping[str, str]) -> dict[str, Any]:
-        """Return a table whose keys and kinds of value are the known ones."""
-        there: Any = self.all
-        for part in where:
-            there = there[part]
-        title = f"[{'.'.join(where)}]" if where else "the head of the file"
-        if not isinstance(there, dict):
-            raise self.refuse(where, f"{title} must be {_TABLE}.")
-        for name, value in there.items():
-            if name not in known:
-                raise self.refuse(
-                    [*where, name],
-                    f"“{name}” is not known in {title}; expected is one of: {', '.join(known)}.",
-                )
-            if _kind(value) != known[name]:
-                raise self.refuse([*where, name], f"“{name}” in {title} must be {known[name]}.")
-            if known[name] in (_TEXT, _TEXTS) and not all(
-                one.strip() for one in ([value] if isinstance(value, str) else value)
-            ):
-                raise self.refuse([*where, name], f"“{name}” in {title} is empty; write its text.")
-        return there
-
-    def _line(self, where: Sequence[str]) -> int:
-        lines = self.text.splitlines()
-        found = 0
-        for depth in range(1, len(where) + 1):
-            head = r"\s*\.\s*".join(_spelled(part) for part in where[:depth])
-            for at, line in enumerate(lines):
-                if re.match(rf"\s*\[\s*{head}\s*[\].]", line):
-                    found = at
-                    break
-            else:
-                for at in range(found, len(lines)):
-                    if at > found and depth == len(where) and lines[at].lstrip().startswith("["):
-                        break
-                    if re.match(rf"\s*{_spelled(where[depth - 1])}\s*=", lines[at]):
-                        found = at
-                        break
-        return found + 1
-
-
-def _spelled(name: str) -> str:
-    plain = re.escape(name)
-    return f"(?:{plain}|\"{plain}\"|'{plain}')"
-
-
-def _kind(value: object) -> str:
-    if isinstance(value, str):
-        return _TEXT
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        return _NUMBER
-    if isinstance(value, list) and value and all(isinstance(one, str) for one in value):
-        return _TEXTS
-    return _TABLE if isinstance(value, dict) else "something else"
+_METRIC = {"label": TEXT, "ask": TEXT, "hint": TEXT, "slips": TABLE}
+_SLIP = {"share": NUMBER, "sentence": TEXT}
+_SAMPLES = {"full": TEXT, "half": TEXT, "nothing": TEXT, "unrewarded": TEXTS}
+_COMMON = {"slips": TABLE, "critical": TABLE, "says": TABLE}
+_LESSON = {"name": TEXT, "title": TEXT, "example": NUMBER, **_COMMON}
 
 
 def _places(text: str) -> set[str]:
@@ -175,7 +96,7 @@ class Words:
             for kind in _COMMON.keys() & one.all.keys():
                 self._check_common(one, kind)
         keys = [key for key in self._own.all if key not in _LESSON]
-        head = self._own.table([], {**_LESSON, **dict.fromkeys(keys, _TABLE)})
+        head = self._own.table([], {**_LESSON, **dict.fromkeys(keys, TABLE)})
         for needed in ("name", "title"):
             if needed not in head:
                 raise self._own.refuse([], f"“{needed}” of the exercise is missing. Write it.")
@@ -190,7 +111,7 @@ class Words:
     def _check_common(file: WordsFile, kind: str) -> None:
         names = file.all[kind]
         if kind != "slips":
-            file.table([kind], dict.fromkeys(names, _TEXT))
+            file.table([kind], dict.fromkeys(names, TEXT))
         for name in names:
             if kind == "slips":
                 _check_slip(file, [kind, name])
@@ -233,7 +154,7 @@ class Words:
         if "metric" in there:
             own.table([key, "metric"], _METRIC)
         if "options" in there:
-            own.table([key, "options"], dict.fromkeys(there["options"], _TEXT))
+            own.table([key, "options"], dict.fromkeys(there["options"], TEXT))
         for where in ([key, "slips"], [key, "metric", "slips"]):
             for name in self._at(where):
                 _check_slip(own, [*where, name])

@@ -22,7 +22,7 @@ from coursework.mark.gradebook import database_url, open_gradebook, student_id
 from coursework.mark.records import manual_marks, read_records
 from coursework.mark.register import Register
 from coursework.question import Practical, Question
-from coursework.words import WordsFile
+from coursework.wordsfile import WordsFile
 
 __all__ = [
     "HIGHEST_ATTEMPT",
