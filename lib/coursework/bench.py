@@ -95,8 +95,11 @@ class Changing:
         if self._begun:
             self._before = self._own_record()
 
-    def take_back(self) -> None:
-        """Fetch back what lay there before; what lies there now is laid aside for it."""
+    def take_back(self) -> dict[str, Any]:
+        """Fetch back what lay there before, and return its record.
+
+        What lies there now is laid aside for it.
+        """
         if self._before is None:
             raise ValueError(self.nothing_before)
         before = self._before
@@ -104,6 +107,7 @@ class Changing:
         now = self._own_record() if self._begun else None
         self._put_back(before)
         self._before = now
+        return before
 
     def record(self) -> dict[str, Any]:
         """Return what is kept, ready for JSON; no hidden value is in it."""

@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Callable, Sequence
-from html import escape
 from typing import Any
 
 import ipywidgets
 
 from coursework.ink.shop import shop_units
+from coursework.page.bench import Bench, button, caution, new_seed, open_bench, part, row, table
 from coursework.page.controls import (
     FULL_WIDTH,
-    MemoryStore,
     Store,
     choice,
-    heading,
     labelled_slider,
     picture_box,
-    press_button,
     say,
     show,
     words_box,
 )
-from coursework.page.keeping import KeptBench, bench_act
+from coursework.page.keeping import bench_act
 from keycourse.benches import BENCHES
 from keycourse.fit.bench.book import (
     BOTH,
@@ -34,7 +30,6 @@ from keycourse.fit.bench.book import (
 from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
 from keycourse.fit.marks import lane_place_in
 from taperkey import practice
-from taperkey.said import what_was_said
 from taperkey.units import MM_PER_IN, System
 
 __all__ = ["STORE_KEY", "FittingBench", "fitting_bench"]
@@ -43,9 +38,7 @@ STORE_KEY = BENCHES["fitting"]
 
 ONE_SPOT = "one place"
 PUSH_LBF, TAP_LBF = 50.0, 1000.0
-NEW_SEED_BELOW = 10**6
 
-_ROW = {"flex_flow": "row wrap", "align_items": "center", "width": "100%"}
 _HEADS = (
     "Round",
     "Strokes before it, top / bottom",
@@ -66,14 +59,7 @@ def _narrow(box: Any, *, width: str, words: str) -> Any:
     return box
 
 
-def _step_name(words: str) -> ipywidgets.HTML:
-    return ipywidgets.HTML(
-        f'<h4 style="margin:10px 0 2px;font-size:15px">{escape(words)}</h4>',
-        layout={"width": FULL_WIDTH},
-    )
-
-
-class FittingBench(KeptBench):
+class FittingBench(Bench):
     """A key, its slot, blue, files, hammer and feeler; `widget` is what is shown."""
 
     store_key = STORE_KEY
@@ -203,11 +189,6 @@ class FittingBench(KeptBench):
         )
 
     def _build(self) -> None:
-        def button(
-            label: str, act: Callable[[], None], tip: str, *, strong: bool = False
-        ) -> ipywidgets.Button:
-            return press_button(label=label, on_press=act, tip=tip, strong=strong)
-
         self.blue_button = button(
             "Blue both faces",
             lambda: self.step("blue"),
@@ -261,26 +242,12 @@ class FittingBench(KeptBench):
             self.take_back,
             "Go back to the key that was there before the start over",
         )
-        cautions = "".join(f"<li>{escape(one)}</li>" for one in CAUTIONS)
-        caution_box = ipywidgets.HTML(
-            '<div role="note" style="border:2px solid #c64f14;border-radius:6px;padding:6px 12px;'
-            'margin-right:6px;max-width:736px;box-sizing:border-box;line-height:1.45;font-size:15px">'
-            '<b>Before you lift the hammer</b><ul style="margin:4px 0 0;padding-left:20px">'
-            f"{cautions}</ul></div>",
-            layout={"width": FULL_WIDTH},
-        )
-
-        def row(*parts: Any) -> ipywidgets.HBox:
-            return ipywidgets.HBox(list(parts), layout=_ROW)
-
-        self.widget = ipywidgets.VBox(
+        self.frame(
+            "Fitting bench",
+            "Blue the key, push it in, draw it, read the bright spots. Clean it, file only "
+            "those, clean it, and go again. Every step is kept, so you can stop at any "
+            "time.",
             [
-                heading(
-                    "Fitting bench",
-                    "Blue the key, push it in, draw it, read the bright spots. Clean it, file only "
-                    "those, clean it, and go again. Every step is kept, so you can stop at any "
-                    "time.",
-                ),
                 row(self.blue_button, self.push_button, self.tap_button, self.clean_button),
                 row(self.face, self.where, self.strokes),
                 self.spot,
@@ -289,38 +256,34 @@ class FittingBench(KeptBench):
                 self.marks,
                 self.side,
                 self.table,
-                _step_name("Drive"),
-                caution_box,
+                part("Drive"),
+                caution(CAUTIONS, head="Before you lift the hammer"),
                 self.heeded,
                 row(self.lubricant, self.lubricate_button),
                 row(self.blows, self.blow, self.drive_button),
                 self.drive_words,
-                _step_name("Feeler check"),
+                part("Feeler check"),
                 row(self.leaf, self.feel_button),
                 self.feel_words,
                 self.feeler,
-                _step_name("Another key"),
+                part("Another key"),
                 row(self.over_button, self.other_button, self.back_button),
                 self.over_words,
             ],
-            layout={"max_width": "780px"},
         )
-        self.widget.face = self
 
     # steps
 
     def _try(self, act: Callable[[], Sequence[str]], box: ipywidgets.HTML) -> bool:
         """Do one step, say what it showed or the bench's refusal, and keep it."""
-        try:
-            lines = act()
-        except ValueError as refused:
-            say(box, self.book.said(what_was_said(refused)), tone="wrong")
+        lines = self.attempt(box, act)
+        if lines is None:
             return False
         say(box, lines)
         if box is not self.drive_words:
             say(self.drive_words, self.book.outcome())
         self._refresh()
-        self._keep(box, lines)
+        self.keep(box, lines)
         return True
 
     @bench_act
@@ -379,19 +342,14 @@ class FittingBench(KeptBench):
     @bench_act
     def start_over(self, *, other: bool) -> None:
         """Put a new blank on the bench."""
-        fresh = secrets.randbelow(NEW_SEED_BELOW) if other else None
-        self.book.start_over(seed=fresh)
+        self.book.start_over(seed=new_seed() if other else None)
         self._changed_key("A new key lies on the bench. You can fetch the earlier one back.")
 
     @bench_act
     def take_back(self) -> None:
         """Fetch the earlier key back."""
-        try:
-            self.book.take_back()
-        except ValueError as refused:
-            say(self.over_words, str(refused), tone="wrong")
-            return
-        self._changed_key("The earlier key is back, as you left it.")
+        if self.attempt(self.over_words, self.book.take_back):
+            self._changed_key("The earlier key is back, as you left it.")
 
     def _changed_key(self, words: str) -> None:
         self.heeded.value = False
@@ -399,7 +357,7 @@ class FittingBench(KeptBench):
         say(self.drive_words, self.book.outcome())
         say(self.over_words, words)
         self._refresh()
-        self._keep(self.over_words, [words])
+        self.keep(self.over_words, [words])
 
     # what is shown
 
@@ -442,22 +400,13 @@ class FittingBench(KeptBench):
             self.feeler.value = ""
 
     def _refresh_table(self) -> None:
-        rows = self.book.history()
-        style = "padding:2px 10px;text-align:right;vertical-align:bottom;line-height:1.3"
-        heads = [one.format(self.units.fine_head) for one in _HEADS]
-        head = "".join(f'<th scope="col" style="{style}">{escape(h)}</th>' for h in heads)
-        body = "".join(
-            "<tr>"
-            + "".join(f'<td style="{style};white-space:nowrap">{escape(c)}</td>' for c in r.cells())
-            + "</tr>"
-            for r in rows
-        )
-        html = (
-            '<table style="border-collapse:collapse;font-size:14px;max-width:736px">'
-            '<caption style="text-align:left;font-weight:bold">Your rounds</caption>'
-            f"<tr>{head}</tr>{body}</table>"
-            if rows
-            else ""
+        html = table(
+            [one.cells() for one in self.book.history()],
+            caption="Your rounds",
+            heads=[one.format(self.units.fine_head) for one in _HEADS],
+            align="right",
+            whole=range(len(_HEADS)),
+            size_px=14,
         )
         if self.table.value != html:
             self.table.value = html
@@ -468,10 +417,6 @@ class FittingBench(KeptBench):
         self._refresh()
         say(self.words, self.book.told())
         say(self.drive_words, self.book.outcome())
-
-    def _keep(self, box: ipywidgets.HTML, lines: Sequence[str]) -> None:
-        if trouble := self._keep_steps():
-            say(box, [*lines, trouble], tone="wrong")
 
 
 def fitting_bench(
@@ -489,9 +434,4 @@ def fitting_bench(
     system : {"inch", "metric"}
         Which units come first. What is kept stays in inches.
     """
-    where = store or MemoryStore()
-    return FittingBench(
-        seed=secrets.randbelow(NEW_SEED_BELOW) if seed is None else seed,
-        store=where,
-        system=system,
-    ).widget
+    return open_bench(FittingBench, store=store, seed=seed, system=system)

@@ -3,27 +3,24 @@
 from __future__ import annotations
 
 import math
-import secrets
 from typing import Any
 
 import ipywidgets
 
 from coursework.ink.shop import shop_units
+from coursework.page.bench import Bench, button, open_bench, row
 from coursework.page.controls import (
     FULL_WIDTH,
     UNSET,
-    MemoryStore,
     Store,
     choice,
     entry_box,
-    heading,
     picture_box,
-    press_button,
     say,
     show,
     words_box,
 )
-from coursework.page.keeping import KeptBench, bench_act
+from coursework.page.keeping import bench_act
 from keycourse.benches import BENCHES
 from keycourse.measure.bench.book import (
     PARALLEL,
@@ -32,7 +29,7 @@ from keycourse.measure.bench.book import (
     size_words,
 )
 from keycourse.measure.bench.gauge import TOOLS, Reading
-from keycourse.measure.bench.pages import NEW_SEED_BELOW, MeasuringPages
+from keycourse.measure.bench.pages import MeasuringPages
 from keycourse.measure.bench.pictures import gauge_picture, micrometer_picture, readings_picture
 from keycourse.measure.bench.slot import TrueSlot
 from keycourse.measure.faces_conditions import (
@@ -43,7 +40,6 @@ from keycourse.measure.faces_conditions import (
     tool_sliders,
 )
 from keycourse.measure.telescoping import largest_lean_rad
-from taperkey.said import what_was_said
 from taperkey.units import System
 
 __all__ = ["STORE_KEY", "MeasuringBench", "measuring_bench"]
@@ -51,7 +47,7 @@ __all__ = ["STORE_KEY", "MeasuringBench", "measuring_bench"]
 STORE_KEY = BENCHES["measuring"]
 
 
-class MeasuringBench(KeptBench):
+class MeasuringBench(Bench):
     """Three tools, a micrometer and a page of readings on a hidden slot."""
 
     store_key = STORE_KEY
@@ -113,65 +109,56 @@ class MeasuringBench(KeptBench):
             label="You read", hint="such as 25.66 mm" if self.units.metric else "such as 1.0104 in"
         )
         self.entry.observe(lambda _: self._write(), names="value")
-        self.as_it_is = press_button(
-            label="Write it as it is",
-            on_press=lambda: self._write(pressed=True, as_it_is=True),
-            tip="Write down what you typed although it does not agree with the micrometer",
+        self.as_it_is = button(
+            "Write it as it is",
+            lambda: self._write(pressed=True, as_it_is=True),
+            "Write down what you typed although it does not agree with the micrometer",
         )
         self.as_it_is.disabled = True
         self.strike = choice(label="Strike out reading", options=[], tip="Number of the reading")
-        row = {"flex_flow": "row wrap", "align_items": "center"}
-        self.another = press_button(
-            label="Another slot of this size",
-            on_press=self.start_over,
-            tip="Lay an empty page open for another hub and shaft; can be taken back",
+        self.another = button(
+            "Another slot of this size",
+            self.start_over,
+            "Lay an empty page open for another hub and shaft; can be taken back",
         )
-        self.back = press_button(
-            label="Fetch the earlier page back",
-            on_press=self.take_back,
-            tip="Go back to the slot and the readings that were there before",
+        self.back = button(
+            "Fetch the earlier page back",
+            self.take_back,
+            "Go back to the slot and the readings that were there before",
         )
-        slots = ipywidgets.HBox([self.another, self.back], layout=row)
+        slots = row(self.another, self.back)
         if self.pages.one_only:
             self.size.layout.display = slots.layout.display = "none"
-        self.anew = press_button(label="Put it in anew", on_press=self.put_in)
-        self.take = press_button(label="Measure", on_press=self.measure, strong=True)
-        buttons = ipywidgets.HBox([self.anew, self.take], layout=row)
-        writing = ipywidgets.HBox(
-            [
-                self.entry,
-                press_button(
-                    label="Write it down",
-                    on_press=lambda: self._write(pressed=True),
-                    tip="Write the reading into the table",
-                ),
-                self.as_it_is,
-            ],
-            layout=row,
+        self.anew = button("Put it in anew", self.put_in)
+        self.take = button("Measure", self.measure, strong=True)
+        buttons = row(self.anew, self.take)
+        writing = row(
+            self.entry,
+            button(
+                "Write it down",
+                lambda: self._write(pressed=True),
+                "Write the reading into the table",
+            ),
+            self.as_it_is,
         )
-        striking = ipywidgets.HBox(
-            [
-                self.strike,
-                press_button(
-                    label="Strike out",
-                    on_press=self._strike_out,
-                    tip="Cross the reading out; it stays readable",
-                ),
-            ],
-            layout=row,
+        striking = row(
+            self.strike,
+            button(
+                "Strike out",
+                self._strike_out,
+                "Cross the reading out; it stays readable",
+            ),
         )
-        end = press_button(
-            label="Show what was hidden",
-            on_press=self.reveal,
-            tip="Compare your readings with the true slot",
+        end = button(
+            "Show what was hidden",
+            self.reveal,
+            "Compare your readings with the true slot",
         )
-        self.widget = ipywidgets.VBox(
+        self.frame(
+            "Measuring bench",
+            "Choose the tool and where, follow the words under the sliders, and read the "
+            "micrometer. Read each place more than once.",
             [
-                heading(
-                    "Measuring bench",
-                    "Choose the tool and where, follow the words under the sliders, and read the "
-                    "micrometer. Read each place more than once.",
-                ),
                 self.size,
                 slots,
                 self.slot_words,
@@ -190,13 +177,11 @@ class MeasuringBench(KeptBench):
                 self.words,
                 self.table,
                 striking,
-                ipywidgets.HBox([end]),
+                row(end),
                 self.hidden_words,
                 self.profile,
             ],
-            layout={"max_width": "780px"},
         )
-        self.widget.face = self
         say(self.words, told)
 
     # the slot
@@ -223,13 +208,9 @@ class MeasuringBench(KeptBench):
     @bench_act
     def take_back(self) -> None:
         """Fetch the earlier page back."""
-        try:
-            self.pages.take_back()
-        except ValueError as refused:
-            say(self.slot_words, str(refused), tone="wrong")
-            return
-        self.size.value = self.pages.size
-        self._page_changed("The earlier slot and its readings are back.")
+        if self.attempt(self.slot_words, self.pages.take_back):
+            self.size.value = self.pages.size
+            self._page_changed("The earlier slot and its readings are back.")
 
     def _page_changed(self, words: str) -> None:
         self.entry.value = self._refused = ""
@@ -239,7 +220,7 @@ class MeasuringBench(KeptBench):
         say(self.slot_words, words)
         self._refresh_page()
         self.put_in()
-        self._keep()
+        self.keep(self.words)
 
     def _refresh_page(self) -> None:
         self._refresh_table()
@@ -359,10 +340,8 @@ class MeasuringBench(KeptBench):
                 tone="wrong",
             )
             return
-        try:
-            reading = self._take()
-        except ValueError as refused:
-            say(self.words, self.units.say(what_was_said(refused)), tone="wrong")
+        reading = self.attempt(self.words, self._take)
+        if reading is None:
             return
         if not reading.taken:
             larger = not self.pages.one_only and self.book.opening_in < 1.5
@@ -390,7 +369,7 @@ class MeasuringBench(KeptBench):
             ],
         )
         self._refresh_micrometer()
-        self._keep()
+        self.keep(self.words)
         self.put_in()
 
     def _refresh_micrometer(self) -> None:
@@ -421,7 +400,7 @@ class MeasuringBench(KeptBench):
             self.entry.value = ""
             self._refresh_micrometer()
             self._refresh_table()
-            self._keep()
+            self.keep(self.words)
 
     @bench_act
     def _strike_out(self) -> None:
@@ -432,7 +411,7 @@ class MeasuringBench(KeptBench):
         self.book.strike_out(number)
         say(self.words, f"Reading {number} is struck out. It stays readable.")
         self._refresh_table()
-        self._keep()
+        self.keep(self.words)
 
     def _refresh_table(self) -> None:
         self.table.value = readings_table(self.book)
@@ -447,7 +426,7 @@ class MeasuringBench(KeptBench):
             say(self.hidden_words, self.book.hidden_in_words())
             return
         self.book.revealed = True
-        self._keep()
+        self.keep(self.words)
         self._show_hidden()
 
     def _show_hidden(self) -> None:
@@ -472,10 +451,6 @@ class MeasuringBench(KeptBench):
         self.as_it_is.disabled = True
         self._refresh_page()
 
-    def _keep(self) -> None:
-        if trouble := self._keep_steps():
-            say(self.words, trouble, tone="wrong")
-
 
 def measuring_bench(
     *,
@@ -499,7 +474,4 @@ def measuring_bench(
         Which micrometer lies on the bench, and which units come first. What is
         kept stays in inches.
     """
-    where = store or MemoryStore()
-    if seed is None:
-        seed = secrets.randbelow(NEW_SEED_BELOW)
-    return MeasuringBench(seed=seed, slot=slot, store=where, system=system).widget
+    return open_bench(MeasuringBench, store=store, seed=seed, system=system, slot=slot)

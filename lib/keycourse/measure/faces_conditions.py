@@ -10,6 +10,7 @@ from html import escape
 import ipywidgets
 
 from coursework.ink.shop import INCH, ShopUnits
+from coursework.page.bench import Struck, table
 from coursework.page.controls import (
     LabelledSlider,
     choice,
@@ -240,20 +241,6 @@ def readings_table(book: MeasuringBook) -> str:
         turned = f"{math.degrees(reading.keyway_angle_rad):.0f}°"
         cells = (str(note.number), reading.tool, where, turned, height)
         out = note.number in struck
-        inside = "".join(
-            f'<td style="padding:2px 10px;text-align:right">'
-            f"{f'<s>{escape(c)}</s>' if out else escape(c)}</td>"
-            for c in cells
-        )
-        state = "struck out" if out else ""
-        rows.append(f'<tr>{inside}<td style="padding:2px 10px">{state}</td></tr>')
+        rows.append([*(map(Struck, cells) if out else cells), "struck out" if out else ""])
     heads = ("Reading", "Tool", "Station", "Keyway from top", "Height", "")
-    head = "".join(
-        f'<th scope="col" style="padding:2px 10px;text-align:right">{h}</th>' for h in heads
-    )
-    return (
-        '<table style="border-collapse:collapse;font-size:15px"><caption style="text-align:'
-        f'left;font-weight:bold">Your readings</caption><tr>{head}</tr>{"".join(rows)}</table>'
-        if rows
-        else ""
-    )
+    return table(rows, caption="Your readings", heads=heads, align="right")

@@ -2,30 +2,25 @@
 
 from __future__ import annotations
 
-import secrets
-from collections.abc import Callable, Mapping, Sequence
-from html import escape
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import ipywidgets
 
-from coursework.ink.drawing import OCHRE
 from coursework.ink.shop import ShopUnits, shop_units
+from coursework.page.bench import Bench, button, caution, open_bench, part, row, table
 from coursework.page.controls import (
     FULL_WIDTH,
     UNSET,
-    MemoryStore,
     Store,
     choice,
-    heading,
     labelled_slider,
     picture_box,
-    press_button,
     say,
     show,
     words_box,
 )
-from coursework.page.keeping import KeptBench, bench_act
+from coursework.page.keeping import bench_act
 from keycourse.benches import BENCHES
 from keycourse.pull.bench.book import PullingBook
 from keycourse.pull.bench.cases import (
@@ -46,13 +41,11 @@ from keycourse.pull.bench.pulling_steps import (
 )
 from keycourse.pull.bench.rigs import ReckonedLink, one_blow
 from keycourse.pull.forces_picture import ACTIONS, draw_force_diagram
-from taperkey.said import what_was_said
 from taperkey.units import System
 
 __all__ = ["PullingBench", "pulling_bench"]
 
 STORE_KEY = BENCHES["pulling"]
-_ROW = {"flex_flow": "row wrap", "align_items": "center"}
 _TONES = {"moved": "right", "gave way": "wrong", "tightened": "wrong", "refused": "wrong"}
 _FIRST = (
     "Site rules, local codes and licensed people come before this page.",
@@ -90,7 +83,7 @@ _HANDS = {
 _SLUNG = {True: "On rated gear, nobody below", False: "On the shaft, a mate steadies it from below"}
 
 
-class PullingBench(KeptBench):
+class PullingBench(Bench):
     """A hidden seat, the rigs at hand, and everything that can be done about a key."""
 
     store_key = STORE_KEY
@@ -156,97 +149,87 @@ class PullingBench(KeptBench):
             step=5.0 if metric else 10.0,
             unit=units.degree,
         )
-        button = self._button
-        self.widget = ipywidgets.VBox(
+        self.frame(
+            "Pulling bench",
+            "A key is to come out. How hard it sits is hidden. Look, rig, load in steps, "
+            "and stop when it is not as thought.",
             [
-                heading(
-                    "Pulling bench",
-                    "A key is to come out. How hard it sits is hidden. Look, rig, load in steps, "
-                    "and stop when it is not as thought.",
-                ),
-                _part("1. The job"),
-                ipywidgets.HBox([self.kind, button("Start a new pull", self.start)], layout=_ROW),
+                part("1. The job"),
+                row(self.kind, button("Start a new pull", self.start)),
                 self.facts,
                 self.job_words,
-                _part("2. Look first"),
-                ipywidgets.HBox(
-                    [button("Measure the height at both ends", self.measure, strong=True)]
-                ),
+                part("2. Look first"),
+                row(button("Measure the height at both ends", self.measure, strong=True)),
                 self.look_words,
-                _part("3. The rig"),
+                part("3. The rig"),
                 _caution("rig", *_WELDING),
                 self.rig,
                 self.hold,
                 self.weld,
-                ipywidgets.HBox([button("Set up this rig", self.set_up, strong=True)]),
+                row(button("Set up this rig", self.set_up, strong=True)),
                 self.rig_words,
                 self.chain,
                 self.reasons,
-                _part("4. The pull"),
+                part("4. The pull"),
                 _caution("load", *_FIRST),
                 self.picture,
                 self.words,
                 self.stand,
                 self.held,
                 self.load.widget,
-                ipywidgets.HBox(
-                    [
-                        button("One step more", self.one_step, strong=True,
-                               tip="Raise the load by a tenth of the weakest working load"),
-                        button("Raise to this load", self.raise_load),
-                        button("Ease off", self.ease),
-                    ],
-                    layout=_ROW,
-                ),  # fmt: skip
-                ipywidgets.HBox([self.hand, button("Do it", self.lend_a_hand)], layout=_ROW),
-                _part("5. If it does not come"),
+                row(
+                    button(
+                        "One step more",
+                        self.one_step,
+                        strong=True,
+                        tip="Raise the load by a tenth of the weakest working load",
+                    ),
+                    button("Raise to this load", self.raise_load),
+                    button("Ease off", self.ease),
+                ),
+                row(self.hand, button("Do it", self.lend_a_hand)),
+                part("5. If it does not come"),
                 self.help_words,
                 _caution("penetrant"),
                 self.hours.widget,
-                ipywidgets.HBox(
-                    [
-                        button("Soak with penetrant", self.soak),
-                        button("Wipe it off", lambda: self._act(self.help_words, "wipe")),
-                    ],
-                    layout=_ROW,
+                row(
+                    button("Soak with penetrant", self.soak),
+                    button("Wipe it off", lambda: self._act(self.help_words, "wipe")),
                 ),
                 _caution("heat"),
                 self.heat.widget,
-                ipywidgets.HBox([button("Heat the hub", self.heat_up)]),
+                row(button("Heat the hub", self.heat_up)),
                 _caution("jacks"),
-                ipywidgets.HBox([button("Put in larger jacks", self.add_jacks)]),
+                row(button("Put in larger jacks", self.add_jacks)),
                 _caution("push"),
-                ipywidgets.HBox(
-                    [button("Push it out from this end", self.push,
-                            tip="Push with the load set under 4, toward the other end")]
-                ),  # fmt: skip
+                row(
+                    button(
+                        "Push it out from this end",
+                        self.push,
+                        tip="Push with the load set under 4, toward the other end",
+                    )
+                ),
                 _caution(
                     "remove hub",
                     "A hub that hangs free swings and rolls: nobody under it or beside it.",
                 ),
                 self.slung,
-                ipywidgets.HBox([button("Take the hub off", self.hub_off)]),
-                _part("6. Stop, or look back"),
-                ipywidgets.HBox(
-                    [
-                        button("Stop and call someone", self.stop, strong=True,
-                               tip="Ease off, rope off, hand over; always right when in doubt"),
-                        button("Show what was hidden", self.reveal),
-                    ],
-                    layout=_ROW,
-                ),  # fmt: skip
+                row(button("Take the hub off", self.hub_off)),
+                part("6. Stop, or look back"),
+                row(
+                    button(
+                        "Stop and call someone",
+                        self.stop,
+                        strong=True,
+                        tip="Ease off, rope off, hand over; always right when in doubt",
+                    ),
+                    button("Show what was hidden", self.reveal),
+                ),
                 self.end_words,
                 self.forces,
                 self.table,
             ],
-            layout={"max_width": "780px"},
-        )  # fmt: skip
-        self.widget.face = self
-
-    def _button(
-        self, label: str, act: Callable[[], None], *, strong: bool = False, tip: str = ""
-    ) -> ipywidgets.Button:
-        return press_button(label=label, on_press=act, strong=strong, tip=tip)
+        )
 
     # the acts
 
@@ -256,12 +239,12 @@ class PullingBench(KeptBench):
         self.book.start(kind=self.kind.value, seed=self.book.seed + 1)
         self._new_case()
         say(self.job_words, "A new key is on the bench.")
-        self._keep(self.job_words)
+        self.keep(self.job_words)
 
     @bench_act
     def measure(self) -> None:
         """Measure the height at both ends."""
-        seen = self._try(self.look_words, lambda: self.book.do("measure ends"))
+        seen = self.attempt(self.look_words, lambda: self.book.do("measure ends"))
         if seen and seen.outcome == "refused":
             self._tell(self.look_words, seen, self.book.measured())
         elif seen:
@@ -275,7 +258,7 @@ class PullingBench(KeptBench):
             missing = "a rig" if self.rig.value == UNSET else "what holds the key"
             say(self.rig_words, f"Choose {missing} first.", tone="wrong")
             return
-        act = self._try(
+        act = self.attempt(
             self.rig_words,
             lambda: self.book.set_up(
                 rig=self.rig.value,
@@ -306,7 +289,7 @@ class PullingBench(KeptBench):
         self._pull(self.units.to_lbf(self.load.value))
 
     def _pull(self, load_lbf: float) -> None:
-        seen = self._try(
+        seen = self.attempt(
             self.words,
             lambda: self.book.load(load_lbf, stand=self.stand.value, held_min=self.held.value),
         )
@@ -350,24 +333,15 @@ class PullingBench(KeptBench):
     @bench_act
     def add_jacks(self) -> None:
         """Put larger jacks in."""
-        seen = self._try(self.help_words, self.book.add_jacks)
+        seen = self.attempt(self.help_words, self.book.add_jacks)
         if seen:
             self._tell(self.help_words, seen, [])
 
     @bench_act
     def _act(self, box: ipywidgets.HTML, step: str, **choices: Any) -> None:
-        seen = self._try(box, lambda: self.book.do(step, **choices))
+        seen = self.attempt(box, lambda: self.book.do(step, **choices))
         if seen:
             self._tell(box, seen, [])
-
-    def _try(
-        self, box: ipywidgets.HTML, act: Callable[[], PullObservation]
-    ) -> PullObservation | None:
-        try:
-            return act()
-        except ValueError as refused:
-            say(box, self.book.said(what_was_said(refused)), tone="wrong")
-            return None
 
     def _tell(self, box: ipywidgets.HTML, seen: PullObservation, more: Sequence[str]) -> None:
         lines = self.book.told(seen)
@@ -378,20 +352,17 @@ class PullingBench(KeptBench):
     @bench_act
     def stop(self) -> None:
         """Stop and call someone."""
-        try:
-            said = self.book.stop()
-        except ValueError as refused:
-            say(self.end_words, str(refused), tone="wrong")
-            return
-        say(self.end_words, said)
-        self._after(self.end_words)
+        said = self.attempt(self.end_words, self.book.stop)
+        if said:
+            say(self.end_words, said)
+            self._after(self.end_words)
 
     @bench_act
     def reveal(self) -> None:
         """Show the hidden seat against what was done."""
         if self.book.over:
             self.book.revealed = True
-            self._keep(self.end_words)
+            self.keep(self.end_words)
         self._show_hidden()
 
     def _show_hidden(self) -> None:
@@ -415,15 +386,7 @@ class PullingBench(KeptBench):
 
     def _new_case(self) -> None:
         case = self.book.case
-        rows = "".join(
-            f'<tr><th scope="row" style="text-align:left;padding:2px 14px 2px 0">{escape(name)}'
-            f'</th><td style="text-align:left;padding:2px 0">{escape(value)}</td></tr>'
-            for name, value in case.facts(units=self.units)
-        )
-        self.facts.value = (
-            f'<table style="border-collapse:collapse;font-size:15px;line-height:1.35">'
-            f'<caption style="text-align:left;font-weight:bold">Work order</caption>{rows}</table>'
-        )
+        self.facts.value = table(case.facts(units=self.units), caption="Work order", named=True)
         self.hold.options = [
             ("choose …", UNSET),
             *((hold_words(h, units=self.units), h) for h in case.holds),
@@ -443,7 +406,7 @@ class PullingBench(KeptBench):
 
     def _after(self, box: ipywidgets.HTML) -> None:
         self._refresh()
-        self._keep(box)
+        self.keep(box)
 
     def _refresh(self) -> None:
         book = self.book
@@ -464,72 +427,40 @@ class PullingBench(KeptBench):
         else:
             self._refresh()
 
-    def _keep(self, box: ipywidgets.HTML) -> None:
-        if trouble := self._keep_steps():
-            say(box, trouble, tone="wrong")
-
 
 def _listed(label: str, words: Mapping[Any, str]) -> ipywidgets.Dropdown:
     """Return a list that starts with its first line."""
     return choice(label=label, options=[(w, v) for v, w in words.items()], value=next(iter(words)))
 
 
-def _part(words: str) -> ipywidgets.HTML:
-    return ipywidgets.HTML(
-        f'<h4 style="margin:12px 0 2px;font-size:16px">{escape(words)}</h4>',
-        layout={"width": FULL_WIDTH},
-    )
-
-
 def _caution(step: str, *more: str) -> ipywidgets.HTML:
-    lines = "".join(f"<li>{escape(line)}</li>" for line in (*CAUTIONS.get(step, ()), *more))
-    return ipywidgets.HTML(
-        f'<div role="note" style="border-left:4px solid {OCHRE};padding:2px 12px;margin:8px 0 2px;'
-        f'max-width:720px;font-size:15px;line-height:1.45"><b>Caution</b>'
-        f'<ul style="margin:0;padding-left:20px">{lines}</ul></div>',
-        layout={"width": FULL_WIDTH},
-    )
+    return caution((*CAUTIONS.get(step, ()), *more))
 
 
 def _reasons_table(links: Sequence[ReckonedLink], units: ShopUnits) -> str:
-    if not links:
-        return ""
-    cell = 'style="text-align:left;vertical-align:top;padding:3px 12px 3px 0;white-space:normal"'
-    heads = "".join(
-        f'<th scope="col" {cell}>{h}</th>' for h in ("Link", "Works to", "Why", "If it goes")
-    )
-    body = "".join(
-        f'<tr><th scope="row" {cell}>{escape(one.link.name)}</th>'
-        f'<td {cell}><span style="white-space:nowrap">'
-        f"{units.load(one.link.working_lbf, 'down')}</span></td>"
-        f"<td {cell}>{escape(units.say(one.basis))}</td>"
-        f"<td {cell}>{escape(one.hurt)}</td></tr>"
+    rows = [
+        (
+            one.link.name,
+            units.load(one.link.working_lbf, "down"),
+            units.say(one.basis),
+            one.hurt,
+        )
         for one in links
-    )
+    ]
+    if not rows:
+        return ""
+    heads = ("Link", "Works to", "Why", "If it goes")
     return (
         '<details style="max-width:740px;margin:4px 0"><summary style="cursor:pointer;'
         'font-size:15px;padding:4px 0"><b>Why each link carries that, and what it hurts when it'
-        ' goes</b></summary><table style="border-collapse:collapse;font-size:14px;'
-        f'line-height:1.35"><tr>{heads}</tr>{body}</table></details>'
+        f" goes</b></summary>{table(rows, heads=heads, named=True, whole=(1,), size_px=14)}"
+        "</details>"
     )
 
 
 def _history_table(rows: Sequence[tuple[str, str, str]]) -> str:
-    if not rows:
-        return ""
-    cell = 'style="text-align:left;vertical-align:top;padding:3px 12px 3px 0;white-space:normal"'
-    heads = "".join(f'<th scope="col" {cell}>{h}</th>' for h in ("", "Done", "Came", "Seen"))
-    body = "".join(
-        f"<tr><td {cell}>{number}</td>"
-        + "".join(f"<td {cell}>{escape(one)}</td>" for one in row)
-        + "</tr>"
-        for number, row in enumerate(rows, start=1)
-    )
-    return (
-        '<table style="border-collapse:collapse;font-size:15px;line-height:1.35;max-width:740px">'
-        '<caption style="text-align:left;font-weight:bold">What was done</caption>'
-        f"<tr>{heads}</tr>{body}</table>"
-    )
+    numbered = [(str(number), *one) for number, one in enumerate(rows, start=1)]
+    return table(numbered, caption="What was done", heads=("", "Done", "Came", "Seen"))
 
 
 def pulling_bench(
@@ -546,5 +477,4 @@ def pulling_bench(
     system : {"inch", "metric"}
         Which units come first. What is kept stays in pounds and inches.
     """
-    start = secrets.randbelow(10**6) if seed is None else seed
-    return PullingBench(seed=start, store=store or MemoryStore(), system=system).widget
+    return open_bench(PullingBench, store=store, seed=seed, system=system)
