@@ -58,6 +58,9 @@ def _parser() -> argparse.ArgumentParser:
     sheet = verbs.add_parser("sheet", help="a job sheet from your own readings: HTML and PDF")
     sheet.add_argument("file", nargs="?", type=Path, metavar="JOBFILE", help="TOML or JSON")
     sheet.add_argument("--new", type=Path, metavar="FILE", help="write a job file to begin from")
+    sheet.add_argument(
+        "--blank", action="store_true", help="an empty form to fill in with a pencil: PDF"
+    )
     sheet.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="A4 or Letter (A4)")
     sheet.add_argument("--out", type=Path, metavar="FOLDER", help="left out: beside the job file")
     sheet.set_defaults(do=_sheet)
@@ -263,12 +266,18 @@ def _sheet(options: argparse.Namespace) -> int:
 
     from keycourse.jobsheet.job import JobError, read_job
     from keycourse.jobsheet.onpaper import write_sheet, write_template
+    from keycourse.jobsheet.reading_form import write_form
 
-    if (options.new is None) == (options.file is None):
+    if (options.new is not None) + (options.file is not None) + options.blank != 1:
         raise ValueError(
-            "Give a job file, or --new and a name for a job file to begin from: "
-            "taperkey sheet --new job.toml"
+            "Give a job file, or --new and a name for a job file to begin from, or --blank for a "
+            "form to fill in with a pencil: taperkey sheet --new job.toml"
         )
+    if options.blank:
+        form = (options.out or Path()) / "reading-form.pdf"
+        write_form(path=form, paper=options.paper)
+        print(f"To print and fill in: {form}")
+        return 0
     if options.new is not None:
         write_template(options.new)
         print(f"Job file to fill in: {options.new}")

@@ -207,10 +207,10 @@ FIELDS: tuple[Field, ...] = (
     _choice("pull.method", "method",
             "How the old key is pulled, or none where nothing is pulled.",
             (NONE, *REQUIRED_LINKS), needed=True, example="hollow-ram"),
-    _quantity("pull.over-near", "over shaft and key, the face that shows",
+    _quantity("pull.over-near", "over shaft and key, near face",
               "Key still in: from the underside of the shaft to the top of the key, at the hub "
               "face that shows.", needed=True, example="4.463 in"),
-    _quantity("pull.over-far", "over shaft and key, the far face",
+    _quantity("pull.over-far", "over shaft and key, far face",
               "The same at the far hub face. Out of reach: no pull is planned before it is known "
               "which end is large.", needed=True, example="4.421 in"),
     _quantity("pull.key-width", "width of the old key", "As measured where it stands out.",
