@@ -188,6 +188,16 @@ WORDS = {0.1: "a tenth", 0.25: "quarter", 0.5: "half", 0.75: "three quarters",
          0.9: "nine tenths", 1.0: "all of it", 2.0: "two", 10.0: "ten"}  # fmt: skip
 
 
+# The same, in what benches, cautions and questions say.
+SAID = {
+    "pull/bench/breaches.py": (
+        "a {largest_rise.word} of the stop load is",
+        "Hold a minute or two at each",
+    ),
+    "pull/words.toml": ("Go up in {largest_rise.word}s of the stop load or less",),
+}
+
+
 class Shown:
     """A rule as the sentences above name it."""
 
@@ -218,6 +228,15 @@ def page_text(path: Path) -> str:
 def test_a_page_shows_the_rule_as_it_stands(page: str, sentence: str) -> None:
     text = page_text(ROOT / "lessons" / f"{page}.ipynb")
     assert sentence.format(**SHOWN).lower() in text.lower()
+
+
+@pytest.mark.parametrize(
+    ("path", "sentence"), [(path, one) for path, all_ in SAID.items() for one in all_]
+)
+def test_a_bench_says_the_rule_as_it_stands(path: str, sentence: str) -> None:
+    assert practice.span("hold") == (1.0, 2.0)  # "a minute or two"
+    text = (LIB / "keycourse" / path).read_text(encoding="utf-8")
+    assert sentence.format(**SHOWN) in text
 
 
 @pytest.mark.parametrize(

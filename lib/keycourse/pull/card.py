@@ -11,7 +11,7 @@ from keycourse.drive import Drive, rounded
 from keycourse.measure.card import SCATTER_IN
 from taperkey import practice
 from taperkey.formulas.pull import sliding_weight
-from taperkey.formulas.rig import JACK_SHARE, PLATE_FACTOR, Link, Rig, rig_links
+from taperkey.formulas.rig import FOOT_FACTOR, JACK_SHARE, Link, Rig, rig_links
 from taperkey.formulas.rod import ROD_SHARE
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 from taperkey.tables.rigging import friction_range, jack, jack_names
@@ -351,7 +351,7 @@ def _under(draws: Draws, parts: Rig, jacks: float) -> Rig:
     wanted = jacks * draws.uniform(low=0.6, high=1.5)
     feet = 1 if parts.method == "hollow-ram" else 2
     area = math.ceil(
-        PLATE_FACTOR * 1.4 * jacks / (feet * steel(name=parts.seat_steel_name).yield_psi)
+        FOOT_FACTOR * 1.4 * jacks / (feet * steel(name=parts.seat_steel_name).yield_psi)
     )
     parts = replace(parts, seat_area_in2=float(max(1, area)), seat_feet=feet, bar_depth_in=1.5)
     if parts.method == "hollow-ram":

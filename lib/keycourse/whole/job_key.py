@@ -197,7 +197,7 @@ def _blank(
         blank.large_end_height_in,
         formula="height where the key enters + taper × length outside + allowance",
         inputs=["entry-height", "cut-taper", "outside", "allowance"],
-        source="straight line; allowance: common practice",
+        source=f"straight line; allowance: {practice.rule('fitting_allowance').kind_said}",
     )
     workings.worked(
         "small-end",
@@ -205,7 +205,7 @@ def _blank(
         blank.small_end_height_in,
         formula="height where the key enters − taper × length in the slot + allowance",
         inputs=["entry-height", "cut-taper", "engaged-length", "allowance"],
-        source="straight line; allowance: common practice",
+        source=f"straight line; allowance: {practice.rule('fitting_allowance').kind_said}",
     )
     workings.worked(
         "blank-length",
@@ -298,7 +298,7 @@ def _widths(
             width,
             formula="narrower slot − side clearance",
             inputs=["hub-width", "shaft-width", "side-clearance"],
-            source="common practice",
+            source=practice.rule("side_clearance").kind_said,
         )
         return None, width, width
     depth = opening.shaft_slot_depth_in
@@ -329,7 +329,7 @@ def _widths(
             width,
             formula="slot width − side clearance",
             inputs=[f"{place}-width", "side-clearance"],
-            source="common practice",
+            source=practice.rule("side_clearance").kind_said,
         )
     workings.worked(
         "step",
@@ -347,7 +347,7 @@ def _widths(
         + ("plus" if stepped.wide_portion == "hub" else "less")
         + " what the step keeps off",
         inputs=["shaft-slot-depth", "step-relief"],
-        source="stepped keys for worn slots: common practice",
+        source=f"stepped keys for worn slots: {practice.rule('step_relief').kind_said}",
     )
     return stepped, stepped.hub_width_in, stepped.shaft_width_in
 

@@ -45,6 +45,7 @@ from taperkey.tables.strengths import electrode_strength_psi, steel
 from taperkey.tables.threads import thread
 
 __all__ = [
+    "FOOT_FACTOR",
     "FULL_THREAD",
     "JACK_SHARE",
     "PLATE_FACTOR",
@@ -60,6 +61,7 @@ __all__ = [
 
 JACK_SHARE = practice.value("jack_share")  # of the rating
 PLATE_FACTOR = practice.value("plate_factor")
+FOOT_FACTOR = practice.value("foot_factor")
 FULL_THREAD = practice.value("full_thread")  # diameters
 
 
@@ -295,7 +297,7 @@ def weld_link(
 
 
 def seat_link(
-    *, area_each_in2: float, number: int, yield_psi: float, design_factor: float = PLATE_FACTOR
+    *, area_each_in2: float, number: int, yield_psi: float, design_factor: float = FOOT_FACTOR
 ) -> Link:
     """Return what shaft end or hub face bears under the feet of the jacks.
 
@@ -333,7 +335,7 @@ def seat_link(
 
     Source
     ------
-    Force over area; factor: practice.csv, plate_factor.
+    Force over area; factor: practice.csv, foot_factor.
     """
     require_positive("area under each foot", area_each_in2, "in2")
     require_range("number of feet", number, 1, 4)
@@ -349,13 +351,17 @@ def seat_link(
             steel=told(yield_psi, "psi"),
             factor=f"{design_factor:g}",
         ),
-        source="force over area; factor: common practice",
+        source=f"force over area; factor: {practice.rule('foot_factor').kind_said}",
         advice="put a thick steel plate under the feet of the jacks",
     )
 
 
 def gib_head_link(
-    *, width_in: float, height_in: float, key_yield_psi: float, working_share: float = 0.4
+    *,
+    width_in: float,
+    height_in: float,
+    key_yield_psi: float,
+    working_share: float = practice.value("head_shear_share"),
 ) -> Link:
     """Return what a gib head carries in shear across its root.
 
@@ -393,7 +399,7 @@ def gib_head_link(
 
     Source
     ------
-    Force over area; 0.4 of the yield in shear as in AISC's older allowable stresses (from memory).
+    Force over area; share: practice.csv, head_shear_share.
     """
     require_positive("key width", width_in, "in")
     require_positive("height of the head's root", height_in, "in")
@@ -409,7 +415,7 @@ def gib_head_link(
             share=f"{working_share:g}",
             steel=told(key_yield_psi, "psi"),
         ),
-        source="force over area; share: common practice",
+        source=f"force over area; share: {practice.rule('head_shear_share').kind_said}",
         advice="weld the strongback to the key's end as well, or take the pull nearer to its root",
     )
 

@@ -40,6 +40,7 @@ NUT_TENSILE_PSI = _NUT.tensile_psi
 
 YIELD_SHARE_WITHOUT_PROOF = practice.value("yield_for_proof")
 THREAD_DESIGN_FACTOR = practice.value("thread_design_factor")
+_THREAD_KIND = practice.rule("thread_design_factor").kind_said
 KEY_SECTION_FACTOR = practice.value("key_section_factor")
 
 
@@ -211,7 +212,7 @@ def tapped_hole_link(
         name="tapped hole",
         capacity_lbf=capacity,
         basis=basis,
-        source="H28 and ASME B1.1 stripping areas; factor: common practice",
+        source=f"H28 and ASME B1.1 stripping areas; factor: {_THREAD_KIND}",
         advice="tap the hole deeper, or drill and tap it for a larger rod",
     )
 
@@ -273,7 +274,7 @@ def nut_link(
         name="nut",
         capacity_lbf=capacity,
         basis=basis,
-        source="H28 and ASME B1.1 stripping areas; factor: common practice",
+        source=f"H28 and ASME B1.1 stripping areas; factor: {_THREAD_KIND}",
         advice="take a higher nut, or one of a stronger grade",
     )
 
@@ -344,6 +345,6 @@ def key_section_link(
             steel=number(key_yield_psi, "psi"),
             factor=f"{design_factor:g}",
         ),
-        source="force over area; factor: common practice",
+        source=f"force over area; factor: {practice.rule('key_section_factor').kind_said}",
         advice="use a smaller thread of a stronger grade, so that more of the key is left",
     )

@@ -18,7 +18,7 @@ from keycourse.pull.bench.pulling_steps import LINK_NAMES, NO_LIMIT_LBF, RigLink
 from taperkey import practice
 from taperkey.checks import require_in
 from taperkey.formulas.pull import SlidingWeight, sliding_weight
-from taperkey.formulas.rig import PLATE_FACTOR, Link, Rig, jacks_link, rig_links
+from taperkey.formulas.rig import FOOT_FACTOR, PLATE_FACTOR, Link, Rig, jacks_link, rig_links
 from taperkey.formulas.rod import (
     KEY_SECTION_FACTOR,
     NUT_TENSILE_PSI,
@@ -143,8 +143,10 @@ def _to_break(name: str, parts: Rig) -> float:
         "tapped hole": THREAD_DESIGN_FACTOR,
         "weld": 2.0,
         "head": 1.5,
+        "strongback": PLATE_FACTOR,
+        "seat": FOOT_FACTOR,
     }
-    return factors.get(name, PLATE_FACTOR)
+    return factors[name]
 
 
 def _grade(parts: Rig) -> RodGrade:
