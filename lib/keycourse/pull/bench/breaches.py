@@ -128,6 +128,7 @@ BREACHES: Mapping[str, Breach] = MappingProxyType(
                 "Nobody in line with the rod.",
                 "Nobody in line with rod, key or jacks, in front or behind.",
                 "Nobody stands in line with rod, key or jacks.",
+                "Never stand in line, in front or behind.",
                 "nobody in the line of fire",
                 "Nobody in line.",
             ),
@@ -137,7 +138,11 @@ BREACHES: Mapping[str, Breach] = MappingProxyType(
             at_once="{} is on the rig: one knock can let it go, with your face beside it. Ease off"
             " first.",
             summed="A knock was asked for with {} on the rig.",
-            lesson=("Never strike, heat or tighten a rod under load.",),
+            lesson=(
+                "Never strike, heat or tighten a rod under load.",
+                "Never heat, strike or tighten a rig under load.",
+                "a brass hammer, no load on",
+            ),
             stopped=True,
         ),
         "heat under load": Breach(
