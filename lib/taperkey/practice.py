@@ -53,7 +53,7 @@ class Rule:
     metric : tuple of float
         Sizes that a metric shop works to, in `metric_unit`; empty where it has none of its own.
     metric_shown : str
-        The same as they stand in the file, with their unit.
+        The same as they are read, with their unit.
     kind : str
         A key of :data:`KINDS`.
     words : str
@@ -168,7 +168,8 @@ def _rule(line: int, fields: list[str]) -> Rule:
         raise _fault(line, f"words are {words!r}; they must be one sentence with a full stop.")
     written = zip(shown.split(), found, strict=True)
     told = tuple(f"{one:,.0f}" if one >= 1_000 else text for text, one in written)
-    return Rule(name, found, told, unit, sizes, metric_shown, kind, words)
+    metric_told = f"{' to '.join(size.split())} {metric_unit}".strip()
+    return Rule(name, found, told, unit, sizes, metric_told, kind, words)
 
 
 def read_rules(text: str) -> Mapping[str, Rule]:

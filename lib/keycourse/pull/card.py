@@ -49,12 +49,12 @@ _TURNS: tuple[_Kind, ...] = (  # one card in four each: reversed, and not to be 
     "undecided",
 )
 
-# What a micrometer reading on the key is good to, clean and pitted with rust, and how far its end
-# stands out, by what is to be told: from memory.
-_GOOD_IN: dict[System, tuple[float, float]] = {
-    "inch": (0.0005, 0.002),
-    "metric": (0.01 / MM_PER_IN, 0.05 / MM_PER_IN),
+# What a micrometer reading on the key is good to, clean and pitted with rust.
+_GOOD_IN: dict[System, tuple[float, ...]] = {
+    "inch": practice.values("key_micrometer"),
+    "metric": tuple(size / MM_PER_IN for size in practice.rule("key_micrometer").metric),
 }
+# How far its end stands out, by what is to be told; the course's own choice.
 _OUT: dict[System, dict[str, tuple[float, ...]]] = {
     "inch": {"clean": (0.375, 0.5, 0.625, 0.75), "pitted": (1.0,), "short": (0.1875, 0.25)},
     "metric": {"clean": (10.0, 12.0, 16.0, 20.0), "pitted": (25.0,), "short": (5.0, 6.0)},

@@ -27,8 +27,11 @@ _BASES: dict[System, tuple[float, ...]] = {
     "metric": (110.0, 130.0, 140.0, 150.0, 160.0, 170.0, 180.0, 190.0, 210.0, 220.0, 230.0, 240.0),
 }
 _SHORT_BASE: dict[System, float] = {"inch": 1.5, "metric": 40.0}
-# How deep a telescoping gauge reaches with its own handle, and with a long one: common practice.
-_REACHES: dict[System, tuple[float, float]] = {"inch": (6.0, 10.0), "metric": (150.0, 250.0)}
+# How deep a telescoping gauge reaches with its own handle, and with a long one, in the shop's unit.
+_REACHES: dict[System, tuple[float, ...]] = {
+    "inch": practice.values("gauge_reach"),
+    "metric": practice.rule("gauge_reach").metric,
+}
 _FROM_FAR_FACE_IN = 0.25  # the last station keeps off the far face, which may be worn or rounded
 
 
