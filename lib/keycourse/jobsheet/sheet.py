@@ -6,6 +6,7 @@ import math
 from datetime import date
 
 from coursework.ink.drawing import Picture
+from coursework.ink.shop import INCH, METRIC
 from keycourse.jobsheet import cautions
 from keycourse.jobsheet.blocks import (
     Block,
@@ -22,6 +23,7 @@ from keycourse.jobsheet.job import Job, JobError
 from keycourse.jobsheet.pulling import pulling_sections
 from keycourse.jobsheet.writing import Writer
 from keycourse.key.keydrawing import TappedHole, draw_key
+from keycourse.whole.bounds import misfits
 from keycourse.whole.job_inputs import KeyInputs, OpeningInputs
 from keycourse.whole.job_key import KeyFigures
 from keycourse.whole.job_opening import OpeningFigures
@@ -58,10 +60,13 @@ def make_sheet(*, job: Job, today: date) -> Sheet:
     JobError
         One sentence, where the inputs do not fit together.
     """
+    say = (METRIC if job.units == "metric" else INCH).say
+    if problems := misfits(job=job.inputs):
+        raise JobError(tuple(say(one) for one in problems))
     try:
         figures = work_out(job=job.inputs)
     except ValueError as error:
-        raise JobError((str(error),)) from None
+        raise JobError((say(error.args[0]),)) from None
     write = Writer(job.units)
     head = [
         ("Job", job.title),
