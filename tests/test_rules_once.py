@@ -168,13 +168,23 @@ SENTENCES = {
         "gaps of one or two thousandths ({driven_squeeze.kind})",
     ),
     "05-pull": (
+        "key driven home with a {drive_hammer} sledge ({drive_hammer_speed.kind})",
+        "Swung hard it reaches {slide_hammer_speed} ({slide_hammer_speed.kind}).",
+        "If {most_blows.word} blows move nothing, stop.",
+        "Warm it to {preheat.ends} °F (150 to 260 °C), low-hydrogen electrode, dry; cool it slowly "
+        "under a blanket ({preheat.kind}).",
+        "Go up in {largest_rise.word}s of the stop load or less: 1/4, 1/2, 3/4, 9/10, all of it. "
+        "Hold a minute or two at each ({hold.kind}).",
+        "Time: a night, {soak.ends} hours or more.",
+        "only about a {heat_share.word} of the torch's heat gets as far as the key "
+        "({heat_share.kind})",
+        "{load_steps.first}, then {largest_rise.word}s or less",
+        "`{seat_depth.low}` to `{seat_depth.high}` key widths",
+        "over {steel_modulus}.",
         "Jacks {jack_share.part} of the rating, rod {rod_share.part} of proof load: "
         "{jack_share.kind}.",
-        "Up in {largest_rise.word}s or less",
-        "If {most_blows.word} blows move nothing, stop.",
-        "reckoned at {slide_hammer_speed}, swung hard",
-        "of the blow useful ({blow_share.kind}), on {slide_hammer_rod} of rod.",
-        "key driven home with a {drive_hammer} sledge ({drive_hammer_speed.kind})",
+        "reckoned at {slide_hammer_speed}, half to nine tenths of the blow useful, on "
+        "{slide_hammer_rod} of rod ({blow_share.kind})",
     ),
     "06-whole-job": (
         "fitting allowance: {fitting_allowance} ({fitting_allowance.metric}; "
@@ -184,7 +194,7 @@ SENTENCES = {
         "The load goes on in steps: {load_steps.words}.",
     ),
 }  # fmt: skip
-WORDS = {0.1: "a tenth", 0.25: "quarter", 0.5: "half", 0.75: "three quarters",
+WORDS = {0.1: "a tenth", 0.2: "fifth", 0.25: "quarter", 0.5: "half", 0.75: "three quarters",
          0.9: "nine tenths", 1.0: "all of it", 2.0: "two", 10.0: "ten"}  # fmt: skip
 
 
@@ -204,6 +214,8 @@ class Shown:
     def __init__(self, rule: practice.Rule) -> None:
         self.kind, self.metric = rule.kind_said, rule.metric_shown
         self.text = str(rule.number)
+        self.ends, self.low, self.high = " to ".join(rule.shown), rule.shown[0], rule.shown[-1]
+        self.first = WORDS.get(rule.values[0], "")
         self.part = Fraction(rule.values[0]).limit_denominator(100)
         self.word = WORDS.get(rule.values[0], "")
         steps = [WORDS.get(one, "") for one in rule.values]
