@@ -186,28 +186,23 @@ def lubricant_work(card: JobCard, given: Given) -> Lines:
 
 def hub_work(card: JobCard, given: Given) -> Lines:
     """Work out what is done when the key is home."""
-    before, after = (rule_text(card, one) for one in case_of(card).hub_from_end_in)
-    if not crept(card):
-        return (
-            WorkedLine(
-                why="The hub sits where it sat, and runs as true as it did. Under load it settles, "
-                "so look again after the first shift.",
-                formula="creep = distance after − distance before",
-                numbers=f"{after} − {before}",
-                result=rule_text(card, 0.0),
-            ),
-            WorkedLine(why="So:", result=RUN),
-        )
-    one, other = case_of(card).hub_from_end_in
+    before, after = case_of(card).hub_from_end_in
+    moved = crept(card)
+    why = (
+        "The blows took the hub along with the key, and its runout grew. It is wedged where it "
+        "is, so it can be set back only with the key out."
+        if moved
+        else "The hub sits where it sat, and it runs as true as it did. Under load it settles, so "
+        "look again after the first shift."
+    )
     return (
         WorkedLine(
-            why="The blows took the hub along with the key, and its runout grew. It is wedged "
-            "there: only with the key out can it be set back.",
+            why="First see whether the hub moved along the shaft.",
             formula="creep = distance after − distance before",
-            numbers=f"{after} − {before}",
-            result=rule_text(card, other - one),
+            numbers=f"{rule_text(card, after)} − {rule_text(card, before)}",
+            result=rule_text(card, after - before),
         ),
-        WorkedLine(why="So:", result=SET_BACK),
+        WorkedLine(why=why, result=SET_BACK if moved else RUN),
     )
 
 
