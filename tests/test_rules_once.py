@@ -46,7 +46,7 @@ HOLDS = {
     "thread_design_factor": re.compile(r"design_factor", re.I),
     "pass_share": re.compile(r"pass_share|competent_share", re.I),
 }
-# The first names its kind of a number on its own line; the file says it, and nothing else.
+# A number that names its kind beside it: it belongs into the file.
 OWN_BASIS = re.compile(
     r"=.*\d.*#.*(common practice|own model|own estimate|estimate of this course|assumed here"
     r"|rule of thumb|experience figure)"
@@ -249,6 +249,17 @@ def test_a_bench_says_the_rule_as_it_stands(path: str, sentence: str) -> None:
     assert practice.span("hold") == (1.0, 2.0)  # "a minute or two"
     text = (LIB / "keycourse" / path).read_text(encoding="utf-8")
     assert sentence.format(**SHOWN) in text
+
+
+def test_every_rule_is_used_by_a_module_or_shown_on_a_page() -> None:
+    modules = "".join(path.read_text(encoding="utf-8") for path in MODULES)
+    shown = "".join(one for all_ in SENTENCES.values() for one in all_)
+    idle = [
+        name
+        for name in practice.rules()
+        if f"'{name}'" not in modules.replace('"', "'") and not re.search(rf"{{{name}\b", shown)
+    ]
+    assert not idle, "take them out of practice.csv, or use them"
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ import statistics
 from collections.abc import Callable, Iterator
 
 from keycourse.whole.job_inputs import JobInputs, KeyInputs, OpeningInputs, PullInputs
+from taperkey import practice
 from taperkey.checks import (
     require_above,
     require_at_least,
@@ -31,7 +32,7 @@ __all__ = ["misfits"]
 
 _STEEPEST = 1 / 20  # no taper key is; DIN 6886 and ASME B17.1 know 1:100 and 1:96
 _SCATTER_IN = 0.050  # readings of one height further apart are not of one height: own rule
-_JACK_PSI = (1_000.0, 12_000.0)  # what pumps of a shop give: common practice
+_JACK_PSI = practice.span("jack_pressure")
 _AGAIN = "Measure both again."
 _DECIMAL = "Look at the decimal point and the unit."
 
