@@ -75,7 +75,7 @@ METRIC = {
     "pull.bar-span": "300",
     "pull.weld": "fillet",
     "pull.weld-size": "12",
-    "pull.weld-length": "80",
+    "pull.weld-length": "28",
     "pull.weld-sides": "2",
     "pull.over-near": "106.32",
     "pull.over-far": "104.82",

@@ -396,8 +396,8 @@ def _of_weld(pull: PullInputs) -> Iterator[Rule]:
     yield lambda: require_range("sides welded", pull.weld_sides, 1, 2, "",
                                 "The weld runs on one side of the joint or on both.")  # fmt: skip
     if pull.key_width_in is not None and pull.key_height_in is not None:
-        around = max(pull.key_width_in, pull.key_height_in)
+        around = max(pull.key_width_in, pull.key_height_in, pull.key_outside_in or 0.0)
         yield _length("length of the weld", pull.weld_length_in, around,
-                      "the edge of the key's end that it runs along")  # fmt: skip
+                      "the longest edge that the key's end has outside")  # fmt: skip
         yield _length("size of the weld", pull.weld_size_in, around / 2,
                       "half of the key's end")  # fmt: skip
