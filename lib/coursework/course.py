@@ -50,6 +50,8 @@ class Course:
         The course's package; ``pages/`` in it holds its notebooks when it is installed.
     pass_share : float
         Part of the marks of a skill from which an apprentice is competent in it.
+    caution : callable
+        What words.toml says as a bench task's caution, as its level of hazard and its sentences.
     """
 
     pages: tuple[Page, ...]
@@ -58,6 +60,7 @@ class Course:
     modules: tuple[str, ...]
     folder: Path
     pass_share: float
+    caution: Callable[[str], tuple[str, Sequence[str]]] = lambda text: ("caution", [text])
 
 
 _in_use: list[Course] = []

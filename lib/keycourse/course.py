@@ -19,6 +19,7 @@ from coursework.question import Fact, Page
 from keycourse.card import JobCard, of_this_course
 from keycourse.common import shaft_text
 from keycourse.drive import draw_drive
+from keycourse.hazards import gravest, sentences
 from taperkey import practice
 from taperkey.units import System
 
@@ -90,4 +91,5 @@ COURSE = Course(
     modules=tuple(f"{lesson.room}.{part}" for lesson in _LESSONS for part in ("questions", "card")),
     folder=_FOLDER,
     pass_share=practice.value("pass_share"),
+    caution=lambda names: (gravest(names.split()), sentences(names.split())),
 )

@@ -6,9 +6,10 @@ import pytest
 
 from keycourse.fit.bench.fitting import start_fitting
 from keycourse.fit.bench.hands import fit_with
+from keycourse.hazards import sentences
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
 from keycourse.pull.bench.pulling import start_pulling
-from keycourse.pull.bench.pulling_steps import CAUTIONS, LINK_NAMES, RigLink
+from keycourse.pull.bench.pulling_steps import HAZARDS, LINK_NAMES, RigLink
 from keycourse.pull.bench.seated import (
     SeatedKey,
     age_key,
@@ -194,14 +195,14 @@ def test_more_jack_moves_the_weak_place_elsewhere():
     session = start_pulling(key=CLEAN, seed=1).rig(RIG)
     session = session.do("jacks", working_lbf=100_000.0, breaking_lbf=130_000.0)
     assert session.observations[-1].values["weakest"] == "strongback"
-    assert "jacks" in CAUTIONS
-    assert session.observations[-1].cautions == CAUTIONS["jacks"]
+    said = session.observations[-1].cautions
+    assert list(said) == sentences(HAZARDS["jacks"])
 
 
 def test_every_step_that_can_hurt_carries_its_cautions():
     session = start_pulling(key=CLEAN, seed=1).rig(RIG).do("load", load_lbf=1_000.0)
-    assert any("clear of the line" in one for one in session.observations[-1].cautions)
-    assert any("ite permit" in one for one in CAUTIONS["heat"])
+    assert any("Nobody in line" in one for one in session.observations[-1].cautions)
+    assert any("Permit, fire watch" in one for one in sentences(HAZARDS["heat"]))
 
 
 def test_years_make_it_worse_and_water_more_so():

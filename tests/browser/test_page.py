@@ -10,6 +10,7 @@ from typing import Any
 import nbformat
 import pytest
 
+from coursework.ink.signs import hazard_text
 from coursework.room.coursebook import lay_out
 
 pytestmark = pytest.mark.browser
@@ -36,7 +37,7 @@ TEXT = (
     "measure: the hub hangs on the top of the shaft, and all the clearance lies underneath."
 )
 TABLE = "| station | height, in |\n|---|---|\n| mouth | 1.0104 |\n| 1 in inside | 1.0000 |"
-CAUTION = "> **Caution.** White lead is poisonous. Use the anti-seize your site allows."
+CAUTION = hazard_text("warning", "White lead is poisonous. Use the anti-seize your site allows.")
 
 
 def notebook(*blocks: tuple[str, str], name: str) -> dict[str, Any]:

@@ -124,7 +124,7 @@ def test_the_damaged_one_is_set_aside_with_a_sentence(folder):
 
 def test_a_missed_critical_answer_is_on_top_of_the_report(folder):
     text = (folder / "report" / "index.html").read_text("utf-8")
-    notice = text[text.index("Safety-critical answers that are not right") :]
+    notice = text[text.index("Answers that must be right, and are not") :]
     notice = notice[: notice.index("</div>")]
     assert "Sorcha Lindell" in notice
     assert "Ada Brindle" not in notice

@@ -145,7 +145,8 @@ def test_safety_critical_is_marked_large(room: ClassRoom) -> None:
     record = record_with(room, "02-taper", {"02-large-end": "", "02-what-first": ""})
     _, soup = page_of(room, record, released=False)
     top, *boxes = soup.find_all(class_="warn")
-    assert "Not yet competent: safety-critical" in top.get_text()
+    assert "Not yet competent" in top.get_text()
+    assert "Must be right" in top.get_text()
     for key in ("02-large-end", "02-what-first"):
         assert PAGES["02-taper"].question(key).label.lower() in top.get_text().lower()
     assert len(boxes) == 2

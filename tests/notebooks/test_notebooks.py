@@ -80,7 +80,7 @@ def calls(page: Any) -> list[tuple[str, list[Any]]]:
 
 
 def words(text: str) -> int:
-    text = re.sub(r"\]\([^)]*\)", "]", text)
+    text = re.sub(r"\]\([^)]*\)|<aside [^>]*>|</aside>", "]", text)
     return sum(any(letter.isalnum() for letter in word) for word in text.split())
 
 
@@ -223,7 +223,7 @@ def test_lesson_has_its_parts(path: Path):
     assert "you can:" in texts[0]
     assert "**The job.**" in texts[0]
     assert "Quillmoor Quarry" in texts[0]
-    assert any("> **Caution.**" in text and "ite rules" in text for text in texts)
+    assert any('<aside class="hazard ' in text and "ite rules" in text for text in texts)
     assert any(text.startswith("## Usual mistakes, and what they cost") for text in texts)
     assert sum(text.startswith("## To keep") for text in texts) == 1
     assert texts[-1].startswith("<details>\n<summary>For the instructor</summary>\n\n")

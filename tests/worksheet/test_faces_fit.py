@@ -196,7 +196,14 @@ def test_cautions_stand_at_the_drive():
     note = next(i for i, one in enumerate(shown) if 'role="note"' in str(getattr(one, "value", "")))
     assert shown[note + 1] is bench.heeded
     assert bench.drive_button in shown[note + 3].children
-    for point in ("eye protection", "hammer", "stored energy", "Site rules", "lead-free"):
+    for point in (
+        "DANGER",
+        "Eye protection",
+        "hammer",
+        "stores energy",
+        "Site rules",
+        "White lead",
+    ):
         assert point in words(shown[note])
 
 

@@ -358,8 +358,8 @@ def test_cautions_stand_at_their_spot_and_nothing_is_called_safe():
     bench = pulling_bench(seed=1)
     page = " ".join(getattr(part, "value", "") for part in bench.children
                     if isinstance(getattr(part, "value", ""), str))  # fmt: skip
-    for said in ("line of the pull", "under pressure", "Hot work", "fumes", "nobody under it",
-                 "licensed people"):  # fmt: skip
+    for said in ("Nobody in line", "under pressure", "fire watch", "fumes", "nobody below",
+                 "licensed people", "DANGER", "WARNING"):  # fmt: skip
         assert said in page
     assert not re.search(r"\bsafe", page)
 

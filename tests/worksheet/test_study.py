@@ -114,7 +114,7 @@ def test_what_was_handed_in_is_marked_and_not_what_stands_there_now(folder):
     button.click()
     said = words(result.value)
     assert "9 of 11 marks" in said
-    assert "⚠ Not yet competent: safety-critical What first." in said
+    assert "Not yet competent Must be right What first." in said
     assert "Left blank" in said
 
 
@@ -176,7 +176,7 @@ def test_progress_tells_practice_and_own_marks_by_skill(folder):
     view = lesson.progress()
     said = words(view.children[0].value)
     assert "Read a tool 1 of 4 right last time, 2 not tried yet 6 of 6 marks" in said
-    assert "⚠ Not yet competent: What first. Safety-critical." in said
+    assert "Not yet competent: What first must be right." in said
     for page in PAGES.values():
         assert f"{page.name[:2]} {page.title}" in said
     assert "01 Measure the opening Not begun: spot a bad reading, take a height," in said

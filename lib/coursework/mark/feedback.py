@@ -19,6 +19,7 @@ from markupsafe import Markup
 from coursework.card import JobCard
 from coursework.course import PAGES, issue_card
 from coursework.ink import drawing as ink
+from coursework.ink.signs import must_be_right
 from coursework.judging import right_answers, show_answer
 from coursework.mark.lateness import Lateness, local_text, utc_of
 from coursework.mark.pages import shown
@@ -171,13 +172,15 @@ def write_feedback(
 
 @cache
 def _sheet() -> jinja2.Environment:
-    return jinja2.Environment(
+    sheet = jinja2.Environment(
         loader=jinja2.FileSystemLoader(Path(__file__).parent / "templates"),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    sheet.globals["must_be_right"] = lambda: Markup(must_be_right())  # our own drawing
+    return sheet
 
 
 def _number(value: float) -> str:

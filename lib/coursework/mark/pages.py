@@ -167,7 +167,7 @@ def _outputs(verdict: Verdict) -> list[Any]:
     if verdict.slip:
         lines.append(f"Slip: {verdict.slip}")
     if verdict.critical:
-        lines.insert(0, "SAFETY-CRITICAL, NOT RIGHT")
+        lines.insert(0, "MUST BE RIGHT, AND IS NOT")
     lines.append(f"Mark: {verdict.mark:g} of {verdict.out_of:g}")
     outputs: list[dict[str, Any]] = [
         {"output_type": "display_data", "data": {"text/plain": "\n".join(lines)}, "metadata": {}},

@@ -25,6 +25,7 @@ from nbgrader.coursedir import CourseDirectory
 from traitlets.config import Config
 
 from coursework.course import PAGES, course
+from coursework.ink.signs import hazard_text
 from coursework.mark.gradebook import database_url, open_gradebook, scheme
 from coursework.mark.pages import guide_text
 from coursework.page.pagefolder import KEPT_HERE
@@ -130,9 +131,10 @@ def assessed_cell(question: Question) -> str:
         raise LookupError(f"{question.key} is not marked by an assessor")
     marks = f"({question.marks:g} mark{'' if question.marks == 1 else 's'})"
     if isinstance(kind, Practical):
+        level, said = course().caution(kind.caution)
         parts = [
             f"## At the bench\n\n### {question.label}\n\n{question.ask}",
-            f"> **Caution.** {kind.caution}",
+            hazard_text(level, " ".join(said)),
             f"The assessor watches and signs; nothing is typed here. {marks}",
         ]
     else:

@@ -12,7 +12,7 @@ from __future__ import annotations
 import functools
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -82,8 +82,10 @@ class Task:
         The exercise that it belongs to.
     question : Question
         The entry that its marks are given for.
-    caution, conditions : str
-        What is looked to before hands or tools move, and where and how the task is done.
+    caution : tuple of str and sequence of str
+        Level and sentences of the hazards that are looked to before hands or tools move.
+    conditions : str
+        Where and how the task is done.
     tools : tuple of str
         What lies ready.
     items : tuple of Item
@@ -92,7 +94,7 @@ class Task:
 
     exercise: str
     question: Question
-    caution: str
+    caution: tuple[str, Sequence[str]]
     conditions: str
     tools: tuple[str, ...]
     items: tuple[Item, ...]
@@ -227,7 +229,7 @@ def _task(exercise: str, question: Question) -> Task:
     return Task(
         exercise=exercise,
         question=question,
-        caution=question.kind.caution,
+        caution=course().caution(question.kind.caution),
         conditions=there.get("conditions", ""),
         tools=tuple(there.get("tools", ())),
         items=(

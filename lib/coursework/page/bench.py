@@ -13,8 +13,8 @@ from typing import Any, TypeVar
 
 import ipywidgets
 
-from coursework.ink.drawing import OCHRE
 from coursework.ink.shop import ShopUnits
+from coursework.ink.signs import hazard_box
 from coursework.page.controls import FULL_WIDTH, MemoryStore, Store, heading, press_button, say
 from coursework.page.keeping import KeptBench
 from taperkey.said import what_was_said
@@ -24,7 +24,7 @@ __all__ = [
     "Bench",
     "Struck",
     "button",
-    "caution",
+    "hazard",
     "new_seed",
     "open_bench",
     "part",
@@ -105,15 +105,9 @@ def part(words: str) -> ipywidgets.HTML:
     )
 
 
-def caution(lines: Iterable[str], *, head: str = "Caution") -> ipywidgets.HTML:
-    """Return what to heed at this place."""
-    items = "".join(f"<li>{escape(line)}</li>" for line in lines)
-    return ipywidgets.HTML(
-        f'<div role="note" style="border-left:4px solid {OCHRE};padding:2px 12px;margin:8px 0 2px;'
-        f'max-width:720px;font-size:15px;line-height:1.45"><b>{escape(head)}</b>'
-        f'<ul style="margin:0;padding-left:20px">{items}</ul></div>',
-        layout={"width": FULL_WIDTH},
-    )
+def hazard(level: str, sentences: Sequence[str]) -> ipywidgets.HTML:
+    """Return the hazard box of this place."""
+    return ipywidgets.HTML(hazard_box(level, sentences), layout={"width": FULL_WIDTH})
 
 
 class Struck(str):

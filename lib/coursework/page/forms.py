@@ -20,6 +20,7 @@ from coursework.ink.drawing import (
     VERMILION,
     WASH,
 )
+from coursework.ink.signs import must_be_right
 from coursework.judging import look_again, read_answer, show_answer
 from coursework.page.classdrop import given_by_class, password_note, put_in_drop
 from coursework.page.controls import FULL_WIDTH
@@ -291,9 +292,10 @@ def ask_form(
     if store.notice:
         status.value = said(store._take_notice(), "look")
     marks = f"{question.marks:g} mark{'s' if question.marks != 1 else ''}"
-    tail = f"({marks}{'; safety-critical' if question.critical else ''})"
+    tail = f"({marks})"
     # what is asked in writing stands on the page itself, with its marking guide
     asked = "" if isinstance(question.kind, Written) else asked_html(question, tail)
+    asked = (f"<div>{must_be_right()}</div>" if question.critical else "") + asked
     asked += _at_hand(question, card)
     parts = [widgets.HTML(asked), bound.input, status]
     if question.picture is not None:

@@ -18,6 +18,7 @@ from coursework.ink.drawing import (
     VERMILION,
     WASH,
 )
+from coursework.ink.signs import key_sign, must_be_right
 from coursework.page.entries import EntriesFile
 from coursework.page.forms import said, worked_lines
 from coursework.page.handin import (
@@ -140,9 +141,9 @@ def marking_html(marking: OwnMarking, *, made: str, seen: str) -> str:
         named = "; ".join(escape(label) for label in marking.critical)
         warning = (
             f'<div role="note" style="border:3px solid {VERMILION};border-radius:6px;'
-            'padding:.7rem 1rem;margin:.8rem 0"><strong>⚠ Not yet competent: safety-critical'
-            f"</strong><br>{named}. This must be right before the work may be done, whatever the "
-            "total. Talk it through with somebody who is trusted with the job.</div>"
+            'padding:.7rem 1rem;margin:.8rem 0"><strong>Not yet competent</strong> '
+            f"{must_be_right()}<br>{named}. This must be right before the work may be done, "
+            "whatever the total. Talk it through with somebody who is trusted with the job.</div>"
         )
     entries = "".join(
         _entry_html(turn, one, marking) for turn, one in enumerate(marking.entries, start=1)
@@ -246,8 +247,8 @@ def _critical_words(part: PagePart) -> str:
         return ""
     named = "; ".join(escape(label) for label in part.critical)
     return (
-        f'<div style="font-weight:normal;color:{VERMILION}">⚠ Not yet competent: {named}. '
-        "Safety-critical.</div>"
+        f'<div style="font-weight:normal;color:{VERMILION}">{key_sign()} Not yet competent: '
+        f"{named} must be right.</div>"
     )
 
 

@@ -11,6 +11,7 @@ from markupsafe import Markup
 
 from coursework.card import JobCard
 from coursework.course import PAGES, card_facts, issue_card
+from coursework.ink import signs
 from coursework.question import Page
 from coursework.room.classfolder import ClassFolder
 from taperkey.files import write_whole
@@ -34,6 +35,10 @@ def page_template(name: str) -> Any:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    # our own drawings: what is said in them is escaped where they are drawn
+    pages.globals["hazard_box"] = lambda level, texts: Markup(signs.hazard_box(level, texts))
+    pages.globals["must_be_right"] = lambda: Markup(signs.must_be_right())
+    pages.globals["key_sign"] = lambda: Markup(signs.key_sign())
     return pages.get_template(name)
 
 

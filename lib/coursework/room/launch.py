@@ -33,6 +33,7 @@ from types import FrameType
 from typing import Any
 from urllib.parse import quote
 
+from coursework.ink import signs
 from coursework.room.coursebook import (
     CourseError,
     default_folder,
@@ -215,7 +216,8 @@ def _write_quiet(config: Path) -> None:
         "utf-8",
     )
     (config / "custom").mkdir(exist_ok=True)
-    shutil.copyfile(LAB / "page.css", config / "custom" / "custom.css")
+    look = (LAB / "page.css").read_text("utf-8")
+    (config / "custom" / "custom.css").write_text(f"{look}\n{signs.style()}", "utf-8")
 
 
 def _shared_folders(*parts: str) -> Iterator[Path]:

@@ -184,7 +184,7 @@ def _critical(own: Mapping[str, Outcome]) -> list[dict[str, Any]]:
                 state = "not handed in"
                 if outcome:
                     state = "not right" if outcome.critical else "right"
-                symbol = {"right": "✓", "not right": "⚠ ✗"}.get(state, "–")
+                symbol = {"right": "✓", "not right": "✗"}.get(state, "–")
                 name = f"{page.name[:2]} {question.label}"
                 rows.append({"label": name, "symbol": symbol, "words": state})
     return rows

@@ -8,7 +8,7 @@ from typing import Any
 import ipywidgets
 
 from coursework.ink.shop import shop_units
-from coursework.page.bench import Bench, button, caution, new_seed, open_bench, part, row, table
+from coursework.page.bench import Bench, button, hazard, new_seed, open_bench, part, row, table
 from coursework.page.controls import (
     FULL_WIDTH,
     Store,
@@ -24,11 +24,12 @@ from keycourse.benches import BENCHES
 from keycourse.fit.bench.book import (
     BOTH,
     BRIGHT_ONLY,
-    CAUTIONS,
+    HAZARDS,
     FittingBook,
 )
 from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
 from keycourse.fit.marks import lane_place_in
+from keycourse.hazards import gravest, sentences
 from taperkey import practice
 from taperkey.units import MM_PER_IN, System
 
@@ -257,7 +258,7 @@ class FittingBench(Bench):
                 self.side,
                 self.table,
                 part("Drive"),
-                caution(CAUTIONS, head="Before you lift the hammer"),
+                hazard(gravest(HAZARDS), sentences(HAZARDS)),
                 self.heeded,
                 row(self.lubricant, self.lubricate_button),
                 row(self.blows, self.blow, self.drive_button),

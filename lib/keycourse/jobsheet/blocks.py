@@ -19,7 +19,7 @@ class Words:
 
 @dataclass(frozen=True, kw_only=True)
 class Points:
-    """A list; `kind` is "plain", "tick" (boxes to tick), "steps" (numbered) or "caution"."""
+    """A list; `kind` is "plain", "tick" (boxes), "steps" (numbered) or a level of hazard."""
 
     items: tuple[str, ...]
     kind: str = "plain"

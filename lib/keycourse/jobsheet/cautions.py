@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
+from keycourse.hazards import gravest, hazards, rules
+from keycourse.jobsheet.blocks import Points
+
 __all__ = [
     "ASSUMPTIONS",
     "BEFORE",
@@ -12,30 +17,24 @@ __all__ = [
     "PULLING",
     "SOURCES",
     "STOP_WHEN",
+    "hazard_points",
 ]
 
-BEFORE = (
-    "Lock out, tag out and try to start, by the rules of the site; block what can roll, turn or"
-    " drop. Hub and shaft hang on something rated for their weight.",
-    "Eye protection from here on. Hands stay out of bore and slot while anything can turn.",
-)
-CUTTING = (
-    "Clamp on a clean vise with soft jaws; hands away from the cutter; stop it before you measure."
-    " Chips are sharp and hot.",
-)
-DRIVING = (
-    "Hammer and key throw chips: face shield, a sledge with a dressed face on a plain bolt, nobody"
-    " in line with the key. Hub backed up against creeping, never against a bearing.",
-    "Lubricate with the lead-free anti-seize that the site allows. Old white lead is poisonous:"
-    " gloves, no dry scraping.",
-)
-PULLING = (
-    "A pull stores energy in rod and jacks: nobody in line with the rod, shield or blanket over it,"
-    " hose and fittings looked at before pumping.",
-    "Chain or strap the hub, the key and the rig, so that nothing flies or drops when it lets go.",
-    "Welding or heat only by hot-work permit, by a qualified welder, with fumes drawn off: old"
-    " grease and lead paint give poisonous fumes.",
-)
+#: Hazards of each stage, by names of keycourse/hazards.toml.
+BEFORE = ("starts", "hanging")
+CUTTING = ("spindle", "chips")
+DRIVING = ("hammer", "creep", "lead")
+PULLING = ("in-line", "under-load", "oil", "hot-work", "fumes")
+
+_LAW = re.compile(r" \(in the United States [^)]*\)")  # for the course; a sheet has no room
+
+
+def hazard_points(names: tuple[str, ...]) -> Points:
+    """Return the hazards of a stage as a box of the sheet, headed by the gravest."""
+    said = tuple(_LAW.sub("", hazards()[name].text) for name in names)
+    return Points(items=(*said, *((rules(),) if names == BEFORE else ())), kind=gravest(names))
+
+
 STOP_WHEN = (
     "the load reaches the stop load, and the key has not moved;",
     "the load drops, something cracks, bends, creaks, leaks or turns;",

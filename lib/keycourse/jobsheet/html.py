@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from coursework.ink.signs import LEVELS, hazard_box
 from keycourse.jobsheet.blocks import Facts, Grid, Sheet
 
 __all__ = ["PAPERS", "sheet_html"]
@@ -36,6 +37,8 @@ def _template() -> Any:
         lstrip_blocks=True,
     )
     pages.globals["facts"] = facts
+    pages.globals["levels"] = LEVELS
+    pages.globals["hazard_box"] = hazard_box
     # the drawing is our own SVG: its words were escaped when it was drawn
     pages.filters["drawn"] = lambda svg: Markup(svg)
     return pages.get_template("sheet.html.j2")

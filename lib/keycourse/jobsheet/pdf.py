@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from fpdf import FPDF
 
 from coursework.ink.fonts import font_file
+from coursework.ink.signs import LEVELS, Level
 from keycourse.jobsheet.blocks import (
     Block,
     Drawing,
@@ -30,7 +31,7 @@ _MARGIN = 12.0  # mm
 _TOP, _LOW = 11.0, 13.0  # mm
 _TALLEST, _LOWEST = 96.0, 52.0  # of the drawing, mm
 _FACE = "DejaVu"
-_MARKS = {"plain": "•", "caution": "⚠", "tick": "☐"}
+_MARKS = {"plain": "•", "tick": "☐"}
 
 
 def sheet_pdf(*, sheet: Sheet, paper: str = "A4") -> bytes:
@@ -228,29 +229,50 @@ class _Paper(FPDF):
         self.set_y(y + max(width * tall / wide, right) + 1)
 
     def _points(self, block: Points, *, draw: bool) -> float:
-        box = 1.2 if block.kind == "caution" else 0.0
+        level = LEVELS.get(block.kind)
+        box = 1.2 if level else 0.0
+        head = self.line_mm + 0.8 if level else 0.0  # the panel with the signal word
         columns = 2 if block.kind == "tick" else 1
         width = (self.epw - 2 * box) / columns
         indent = 4.6
         heights = [self.height_of(one, width - indent - 2) + 0.5 for one in block.items]
         each = -(-len(heights) // columns)
-        tall = max(sum(heights[n * each : (n + 1) * each]) for n in range(columns)) + 2 * box
+        tall = max(sum(heights[n * each : (n + 1) * each]) for n in range(columns)) + 2 * box + head
         if draw:
             top = self.get_y()
             for place, (one, high) in enumerate(zip(block.items, heights, strict=True)):
                 column, row = divmod(place, each)
                 x = _MARGIN + box + column * width
-                y = top + box + sum(heights[column * each : column * each + row])
-                mark = f"{place + 1}." if block.kind == "steps" else _MARKS[block.kind]
+                y = top + head + box + sum(heights[column * each : column * each + row])
+                mark = f"{place + 1}." if block.kind == "steps" else _MARKS.get(block.kind, "•")
                 self.put(mark, x, y, indent)
                 self.put(one, x + indent, y, width - indent - 2)
                 assert high > 0
-            if box:
-                self.set_draw_color(0)
-                self.set_line_width(0.3)
-                self.rect(_MARGIN, top, self.epw, tall)
+            if level:
+                self._signal(level, top, head, tall)
             self.set_y(top + tall + 1)
         return tall + 1
+
+    def _signal(self, level: Level, top: float, head: float, tall: float) -> None:
+        """Draw a hazard box round a list: panel, safety alert triangle, signal word."""
+        dark = level.ink == "#ffffff"
+        self.set_draw_color(0)
+        self.set_line_width(0.2 + 0.1 * level.border_px)
+        self.set_fill_color(level.panel)
+        self.rect(_MARGIN, top, self.epw, head, style="DF")
+        self.rect(_MARGIN, top, self.epw, tall)
+        x, side = _MARGIN + 1.5, head - 1.0
+        self.set_fill_color(level.ink)
+        corners = [(x, top + 0.5 + side), (x + side / 2, top + 0.5), (x + side, top + 0.5 + side)]
+        self.polygon(corners, style="F")
+        self.set_font(_FACE, "B", self.size * 0.62)
+        self.set_text_color(level.panel)
+        self.set_xy(x, top + 0.9)
+        self.cell(side, side, "!", align="C")
+        self.letters(bold=True, gray=255 if dark else 0)
+        self.set_xy(x + side + 1.5, top)
+        self.cell(0, head, level.word)
+        self.letters()
 
     def _facts(self, block: Facts, x: float, width: float, *, draw: bool) -> float:
         share = 0.24 if width > 100 else 0.47

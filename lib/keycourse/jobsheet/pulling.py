@@ -47,7 +47,7 @@ def pulling_sections(job: Job, figures: JobFigures, write: Writer) -> list[Secti
         )
     blocks.append(Words(text="Stop and let the pressure off when:", strong=True))
     blocks.append(Points(items=cautions.STOP_WHEN))
-    blocks.append(Points(items=cautions.PULLING, kind="caution"))
+    blocks.append(cautions.hazard_points(cautions.PULLING))
     return [Section(title=_TITLE, blocks=tuple(blocks), page=True)]
 
 

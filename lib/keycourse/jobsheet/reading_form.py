@@ -13,6 +13,7 @@ from pathlib import Path
 from fpdf import FPDF
 
 from coursework.ink.fonts import font_file
+from coursework.ink.signs import LEVELS
 from keycourse.jobsheet import cautions
 from keycourse.jobsheet.fields import FIELDS, SECTIONS, Field
 from keycourse.jobsheet.html import PAPERS
@@ -165,8 +166,12 @@ class _Form(FPDF):
         self.cell(self.epw * 0.5, 7, "Reading form: taper key")
         self.letters(8)
         self.set_y(_TOP + 8)
-        for one in cautions.BEFORE:
-            self.multi_cell(self.epw, 3.9, f"⚠ {one}", align="L", new_x="LMARGIN", new_y="NEXT")
+        before = cautions.hazard_points(cautions.BEFORE)
+        self.letters(9, bold=True)
+        self.cell(self.epw, 4.2, LEVELS[before.kind].word, border=1, new_x="LMARGIN", new_y="NEXT")
+        self.letters(8)
+        for one in before.items:
+            self.multi_cell(self.epw, 3.9, one, align="L", new_x="LMARGIN", new_y="NEXT")
         for section, title in SECTIONS.items():
             self._section(title, list(_items(section)), section)
 

@@ -99,7 +99,7 @@ def make_sheet(*, job: Job, today: date) -> Sheet:
 def _before() -> Section:
     return Section(
         title="1  Before a hand goes near it",
-        blocks=(Points(items=cautions.BEFORE, kind="caution"),),
+        blocks=(cautions.hazard_points(cautions.BEFORE),),
     )
 
 
@@ -337,7 +337,7 @@ def _cutting(given: KeyInputs, key: KeyFigures, write: Writer) -> Section:
         page=True,
         blocks=(
             Points(items=tuple(steps), kind="steps"),
-            Points(items=cautions.CUTTING, kind="caution"),
+            cautions.hazard_points(cautions.CUTTING),
         ),
     )
 
@@ -389,7 +389,7 @@ def _fitting(units: str, given: KeyInputs, key: KeyFigures, write: Writer) -> Se
                 shares=(0.06, 0.17, 0.2, 0.2, 0.25, 0.12),
                 blank=_LOG_ROWS,
             ),
-            Points(items=cautions.DRIVING, kind="caution"),
+            cautions.hazard_points(cautions.DRIVING),
         ),
     )
 

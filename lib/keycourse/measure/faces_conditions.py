@@ -17,6 +17,7 @@ from coursework.page.controls import (
     labelled_slider,
     press_button,
 )
+from keycourse.hazards import box
 from keycourse.measure.bench.book import PARALLEL, MeasuringBook, mouth_of
 from keycourse.measure.bench.gauge import TOOLS
 from taperkey.formulas.measure import REFERENCE_TEMPERATURE_DEGF
@@ -157,13 +158,9 @@ class Conditions:
             changed.observe(lambda _: self._name_button(), names="value")
         self._other_degrees()
         self.button = press_button(label="Conditions", on_press=self.fold)
-        caution = ipywidgets.HTML(
-            '<p style="max-width:720px;margin:4px 0"><b>Caution.</b> A hub that was heated, or has '
-            "just run, burns. Let it cool until it is as warm as the tools before you measure. "
-            "Site rules come first.</p>"
-        )
+        hot = ipywidgets.HTML(box("hot-hub"))
         self.inside = ipywidgets.VBox(
-            [self.hand, self.zero_error.widget, self.part.widget, self.tool.widget, caution]
+            [self.hand, self.zero_error.widget, self.part.widget, self.tool.widget, hot]
         )
         self.widget = ipywidgets.VBox([ipywidgets.HBox([self.button]), self.inside])
         self.open = True

@@ -8,7 +8,7 @@ from typing import Any
 import ipywidgets
 
 from coursework.ink.shop import ShopUnits, shop_units
-from coursework.page.bench import Bench, button, caution, open_bench, part, row, table
+from coursework.page.bench import Bench, button, hazard, open_bench, part, row, table
 from coursework.page.controls import (
     FULL_WIDTH,
     UNSET,
@@ -22,6 +22,7 @@ from coursework.page.controls import (
 )
 from coursework.page.keeping import bench_act
 from keycourse.benches import BENCHES
+from keycourse.hazards import gravest, sentences
 from keycourse.pull.bench.book import PullingBook
 from keycourse.pull.bench.cases import (
     KINDS,
@@ -31,7 +32,7 @@ from keycourse.pull.bench.cases import (
 )
 from keycourse.pull.bench.pictures import chain_picture, rig_picture
 from keycourse.pull.bench.pulling_steps import (
-    CAUTIONS,
+    HAZARDS,
     HOT,
     IN_LINE,
     STANDS,
@@ -47,18 +48,12 @@ __all__ = ["PullingBench", "pulling_bench"]
 
 STORE_KEY = BENCHES["pulling"]
 _TONES = {"moved": "right", "gave way": "wrong", "tightened": "wrong", "refused": "wrong"}
-_FIRST = (
-    "Site rules, local codes and licensed people come before this page.",
-    "Oil under pressure goes through skin: never feel for a leak with the hand, and let the"
-    " pressure off before a hose or a coupling is touched.",
-)
 _NO_JACKS = (
     "It has no jacks, no strongback and no seat on the hub: the blow goes from the stop and its"
     " nut through the rod into the thread and the end of the key."
 )
-_WELDING = (
-    "Welding on a key is hot work: site permit, qualified welder, fire watch, fumes drawn off.",
-    "A rod, nut or strongback of unknown steel is reckoned as the weakest, or left in the bin.",
+_UNKNOWN_STEEL = (
+    "A rod, nut or strongback of unknown steel is reckoned as the weakest, or left in the bin."
 )
 _STANDS = {
     STANDS[0]: "To the side, at the hose's length",
@@ -162,7 +157,8 @@ class PullingBench(Bench):
                 row(button("Measure the height at both ends", self.measure, strong=True)),
                 self.look_words,
                 part("3. The rig"),
-                _caution("rig", *_WELDING),
+                _hazards("rig"),
+                ipywidgets.HTML(f"<p>{_UNKNOWN_STEEL}</p>"),
                 self.rig,
                 self.hold,
                 self.weld,
@@ -171,7 +167,7 @@ class PullingBench(Bench):
                 self.chain,
                 self.reasons,
                 part("4. The pull"),
-                _caution("load", *_FIRST),
+                _hazards("load"),
                 self.picture,
                 self.words,
                 self.stand,
@@ -190,18 +186,18 @@ class PullingBench(Bench):
                 row(self.hand, button("Do it", self.lend_a_hand)),
                 part("5. If it does not come"),
                 self.help_words,
-                _caution("penetrant"),
+                _hazards("penetrant"),
                 self.hours.widget,
                 row(
                     button("Soak with penetrant", self.soak),
                     button("Wipe it off", lambda: self._act(self.help_words, "wipe")),
                 ),
-                _caution("heat"),
+                _hazards("heat"),
                 self.heat.widget,
                 row(button("Heat the hub", self.heat_up)),
-                _caution("jacks"),
+                _hazards("jacks"),
                 row(button("Put in larger jacks", self.add_jacks)),
-                _caution("push"),
+                _hazards("push"),
                 row(
                     button(
                         "Push it out from this end",
@@ -209,10 +205,7 @@ class PullingBench(Bench):
                         tip="Push with the load set under 4, toward the other end",
                     )
                 ),
-                _caution(
-                    "remove hub",
-                    "A hub that hangs free swings and rolls: nobody under it or beside it.",
-                ),
+                _hazards("remove hub"),
                 self.slung,
                 row(button("Take the hub off", self.hub_off)),
                 part("6. Stop, or look back"),
@@ -433,8 +426,8 @@ def _listed(label: str, words: Mapping[Any, str]) -> ipywidgets.Dropdown:
     return choice(label=label, options=[(w, v) for v, w in words.items()], value=next(iter(words)))
 
 
-def _caution(step: str, *more: str) -> ipywidgets.HTML:
-    return caution((*CAUTIONS.get(step, ()), *more))
+def _hazards(step: str) -> ipywidgets.HTML:
+    return hazard(gravest(HAZARDS[step]), sentences(HAZARDS[step]))
 
 
 def _reasons_table(links: Sequence[ReckonedLink], units: ShopUnits) -> str:

@@ -34,7 +34,7 @@ from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 __all__ = [
     "BOTH",
     "BRIGHT_ONLY",
-    "CAUTIONS",
+    "HAZARDS",
     "FittingBook",
     "HistoryRow",
     "fault_sentences",
@@ -44,20 +44,8 @@ __all__ = [
 BOTH = "both"
 BRIGHT_ONLY = "bright spots only"
 
-CAUTIONS = (
-    "Site rules and your supervisor come first. Is the machine locked out, and is the hub or wheel "
-    "blocked so that it cannot turn or drop?",
-    "Wear eye protection. Two hardened faces throw chips: strike a plain, unhardened bolt, turned "
-    "into the tapped end down to its head. Use a sledge; a dead-blow hammer seats nothing.",
-    "Look at the hammer first: a dressed face and a tight head. Nobody stands in line with the key "
-    "or the swing.",
-    "The blows drag the hub along the shaft. Note where it sits and back it up on its far side, "
-    "never against a bearing.",
-    "A driven key holds stored energy. It can leap out when it lets go, while you drive it or draw "
-    "it.",
-    "Use the lead-free anti-seize that the site allows. The old lubricant, white lead, is poison.",
-)
-"""What is gone through before the drive."""
+HAZARDS = ("starts", "hammer", "creep", "stored", "lead")
+"""What is gone through before the drive, by names of keycourse/hazards.toml."""
 
 #: Where the stand-out may lie when filing stops [in].
 RIGHT_TO_DRIVE_IN = practice.span("file_to")

@@ -9,6 +9,7 @@ from typing import Any
 
 from coursework.bench import Acts, act_of
 from coursework.draws import Draws
+from keycourse.hazards import sentences
 from keycourse.pull.bench.breaches import Committed
 from keycourse.pull.bench.seated import SeatedKey
 from taperkey import practice
@@ -20,7 +21,7 @@ from taperkey.tables.rigging import friction_range
 
 __all__ = [
     "BURN_F",
-    "CAUTIONS",
+    "HAZARDS",
     "HOT",
     "IN_LINE",
     "LINK_NAMES",
@@ -78,29 +79,16 @@ LINK_NAMES = {
 }
 """Links of a rig, and what it would have hurt when one goes. Common practice."""
 
-CAUTIONS = {
-    "load": (
-        "Lock out the drive first. Stand clear of the line of the pull.",
-        "Tie rod and jacks so that nothing can fly. Crib behind the load.",
-    ),
-    "heat": (
-        "Hot work: site permit, fire watch, the welder's own rules.",
-        "Wipe off oil and penetrant first: they burn. Hot grease and white lead give off fumes.",
-        "Do not heat a hardened or cast part without the maker's or the engineer's word.",
-    ),
-    "penetrant": (
-        "Penetrant burns and its mist harms: gloves, eye cover, air. No flame afterwards.",
-    ),
-    "jacks": (
-        "More jack is only worth having if rod, thread and strongback carry it too.",
-        "Two jacks on one pump, or pumped in turn, or the strongback tips.",
-    ),
-    "push": ("Only from the small end, with room behind, and nobody behind.",),
-    "remove hub": (
-        "Rig the hub's weight before anything is loose. A lift needs its own plan and people.",
-    ),
+HAZARDS: dict[str, tuple[str, ...]] = {
+    "rig": ("hot-work", "fumes", "hot-weld"),
+    "load": ("starts", "in-line", "under-load", "oil"),
+    "heat": ("hot-work", "fumes", "heat"),
+    "penetrant": ("penetrant",),
+    "jacks": ("more-jack",),
+    "push": ("push",),
+    "remove hub": ("loose-hub", "hanging"),
 }
-"""What to say at each step; site rules and licensed people come first."""
+"""Hazards of each step, by names of keycourse/hazards.toml."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -279,7 +267,11 @@ def carry_out(*, state: PullingState, step: dict[str, Any], seed: str) -> Pullin
 
 def _seen(state: PullingState, step: str, outcome: str, note: str, **values: Any) -> PullingState:
     observation = PullObservation(
-        step=step, outcome=outcome, note=note, cautions=CAUTIONS.get(step, ()), values=values
+        step=step,
+        outcome=outcome,
+        note=note,
+        cautions=tuple(sentences(HAZARDS[step])) if step in HAZARDS else (),
+        values=values,
     )
     return replace(state, observations=(*state.observations, observation))
 
