@@ -13,6 +13,7 @@ from coursework.course import (
     issue_card,
     page_of,
 )
+from coursework.ink.shop import shop_units
 from coursework.judging import right_answers
 from coursework.page import forms
 from coursework.page.classdrop import feedback_note
@@ -55,6 +56,7 @@ __all__ = [
     "reversed_explorer",
     "section_explorer",
     "solution",
+    "two_leans",
     "worked",
 ]
 
@@ -229,6 +231,13 @@ def section_explorer() -> Any:
     from keycourse.measure.faces_section import section_explorer as face
 
     return face(system=_units())
+
+
+def two_leans() -> Any:
+    """Show the two planes in which a gauge can lean in the slot."""
+    from keycourse.measure.leaning import draw_two_leans
+
+    return widgets.HTML(draw_two_leans(units=shop_units(_units())).html())
 
 
 def measuring_bench() -> Any:

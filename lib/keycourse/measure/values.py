@@ -16,6 +16,7 @@ from keycourse.common import (
 from keycourse.measure.card import OpeningReadings
 from taperkey import practice
 from taperkey.formulas.measure import find_outlier, gap_at_angle_in, height_left_out_in
+from taperkey.units import MM_PER_IN
 
 __all__ = [
     "opening_of",
@@ -238,14 +239,46 @@ def mean_work(card: JobCard, what: str, values: Sequence[float]) -> WorkedLine:
 
 
 def bad_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    """Return how the bad reading is told."""
-    test = find_outlier(readings_in=list(opening_of(card).mouth_in))
+    """Return how the bad reading is told, so that it can be done again with a pencil."""
+    readings, unit = opening_of(card).mouth_in, "mm" if card.metric else "in"
+    places = 4 if card.metric else 5  # the mean of five readings is exact with one place more
+    shown = [length_text(card, value) for value in readings]
+    middle = round(mean_of([float(one.split()[0]) for one in shown]), places)
+    away = [f"{abs(float(one.split()[0]) - middle):.{places}f}" for one in shown]
+    squares = sum(float(one) ** 2 for one in away)
+    spread = f"{math.sqrt(squares / 4):.{places + 1}f}"
+    farthest = max(away, key=float)
+    named = NAMES[away.index(farthest)]
+    ratio = float(farthest) / float(spread)
+    limit = find_outlier(readings_in=list(readings)).limit
+    outlier = bad_reading(card) != NONE
     return (
         WorkedLine(
-            why="A gauge that was not rocked through its smallest span reads high. "
-            "One reading far from the others is looked at before anything is averaged.",
-            formula="G = greatest distance from the mean ÷ standard deviation (Grubbs' test, 5 %)",
-            numbers=f"G = {test.statistic:.3f}, limit {test.limit:.3f}",
+            why="A gauge that leans, or that sprang out, reads high. One reading far from the "
+            "others is looked at before anything is averaged. First the mean of all five.",
+            formula="mean = sum of the readings ÷ 5",
+            numbers=f"({' + '.join(shown)}) ÷ 5",
+            result=f"{middle:.{places}f} {unit}",
+        ),
+        WorkedLine(
+            why="How far is each one from the mean? Square these, add them, divide by one less "
+            "than five, take the root: that is the spread s.",
+            formula="s = √(sum of the squares ÷ (5 − 1))",
+            numbers=f"√(({' + '.join(f'{one}²' for one in away)}) ÷ 4)",
+            result=f"{spread} {unit}",
+        ),
+        WorkedLine(
+            why=f"The farthest is {named}. How many spreads is it away? This is Grubbs' test; for "
+            f"five readings its limit is {limit:.3f} (5 %, both sides).",
+            formula="G = greatest distance from the mean ÷ s",
+            numbers=f"{farthest} ÷ {spread}",
+            result=f"{ratio:.3f}",
+        ),
+        WorkedLine(
+            why="Over the limit, a reading is rejected, and its cause looked for. Within it, all "
+            "five are kept.",
+            formula="G against the limit",
+            numbers=f"{ratio:.3f} {'>' if outlier else '<'} {limit:.3f}",
             result=bad_reading(card),
         ),
     )
@@ -264,11 +297,19 @@ def clearance_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     )
 
 
+def _finer(card: JobCard, value_in: float) -> str:
+    """Write a length with one place more than a reading, so that a sum can be done with it."""
+    shown, unit = (value_in * MM_PER_IN, "mm") if card.metric else (value_in, "in")
+    return f"{shown:.{4 if card.metric else 5}f} {unit}"
+
+
 def missed_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     """Return how the missing height is worked out."""
     opening = opening_of(card)
     angle = 180 - opening.off_bottom_deg
     clearance = number_of(given, "01-clearance")
+    gap = _finer(card, _gap_there(card, given))
+    gap_in = float(gap.split()[0]) / (MM_PER_IN if card.metric else 1.0)  # as it is printed
     return (
         WorkedLine(
             why="Only at the bottom is the whole clearance in the height. "
@@ -281,14 +322,13 @@ def missed_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
             why="At θ the gap is smaller than at the bottom.",
             formula="gap = (c ÷ 2) × (1 − cos θ)",
             numbers=f"({length_text(card, clearance)} ÷ 2) × (1 − cos {angle}°)",
-            result=length_text(card, _gap_there(card, given)),
+            result=gap,
         ),
         WorkedLine(
             why="What is missing in their height is the rest.",
             formula="missing = c − gap",
-            numbers=f"{length_text(card, clearance)} − "
-            f"{length_text(card, _gap_there(card, given))}",
-            result=length_text(card, missed_of(card, given)),
+            numbers=f"{length_text(card, clearance)} − {gap}",
+            result=_finer(card, clearance - gap_in),
         ),
     )
 
@@ -300,6 +340,8 @@ def unclear(card: JobCard, given: Given) -> str:
     off = max(readings) - mean_of(sorted(readings)[:-1])
     if not (off > 0.005 if test.index is not None else off < 0.0015):
         return "01-bad-reading: a reading stands apart, but not far enough to say so"
+    if abs(test.statistic - test.limit) < 0.002:
+        return "01-bad-reading: too near the limit to be told with a pencil"
     if test.index is not None and readings[test.index] != max(readings):
         return "01-bad-reading: a low reading stands apart"
     return ""

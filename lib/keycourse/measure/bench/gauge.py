@@ -194,7 +194,7 @@ def take_reading(
     experience : float
         0 first day, 1 steady hand [0 to 1].
     zero_error_in : float
-        What the micrometer shows on its closed anvils or its standard [in].
+        What the micrometer shows on its closed faces, or too much on its standard [in].
     part_temperature_f, tool_temperature_f : float
         Temperatures of hub and of gauge with micrometer [F].
     keyway_angle_rad : float
@@ -424,7 +424,7 @@ def _feel(tool: str, tightness: float, squeeze: float) -> tuple[float, float, st
     elif tool == "inside micrometer" and tight > 0:
         note = "The inside micrometer was too tight: it stuck when it was rocked."
     elif loose > 0:
-        note = "The lock was too loose: the gauge slipped while it was drawn out."
+        note = "The lock was too loose: on the way out the gauge slipped shut, or sprang open."
     elif tight > 0:
         note = "The lock was too tight: the gauge did not close when it was rocked."
     elif forced > 0:
