@@ -88,7 +88,7 @@ def test_a_pull_from_the_keyboard_is_stopped_and_taken_up_again(course, screen) 
     done = table_of(page, "What was done")
     press(page, "One step more")
     expect(page.get_by_text("No rig stands on the key")).to_be_visible()
-    press(page, "Measure the height at both ends")
+    press(page, "Measure the key at both ends")
     expect(page.get_by_text("the large end shows, a pull can draw it").first).to_be_visible()
 
     pick(page, "Rig at hand", words="Strongback")

@@ -303,7 +303,7 @@ def test_the_card_names_its_units_and_what_each_strength_is() -> None:
     for number in range(1, 13):
         words = " ".join(fact.value for fact in card_facts(card_of(number)))
         assert "tensile" in words
-        assert ("tonnes" in words) == card_of(number).metric
+        assert ("metric tons" in words) == card_of(number).metric
         assert ("US tons" in words) != card_of(number).metric
 
 

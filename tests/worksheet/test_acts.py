@@ -253,7 +253,7 @@ def test_each_press_on_the_pulling_bench_is_one_step(tmp_path):
     bench = widget.face
     measure, soak = (
         button_of(widget, words)
-        for words in ("Measure the height at both ends", "Soak with penetrant")
+        for words in ("Measure the key at both ends", "Soak with penetrant")
     )
     for turn in range(1, 13):
         at_once(lambda: press(measure), lambda: press(soak))

@@ -52,8 +52,10 @@ _NO_JACKS = (
     "It has no jacks, no strongback and no seat on the hub: the blow goes from the stop and its"
     " nut through the rod into the thread and the end of the key."
 )
-_UNKNOWN_STEEL = (
-    "A rod, nut or strongback of unknown steel is reckoned as the weakest, or left in the bin."
+_OF_THE_RIG = (
+    "The jacks stand on the face of the hub, close to the key: on the shaft, the pull would drag the"
+    " hub along with it. A rod, nut or strongback of unknown steel counts as the weakest, or stays"
+    " in the bin."
 )
 _STANDS = {
     STANDS[0]: "To the side, at the hose's length",
@@ -154,11 +156,11 @@ class PullingBench(Bench):
                 self.facts,
                 self.job_words,
                 part("2. Look first"),
-                row(button("Measure the height at both ends", self.measure, strong=True)),
+                row(button("Measure the key at both ends", self.measure, strong=True)),
                 self.look_words,
                 part("3. The rig"),
                 _hazards("rig"),
-                ipywidgets.HTML(f"<p>{_UNKNOWN_STEEL}</p>"),
+                ipywidgets.HTML(f"<p>{_OF_THE_RIG}</p>"),
                 self.rig,
                 self.hold,
                 self.weld,
@@ -236,7 +238,7 @@ class PullingBench(Bench):
 
     @bench_act
     def measure(self) -> None:
-        """Measure the height at both ends."""
+        """Measure the key at both ends."""
         seen = self.attempt(self.look_words, lambda: self.book.do("measure ends"))
         if seen and seen.outcome == "refused":
             self._tell(self.look_words, seen, self.book.measured())

@@ -418,7 +418,7 @@ def jack_facts(card: JobCard) -> tuple[Fact, ...]:
     each = "" if case.jack_number == 1 else " each"
     return (
         Fact("Jacks in the crib", f"{kind}, {case.jack_rating:g} {unit}{each}"),
-        Fact("Used of a jack's rating", "4/5"),
+        Fact("Share of a jack's rating that is used", "4/5"),
     )
 
 
@@ -451,7 +451,7 @@ def rod_facts(card: JobCard) -> tuple[Fact, ...]:
             f"{stress_text(card, grade.tensile_psi)}",
         ),
         Fact(
-            "Used of a rod's proof strength",
+            "Share of a rod's proof strength that is used",
             "3/4; where none is stated, 9/10 of yield stands for it",
         ),
     )

@@ -268,7 +268,7 @@ def margin(card: JobCard, given: Given) -> Lines:
     least = min(values.capacities(card, given).values())
     return (
         WorkedLine(
-            why="The weakest link is held against the high pull, never against the low one.",
+            why="The weakest link is compared with the high pull, never with the low one.",
             formula="margin = weakest link − high pull",
             numbers=f"{force_text(card, least)} − "
             f"{force_text(card, number_of(given, '05-pull-high'))}",

@@ -204,7 +204,7 @@ def start_pulling(*, key: SeatedKey, seed: int) -> PullingSession:
     >>> key = SeatedKey(normal_force_lbf=150_000.0, squeeze_in=0.00125)
     >>> session = start_pulling(key=key, seed=1).do("measure ends")
     >>> session.observations[0].note
-    'The opening gets lower going in: the large end shows, a pull can draw it.'
+    'The key gets lower going in: the large end shows, a pull can draw it.'
 
     Source
     ------

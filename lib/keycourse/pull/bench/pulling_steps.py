@@ -281,9 +281,9 @@ def _measure(state: PullingState, seed: str) -> PullingState:
     near = state.key.height_mouth_in + draws.normal(deviation=0.0004)
     far = state.key.height_far_in + draws.normal(deviation=0.0004)
     if far < near:
-        note = "The opening gets lower going in: the large end shows, a pull can draw it."
+        note = "The key gets lower going in: the large end shows, a pull can draw it."
     else:
-        note = "The opening gets higher going in: the small end shows. A pull would tighten it."
+        note = "The key gets higher going in: the small end shows. A pull would tighten it."
     return _seen(
         replace(state, measured=True),
         "measure ends",
