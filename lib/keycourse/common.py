@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from coursework.ink.shop import ShopUnits
 from coursework.question import Answer, Measure
 from keycourse.card import JobCard
+from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.units import MM_PER_IN, fraction_text
 from taperkey.units import force_text as _force
 from taperkey.units import length_text as _length
@@ -24,6 +26,7 @@ __all__ = [
     "only_if",
     "rule_text",
     "scaled",
+    "standard_of",
     "shaft_text",
     "within",
 ]
@@ -93,6 +96,11 @@ def shaft_text(card: JobCard) -> str:
 def force_text(card: JobCard, value_lbf: float) -> str:
     """Write a force as it stands on this card: "28,400 lbf" or "126.3 kN"."""
     return _force(value_lbf, unit="kN" if card.metric else "lbf")
+
+
+def standard_of(units: ShopUnits) -> tuple[float, str]:
+    """Return the standard taper of a shop, inch or metric, and how it is called."""
+    return (STANDARD_METRIC, "1:100") if units.metric else (STANDARD_INCH, "1:96")
 
 
 def bare(card: JobCard, value_in: float) -> float:

@@ -22,6 +22,7 @@ from coursework.page.controls import (
 )
 from coursework.page.keeping import bench_act
 from keycourse.benches import BENCHES
+from keycourse.common import standard_of
 from keycourse.measure.bench.book import (
     PARALLEL,
     SLOT_SIZES,
@@ -276,7 +277,7 @@ class MeasuringBench(Bench):
         self._quiet = False
         lean = min(math.radians(self.lean.value), self._largest())
         self._low = self._high = lean
-        self._draw_gauge(self._tool_words.put_in)
+        self._draw_gauge(self._tool_words.put_in.format(standard=standard_of(self.units)[1]))
 
     def _rocked(self) -> None:
         if self._quiet:

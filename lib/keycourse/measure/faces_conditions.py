@@ -60,8 +60,8 @@ TOOL_WORDS: Mapping[str, ToolWords] = {
     ),
     PARALLEL: ToolWords(
         name="taper bar",
-        put_in="The bar is ground to 1:96. Slide it in until it is tight, and measure it over "
-        "its large end. Take the stand-out from the mouth to where you measure.",
+        put_in="The bar is ground to {standard}. Slide it in until it is tight, and measure it "
+        "over its large end. Take the stand-out from the mouth to where you measure.",
         take="Slide in and measure",
     ),
 }

@@ -10,12 +10,14 @@ import ipywidgets
 
 from coursework.ink.shop import INCH, ShopUnits, shop_units
 from coursework.page.controls import Face, labelled_slider
+from keycourse.common import standard_of
 from keycourse.measure.section import draw_section
 from taperkey.formulas.measure import (
     gap_at_angle_in,
     height_left_out_in,
     travel_from_height_left_out_in,
 )
+from taperkey.formulas.taper import STANDARD_INCH
 from taperkey.units import System
 
 __all__ = ["SectionResult", "section_explorer", "section_of"]
@@ -34,7 +36,9 @@ class SectionResult:
     travel_in: float
 
 
-def section_of(*, clearance_thou: float, angle_deg: float) -> SectionResult:
+def section_of(
+    *, clearance_thou: float, angle_deg: float, taper_in_per_in: float = STANDARD_INCH
+) -> SectionResult:
     """Return the clearance's share of the opening, and what a key would be short by.
 
     Parameters
@@ -43,6 +47,8 @@ def section_of(*, clearance_thou: float, angle_deg: float) -> SectionResult:
         Bore less shaft [0.001 in].
     angle_deg : float
         Keyway from the top [deg].
+    taper_in_per_in : float
+        Of the key; 1/96 if left out [in/in].
     """
     clearance, angle = clearance_thou / 1000, math.radians(angle_deg)
     return SectionResult(
@@ -52,7 +58,7 @@ def section_of(*, clearance_thou: float, angle_deg: float) -> SectionResult:
         left_out_in=float(height_left_out_in(diametral_clearance_in=clearance, angle_rad=angle)),
         travel_in=float(
             travel_from_height_left_out_in(
-                diametral_clearance_in=clearance, angle_rad=angle, taper_in_per_in=1 / 96
+                diametral_clearance_in=clearance, angle_rad=angle, taper_in_per_in=taper_in_per_in
             )
         ),
     )
@@ -69,8 +75,8 @@ def _tell_section(result: SectionResult, units: ShopUnits) -> Sequence[str]:
     further = f"{result.travel_in * units.per_in:.{2 if units is INCH else 1}f} {units.unit}"
     return [
         first,
-        f"A key made to this reading is {units.small(result.left_out_in)} too thin. At 1:96 it "
-        f"goes in {further} further before it is tight.",
+        f"A key made to this reading is {units.small(result.left_out_in)} too thin. "
+        f"At {standard_of(units)[1]} it goes in {further} further before it is tight.",
     ]
 
 
@@ -103,7 +109,9 @@ def section_explorer(*, system: System = "inch") -> ipywidgets.VBox:
             ),
         },
         compute=lambda clearance_thou, angle_deg: section_of(
-            clearance_thou=1000 * clearance_thou / units.fine_per_in, angle_deg=angle_deg
+            clearance_thou=1000 * clearance_thou / units.fine_per_in,
+            angle_deg=angle_deg,
+            taper_in_per_in=standard_of(units)[0],
         ),
         draw=lambda r: draw_section(
             diametral_clearance_in=r.clearance_in,

@@ -16,6 +16,7 @@ import numpy as np
 
 from coursework.draws import Draws
 from coursework.ink.shop import INCH, ShopUnits
+from keycourse.common import standard_of
 from keycourse.measure.bench.gauge import (
     TOOLS,
     Reading,
@@ -71,7 +72,9 @@ def mouth_of(*, note: Note, reading: Reading) -> float:
     """Return what a taper bar tells of the height at the mouth [in]."""
     return float(
         mouth_height_from_parallel_in(
-            large_end_height_in=note.value_in, stand_out_in=reading.stand_out_in
+            large_end_height_in=note.value_in,
+            stand_out_in=reading.stand_out_in,
+            parallel_taper_in_per_in=reading.bar_taper_in_per_in,
         )
     )
 
@@ -191,9 +194,12 @@ class MeasuringBook:
     def slide(
         self, *, stand_out_in: float, keyway_angle_rad: float, **conditions: float
     ) -> Reading:
-        """Slide the taper bar in until it is tight, and return the reading."""
+        """Slide the shop's taper bar in until it is tight, and return the reading."""
         self.session = self.session.slide(
-            stand_out_in=stand_out_in, keyway_angle_rad=keyway_angle_rad, **conditions
+            stand_out_in=stand_out_in,
+            keyway_angle_rad=keyway_angle_rad,
+            parallel_taper_in_per_in=standard_of(self.units)[0],
+            **conditions,
         )
         return self.session.readings()[-1]
 
@@ -214,7 +220,7 @@ class MeasuringBook:
         if not verdict.right and not as_it_is:
             return False, f"Look again. {verdict.sentence}"
         value = parse_quantity(
-            text, dimension="length", default_unit=self.units.unit, label="reading"
+            text, dimension="length", default_unit=self.units.unit, label="Reading"
         ).value
         note = Note(number=number, text=text, value_in=value, agrees=verdict.right)
         self.notes.append(note)
@@ -427,9 +433,10 @@ class MeasuringBook:
         units, mouth = self.units, mouth_of(note=note, reading=reading)
         end, out = units.height(note.value_in), units.place(reading.stand_out_in)
         bare = [one.removesuffix(f" {units.unit}") for one in (end, out)]
+        under = f"{1 / reading.bar_taper_in_per_in:.0f}"
         return (
-            f"Large end {end}, standing out {out}: at 1:96 the mouth is "
-            f"{bare[0]} − {bare[1]}/96 = {units.height(mouth)}. {self._bears(reading)}"
+            f"Large end {end}, standing out {out}: at 1:{under} the mouth is "
+            f"{bare[0]} − {bare[1]}/{under} = {units.height(mouth)}. {self._bears(reading)}"
         )
 
     def _bears(self, reading: Reading) -> str:
@@ -437,7 +444,7 @@ class MeasuringBook:
             return "Shaken, it bears at the mouth: its height there is the opening's."
         return (
             f"Shaken, it bears about {self.units.roughly(reading.station_in)} inside: "
-            "the mouth is higher than it tells."
+            "the mouth is higher than the bar says."
         )
 
     # keeping

@@ -19,6 +19,7 @@ from keycourse.measure.bench.slot import KEYWAY_AT_BOTTOM_RAD, TrueSlot
 from taperkey import practice
 from taperkey.checks import require_finite, require_in, require_positive, require_range
 from taperkey.formulas.measure import REFERENCE_TEMPERATURE_DEGF, STEEL_EXPANSION_PER_DEGF
+from taperkey.formulas.taper import STANDARD_INCH
 from taperkey.said import Said, number
 
 __all__ = [
@@ -63,6 +64,8 @@ class Reading:
         What the hand felt, or why there is no reading.
     stand_out_in : float
         How far the large end of a taper bar stands out of the mouth [in].
+    bar_taper_in_per_in : float
+        Taper that the bar is ground to [in/in].
     """
 
     tool: str
@@ -73,6 +76,7 @@ class Reading:
     shown_in: float
     note: str = ""
     stand_out_in: float = 0.0
+    bar_taper_in_per_in: float = STANDARD_INCH
 
     @property
     def taken(self) -> bool:
@@ -294,7 +298,7 @@ def slide_parallel(
     *,
     slot: TrueSlot,
     seed: int | str,
-    parallel_taper_in_per_in: float = 1 / 96,
+    parallel_taper_in_per_in: float = STANDARD_INCH,
     parallel_length_in: float = 4.0,
     stand_out_in: float = 0.0,
     experience: float = 0.5,
@@ -389,6 +393,7 @@ def slide_parallel(
         shown_in=round(over_end + scatter + zero_error_in, 9),
         note="Shake the bar: where it does not move, it bears.",
         stand_out_in=stand_out_in,
+        bar_taper_in_per_in=parallel_taper_in_per_in,
     )
 
 
