@@ -203,6 +203,23 @@ def _one_word_for_one_thing(path: Path, terms: list[Term], spelling: Mapping[str
             )
 
 
+_STYLE = (
+    "<style>.course-glossary table { border-collapse: collapse; width: 100%; line-height: 1.35; }"
+    ".course-glossary :is(th, td) { text-align: left; vertical-align: top; white-space: normal; "
+    "padding: .3rem .8rem .3rem 0; border-bottom: 1px solid #c9cfd1; background: none; }"
+    ".course-glossary .letter :is(th, td) { border-top: 2px solid #1c2326; }"
+    ".course-glossary tr { break-inside: avoid; }"
+    "@media screen and (max-width: 40rem) { .course-glossary thead { display: none; }"
+    " .course-glossary tbody :is(tr, th, td) { display: block; border: 0; padding: 0; }"
+    " .course-glossary tbody tr { padding: .4rem 0; border-bottom: 1px solid #c9cfd1; }"
+    " .course-glossary td:nth-child(3):not(:empty)::before { content: 'UK: '; }"
+    " .course-glossary td:nth-child(4):not(:empty)::before { content: 'Metric: '; } }"
+    "@media print { .course-glossary table { font-size: 7.5pt; line-height: 1.2; }"
+    " .course-glossary :is(th, td) { padding: .5mm 3mm .5mm 0; }"
+    " .course-glossary td:nth-child(2) { width: 54%; } }</style>"
+)
+
+
 def glossary_table(words: Glossary | None = None) -> str:
     """Return the table of words as HTML, in alphabetic order."""
     rows = []
@@ -216,7 +233,7 @@ def glossary_table(words: Glossary | None = None) -> str:
             f"<td>{escape(term.uk)}</td><td>{escape(term.metric)}</td></tr>"
         )
     return (
-        '<div class="course-glossary"><table><thead><tr><th scope="col">Word</th>'
+        f'<div class="course-glossary">{_STYLE}<table><thead><tr><th scope="col">Word</th>'
         '<th scope="col">What it means</th><th scope="col">In the UK</th>'
         '<th scope="col">In a metric shop</th></tr></thead><tbody>'
         f"{''.join(rows)}</tbody></table></div>"

@@ -39,6 +39,7 @@ __all__ = [
     "first_look",
     "fitting_bench",
     "force_explorer",
+    "glossary",
     "hand_in",
     "job_form",
     "key_explorer",
@@ -210,6 +211,13 @@ def first_look() -> Any:
     from keycourse.firstlook import draw_first_look
 
     return widgets.HTML(draw_first_look().html())
+
+
+def glossary() -> Any:
+    """Show the words of the trade, what they mean, and what other shops call them."""
+    from keycourse.glossary import glossary_table
+
+    return widgets.HTML(glossary_table())
 
 
 def micrometer_trainer(kind: str = "") -> Any:

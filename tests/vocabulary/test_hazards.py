@@ -20,7 +20,7 @@ from keycourse.jobsheet import cautions
 from keycourse.pull.bench import pulling_steps
 
 BOX = re.compile(
-    r'<aside class="hazard ([^"]+)">\n\n\*\*([A-Z]+)\.\*\* (.*?)\n\n</aside>', re.DOTALL
+    r'<aside class="hazard ([^"]+)">\n\n\*\*([A-Z]+)\*\*\n\n(.*?)\n\n</aside>', re.DOTALL
 )
 
 

@@ -133,7 +133,7 @@ def hazard_box(level: str, sentences: Sequence[str]) -> str:
 def hazard_text(level: str, text: str, names: Sequence[str] = ()) -> str:
     """Return the hazard box as a page holds it: text in an aside; `names` say what it is from."""
     classes = " ".join(["hazard", level, *names])
-    return f'<aside class="{classes}">\n\n**{LEVELS[level].word}.** {text}\n\n</aside>'
+    return f'<aside class="{classes}">\n\n**{LEVELS[level].word}**\n\n{text}\n\n</aside>'
 
 
 def key_sign() -> str:
@@ -173,20 +173,21 @@ def style() -> str:
     rules = [
         "aside.hazard { border: 2px solid #000; background: #fff; color: #000; margin: .75rem 0 "
         f"1rem; padding: 0 .8rem .3rem; max-width: 44rem; box-sizing: border-box; {_KEEP} }}",
-        "aside.hazard p:first-child > strong:first-child { display: block; margin: 0 -.8rem "
-        ".45rem; padding: .15rem .7rem .15rem 2.7rem; font-size: 1.1rem; letter-spacing: .06em; "
-        f"background-repeat: no-repeat; background-position: .7rem center; {_KEEP} }}",
+        "aside.hazard p { margin: .3rem 0 !important; }",
+        "aside.hazard p:first-child { margin: 0 -.8rem .45rem !important; padding: .1rem .7rem "
+        ".1rem 2.7rem; font-size: 1.1rem; letter-spacing: .06em; background-repeat: no-repeat; "
+        f"background-position: .7rem center; {_KEEP} }}",
         "aside.must-be-right { border: 2px solid #1c2326; border-radius: 1.6rem 5px 5px 1.6rem; "
         "background: #fff; color: #1c2326; margin: .75rem 0 1rem; max-width: 44rem; "
         "padding: .3rem .9rem .3rem 3.2rem; box-sizing: border-box; background-repeat: no-repeat; "
         f"background-position: .9rem .8rem; background-image: {_picture(_key('#1c2326'))}; "
         f"{_KEEP} }}",
-        "aside.must-be-right p, aside.hazard p { margin: .3rem 0 !important; }",
+        "aside.must-be-right p { margin: .3rem 0 !important; }",
     ]
     for name, one in LEVELS.items():
         rules.append(f"aside.hazard.{name} {{ border-width: {one.border_px}px; }}")
         rules.append(
-            f"aside.hazard.{name} p:first-child > strong:first-child {{ background-color: "
+            f"aside.hazard.{name} p:first-child {{ background-color: "
             f"{one.panel}; color: {one.ink}; border-bottom: {one.border_px}px solid #000; "
             f"background-image: {_picture(_triangle(one))}; }}"
         )
