@@ -158,7 +158,7 @@ def test_hidden_is_shown_only_at_the_end_and_names_causes():
     said = words(bench.hidden_words)
     assert f"true opening {true} in" in said
     assert "The keyway was not at the bottom for 1 of them" in said
-    assert "did not pass through square for reading 1:" in said
+    assert "did not pass through square for reading 1," in said
     assert "Reading 1: The lock was too loose" in said
     assert "Base 4 in (0 to 4 in): taper" in said
     assert "Scatter of your readings at one place" in said
@@ -368,7 +368,7 @@ def test_controls_and_words_are_those_of_the_tool():
     assert "The inside micrometer has passed through square." in words(bench.gauge_words)
     bench.tightness.slider.value = 0
     bench.measure()
-    assert "The inside micrometer was too loose: its ends hardly touched." in words(bench.words)
+    assert "The inside micrometer was too loose: its ends barely touched." in words(bench.words)
     bench.tool.value = "taper bar"
     assert bench.stand_out.widget.layout.display is None
     assert bench.lean.widget.layout.display == "none"
@@ -381,7 +381,7 @@ def test_controls_and_words_are_those_of_the_tool():
 def test_inside_micrometer_goes_into_the_larger_practice_slot():
     bench = measuring_bench(seed=5).face
     bench.size.value = "about 2 in"
-    assert "The slot is about 2 in high now. Its page is empty yet." in words(bench.slot_words)
+    assert "The slot is about 2 in high now. Its page is still empty." in words(bench.slot_words)
     at_the_bottom(bench)
     take_with(bench, "inside micrometer")
     true = float(bench.book.session.slot.height_in(2.0))

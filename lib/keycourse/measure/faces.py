@@ -113,24 +113,24 @@ class MeasuringBench(Bench):
         self.as_it_is = button(
             "Write it as it is",
             lambda: self._write(pressed=True, as_it_is=True),
-            "Write down what you typed although it does not agree with the micrometer",
+            "Write down what you typed, although it does not agree with the micrometer",
         )
         self.as_it_is.disabled = True
         self.strike = choice(label="Strike out reading", options=[], tip="Number of the reading")
         self.another = button(
             "Another slot of this size",
             self.start_over,
-            "Lay an empty page open for another hub and shaft; can be taken back",
+            "Take an empty page for another hub and shaft; the old one can be brought back",
         )
         self.back = button(
-            "Fetch the earlier page back",
+            "Bring the earlier page back",
             self.take_back,
             "Go back to the slot and the readings that were there before",
         )
         slots = row(self.another, self.back)
         if self.pages.one_only:
             self.size.layout.display = slots.layout.display = "none"
-        self.anew = button("Put it in anew", self.put_in)
+        self.anew = button("Put it in again", self.put_in)
         self.take = button("Measure", self.measure, strong=True)
         buttons = row(self.anew, self.take)
         writing = row(
@@ -147,7 +147,7 @@ class MeasuringBench(Bench):
             button(
                 "Strike out",
                 self._strike_out,
-                "Cross the reading out; it stays readable",
+                "Cross the reading out; it can still be read",
             ),
         )
         end = button(
@@ -192,7 +192,7 @@ class MeasuringBench(Bench):
         if self.size.value == self.pages.size:
             return
         begun = self.pages.choose(self.size.value)
-        where = "Your earlier readings of it are back." if begun else "Its page is empty yet."
+        where = "Your earlier readings of it are back." if begun else "Its page is still empty."
         self._page_changed(
             f"The slot is {size_words(self.pages.size, units=self.units)} high now. {where}"
         )
@@ -203,12 +203,12 @@ class MeasuringBench(Bench):
         self.pages.start_over()
         words = "Another slot lies before you, with an empty page."
         if self.pages.can_take_back:
-            words += " The earlier page can be fetched back."
+            words += " You can bring the earlier page back."
         self._page_changed(words)
 
     @bench_act
     def take_back(self) -> None:
-        """Fetch the earlier page back."""
+        """Bring the earlier page back."""
         if self.attempt(self.slot_words, self.pages.take_back):
             self.size.value = self.pages.size
             self._page_changed("The earlier slot and its readings are back.")
@@ -256,7 +256,7 @@ class MeasuringBench(Bench):
             self.lean.box.description = said.lean
             self.tightness.box.description = said.lock
             self.tightness.box.tooltip = self.tightness.slider.tooltip = said.lock_tip
-        self.anew.description = f"Put the {said.name} in anew"
+        self.anew.description = f"Put the {said.name} in again"
         self.anew.tooltip = f"Take the {said.name} out and put it in leaning"
         self.take.description = self.take.tooltip = said.take
         self.put_in()
@@ -407,10 +407,10 @@ class MeasuringBench(Bench):
     def _strike_out(self) -> None:
         number = self.strike.value
         if number == UNSET:
-            say(self.words, "Choose the reading that is to be struck out.")
+            say(self.words, "Choose the reading to strike out first.")
             return
         self.book.strike_out(number)
-        say(self.words, f"Reading {number} is struck out. It stays readable.")
+        say(self.words, f"Reading {number} is struck out. It can still be read.")
         self._refresh_table()
         self.keep(self.words)
 

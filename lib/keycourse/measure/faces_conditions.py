@@ -136,7 +136,7 @@ class Conditions:
             high=0.13 if metric else 5.0,
             step=0.005 if metric else 0.1,
             unit=units.fine,
-            tip="What the micrometer shows too much on its standard, in "
+            tip="By how much the micrometer reads high on its standard, in "
             + ("millimeters" if metric else "thousandths of an inch"),
         )
         self.part, self.tool = (

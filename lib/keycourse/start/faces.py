@@ -81,7 +81,9 @@ class ReadingTrainer:
             label="Check", on_press=self.check, tip="Check the reading", strong=True
         )
         self.next_button = press_button(
-            label="New reading", on_press=self.next_reading, tip=f"Set the {self.tool.name} anew"
+            label="New reading",
+            on_press=self.next_reading,
+            tip=f"Set the {self.tool.name} to another reading",
         )
         self.help = ipywidgets.HTML(layout={"width": FULL_WIDTH})
         self.entry.observe(lambda _: self.check(), names="value")

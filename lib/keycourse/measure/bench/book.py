@@ -247,7 +247,7 @@ class MeasuringBook:
         """Return what was hidden, against what was found; one line each."""
         standing = self.standing()
         if not standing:
-            return ["Write down a reading first; then there is something to compare."]
+            return ["Write down a reading first; then there is something to compare it with."]
         slot, units = self.session.slot, self.units
         clearance = slot.parameters.diametral_clearance_in
         by_station: dict[float, list[float]] = {}
@@ -298,7 +298,7 @@ class MeasuringBook:
         if slanted:
             listed = ", ".join(str(n) for n in slanted)
             lines.append(
-                f"The tool did not pass through square for reading {listed}: it stayed too long."
+                f"The tool did not pass through square for reading {listed}, so it stayed too long."
             )
         for note, reading in standing:
             if reading.note and reading.tool != PARALLEL:
@@ -327,7 +327,7 @@ class MeasuringBook:
                     f"Reading {note.number}: part {units.temperature(part)}, tool "
                     f"{units.temperature(tool)}. That made it {units.small(abs(longer))} "
                     f"{'larger' if longer > 0 else 'smaller'}. "
-                    f"Lengths hold at {units.both_temperatures(REFERENCE_TEMPERATURE_DEGF)}."
+                    f"Sizes are stated at {units.both_temperatures(REFERENCE_TEMPERATURE_DEGF)}."
                 )
         return lines
 
@@ -358,7 +358,9 @@ class MeasuringBook:
                 "(standard deviation)."
             )
         else:
-            lines.append("No place was measured twice, so the scatter cannot be seen.")
+            lines.append(
+                "No place was measured twice: nobody can say how well your readings repeat."
+            )
         stations = sorted(by_station)
         if len(stations) > 1:
             true_taper = self.session.slot.line()[1]
@@ -441,7 +443,7 @@ class MeasuringBook:
 
     def _bears(self, reading: Reading) -> str:
         if reading.station_in < 0.25:
-            return "Shaken, it bears at the mouth: its height there is the opening's."
+            return "Shaken, it bears at the mouth: there the bar is as high as the opening."
         return (
             f"Shaken, it bears about {self.units.roughly(reading.station_in)} inside: "
             "the mouth is higher than the bar says."

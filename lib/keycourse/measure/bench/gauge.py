@@ -425,7 +425,7 @@ def _feel(tool: str, tightness: float, squeeze: float) -> tuple[float, float, st
     bias = -0.0006 * loose + 0.0008 * tight - 0.0006 * forced
     note = ""
     if tool == "inside micrometer" and loose > 0:
-        note = "The inside micrometer was too loose: its ends hardly touched."
+        note = "The inside micrometer was too loose: its ends barely touched."
     elif tool == "inside micrometer" and tight > 0:
         note = "The inside micrometer was too tight: it stuck when it was rocked."
     elif loose > 0:
@@ -433,5 +433,5 @@ def _feel(tool: str, tightness: float, squeeze: float) -> tuple[float, float, st
     elif tight > 0:
         note = "The lock was too tight: the gauge did not close when it was rocked."
     elif forced > 0:
-        note = "The micrometer was forced: it pushed the gauge together."
+        note = "The micrometer was forced: it pushed the gauge shut."
     return bias, 1.0 + 1.5 * loose + 0.5 * tight, note

@@ -31,7 +31,7 @@ class MeasuringPages(Changing):
         Which micrometer lies on the bench, and how lengths are written.
     """
 
-    nothing_before = "There is no earlier page to fetch back."
+    nothing_before = "There is no earlier page to bring back."
 
     def __init__(self, *, seed: int, slot: TrueSlot | None = None, units: ShopUnits = INCH) -> None:
         self.units = units

@@ -3,7 +3,7 @@
 Directions: x runs inward from the mouth, y across the width from the middle,
 z up from the nominal floor. The floor lies in the shaft, the roof in the hub.
 The roof falls by the taper, so the opening gets lower going in; in a hub that
-was turned round the taper is negative and the opening gets higher going in.
+was turned around the taper is negative and the opening gets higher going in.
 """
 
 from __future__ import annotations
