@@ -35,17 +35,6 @@ STILL_TO_DO = frozenset(
         "03-strong",
         "03-table-width",
         "03-torque",
-        "05-angle",
-        "05-friction-share",
-        "05-go",
-        "05-jacks",
-        "05-margin",
-        "05-pull-factor",
-        "05-pull-high",
-        "05-pull-low",
-        "05-push-factor",
-        "05-rod",
-        "05-seat",
     }
 )
 

@@ -53,9 +53,9 @@ _NO_JACKS = (
     " nut through the rod into the thread and the end of the key."
 )
 _OF_THE_RIG = (
-    "The jacks stand on the face of the hub, close to the key: on the shaft, the pull would drag the"
-    " hub along with it. A rod, nut or strongback of unknown steel counts as the weakest, or stays"
-    " in the bin."
+    "The jacks stand on the face of the hub, close to the key: on the shaft, the pull would drag"
+    " the hub along with it. A rod, nut or strongback of unknown steel counts as the weakest, or"
+    " stays in the bin."
 )
 _STANDS = {
     STANDS[0]: "To the side, at the hose's length",

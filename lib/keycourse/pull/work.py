@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+import re
+
 from coursework.question import WorkedLine
 from keycourse.card import JobCard
 from keycourse.common import (
@@ -13,8 +16,7 @@ from keycourse.common import (
 )
 from keycourse.pull import values
 from keycourse.pull.card import JACK_SHARE, ROD_SHARE
-from taperkey.formulas.free_body import reaction_of_pull
-from taperkey.units import from_internal
+from taperkey.units import from_internal, to_internal
 
 Lines = tuple[WorkedLine, ...]
 
@@ -51,8 +53,8 @@ def large_end(card: JobCard, given: Given) -> Lines:
         WorkedLine(
             why="Both readings may be off, each the other way. A smaller difference tells nothing.",
             formula="it counts beyond 2 × what one reading is good to",
-            numbers=f"2 × {values.good_text(card).removeprefix('±')} = "
-            f"{length_text(card, ends.limit_in)}",
+            numbers=f"{length_text(card, abs(larger))} against "
+            f"2 × {values.good_text(card).removeprefix('±')} = {length_text(card, ends.limit_in)}",
             result={
                 values.NEAR: f"larger at {values.NEAR}",
                 values.FAR: f"larger at {values.FAR}",
@@ -74,32 +76,61 @@ def first_step(card: JobCard, given: Given) -> Lines:
     return (WorkedLine(why=why, result=str(values.first_step(card, given))),)
 
 
+def _shown(text: str) -> float:
+    """Return the number that a text begins with, as somebody reads it off the page."""
+    number = re.match(r"[-−]?[\d,.]+", text)
+    assert number is not None, text
+    return float(number.group().replace(",", "").replace("−", "-"))
+
+
+def _force(card: JobCard, value: float) -> str:
+    """Write a force that was reckoned in the card's own unit."""
+    unit = "kN" if card.metric else "lbf"
+    return force_text(card, to_internal(value, dimension="force", unit=unit))
+
+
+def _carried(own: str, given: str) -> str:
+    """Return what stands at the end of the line before, or what was worked on from instead."""
+    mine, theirs = _shown(own), _shown(given)
+    return own if abs(mine - theirs) <= 0.005 * abs(theirs) else given
+
+
+def _alpha(given: Given) -> float:
+    """Return the taper angle as it is printed [rad]."""
+    return math.radians(_shown(_degrees(number_of(given, "05-angle"))))
+
+
 def angle(card: JobCard, given: Given) -> Lines:
     """Work out the taper angle."""
     case = values.case_of(card)
-    difference = case.made_drop_in
     return (
         WorkedLine(
             why="One face is flat, the other slopes. The angle between them is the taper angle α.",
-            formula="tan α = what the key drops ÷ the length over which it does",
-            numbers=f"{length_text(card, difference)} ÷ {distance_text(card, case.made_base_in)}"
-            f" = {difference / case.made_base_in:.5f}",
+            formula="α = arctan(what the key drops ÷ the length over which it does)",
+            numbers=f"arctan({length_text(card, case.made_drop_in)} ÷ "
+            f"{distance_text(card, case.made_base_in)})",
             result=_degrees(values.angle(card, given)),
         ),
     )
 
 
+def _push_factor_text(card: JobCard, given: Given) -> str:
+    friction = values.case_of(card).drive_friction
+    own = f"{friction + math.tan(math.atan(friction) + _alpha(given)):.4f}"
+    return _carried(own, f"{given.get('05-push-factor', _shown(own)):.4f}")
+
+
 def push_factor(card: JobCard, given: Given) -> Lines:
     """Work out the push factor."""
     friction = values.case_of(card).drive_friction
-    alpha = number_of(given, "05-angle")
+    alpha = _degrees(number_of(given, "05-angle"))
     return (
         WorkedLine(
             why="Driving in, friction rubs on both faces, and the taper has to be climbed. "
             "tan φ = friction.",
             formula="push ÷ N = tan φ + tan(φ + α)",
-            numbers=f"{friction:.2f} + tan({_phi(friction)} + {_degrees(alpha)})",
-            result=f"{values.push_factor(card, given):.4f}",
+            numbers=f"{friction:.2f} + tan({_phi(friction)} + {alpha})",
+            result=f"{friction + math.tan(math.atan(friction) + _alpha(given)):.4f}",
         ),
     )
 
@@ -107,22 +138,26 @@ def push_factor(card: JobCard, given: Given) -> Lines:
 def _seat_line(card: JobCard, given: Given, *, high: bool) -> WorkedLine:
     case = values.case_of(card)
     known = case.seat_high if high else case.seat_low
-    factor = number_of(given, "05-push-factor")
     end = "high" if high else "low"
-    normal = force_text(card, values.seat_at(card, known, factor))
     if case.seat_route == "push":
+        push, factor = values.load_text(card, known), _push_factor_text(card, given)
         return WorkedLine(
             why=f"The last push and its factor tell how hard the faces were squeezed ({end} end).",
             formula="N = push ÷ push factor",
-            numbers=f"{values.load_text(card, known)} ÷ {factor:.4f}",
-            result=normal,
+            numbers=f"{push} ÷ {factor}",
+            result=_force(card, _shown(push) / _shown(factor)),
         )
+    sizes = (
+        values.stress_text(card, known),
+        distance_text(card, case.width_in),
+        distance_text(card, case.contact_length_in),
+    )
+    normal = math.prod(_shown(one) for one in sizes)
     return WorkedLine(
         why=f"The pressure acts on the face that bears: its width times its length ({end} end).",
-        formula="N = pressure × width × length",
-        numbers=f"{values.stress_text(card, known)} × {distance_text(card, case.width_in)} × "
-        f"{distance_text(card, case.contact_length_in)}",
-        result=normal,
+        formula="N = pressure × width × length" + (" ÷ 1,000" if card.metric else ""),
+        numbers=" × ".join(sizes) + (" ÷ 1,000" if card.metric else ""),
+        result=_force(card, normal / 1000 if card.metric else normal),
     )
 
 
@@ -139,7 +174,7 @@ def _pull_factor_line(card: JobCard, given: Given, *, high: bool) -> WorkedLine:
         why="Drawing out, friction still rubs on both faces, but now the taper helps.",
         formula="pull ÷ N = tan φ + tan(φ − α)",
         numbers=f"{friction:.2f} + tan({_phi(friction)} − {_degrees(alpha)})",
-        result=f"{values.withdrawing(values.taper_of(given), friction):.4f}",
+        result=f"{friction + math.tan(math.atan(friction) - _alpha(given)):.4f}",
     )
 
 
@@ -148,66 +183,75 @@ def pull_factor(card: JobCard, given: Given) -> Lines:
     return (_pull_factor_line(card, given, high=True),)
 
 
+def _pull_line(card: JobCard, why: str, name: str, normal: str, factor: str) -> WorkedLine:
+    return WorkedLine(
+        why=why,
+        formula=f"{name} = N × pull factor",
+        numbers=f"{normal} × {factor}",
+        result=_force(card, _shown(normal) * _shown(factor)),
+    )
+
+
 def pull_high(card: JobCard, given: Given) -> Lines:
     """Work out the high pull."""
+    normal = _seat_line(card, given, high=True).result
+    factor = _pull_factor_line(card, given, high=True).result
     return (
-        WorkedLine(
-            why="The rig must carry the worst that the card allows: high seat, high friction.",
-            formula="high pull = N × pull factor",
-            numbers=f"{force_text(card, number_of(given, '05-seat'))} × "
-            f"{number_of(given, '05-pull-factor'):.4f}",
-            result=force_text(card, values.pull_high(card, given)),
+        _pull_line(
+            card,
+            "The rig must carry the worst that the card allows: high seat, high friction.",
+            "high pull",
+            _carried(normal, force_text(card, number_of(given, "05-seat"))),
+            _carried(factor, f"{number_of(given, '05-pull-factor'):.4f}"),
         ),
     )
+
+
+def _pull_high_text(card: JobCard, given: Given) -> str:
+    own = pull_high(card, given)[-1].result
+    return _carried(own, force_text(card, number_of(given, "05-pull-high")))
 
 
 def pull_low(card: JobCard, given: Given) -> Lines:
     """Work out the low pull."""
-    seated = values.seat_low(card, given)
-    factor = values.withdrawing(values.taper_of(given), values.case_of(card).friction_low)
-    return (
-        _seat_line(card, given, high=False),
-        _pull_factor_line(card, given, high=False),
-        WorkedLine(
-            why="Low seat with low friction: from here on the key may start.",
-            formula="low pull = N × pull factor",
-            numbers=f"{force_text(card, seated)} × {factor:.4f}",
-            result=force_text(card, values.pull_low(card, given)),
-        ),
-    )
+    seated = _seat_line(card, given, high=False)
+    factor = _pull_factor_line(card, given, high=False)
+    why = "Low seat with low friction: the key may start as early as this."
+    return (seated, factor, _pull_line(card, why, "low pull", seated.result, factor.result))
 
 
 def share(card: JobCard, given: Given) -> Lines:
     """Work out friction's share of the push."""
-    taper = values.taper_of(given)
-    factor = values.driving(taper, values.case_of(card).drive_friction)
+    taper = f"{values.taper_of(given):.4f}"
+    factor = _push_factor_text(card, given)
+    part = (_shown(factor) - _shown(taper)) / _shown(factor)
     return (
         WorkedLine(
             why="Without friction the push would only climb the taper: tan α for each pound of N. "
             "The rest is friction.",
             formula="share = (push factor − tan α) ÷ push factor",
-            numbers=f"({factor:.4f} − {taper:.4f}) ÷ {factor:.4f}",
-            result=f"{100 * values.share(card, given):.1f} %",
+            numbers=f"({factor} − {taper}) ÷ {factor}",
+            result=f"{100 * part:.1f} %",
         ),
     )
 
 
 def stands_on(card: JobCard, given: Given) -> Lines:
     """Say why the jacks stand on the hub."""
-    taper, friction = values.taper_of(given), values.case_of(card).friction_high
-    pull = number_of(given, "05-pull-high")
-    drag = reaction_of_pull(
-        pull_lbf=pull, taper_in_per_in=taper, floor_friction=friction, roof_friction=friction
-    )
+    friction = values.case_of(card).friction_high
+    pull, factor = _pull_high_text(card, given), _pull_factor_line(card, given, high=True).result
+    drag = _shown(pull) * math.tan(math.atan(friction) - _alpha(given)) / _shown(factor)
     return (
         WorkedLine(
-            why="The tapered face lies in the hub: what holds the key there drags the hub along. "
-            "With jacks on the shaft only friction in the bore holds it back. On the hub's face "
-            "the jacks hold it themselves.",
-            formula="drag on the hub = pull × tan(φ − α) ÷ [tan φ + tan(φ − α)]",
-            numbers=f"{force_text(card, pull)} × tan({_phi(friction)} − "
-            f"{_degrees(number_of(given, '05-angle'))}) ÷ "
-            f"{values.withdrawing(taper, friction):.4f} = {force_text(card, drag.hub_lbf)}",
+            why="The tapered face lies in the hub: what holds the key there drags the hub along.",
+            formula="drag on the hub = pull × tan(φ − α) ÷ pull factor",
+            numbers=f"{pull} × tan({_phi(friction)} − {_degrees(number_of(given, '05-angle'))}) ÷ "
+            f"{factor}",
+            result=_force(card, drag),
+        ),
+        WorkedLine(
+            why="With jacks on the shaft only friction in the bore holds it back. On the hub's "
+            "face the jacks hold it themselves.",
             result=str(values.stands_on(card, given)),
         ),
     )
@@ -216,13 +260,14 @@ def stands_on(card: JobCard, given: Given) -> Lines:
 def jacks(card: JobCard, given: Given) -> Lines:
     """Work out what the jacks give."""
     case = values.case_of(card)
+    ton = 9.81 if card.metric else 2_000.0
     unit = "9.81 kN" if card.metric else "2,000 lbf"
     return (
         WorkedLine(
             why="Jacks side by side add up, and none is worked to its last pound.",
-            formula="jacks = number × rating × one ton in force × working share",
+            formula="jacks = number × rating × one ton as a force × working share",
             numbers=f"{case.jack_number} × {case.jack_rating:g} × {unit} × {JACK_SHARE:g}",
-            result=force_text(card, values.jacks(card, given)),
+            result=_force(card, case.jack_number * case.jack_rating * ton * JACK_SHARE),
         ),
     )
 
@@ -230,18 +275,19 @@ def jacks(card: JobCard, given: Given) -> Lines:
 def rod(card: JobCard, given: Given) -> Lines:
     """Work out what the rod carries."""
     size, grade = values.rod_parts(card)
-    strength = (
-        values.stress_text(card, grade.proof_psi)
-        if grade.proof_psi is not None
-        else f"9/10 × {values.stress_text(card, grade.yield_psi)}"
-    )
+    area = values.area_text(card, size.stress_area_in2)
+    stated = grade.proof_psi is not None
+    strength = values.stress_text(card, grade.proof_psi or grade.yield_psi)
+    carried = _shown(area) * _shown(strength) * ROD_SHARE * (1 if stated else 0.9)
     return (
         WorkedLine(
             why="A rod parts in its thread. What carries there is the stress area, and it is kept "
             "well below the stress that stretches it for good.",
-            formula="rod = stress area × proof strength × working share",
-            numbers=f"{values.area_text(card, size.stress_area_in2)} × {strength} × {ROD_SHARE:g}",
-            result=force_text(card, values.rod(card, given)),
+            formula="rod = stress area × proof strength × working share"
+            + (" ÷ 1,000" if card.metric else ""),
+            numbers=f"{area} × {'' if stated else '9/10 × '}{strength} × {ROD_SHARE:g}"
+            + (" ÷ 1,000" if card.metric else ""),
+            result=_force(card, carried / 1000 if card.metric else carried),
         ),
     )
 
@@ -265,14 +311,14 @@ def weakest(card: JobCard, given: Given) -> Lines:
 
 def margin(card: JobCard, given: Given) -> Lines:
     """Work out the margin."""
-    least = min(values.capacities(card, given).values())
+    weakest_link = force_text(card, min(values.capacities(card, given).values()))
+    pull = _pull_high_text(card, given)
     return (
         WorkedLine(
             why="The weakest link is compared with the high pull, never with the low one.",
             formula="margin = weakest link − high pull",
-            numbers=f"{force_text(card, least)} − "
-            f"{force_text(card, number_of(given, '05-pull-high'))}",
-            result=force_text(card, values.margin(card, given)),
+            numbers=f"{weakest_link} − {pull}",
+            result=_force(card, _shown(weakest_link) - _shown(pull)),
         ),
     )
 
@@ -300,14 +346,17 @@ def method(card: JobCard, given: Given) -> Lines:
 
 def go(card: JobCard, given: Given) -> Lines:
     """Work out go or no go."""
-    least = min(values.capacities(card, given).values())
+    least = force_text(card, min(values.capacities(card, given).values()))
+    shows = values.large_end(card, given)
+    ends = WorkedLine(why="First the ends: is it the large one?", result=f"larger: {shows}")
+    if shows != values.NEAR:
+        return (ends, WorkedLine(why="Then no rig counts.", result=values.decision(card, given)))
     return (
+        ends,
         WorkedLine(
-            why="First the ends: is it the large one? Then the high pull against every link.",
-            formula="go only if the large end shows and no link carries less than the high pull",
-            numbers=f"large end: {values.large_end(card, given)}; high pull "
-            f"{force_text(card, number_of(given, '05-pull-high'))}; "
-            f"weakest link {force_text(card, least)}",
+            why="Then the high pull against every link.",
+            formula="go only if no link carries less than the high pull",
+            numbers=f"{least} against {_pull_high_text(card, given)}",
             result=values.decision(card, given),
         ),
     )

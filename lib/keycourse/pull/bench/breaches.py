@@ -125,9 +125,7 @@ BREACHES: Mapping[str, Breach] = MappingProxyType(
             summed="Somebody stood in line with the pull when load was to go on.",
             lesson=(
                 "nobody in line",
-                "Nobody in line with the rod.",
-                "Nobody in line with rod, key or jacks, in front or behind.",
-                "Nobody stands in line with rod, key or jacks.",
+                "Nobody in line with it, front or back",
                 "Never stand in line, in front or behind.",
                 "nobody in the line of fire",
                 "Nobody in line.",
@@ -170,13 +168,16 @@ BREACHES: Mapping[str, Breach] = MappingProxyType(
             at_once="Oil under pressure goes through skin, and you feel it too late. Look from"
             " the side, never with the hand; let the pressure off first.",
             summed="A leak was to be felt for by hand: oil under pressure goes through skin.",
-            lesson=("never feel for a leak", "Never feel for an oil leak."),
+            lesson=("never feel for a leak", "Never feel for a leak; pressure off"),
             stopped=True,
         ),
         "heat over penetrant": Breach(
             at_once="Penetrant is on the faces and would burn. Wipe it off first.",
             summed="Heat was asked for with penetrant on the faces: it burns.",
-            lesson=("Never heat over penetrant: it burns.", "never one on the other."),
+            lesson=(
+                "Penetrant burns: never heat over it, no flame afterward.",
+                "never one on the other.",
+            ),
             stopped=True,
         ),
         "soak cut short": Breach(
@@ -194,7 +195,7 @@ BREACHES: Mapping[str, Breach] = MappingProxyType(
         "weld loaded hot": Breach(
             at_once="The weld is still hot. Let it cool before you load it.",
             summed="The weld was loaded before it had cooled.",
-            lesson=("Let the weld cool before you load it.",),
+            lesson=("A weld that is still hot tears under load. Let it cool before you load it.",),
             once="rig",
         ),
         "current through a bearing": Breach(
@@ -207,10 +208,7 @@ BREACHES: Mapping[str, Breach] = MappingProxyType(
             at_once="The hub hangs on nothing and a mate is below it: it can drop at once. Take"
             " its weight on rated gear first, nobody below.",
             summed="The hub was to come off with its weight on no gear and a mate below.",
-            lesson=(
-                "Take its weight on rated gear before anything is loose; nobody below, no hand"
-                " in the gap.",
-            ),
+            lesson=("Rated gear; nobody below or beside it, no hand in the gap.",),
             stopped=True,
         ),
         "link broken": Breach(
