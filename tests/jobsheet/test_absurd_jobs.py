@@ -59,7 +59,7 @@ ABSURD = [
     ({"key.deepest-pass": "0.5"}, "deepest pass is 0.5 in"),
     ({"key.hole-depth": "0.1"}, "depth of the tapped hole is 0.1 in"),
     ({"key.hole-depth": "10"}, "depth of the tapped hole is 10 in"),
-    ({"key.thread": "2-1/2-4 UNC"}, "2-1/2-4 UNC does not fit in the end of the key"),
+    ({"key.thread": "2-1/2-4 UNC"}, "depth of the tapped hole is"),
     ({"key.bar-width": "40", "key.bar-height": "40"}, "width of the bar at hand is 40 in"),
     ({"key.bar-width": "1/2", "key.bar-height": "1-1/4"}, "width of the bar is 0.5 in"),
     ({"key.torque": "5000 lbf in", "key.service-factor": "0.1", "key.design-factor": "2"},
