@@ -149,6 +149,14 @@ def withdraw(end):
     return pull
 
 
+def dragged_along(v):
+    # the tapered face's part of a pull that two faces share, by the angles themselves
+    mu = v["friction-high"]
+    taper = abs(v["taper"]) if "taper" in v else v["cut-taper"]
+    roof = math.tan(math.atan(mu) - math.atan(taper))
+    return v["stop-at"] * roof / (mu + roof)
+
+
 def by_pressure(v, end):
     share = v[f"seat-pressure-{end}"] * v[f"bearing-share-{end}"]
     return share * v["old-width"] * v["old-length"]
@@ -369,6 +377,7 @@ BY_HAND = [
         "capacity − high end of the blow",
         lambda v: v["capacity"] - v["blow-high"],
     ),
+    ("reaction-hub", "N × tan(friction angle − taper angle)", dragged_along),
     ("stop-at", "capacity of the rig", lambda v: v["capacity"]),
 ]
 
@@ -397,8 +406,8 @@ DIMENSIONS = {
     r"taper|taper-doubt|cut-taper": "taper",
     r"friction-.*|bearing-share-.*|.*-factor": "number",
     r"seat-pressure-.*|key-yield": "pressure",
-    r"torque|torque-capacity": "torque",
-    r"seat-(low|high)|pull-.*|blow-.*|link-.*|capacity|margin|stop-at|weight": "force",
+    r"torque|torque-capacity|rod-energy": "torque",
+    r"seat-(low|high)|pull-.*|blow-.*|link-.*|capacity|margin|stop-at|weight|reaction-hub": "force",
 }
 
 

@@ -18,6 +18,7 @@ BAR = {
     "pull.jacks": "2",
     "pull.jack-rating": "10 tons",
     "pull.bar-hole": "13/16 in",
+    "pull.area": "2.24",
 }
 WELD = {**BAR, "pull.method": "welded strongback", "pull.weld-length": "1 in"}
 SLIDE = {"pull.method": "slide hammer"}
@@ -103,8 +104,13 @@ ABSURD = [
     ({"pull.foot": "40"}, "diameter of the jack's foot is"),
     ({"pull.foot": "0.04"}, "diameter of the jack's foot is"),
     ({**BAR, "pull.jacks": "1"}, "number of jacks is 1"),
-    ({**BAR, "pull.piston": "20"}, "pressure at the jack's rating, by its ram"),
-    ({**BAR, "pull.piston": "0.2"}, "pressure at the jack's rating, by its ram"),
+    ({**BAR, "pull.area": "300"}, "pressure at the jack's rating, by its ram"),
+    ({**BAR, "pull.area": "0.03"}, "pressure at the jack's rating, by its ram"),
+    ({"pull.load-by": "nothing"}, "The load on this rig cannot be seen"),
+    ({"pull.load-by": "strokes", "pull.pump-stroke": "0.15"}, "The load cannot be seen by strokes"),
+    ({"pull.load-by": "gauge", "pull.area": ""}, "STOP: not given: effective area of each jack"),
+    ({"pull.gauge-division": ""}, "STOP: not given: division of the gauge"),
+    ({"pull.reacts-on": "shaft"}, "The jacks stand on the shaft"),
     # the strongback
     ({**BAR, "pull.bar-span": "3"}, "distance between the jacks is 3 in"),
     ({**BAR, "pull.bar-span": "1200"}, "distance between the jacks is 1,200 in"),

@@ -5,7 +5,7 @@ import tomllib
 
 import pytest
 
-from keycourse.jobsheet.fields import FIELDS
+from keycourse.jobsheet.fields import FIELDS, example_entries
 from keycourse.jobsheet.job import JobError, parse_job, read_job
 from keycourse.jobsheet.template import template_text
 from keycourse.whole.whole_job import work_out
@@ -40,6 +40,7 @@ def test_a_template_holds_nobody_else_s_value():
     assert {text for inside in values.values() for text in inside.values()} == {""}
 
 
+EXAMPLES = example_entries("hollow-ram")
 NEEDED = [field for field in FIELDS if field.needed and field.kind != "text"]
 
 
@@ -52,6 +53,7 @@ def test_a_forgotten_value_stops_and_is_never_another_job_s(entries, field):
         if one.needed and (not one.methods or method in one.methods)
     }
     full["pull.method"] = method
+    full |= {key: EXAMPLES[key] for key in ("pull.area", "pull.gauge-division")}
     assert parse_job(full)
     for empty in ("", "  "):
         with pytest.raises(JobError) as refused:

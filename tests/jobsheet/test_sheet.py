@@ -84,6 +84,8 @@ METRIC = {
     "pull.key-length": "160",
     "pull.key-outside": "5",
     "pull.bar-steel": "A36 plate",
+    "pull.area": "13.9",
+    "pull.gauge-division": "5 bar",
     "pull.electrode": "E70",
     "key.service-factor": "1.5",
     "key.design-factor": "2",
@@ -303,3 +305,52 @@ def test_a_sheet_while_the_key_is_in_is_for_the_pull_alone(entries):
     assert "Compared: the high end of the pull" in words
     assert "Large end, height" not in words
     assert 1 <= len(PdfReader(io.BytesIO(sheet_pdf(sheet=sheet))).pages) <= 3
+
+
+def _pull_text(sheet):
+    return " ".join(words_of(sheet).split()).partition("7 Pulling plan")[2]
+
+
+def test_every_jack_has_its_mark_in_psi_and_bar_and_none_is_above_the_load(entries):
+    """The reading times the area is a load at most one division under the step's, by hand."""
+    figures = work_out(job=parse_job(entries).inputs)
+    area, division = 7.22, 100.0
+    text = _pull_text(sheet_of(entries))
+    for step in figures.pull.steps:
+        assert step.gauge_psi % division == pytest.approx(0, abs=1e-6)
+        assert 0 <= step.each_lbf - step.gauge_psi * area < division * area
+        psi = round(step.gauge_psi)
+        assert (
+            f"{psi:,} psi ({int(psi / 14.5038):,} bar)" in text
+        )  # 1 bar is 14.5038 psi, NIST SP 811
+
+
+def test_a_gauge_in_bar_is_read_in_bar(entries):
+    changes = {"pull.gauge-division": "5 bar"}
+    figures = work_out(job=parse_job({**entries, **changes}).inputs)
+    text = _pull_text(sheet_of(entries, **changes))
+    for step in figures.pull.steps:
+        bar = step.gauge_psi / 14.503774
+        assert bar / 5 == pytest.approx(round(bar / 5), abs=1e-5)
+        assert f"{round(bar):,} bar (" in text
+
+
+def test_strokes_are_counted_down_where_they_can_be_counted(entries):
+    """A long thin rod and a small pump: x = F L / (A E), n = x times the ram's area / stroke."""
+    changes = {"pull.load-by": "strokes", "pull.pump-stroke": "0.02", "pull.rod-free": "40 in"}
+    figures = work_out(job=parse_job({**entries, **changes}).inputs)
+    stop = figures.pull.steps[-1]
+    stretch = stop.load_lbf * 40 / (0.334 * 30e6)  # 3/4-10: 0.334 in2, ASME B1.1
+    assert stop.strokes == int(stretch * 7.22 / 0.02)
+    assert stop.gauge_psi is None
+
+
+def test_the_sheet_says_what_the_stop_load_does_besides(entries):
+    text = _pull_text(sheet_of(entries))
+    assert "The rig reacts on the face of the hub" in text
+    assert re.search(
+        r"In the rod at the stop load [\d,]+ ft lbf: a 12 lb sledge dropped from", text
+    )
+    assert "By the nut alone, without jacks" in text
+    cell = _pull_text(sheet_of(entries, **{"pull.load-by": "load cell"}))
+    assert "Gauge" not in cell

@@ -265,6 +265,28 @@ FIELDS: tuple[Field, ...] = (
               dimension="number", methods=JACKED),
     _quantity("pull.jack-hole", "hole of the jack", "Center hole of a hollow-ram jack.",
               needed=True, methods=("hollow-ram",), example="1-1/4 in"),
+    _choice("pull.reacts-on", "what the jacks stand on",
+            "hub: the feet, or the strongback's blocks, bear on the face of the hub. shaft: they "
+            "bear on the end of the shaft, and the key drags the hub along.",
+            ("hub", "shaft"), needed=True, methods=JACKED, example="hub"),
+    _choice("pull.load-by", "how the load is seen",
+            "gauge: in the hose of the pump. load cell: on the rod. strokes: counted from tight "
+            "on, with a pump of known stroke. nothing: then there is no pull.",
+            ("gauge", "load cell", "strokes", "nothing"), needed=True, methods=JACKED,
+            example="gauge"),
+    _quantity("pull.area", "effective area of each jack",
+              "From its plate: a bare number, in square inches, on a metric job in square "
+              "centimeters. A gauge or strokes need it, unless the piston is given.",
+              dimension="number", methods=JACKED, example="7.22"),
+    _quantity("pull.gauge-division", "division of the gauge",
+              "From one mark to the next. A gauge needs it.", dimension="pressure",
+              methods=JACKED, example="100 psi"),
+    _quantity("pull.pump-stroke", "oil of one stroke",
+              "A bare number, in cubic inches, on a metric job in cubic centimeters. Strokes need "
+              "it.", dimension="number", methods=JACKED),
+    _quantity("pull.rod-free", "rod under load",
+              "From the key to the nut: what stretches.", needed=True,
+              methods=("strongback", "hollow-ram"), example="14 in"),
     _quantity("pull.piston", "piston diameter",
               "Of a solid jack, to show the gauge reading of each load step.",
               methods=("strongback", "welded strongback")),

@@ -24,7 +24,7 @@ from keycourse.jobsheet.fields import (
 from keycourse.whole import job_inputs as inputs
 from taperkey.tables.rigging import LBF_PER_US_TON
 from taperkey.tables.strengths import steel, steel_names
-from taperkey.units import EntryError, parse_quantity
+from taperkey.units import MM_PER_IN, EntryError, parse_quantity
 
 __all__ = ["Job", "JobError", "look_at", "parse_job", "read_job"]
 
@@ -33,6 +33,8 @@ LONGEST_TEXT = 120  # characters of a title
 _BARE = re.compile(r"[+-]?[0-9.,/ -]+")
 Units = Literal["inch", "metric", "mixed"]
 
+SQUARE_CM_PER_IN2 = (MM_PER_IN / 10) ** 2
+CUBIC_CM_PER_IN3 = (MM_PER_IN / 10) ** 3
 _OWN_UNIT = {
     "length": ("in", "mm"),
     "force": ("lbf", "kN"),
@@ -331,6 +333,7 @@ def parse_job(entries: Mapping[str, Any]) -> Job:
     day = _day(got["job.date"], reader)
     _pairs(got, reader)
     _with_torque(got, reader)
+    _with_gauge(got, reader)
     if reader.problems:
         raise JobError(tuple(reader.problems))
     metric = (got["job.standard"] or reader.units) == "metric"
@@ -339,7 +342,7 @@ def parse_job(entries: Mapping[str, Any]) -> Job:
             standard="metric" if metric else "inch",
             opening=_opening(got, stations) if reader.slot else None,
             key=_key(got) if reader.slot else None,
-            pull=None if reader.method == NONE else _pull(got),
+            pull=None if reader.method == NONE else _pull(got, reader.units),
         )
     except ValueError as error:
         raise JobError((str(error),)) from None
@@ -410,8 +413,24 @@ def _with_torque(got: Mapping[str, Any], reader: _Reader) -> None:
     """Ask for the two factors where the key's strength is asked for: nobody else knows them."""
     for key in ("key.service-factor", "key.design-factor"):
         if got["key.torque"] is not None and not reader.texts.get(key):
-            field = next(one for one in FIELDS if one.key == key)
+            field = _field(key)
             reader.problems.append(f"STOP: not given: {field.label} ({key}). {field.ask}")
+
+
+def _with_gauge(got: Mapping[str, Any], reader: _Reader) -> None:
+    """Ask for what turns a load into a mark of the gauge, or into strokes."""
+    needed = {"gauge": ("pull.gauge-division",), "strokes": ("pull.pump-stroke",)}
+    how = got["pull.load-by"] if reader.asked(_field("pull.load-by")) else ""
+    missing = [key for key in needed.get(how, ()) if got[key] is None]
+    if how in needed and got["pull.area"] is None and got["pull.piston"] is None:
+        missing.insert(0, "pull.area")
+    for key in missing:
+        field = _field(key)
+        reader.problems.append(f"STOP: not given: {field.label} ({key}). {field.ask}")
+
+
+def _field(key: str) -> Field:
+    return next(one for one in FIELDS if one.key == key)
 
 
 def _weakest_steel() -> str:
@@ -472,7 +491,7 @@ def _key(got: Mapping[str, Any]) -> inputs.KeyInputs:
     )
 
 
-def _pull(got: Mapping[str, Any]) -> inputs.PullInputs:
+def _pull(got: Mapping[str, Any], reader_units: Units) -> inputs.PullInputs:
     more = _given(
         got,
         {
@@ -482,6 +501,10 @@ def _pull(got: Mapping[str, Any]) -> inputs.PullInputs:
             "pull.key-height": "key_height_in",
             "pull.key-length": "key_length_in",
             "pull.key-outside": "key_outside_in",
+            "pull.load-by": "load_by",
+            "pull.reacts-on": "reacts_on",
+            "pull.gauge-division": "gauge_division_psi",
+            "pull.rod-free": "rod_free_in",
             "pull.rod-condition": "rod_condition",
             "pull.rod-thread": "rod_thread_in",
             "pull.engagement": "engagement_in",
@@ -511,6 +534,11 @@ def _pull(got: Mapping[str, Any]) -> inputs.PullInputs:
         more["seat_area_in2"] = round(math.pi / 4 * got["pull.foot"] ** 2, 2)
     if got["pull.piston"] is not None:
         more["jack_piston_in2"] = round(math.pi / 4 * got["pull.piston"] ** 2, 3)
+    metric = reader_units == "metric"
+    if got["pull.area"] is not None:
+        more["jack_piston_in2"] = got["pull.area"] / (SQUARE_CM_PER_IN2 if metric else 1.0)
+    if got["pull.pump-stroke"] is not None:
+        more["pump_stroke_in3"] = got["pull.pump-stroke"] / (CUBIC_CM_PER_IN3 if metric else 1.0)
     if got["pull.pressure-low"] is not None:
         more["seat_pressure_psi"] = (got["pull.pressure-low"], got["pull.pressure-high"])
     if got["pull.friction-low"] is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 from keycourse.jobsheet import cautions
@@ -18,10 +19,13 @@ from keycourse.jobsheet.writing import Writer
 from keycourse.whole.job_inputs import PullInputs
 from keycourse.whole.job_pull import PullFigures
 from keycourse.whole.whole_job import JobFigures
+from taperkey import practice
 from taperkey.formulas.chain import REQUIRED_LINKS
+from taperkey.units import to_internal
 
 __all__ = ["pulling_sections"]
 
+PSI_PER_BAR = to_internal(1.0, dimension="pressure", unit="bar")
 _TITLE = "7  Pulling plan"
 
 
@@ -151,11 +155,15 @@ def _steps(given: PullInputs, found: PullFigures, write: Writer) -> list[Block]:
             " Look at rod and thread after each ten."
         )
         return [Words(text=words)]
-    gauge = any(step.gauge_psi for step in found.steps)
+    gauge = any(step.gauge_psi is not None for step in found.steps)
+    strokes = any(step.strokes is not None for step in found.steps)
     header = ["Load step", "Pull", "Each jack", "Held, looked at", "Key moved by"]
     shares = [0.14, 0.22, 0.22, 0.2, 0.22]
     if gauge:
         header.insert(3, "Gauge")
+        shares = [0.11, 0.16, 0.16, 0.23, 0.17, 0.17]
+    if strokes:
+        header.insert(3, "Strokes")
         shares = [0.12, 0.18, 0.18, 0.16, 0.18, 0.18]
     rows = []
     for step in found.steps:
@@ -167,7 +175,9 @@ def _steps(given: PullInputs, found: PullFigures, write: Writer) -> list[Block]:
             "",
         ]
         if gauge:
-            row.insert(3, write.pressure(step.gauge_psi or 0.0))
+            row.insert(3, gauge_text(step.gauge_psi or 0.0, given.gauge_division_psi))
+        if strokes:
+            row.insert(3, f"{step.strokes or 0}")
         rows.append(tuple(row))
     words = (
         "Hold each step one minute, look from outside the line of the rod, then go on. It may let"
@@ -176,4 +186,59 @@ def _steps(given: PullInputs, found: PullFigures, write: Writer) -> list[Block]:
     return [
         Words(text=words),
         Grid(header=tuple(header), rows=tuple(rows), shares=tuple(shares)),
+        Facts(rows=_watch_rows(given, found, write)),
     ]
+
+
+def gauge_text(pressure_psi: float, division_psi: float | None) -> str:
+    """Write a mark of the gauge in psi and in bar, neither above it.
+
+    A gauge that is divided in bar has its mark in bar, with psi rounded down beside it.
+    """
+    bar = pressure_psi / PSI_PER_BAR
+    in_bar = division_psi is not None and _whole(division_psi / PSI_PER_BAR)
+    if in_bar and not _whole(division_psi or 0.0):
+        return f"{bar:,.1f} bar ({math.floor(pressure_psi + 1e-6):,} psi)".replace(".0 bar", " bar")
+    return f"{math.floor(pressure_psi + 1e-6):,} psi ({math.floor(bar + 1e-6):,} bar)"
+
+
+def _whole(value: float) -> bool:
+    return abs(value * 10 - round(value * 10)) < 1e-6
+
+
+def _watch_rows(
+    given: PullInputs, found: PullFigures, write: Writer
+) -> tuple[tuple[str, str], ...]:
+    """Return what the stop load does besides drawing the key."""
+    watched = found.watched
+    if watched is None or found.decision.stop_at_lbf is None:
+        return ()
+    stop = write.force(found.decision.stop_at_lbf, "up")
+    rows = []
+    if watched.reaction is not None:
+        rows.append(
+            (
+                "The rig reacts on",
+                f"the face of the hub, which has to take {stop}. On the shaft"
+                f" {write.force(watched.reaction.hub_lbf, 'up')} of it would drag the hub along.",
+            )
+        )
+    if watched.energy_lbf_in is not None and watched.sledge_drop_in is not None:
+        sledge = practice.value("drive_hammer")
+        rows.append(
+            (
+                "In the rod at the stop load",
+                f"{write.energy(watched.energy_lbf_in)}: a {write.weight(sledge)} sledge dropped"
+                f" from {write.drop(watched.sledge_drop_in)}. That flies if a part lets go.",
+            )
+        )
+    if watched.nut_torque_lbf_in is not None:
+        low, high = watched.nut_torque_lbf_in
+        rows.append(
+            (
+                "By the nut alone, without jacks",
+                f"the stop load is at {write.torque(low)} greased; dry it takes"
+                f" {write.torque(high)}. A torque tells the pull to a quarter either way.",
+            )
+        )
+    return tuple(rows)

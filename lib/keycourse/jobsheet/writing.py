@@ -65,6 +65,21 @@ class Writer:
         metric = from_internal(value_lbf_in, dimension="torque", unit="N m")
         return self._both(f"{value_lbf_in:,.0f} lbf in", f"{metric:,.0f} N m")
 
+    def energy(self, value_lbf_in: float) -> str:
+        """Write an energy: foot-pounds or joules."""
+        metric = from_internal(value_lbf_in, dimension="torque", unit="N m")
+        return self._both(f"{math.ceil(value_lbf_in / 12):,} ft lbf", f"{math.ceil(metric):,} J")
+
+    def weight(self, value_lb: float) -> str:
+        """Write the weight of a hammer."""
+        metric = from_internal(value_lb, dimension="force", unit="kN") * 1000 / 9.80665
+        return self._both(f"{value_lb:g} lb", f"{metric:.1f} kg")
+
+    def drop(self, value_in: float) -> str:
+        """Write a height to fall from: feet or meters, rounded up."""
+        metres = value_in * MM_PER_IN / 1000
+        return self._both(f"{math.ceil(value_in / 12):,} ft", f"{math.ceil(metres * 10) / 10:g} m")
+
     def taper(self, value: float) -> str:
         """Write a taper per inch and as a ratio, or in millimeters for 100."""
         if value == 0:

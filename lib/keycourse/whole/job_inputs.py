@@ -187,7 +187,15 @@ class PullInputs(Rig):
         The old key: width, height at the end that shows, length in the hub, and what stands
         outside at that end [in]. None where the slot tells it.
     jack_hole_in, jack_piston_in2 : float or None
-        Center hole of a hollow-ram jack [in]; piston area of a jack [in2].
+        Center hole of a hollow-ram jack [in]; effective area of a jack's ram [in2].
+    load_by : str
+        How the load is seen: "gauge", "load cell", "strokes" or "nothing"; empty where not asked.
+    gauge_division_psi, pump_stroke_in3 : float or None
+        One division of the gauge [psi]; oil of one stroke of the pump [in3].
+    reacts_on : str
+        What the jacks stand on: "hub" or "shaft"; empty where not asked.
+    rod_free_in : float or None
+        Length of rod under load, from the key to the nut [in].
     rod_thread_in : float or None
         Length of thread on the rod beyond the key's end [in].
     weight_lbf, blow_speed_in_per_s, rod_length_in : float
@@ -207,6 +215,11 @@ class PullInputs(Rig):
     key_outside_in: float | None = None
     jack_hole_in: float | None = None
     jack_piston_in2: float | None = None
+    load_by: str = ""
+    gauge_division_psi: float | None = None
+    pump_stroke_in3: float | None = None
+    reacts_on: str = ""
+    rod_free_in: float | None = None
     rod_thread_in: float | None = None
     weight_lbf: float = practice.value("slide_hammer")
     blow_speed_in_per_s: float = 12 * practice.value("slide_hammer_speed")

@@ -14,6 +14,7 @@ from keycourse.whole.job_inputs import (
 )
 from keycourse.whole.job_opening import OpeningFigures
 from keycourse.whole.old_key import SeatedKey, seated_key
+from keycourse.whole.watch import Watched, judge_seen, judge_watch, seen_at, work_watch
 from keycourse.whole.workings import Workings
 from taperkey import practice
 from taperkey.checks import require_in
@@ -51,13 +52,17 @@ class LoadStep:
     each_lbf : float
         On each jack [lbf].
     gauge_psi : float or None
-        Pressure on the pump's gauge, where the piston's area was given [psi].
+        Mark of the gauge, rounded down to a division where that was given [psi]; None where the
+        effective area was not given or the load is not seen by a gauge.
+    strokes : int or None
+        Strokes of the pump from tight on, rounded down, where the load is seen by them.
     """
 
     share: float
     load_lbf: float
     each_lbf: float
     gauge_psi: float | None
+    strokes: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,6 +89,8 @@ class PullFigures:
         Go or stop.
     steps : tuple of LoadStep
         Steps of the load; empty at a stop and for a slide hammer.
+    watched : Watched or None
+        What the stop load does besides drawing the key; None without steps.
     """
 
     old: SeatedKey
@@ -95,6 +102,7 @@ class PullFigures:
     chain: CapacityChain | None
     decision: PullDecision
     steps: tuple[LoadStep, ...]
+    watched: Watched | None
 
 
 def work_pull(
@@ -192,12 +200,20 @@ def work_pull(
     _judge_way(pull, old, seat, expected, low, say)
     _judge_rig(links, chain, blow, expected, say)
     _judge_rod(pull, old.outside_in, say)
+    judge_watch(pull, say)
+    if decision.stop_at_lbf is not None:
+        judge_seen(pull, decision.stop_at_lbf, say)
     if decision.go and any(one.level == "stop" and one.stage == "pull" for one in findings):
         stops = tuple(
             one.sentence for one in findings if one.level == "stop" and one.stage == "pull"
         )
         decision = PullDecision(go=False, reasons=stops, stop_at_lbf=None)
     steps = _steps(pull, decision, workings) if blow is None else ()
+    watched = None
+    if steps and decision.stop_at_lbf is not None:
+        watched = work_watch(
+            pull=pull, old=old, friction=high, stop_at_lbf=decision.stop_at_lbf, workings=workings
+        )
     return PullFigures(
         old=old,
         seat=seat,
@@ -208,6 +224,7 @@ def work_pull(
         chain=chain,
         decision=decision,
         steps=steps,
+        watched=watched,
     )
 
 
@@ -497,17 +514,17 @@ def _steps(pull: PullInputs, decision: PullDecision, workings: Workings) -> tupl
         "stop-at", "pull at which pumping stops", decision.stop_at_lbf, "force",
         formula="capacity of the rig", inputs=["capacity"], source="own rule",
     )  # fmt: skip
-    area = pull.jack_piston_in2
     steps = []
     for share in LOAD_SHARES:
         load = share * decision.stop_at_lbf
-        each = load / pull.jacks
+        seen, by_strokes = seen_at(pull, load), pull.load_by == "strokes"
         steps.append(
             LoadStep(
                 share=share,
                 load_lbf=load,
-                each_lbf=each,
-                gauge_psi=each / area if area else None,
+                each_lbf=load / pull.jacks,
+                gauge_psi=None if by_strokes or pull.load_by == "load cell" else seen,
+                strokes=int(seen) if by_strokes and seen is not None else None,
             )
         )
     return tuple(steps)
