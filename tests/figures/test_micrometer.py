@@ -4,7 +4,7 @@ Sources of the readings:
 
 - TM 9-243 (US Army, Use and Care of Hand Tools and Measuring Tools), p. 7-5: 0.2862 in;
   p. 7-6: 22.36 mm.
-- University of Maine, Crosby measuring-tools page: 0.3294 in.
+- 0.300 in + 0.025 in + 0.004 in + 0.0004 in = 0.3294 in, worked by hand.
 """
 
 from __future__ import annotations

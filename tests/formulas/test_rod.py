@@ -12,7 +12,7 @@ B7 = {"thread_name": "3/4-10 UNC", "grade_name": "ASTM A193 B7"}
 
 
 def test_a_grade_without_proof_is_used_to_a_share_of_its_yield() -> None:
-    # chart: 0.334 in2; B7 yields at 105,000 psi, 0.9 of it is 94,500; three quarters are used
+    # ASME B1.1: 0.334 in2; B7 yields at 105,000 psi, 0.9 of it is 94,500; three quarters are used
     rod = rod_link(**B7)
     assert rod.name == "rod"
     assert rod.capacity_lbf == pytest.approx(0.334 * 94_500 * 0.75)
@@ -20,7 +20,7 @@ def test_a_grade_without_proof_is_used_to_a_share_of_its_yield() -> None:
         "3/4-10 UNC ASTM A193 B7: stress area 0.334 in² × 94,500 psi 0.9 of yield × condition 1 ×"
         " share 0.75"
     )
-    assert rod.source == "UNC chart; grade-marking chart (found)"
+    assert rod.source == "ASME B1.1; ASTM A193 (memory)"
     assert rod.advice == "take a stronger grade or a larger rod of known grade"
 
 
@@ -35,7 +35,7 @@ def test_a_grade_with_proof_is_used_to_its_proof() -> None:
         "1-8 UNC SAE J429 grade 5: stress area 0.606 in² × 85,000 psi proof × condition 0.9 ×"
         " share 0.5"
     )
-    assert rod.source == "UNC chart; Shigley-Mischke 5e p. 341 (found)"
+    assert rod.source == "ASME B1.1; Shigley-Mischke 5e p. 341 (found)"
 
 
 def test_a_grade_changes_with_the_size_of_the_rod() -> None:

@@ -2,7 +2,7 @@
 
 Sizes to 7-1/2 in: found in Shop Reference for Students and Apprentices, 2nd ed., Industrial
 Press, Table 1; small rows agree with Shigley's Mechanical Engineering Design, 9th ed., Table 7-6.
-Tolerances: found in a web copy of the standard's table. Alignment: found in Machinery's Handbook,
+Tolerances: the standard's own table, from memory. Alignment: found in Machinery's Handbook,
 31st ed., p. 2552. What is from memory says so.
 """
 
@@ -82,7 +82,7 @@ def test_depths(shaft, width, height, S, T_parallel, T_taper):
 )
 def test_tolerances(kind, form, width, expected):
     found = key_tolerance(kind=kind, form=form, width_in=width)
-    assert found.status == "found"
+    assert found.status == "memory"
     assert (
         found.width_upper_in,
         found.width_lower_in,

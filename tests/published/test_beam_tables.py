@@ -1,7 +1,7 @@
 """Beam tables: *Civil Engineering Formulas*, figure 2.2, and the AISC Manual 2005.
 
 Load at any point, M = Pab/L: the first. Two equal loads, M = Pa and Pa(3L^2 - 4a^2)/24EI: the
-second, as quoted in an open page.
+second, from memory.
 
 The formulas are found; no numbered example was, so the figures here are worked by hand from the
 printed formulas. PL^3/48EI and S = bd^2/6: memory.

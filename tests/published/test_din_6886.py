@@ -1,7 +1,6 @@
 """DIN 6886 taper keys (and DIN 6885-1 hub depths of parallel keys).
 
-Found in a web copy of the table. Sizes, shaft depths and parallel hub depths from 38 to 230 mm
-agree with a maker's catalog of shaft keys, 2016. Gib heads are from memory.
+DIN 6886, DIN 6887 and DIN 6885-1, tables of sizes: from memory, the standards were not at hand.
 """
 
 import pytest

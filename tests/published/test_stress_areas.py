@@ -1,7 +1,7 @@
-"""Tensile stress areas: UNC and 8UN charts, ASME PCC-1 Table H-1, ISO 898-1.
+"""Tensile stress areas: ASME B1.1 (UNC), ASME PCC-1 Table H-1 (8UN), ISO 898-1.
 
-Found in web copies of the tables. 1/2-13 above 100 ksi: found in a worked example. M36 was not
-seen and is not here.
+The tables are from memory. 1/2-13 above 100 ksi is the formula of ASME B1.1, worked by hand. M36
+was not seen and is not here.
 """
 
 import pytest

@@ -1,8 +1,7 @@
 """US Army TM 9-243, Use and Care of Hand Tools and Measuring Tools: micrometer readings.
 
 Page 7-5 (vernier) and 7-6 (metric). The text of p. 7-6 gives the pitch of the metric screw as
-"0.05 mm", a misprint for 0.5 mm. One more reading from a course page of the University of Maine
-on reading micrometers.
+"0.05 mm", a misprint for 0.5 mm.
 """
 
 import pytest
@@ -20,8 +19,3 @@ def test_metric_micrometer_page_7_6():
         sleeve_millimetres=22, half_millimetre_shows=False, thimble_line=36
     )
     assert reading * 25.4 == pytest.approx(22.36, abs=1e-12)  # exact sum
-
-
-def test_vernier_micrometer_university_of_maine():
-    reading = inch_micrometer_in(sleeve_number=3, sleeve_lines=1, thimble_line=4, vernier_line=4)
-    assert reading == pytest.approx(0.3294, abs=1e-12)  # exact sum

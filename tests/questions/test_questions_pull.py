@@ -96,7 +96,7 @@ def test_two_ten_ton_jacks_and_a_three_quarter_rod_by_hand() -> None:
     right = right_answers(PAGE, worked_example())
     # two jacks of 10 US tons, 2,000 lbf each, worked to four fifths (common practice)
     assert right["05-jacks"] == 2 * 10 * 2000 * 4 / 5
-    # stress area 0.334 in² (UNC chart), proof 120,000 psi (Shigley-Mischke, 5th ed., p. 341)
+    # stress area 0.334 in² (ASME B1.1), proof 120,000 psi (Shigley-Mischke, 5th ed., p. 341)
     assert right["05-rod"] == pytest.approx(0.334 * 120_000 * 3 / 4)
 
 
@@ -104,7 +104,7 @@ def test_two_ten_ton_jacks_and_a_three_quarter_rod_by_hand() -> None:
     ("grade", "strength_psi"),
     [
         ("SAE J429 grade 5", 85_000),  # proof, Shigley-Mischke, 5th ed., p. 341
-        ("ASTM A193 B7", 0.9 * 105_000),  # no proof stated; yield from a grade-marking chart
+        ("ASTM A193 B7", 0.9 * 105_000),  # no proof stated; yield of ASTM A193, from memory
         ("ASTM A36 threaded bar", 0.9 * 36_000),  # no proof stated; yield from SA-36, Table 3
     ],
 )

@@ -10,7 +10,7 @@ import re
 from html import unescape
 
 import pytest
-from tests.vocabulary.texts import KINDS, all_texts
+from tests.vocabulary.texts import KINDS, LIB, ROOT, all_texts
 
 from keycourse.glossary import (
     LONGEST_MEANING,
@@ -133,3 +133,26 @@ def test_a_wrong_glossary_is_one_sentence(tmp_path, text, refusal):
     with pytest.raises(GlossaryError) as refused:
         read_glossary(path)
     assert str(refused.value) == f"{path}: {refusal}"
+
+
+def test_a_source_can_be_looked_up():
+    """A copy on the web, a laboratory's initials or a maker's leaflet is no source."""
+    nobody_can_check = re.compile(
+        r"web (?:copy|chart|table)|\bLBL\b|\bvendor|universit|maker's catalog"
+        r"|question bank|problem collection|grade-marking chart|generic table",
+        re.IGNORECASE,
+    )
+    files = [*LIB.rglob("*.csv"), *LIB.rglob("*.py"), *ROOT.glob("lessons/*.ipynb")]
+    files += [*ROOT.glob("tests/published/*.py"), *ROOT.glob("tests/common_practice/*.py")]
+    found = [
+        f"{path.relative_to(ROOT)}: {one.group()}"
+        for path in files
+        for one in nobody_can_check.finditer(path.read_text("utf-8"))
+    ]
+    assert found == []
+
+
+def test_common_practice_does_not_pass_for_print():
+    for path in ROOT.glob("tests/published/*.py"):
+        head = path.read_text("utf-8").split('"""')[1]
+        assert "common practice" not in head.lower(), path.name

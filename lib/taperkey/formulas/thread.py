@@ -66,7 +66,7 @@ def stress_area_in2(
 
     Source
     ------
-    ASME B1.1, as printed with the tables of ASME PCC-1; ISO 898-1.
+    ASME B1.1 and ASME PCC-1, Table H-1; ISO 898-1.
     """
     require_positive("thread diameter", diameter_in, "in")
     require_positive("pitch", pitch_in, "in")

@@ -197,7 +197,8 @@ def age_key(*, key: SeatedKey, years: float, wet: bool, seed: int | str) -> Seat
 
     Source
     ------
-    Ends: .27 is steel with a thick oxide film (LBL friction table); .45, the
+    Ends: .27 is steel with a thick oxide film (Marks' Standard
+    Handbook, Table 3.2.1, from memory); .45, the
     times and the bond are this bench's own model. Published values spread from .1 to .8.
     """
     require_range("years in place", years, 0.0, 100.0, "years")

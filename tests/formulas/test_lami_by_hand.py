@@ -1,7 +1,7 @@
-"""A solved wedge example by Lami's theorem in a public question bank.
+"""A wedge's push by Lami's theorem, worked by hand: sine rule at the block, then at the wedge.
 
-Found. Load 25 kN, friction angle 18 degrees, slope 20 degrees; the slope is inferred from the
-sine rule printed there. Answer printed 37.0640 kN.
+Load 25 kN, friction angle 18 degrees, slope 20 degrees. Block: roof reaction = 25 x sin 72 / sin 34
+= 42.5192 kN. Wedge: push = 42.5192 x sin 56 / sin 72 = 37.0640 kN.
 """
 
 import math
@@ -20,4 +20,4 @@ def test_push_by_lami():
         roof_friction=friction,
         wall_friction=friction,
     )
-    assert push == pytest.approx(37.0640, abs=0.00005)  # four decimals printed
+    assert push == pytest.approx(37.0640, abs=0.00005)  # written to four decimals
