@@ -60,6 +60,9 @@ def test_squeeze_and_the_heat_that_takes_it_off(said) -> None:
     )
     text = said["heat-numbers"]
     assert f"{heat.squeeze_low_in:.4f} in to {heat.squeeze_high_in:.4f} in" in text
+    least, most = practice.span("driven_squeeze")  # the figure of lesson 04 and of the sheet
+    assert heat.squeeze_low_in == pytest.approx(least, abs=0.00005)
+    assert heat.squeeze_high_in == pytest.approx(most, abs=0.00005)
     ends = (heat.difference_low_degF, heat.difference_high_degF)
     assert "**{:.0f} to {:.0f} °F**".format(*ends) in text
     assert "({:.0f} to {:.0f} °C)".format(*(end / 1.8 for end in ends)) in text

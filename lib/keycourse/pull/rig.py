@@ -39,15 +39,43 @@ def _jack_tolerance(card: JobCard, given: Given) -> float:
     return (0.025 if card.metric else 0.01) * values.jacks(card, given)
 
 
-def _nominal_area(card: JobCard, given: Given) -> float:
-    size, _ = values.rod_parts(card)
-    return values.rod(card, given) * math.pi / 4 * size.diameter_in**2 / size.stress_area_in2
+# Ways to reckon the rod too strong; two that come out this near each other cannot be told apart.
+_TOO_NEAR = 0.025
 
 
-def _tensile(card: JobCard, given: Given) -> float:
-    _, grade = values.rod_parts(card)
+def _too_strong(card: JobCard) -> dict[str, float]:
+    """Return how many times too strong each way makes the rod."""
+    size, grade = values.rod_parts(card)
     strength = grade.proof_psi or 0.9 * grade.yield_psi
-    return values.rod(card, given) * grade.tensile_psi / strength
+    return {
+        "area of the full diameter": math.pi / 4 * size.diameter_in**2 / size.stress_area_in2,
+        "working share left out": 4 / 3,
+        "tensile strength taken": grade.tensile_psi / strength,
+    }
+
+
+def _alike(card: JobCard) -> dict[str, float]:
+    """Return the ways that cannot be told apart on this card; none where each can."""
+    ways = _too_strong(card)
+    return {
+        name: times
+        for name, times in ways.items()
+        if any(o != name and abs(t / times - 1) < _TOO_NEAR for o, t in ways.items())
+    }
+
+
+def _rod_by(name: str) -> Wrong:
+    def value(card: JobCard, given: Given) -> Answer | None:
+        if name in _alike(card):
+            return None
+        return values.rod(card, given) * _too_strong(card)[name]
+
+    return value
+
+
+def _rod_one_of_them(card: JobCard, given: Given) -> Answer | None:
+    alike = _alike(card)
+    return values.rod(card, given) * sum(alike.values()) / len(alike) if alike else None
 
 
 def _yield_whole(card: JobCard, given: Given) -> Answer | None:
@@ -146,9 +174,10 @@ RIG = (
         expected=values.rod,
         tolerance=within(values.rod, 0.01),
         slips={
-            "area of the full diameter": _nominal_area,
-            "working share left out": scaled(values.rod, 4 / 3),
-            "tensile strength taken": _tensile,
+            "area of the full diameter": _rod_by("area of the full diameter"),
+            "working share left out": _rod_by("working share left out"),
+            "tensile strength taken": _rod_by("tensile strength taken"),
+            "rod reckoned too strong": _rod_one_of_them,
             "yield not cut down": _yield_whole,
         },
         facts=values.rod_facts,
