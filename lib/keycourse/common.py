@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 
 from coursework.ink.shop import ShopUnits
 from coursework.question import Answer, Measure
 from keycourse.card import JobCard
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
-from taperkey.units import MM_PER_IN, fraction_text
+from taperkey.units import MM_PER_IN, fraction_text, number_text
 from taperkey.units import force_text as _force
 from taperkey.units import length_text as _length
 
@@ -19,6 +20,8 @@ __all__ = [
     "bare",
     "distance_text",
     "force_text",
+    "four_figures",
+    "four_figures_text",
     "length_text",
     "name_now",
     "number_of",
@@ -101,6 +104,16 @@ def force_text(card: JobCard, value_lbf: float) -> str:
 def standard_of(units: ShopUnits) -> tuple[float, str]:
     """Return the standard taper of a shop, inch or metric, and how it is called."""
     return (STANDARD_METRIC, "1:100") if units.metric else (STANDARD_INCH, "1:96")
+
+
+def four_figures(value: float) -> float:
+    """Round a number to four figures, as it is carried from one step to the next by hand."""
+    return round(value, 3 - math.floor(math.log10(abs(value)))) if value else 0.0
+
+
+def four_figures_text(value: float) -> str:
+    """Write a number to four figures: "22,760" or "19.4"."""
+    return number_text(four_figures(value))
 
 
 def bare(card: JobCard, value_in: float) -> float:

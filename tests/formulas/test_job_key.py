@@ -195,9 +195,14 @@ def test_the_narrower_part_of_a_stepped_key_decides_the_wall():
         assert figures.key.bar_width_in == 1.125
 
 
-def capacity(bears_in, *, length_in=8.0, service=1.0, design=2.0):
-    # crushing at the shaft's surface: S / n over h L, arm D/2; 1018 cold-drawn, 54,000 psi
-    return 54_000 / design * bears_in * length_in * 4.0 / 2 / service
+HARD = {"shaft_steel_name": "1045 cold-drawn", "hub_steel_name": "1045 cold-drawn"}
+
+
+def capacity(depth_in, *, length_in=8.0, service=1.0, design=2.0, yield_psi=30_000, chamfer=5 / 64):
+    # bearing at the shaft's surface: S / n over h L, arm D/2; h is the depth less the chamfer, 5/64
+    # in for the 1 in key of a 4 in shaft. Nothing said of the shaft: 1020 hot-rolled, 30,000 psi;
+    # of the hub: cast steel, 35,000 psi
+    return yield_psi / design * (depth_in - chamfer) * length_in * 4.0 / 2 / service
 
 
 MEAN = (1.0625 + 0.25 / 96 + 1.0625 - 8 / 96) / 2 + 0.010
@@ -208,7 +213,14 @@ MEAN = (1.0625 + 0.25 / 96 + 1.0625 - 8 / 96) / 2 + 0.010
     [
         ({}, {}, capacity(MEAN / 2)),
         ({"shaft_slot_depth_in": 0.48}, {}, capacity(0.48)),
-        ({"shaft_slot_depth_in": 0.6}, {}, capacity(MEAN - 0.6)),
+        # deep in the shaft, shallow in the hub: there the hub is the weakest
+        ({"shaft_slot_depth_in": 0.6}, {}, capacity(MEAN - 0.6, yield_psi=35_000)),
+        # shaft and hub harder than the key: the key is the weakest
+        (
+            {},
+            HARD,
+            capacity(MEAN / 2, yield_psi=54_000),
+        ),
         (
             {},
             {"service_factor": 1.5, "design_factor": 3.0},
@@ -216,16 +228,16 @@ MEAN = (1.0625 + 0.25 / 96 + 1.0625 - 8 / 96) / 2 + 0.010
         ),
         # 6 in of the 8 in hub: the mean height is 1/96 in more
         ({}, {"engaged_length_in": 6.0}, capacity(MEAN / 2 + 0.5 / 96, length_in=6.0)),
-        # 0.798 in wide: shear at 0.577 of yield is less than crushing of half the height
+        # 0.598 in wide in hard slots: shear at 0.577 of yield is less than bearing of the key
         (
-            {"hub_widths_in": (0.8,), "shaft_widths_in": (0.8,)},
-            {},
-            54_000 / 2 * 0.577 * 0.798 * 8 * 4 / 2,
+            {"hub_widths_in": (0.6,), "shaft_widths_in": (0.6,)},
+            {**HARD, "thread_name": ""},
+            54_000 / 2 * 0.577 * 0.598 * 8 * 4 / 2,
         ),
     ],
 )
 def test_torque_that_the_key_carries_is_that_of_the_weaker_way(opening, key, expected):
-    figures = work(opening=opening, key={"torque_lbf_in": 50_000.0, **key})
+    figures = work(opening=opening, key={"torque_lbf_in": 50_000.0, **key}, pull="none")
     assert figures.key.strength.torque_capacity_lbf_in == pytest.approx(expected, rel=1e-9)
     assert figures.workings["torque-capacity"].value == pytest.approx(expected, rel=1e-9)
 
@@ -246,24 +258,24 @@ def test_a_stepped_key_shears_in_its_narrower_part():
 
 def test_a_key_too_weak_is_a_stop_with_what_was_compared():
     figures = work(key={"torque_lbf_in": 300_000.0})
-    # F = T / 2 in over 8 in of half the mean height
-    stress = 150_000 / (MEAN / 2 * 8)
+    # F = T / 2 in over 8 in of half the mean height less the chamfer
+    stress = 150_000 / ((MEAN / 2 - 5 / 64) * 8)
     assert found(figures) == [
         (
             "stop",
             "make",
-            "The key is not strong enough for the torque as given: crushing"
-            f" {stress:,.0f} psi against 27,000 psi allowed (yield 54,000 psi, design factor 2,"
-            f" service factor 1): {stress / 270:.0f} % used. Ask whoever answers for the drive"
-            " before it is made.",
+            "The key is not strong enough for the torque as given: bearing"
+            f" {stress:,.0f} psi against 15,000 psi allowed for the shaft (yield 30,000 psi, design"
+            f" factor 2, service factor 1): {stress / 150:.0f} % used. Ask whoever answers for the"
+            " drive before it is made.",
         )
     ]
 
 
 def test_another_steel_carries_by_its_own_yield():
-    figures = work(key={"torque_lbf_in": 50_000.0, "steel_name": "1045 cold-drawn"})
+    figures = work(key={"torque_lbf_in": 50_000.0, "steel_name": "1045 cold-drawn", **HARD})
     carried = figures.key.strength.torque_capacity_lbf_in
-    assert carried == pytest.approx(capacity(MEAN / 2) * 77 / 54)  # Shigley 9e, Table A-20
+    assert carried == pytest.approx(capacity(MEAN / 2, yield_psi=77_000))  # Shigley 9e, A-20
     assert figures.workings["key-yield"].value == 77_000.0
     assert work().key.strength is None
 

@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 
 from taperkey.formulas import (
+    bearing,
     key_form,
     seat,
     shrink,
@@ -22,6 +23,7 @@ from taperkey.formulas import (
     strength,
     student,
     taper_forms,
+    torque,
     uncertainty,
     weld,
 )
@@ -29,7 +31,8 @@ from taperkey.formulas.uncertainty import Contribution
 
 NAN, INF = math.nan, math.inf
 MODULES = (
-    key_form, seat, shrink, squeeze, strength, student, taper_forms, uncertainty, weld,
+    bearing, key_form, seat, shrink, squeeze, strength, student, taper_forms, torque,
+    uncertainty, weld,
 )  # fmt: skip
 TORQUE = {"torque_lbf_in": 4e3, "shaft_diameter_in": 2.0}
 SEAT = {"height_in": 1.0, "width_in": 1.5}
@@ -44,17 +47,23 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "solid_shaft_torque_lbf_in": {"shaft_diameter_in": 2.0, "shear_stress_psi": 5e3},
     "key_force_lbf": TORQUE,
     "key_shear_stress_psi": {**TORQUE, "width_in": 0.5, "length_in": 2.0},
-    "key_crushing_stress_psi": {**TORQUE, "bearing_height_in": 0.25, "length_in": 2.0},
+    "key_bearing_stress_psi": {**TORQUE, "bearing_height_in": 0.25, "length_in": 2.0},
+    "bearing_height_in": {"slot_side_depth_in": 0.5, "chamfer_in": 0.1},
+    "key_bearing": {
+        **TORQUE, "length_in": 2.0, "shaft_height_in": 0.25, "hub_height_in": 0.2,
+        "key_allowable_psi": 18e3, "shaft_allowable_psi": 15e3, "hub_allowable_psi": 12e3,
+    },
     "key_length_for_shear_in": {**TORQUE, "width_in": 0.5, "allowable_shear_psi": 4e3},
-    "key_length_for_crushing_in": {
-        **TORQUE, "bearing_height_in": 0.25, "allowable_crushing_psi": 8e3,
+    "key_length_for_bearing_in": {
+        **TORQUE, "bearing_height_in": 0.25, "allowable_bearing_psi": 8e3,
     },
     "equal_strength_height_in": {
-        "width_in": 0.5, "allowable_shear_psi": 4e3, "allowable_crushing_psi": 8e3,
+        "width_in": 0.5, "allowable_shear_psi": 4e3, "allowable_bearing_psi": 8e3,
     },
     "key_strength": {
-        **TORQUE, "width_in": 0.5, "bearing_height_in": 0.25, "length_in": 2.0,
-        "yield_psi": 54e3, "design_factor": 3.0, "service_factor": 1.5, "shear_share": 0.577,
+        **TORQUE, "width_in": 0.5, "shaft_height_in": 0.25, "hub_height_in": 0.2,
+        "length_in": 2.0, "key_yield_psi": 54e3, "shaft_yield_psi": 45e3, "hub_yield_psi": 36e3,
+        "design_factor": 3.0, "service_factor": 1.5, "shear_share": 0.577,
     },
     "face_pressure_psi": {
         "normal_force_lbf": 1e5, "width_in": 1.5, "contact_length_in": 8.0, "bearing_share": 0.8,
@@ -135,22 +144,36 @@ REFUSED: list[tuple[str, str, Any, str]] = [
     ("key_shear_stress_psi", "torque_lbf_in", 0, "torque is 0 lbf in; it must be above 0."),
     ("key_shear_stress_psi", "width_in", 0, "key width is 0 in; it must be above 0."),
     ("key_shear_stress_psi", "length_in", 0, "key length is 0 in; it must be above 0."),
-    ("key_crushing_stress_psi", "bearing_height_in", 0,
+    ("key_bearing_stress_psi", "bearing_height_in", 0,
      "bearing height is 0 in; it must be above 0."),
-    ("key_crushing_stress_psi", "length_in", 0, "key length is 0 in; it must be above 0."),
+    ("key_bearing_stress_psi", "length_in", 0, "key length is 0 in; it must be above 0."),
     ("key_length_for_shear_in", "width_in", 0, "key width is 0 in; it must be above 0."),
     ("key_length_for_shear_in", "allowable_shear_psi", 0,
      "allowable shear stress is 0 psi; it must be above 0."),
-    ("key_length_for_crushing_in", "bearing_height_in", 0,
+    ("key_length_for_bearing_in", "bearing_height_in", 0,
      "bearing height is 0 in; it must be above 0."),
-    ("key_length_for_crushing_in", "allowable_crushing_psi", 0,
-     "allowable crushing stress is 0 psi; it must be above 0."),
+    ("key_length_for_bearing_in", "allowable_bearing_psi", 0,
+     "allowable bearing stress is 0 psi; it must be above 0."),
     ("equal_strength_height_in", "width_in", 0, "key width is 0 in; it must be above 0."),
     ("equal_strength_height_in", "allowable_shear_psi", 0,
      "allowable shear stress is 0 psi; it must be above 0."),
-    ("equal_strength_height_in", "allowable_crushing_psi", 0,
-     "allowable crushing stress is 0 psi; it must be above 0."),
-    ("key_strength", "yield_psi", 0, "yield strength is 0 psi; it must be above 0."),
+    ("equal_strength_height_in", "allowable_bearing_psi", 0,
+     "allowable bearing stress is 0 psi; it must be above 0."),
+    ("key_strength", "key_yield_psi", 0,
+     "yield strength of the key is 0 psi; it must be above 0."),
+    ("key_strength", "shaft_yield_psi", 0,
+     "yield strength of the shaft is 0 psi; it must be above 0."),
+    ("key_strength", "hub_yield_psi", -1,
+     "yield strength of the hub is -1 psi; it must be above 0."),
+    ("key_bearing", "key_allowable_psi", 0,
+     "bearing stress allowed for the key is 0 psi; it must be above 0."),
+    ("key_bearing", "shaft_allowable_psi", 0,
+     "bearing stress allowed for the shaft is 0 psi; it must be above 0."),
+    ("key_bearing", "hub_allowable_psi", 0,
+     "bearing stress allowed for the hub is 0 psi; it must be above 0."),
+    ("bearing_height_in", "slot_side_depth_in", 0,
+     "depth of the slot is 0 in; it must be above 0. Measure it along the side."),
+    ("bearing_height_in", "chamfer_in", -0.1, "chamfer is -0.1 in; it must be 0 or more."),
     ("key_strength", "design_factor", 0.9, "design factor is 0.9; it must be 1 or more."),
     ("key_strength", "service_factor", 0.9, "service factor is 0.9; it must be 1 or more."),
     ("key_strength", "shear_share", 0.3, "shear share is 0.3; it must be from 0.4 to 0.6."),

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from taperkey.formulas import beam, shrink, squeeze, strength, thread, weld
+from taperkey.formulas import beam, bearing, shrink, squeeze, strength, thread, torque, weld
 
 REGISTRY = pint.UnitRegistry()
 SIZES = st.floats(0.1, 20)
@@ -30,9 +30,12 @@ def test_at_its_capacity_the_key_is_used_in_full(
     key = {
         "shaft_diameter_in": diameter,
         "width_in": width,
-        "bearing_height_in": height,
+        "shaft_height_in": height,
+        "hub_height_in": height,
         "length_in": length,
-        "yield_psi": yield_psi,
+        "key_yield_psi": yield_psi,
+        "shaft_yield_psi": yield_psi,
+        "hub_yield_psi": yield_psi,
         "design_factor": factor,
         "service_factor": service,
     }
@@ -77,24 +80,24 @@ def test_shrink_there_and_back(pressure, inner, wall, rim):
 
 # function, arguments with their unit, unit of the answer
 CASES = [
-    (strength.key_force_lbf,
+    (torque.key_force_lbf,
      {"torque_lbf_in": (4e4, "lbf*in"), "shaft_diameter_in": (4, "in")}, "lbf"),
     (strength.key_shear_stress_psi,
      {"torque_lbf_in": (4e4, "lbf*in"), "shaft_diameter_in": (4, "in"), "width_in": (1, "in"),
       "length_in": (6, "in")}, "psi"),
-    (strength.key_crushing_stress_psi,
+    (bearing.key_bearing_stress_psi,
      {"torque_lbf_in": (4e4, "lbf*in"), "shaft_diameter_in": (4, "in"),
       "bearing_height_in": (0.5, "in"), "length_in": (6, "in")}, "psi"),
     (strength.key_length_for_shear_in,
      {"torque_lbf_in": (4e4, "lbf*in"), "shaft_diameter_in": (4, "in"), "width_in": (1, "in"),
       "allowable_shear_psi": (9e3, "psi")}, "in"),
-    (strength.key_length_for_crushing_in,
+    (bearing.key_length_for_bearing_in,
      {"torque_lbf_in": (4e4, "lbf*in"), "shaft_diameter_in": (4, "in"),
-      "bearing_height_in": (0.5, "in"), "allowable_crushing_psi": (9e3, "psi")}, "in"),
+      "bearing_height_in": (0.5, "in"), "allowable_bearing_psi": (9e3, "psi")}, "in"),
     (strength.equal_strength_height_in,
      {"width_in": (1, "in"), "allowable_shear_psi": (5e3, "psi"),
-      "allowable_crushing_psi": (9e3, "psi")}, "in"),
-    (strength.solid_shaft_torque_lbf_in,
+      "allowable_bearing_psi": (9e3, "psi")}, "in"),
+    (torque.solid_shaft_torque_lbf_in,
      {"shaft_diameter_in": (4, "in"), "shear_stress_psi": (5e3, "psi")}, "lbf*in"),
     (shrink.shrink_interference_in,
      {"pressure_psi": (5e3, "psi"), "inner_radius_in": (1, "in"), "common_radius_in": (2, "in"),

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from keycourse.whole.job_inputs import HUB_STEEL, SHAFT_STEEL
 from taperkey import practice
 from taperkey.formulas.chain import REQUIRED_LINKS
 from taperkey.tables.rigging import surface_states
@@ -360,6 +361,11 @@ FIELDS: tuple[Field, ...] = (
               "Key less than its slot, both sides together. " + _left_out("side_clearance")),
     _choice("key.steel", "steel of the new key", "As on the bar's tag.", steel_names(),
             needed=True, example="1018 cold-drawn"),
+    _choice("key.shaft-steel", "steel of the shaft",
+            f"For the key's strength. Left out: {SHAFT_STEEL}, the softest in the table.",
+            steel_names()),
+    _choice("key.hub-steel", "steel of the hub",
+            f"For the key's strength. Left out: {HUB_STEEL}.", steel_names()),
     _quantity("key.bar-width", "width of the bar at hand",
               "Left out with its height: the smallest bar that holds the key."),
     _quantity("key.bar-height", "height of the bar at hand", "The side that the taper is cut on."),

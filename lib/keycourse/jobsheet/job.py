@@ -479,6 +479,8 @@ def _key(got: Mapping[str, Any]) -> inputs.KeyInputs:
                 "key.left-to-drive": "left_to_drive_in",
                 "key.side-clearance": "side_clearance_in",
                 "key.steel": "steel_name",
+                "key.shaft-steel": "shaft_steel_name",
+                "key.hub-steel": "hub_steel_name",
                 "key.bar-width": "bar_width_in",
                 "key.bar-height": "bar_height_in",
                 "key.relief-cut": "relief_cut_in",

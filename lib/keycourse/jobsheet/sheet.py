@@ -295,11 +295,14 @@ def _key_facts(
     rows.append(("For fitting", f"{write.fine(given.allowance_in)} in height"))
     if key.strength is not None:
         used = key.strength.utilisation * 100
+        governs = key.strength.governs
+        if governs == "bearing":
+            governs = f"bearing on the {key.strength.bearing.metal}"
         rows.append(
             (
                 "Torque",
                 f"{write.torque(figures.workings['torque'].value)} against"
-                f" {write.torque(key.strength.torque_capacity_lbf_in)} in {key.strength.governs}"
+                f" {write.torque(key.strength.torque_capacity_lbf_in)} in {governs}"
                 f" ({used:.0f} %)",
             )
         )

@@ -39,7 +39,7 @@ _HEIGHT = Measure(dimension="length", unit="in", low=0.1, high=4.0)
 
 
 def _table_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    over, to, width, height = next(
+    over, to, _, _ = next(
         row
         for row in table_rows(card)
         if row[0] < bare(card, card.drive.shaft_diameter_in) - 1e-9 <= row[1] + 1e-6
@@ -47,10 +47,9 @@ def _table_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     unit = "mm" if card.metric else "in"
     return (
         WorkedLine(
-            why="Find the row that the shaft falls in. The upper figure still belongs to the row.",
+            why="Find the row that the shaft falls in. The upper size still belongs to the row.",
             formula="over < shaft ≤ to and including",
-            numbers=f"{over:g} {unit} < {shaft_text(card)} ≤ {to:g} {unit}: "
-            f"{width:g} × {height:g} {unit}",
+            numbers=f"{over:g} {unit} < {shaft_text(card)} ≤ {to:g} {unit}",
             result=length_text(card, table_width_in(card, given)),
         ),
     )
@@ -60,9 +59,9 @@ def _large_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     order = order_of(card)
     return (
         WorkedLine(
-            why="The opening at the mouth, more for what stays outside, and what is left on for "
-            "fitting.",
-            formula="large end = height at the mouth + taper × length outside + allowance",
+            why="The opening at the mouth, plus the taper of what is left outside, plus the "
+            "fitting allowance.",
+            formula="large end = height at the mouth + taper × length left outside + allowance",
             numbers=f"{length_text(card, order.mouth_height_in)} + {taper_text(card)} × "
             f"{distance_text(card, order.outside_length_in)} + "
             f"{length_text(card, order.allowance_in)}",
@@ -88,9 +87,9 @@ def _stand_out_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     order = order_of(card)
     return (
         WorkedLine(
-            why="What is left on in height keeps the key out by its travel; what stays outside "
-            "anyway comes on top.",
-            formula="stand-out = length outside + allowance ÷ taper",
+            why="The allowance stops the key short of home: allowance ÷ taper is the travel to "
+            "home. What is left outside adds to it.",
+            formula="stand-out = length left outside + allowance ÷ taper",
             numbers=f"{distance_text(card, order.outside_length_in)} + "
             f"{length_text(card, order.allowance_in)} ÷ {taper_text(card)}",
             result=rule_text(card, stand_out_in(card, given)),

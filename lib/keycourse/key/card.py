@@ -9,12 +9,25 @@ from typing import Literal
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
 from taperkey import practice
+from taperkey.formulas.bearing import bearing_height_in
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN, metric_keyseat_depths
-from taperkey.formulas.strength import LBF_IN_PER_MIN_PER_HP, SHEAR_SHARE, solid_shaft_torque_lbf_in
+from taperkey.formulas.key_form import chamfer_clears
+from taperkey.formulas.strength import SHEAR_SHARE
+from taperkey.formulas.torque import LBF_IN_PER_MIN_PER_HP, solid_shaft_torque_lbf_in
 from taperkey.tables.strengths import steel
 from taperkey.units import MM_PER_IN, System
 
-__all__ = ["HP_PER_KW", "KEY_STEEL", "KeyOrder", "RackBar", "draw"]
+__all__ = [
+    "CHAMFERS_IN",
+    "CHAMFERS_MM",
+    "HP_PER_KW",
+    "KEY_STEEL",
+    "KeyOrder",
+    "RackBar",
+    "chamfers_in",
+    "clearing_chamfer_in",
+    "draw",
+]
 
 HP_PER_KW = 1 / 0.745699872
 KEY_STEEL = "1018 cold-drawn"
@@ -22,12 +35,26 @@ KEY_STEEL = "1018 cold-drawn"
 _Kind = Literal["ordinary", "hub wide", "off", "short", "one size up", "shaft wide"]
 _TURNS: tuple[_Kind, ...] = ("ordinary", "hub wide", "off", "short", "one size up", "shaft wide")
 
+# Steels of shaft and hub: the softest of the three is now the hub, now the shaft, now the key.
+_STEELS: tuple[tuple[str, str], ...] = (
+    ("1045 hot-rolled", "A27 65-35 cast steel"),
+    ("1020 hot-rolled", "A27 65-35 cast steel"),
+    ("1045 hot-rolled", "A36 plate"),
+    ("1045 cold-drawn", "1045 cold-drawn"),
+    ("1020 hot-rolled", "1045 hot-rolled"),
+)
+
+#: Chamfers that the shop cuts. Inch: those of ASME B17.1's fillet table, from memory.
+CHAMFERS_IN = (1 / 32, 3 / 64, 1 / 16, 5 / 64, 1 / 8, 5 / 32, 3 / 16, 7 / 32, 1 / 4, 9 / 32)
+#: Metric: ends of the ranges of DIN 6885 and 6886, and steps between; from memory.
+CHAMFERS_MM = (0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.6, 2.0)
+
 # Slot corner radii that a radius gauge finds, small to large.
 _RADII_IN = (1 / 64, 1 / 32, 1 / 16, 1 / 8, 3 / 16, 1 / 4)
-_RADII_MM = (0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.6)
-# Key that belongs to each of them: smallest height at which it is met.
+_RADII_MM = (0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.6)
+# Key that belongs to each of them: smallest height (metric: width) at which it is met.
 _FROM_IN = (0.0, 0.28, 0.45, 0.95, 1.7, 2.2)
-_FROM_MM = (0.0, 8.5, 10.5, 13.0, 17.0, 24.0, 30.0)
+_FROM_MM = (0.0, 5.0, 8.5, 10.0, 18.5, 20.0, 32.5, 36.0, 50.5, 56.0)
 _CLEARANCE = {
     "inch": practice.value("side_clearance"),
     "metric": practice.metric("side_clearance") / MM_PER_IN,
@@ -85,7 +112,7 @@ class KeyOrder:
         Radius in the corners of the slots [in].
     allowance_in : float
         Over size in height for fitting and drive [in].
-    straight_cut_in : float
+    relief_cut_in : float
         Relief cut on the face opposite the taper [in].
     least_taper_cut_in : float
         Least that the taper cut must take off at the large end [in].
@@ -95,10 +122,15 @@ class KeyOrder:
         What the drive carries at most [hp], [rev/min].
     bearing_length_in : float
         Length over which both slots have sound sides [in].
-    shaft_side_in, hub_side_in : float
-        Height over which the key's side bears in the shaft and, at least, in the hub [in].
-    allowed_shear_psi, allowed_crushing_psi : float
-        What the plant's engineer allows for this key and drive [psi].
+    keyseat_depth_in, keyway_depth_in : float
+        Depth of the slot in the shaft and in the hub along its side wall; that of the hub half
+        way along the length with sound sides [in].
+    shaft_steel, hub_steel : str
+        What shaft and hub are made of; the key is of `KEY_STEEL`.
+    allowed_shear_psi : float
+        Shear stress that the plant's engineer allows for this key [psi].
+    key_allowed_psi, shaft_allowed_psi, hub_allowed_psi : float
+        Bearing stress that the plant's engineer allows for each of the three [psi].
     """
 
     mouth_height_in: float
@@ -111,16 +143,20 @@ class KeyOrder:
     plain_limit_in: float
     slot_radius_in: float
     allowance_in: float
-    straight_cut_in: float
+    relief_cut_in: float
     least_taper_cut_in: float
     rack: tuple[RackBar, ...]
     power_hp: float
     speed_rpm: float
     bearing_length_in: float
-    shaft_side_in: float
-    hub_side_in: float
+    keyseat_depth_in: float
+    keyway_depth_in: float
+    shaft_steel: str
+    hub_steel: str
     allowed_shear_psi: float
-    allowed_crushing_psi: float
+    key_allowed_psi: float
+    shaft_allowed_psi: float
+    hub_allowed_psi: float
 
     @property
     def length_in(self) -> float:
@@ -144,6 +180,20 @@ class KeyOrder:
         """Width of the key: of a plain one by the narrow slot, of a stepped one the wide part."""
         slots = (self.hub_width_in, self.shaft_width_in)
         return (max(slots) if self.stepped else min(slots)) - self.side_clearance_in
+
+
+def chamfers_in(system: System) -> list[float]:
+    """Return the chamfers that the shop cuts, small to large [in]."""
+    return [one / MM_PER_IN for one in CHAMFERS_MM] if system == "metric" else list(CHAMFERS_IN)
+
+
+def clearing_chamfer_in(slot_radius_in: float, system: System) -> float:
+    """Return the smallest of the shop's chamfers that clears a corner radius [in]."""
+    return next(
+        one
+        for one in chamfers_in(system)
+        if chamfer_clears(slot_radius_in=slot_radius_in + 1e-9, chamfer_in=one)
+    )
 
 
 def _stepped(value_in: float, system: System, *, inch: float, mm: float) -> float:
@@ -175,37 +225,48 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
     side_depth = _side_depth(drive)
     place = _radius_place(draws, drive)
     radius = _RADII_IN[place] if inch else _RADII_MM[place] / MM_PER_IN
-    ease = 1.25 * radius + 0.005
-    small = mouth - taper * drive.hub_length_in
-    straight = _stepped(draws.uniform(low=0.020, high=0.045), system, inch=0.005, mm=0.1)
+    chamfer = clearing_chamfer_in(radius, system)
+    relief = _stepped(draws.uniform(low=0.020, high=0.045), system, inch=0.005, mm=0.1)
     least = _stepped(draws.uniform(low=0.010, high=0.020), system, inch=0.005, mm=0.1)
     large = mouth + taper * outside + allowance
     wide = max(hub, shaft) - _CLEARANCE[system]
-    straight, rack = _rack(
-        draws, kind, drive, wide=wide, large=large, straight=straight, least=least
-    )
-    shaft_side = _side(side_depth - ease, system)
-    hub_side = _side((mouth + small) / 2 - side_depth - ease, system)
-    yield_psi = steel(name=KEY_STEEL).yield_psi
+    relief, rack = _rack(draws, kind, drive, wide=wide, large=large, relief=relief, least=least)
     factor = (3.0, 3.5, 4.0)[draws.whole(low=0, high=2)]
-    crushing = _stress(yield_psi / factor, system)
-    shear = _stress(SHEAR_SHARE * yield_psi / factor, system)
-    per_in = (
-        min(shear * min(hub, shaft), crushing * min(shaft_side, hub_side))
-        * drive.shaft_diameter_in
-        / 2
+    shaft_steel, hub_steel = _STEELS[draws.whole(low=0, high=len(_STEELS) - 1)]
+    key_allowed, shaft_allowed, hub_allowed = (
+        _stress(steel(name=name).yield_psi / factor, system)
+        for name in (KEY_STEEL, shaft_steel, hub_steel)
     )
+    shear = _stress(SHEAR_SHARE * steel(name=KEY_STEEL).yield_psi / factor, system)
+    keyseat = _side(side_depth, system)
+
+    def keyway(length_in: float) -> float:
+        """Return the depth of the keyway half way along a length from the mouth [in]."""
+        return _side(mouth - taper * length_in / 2 - side_depth, system)
+
+    def carried_lbf_in(length_in: float) -> float:
+        """Return the torque that is allowed over a length [lbf_in]."""
+        in_shaft = bearing_height_in(slot_side_depth_in=keyseat, chamfer_in=chamfer)
+        in_hub = bearing_height_in(slot_side_depth_in=keyway(length_in), chamfer_in=chamfer)
+        per_in = min(
+            shear * min(hub, shaft),
+            min(key_allowed, shaft_allowed) * in_shaft,
+            min(key_allowed, hub_allowed) * in_hub,
+        )
+        return per_in * length_in * drive.shaft_diameter_in / 2
+
     torque = solid_shaft_torque_lbf_in(
         shaft_diameter_in=drive.shaft_diameter_in, shear_stress_psi=_SHAFT_STRESS_PSI
     )
     used = draws.uniform(low=0.45, high=0.8)
-    torque = min(torque, used * per_in * drive.hub_length_in)
+    torque = min(torque, used * carried_lbf_in(drive.hub_length_in))
     bearing = drive.hub_length_in
     if kind == "short":  # the rest of the hub slot is broken out
         over = draws.uniform(low=1.2, high=2.4)
-        bearing = min(torque / (per_in * over), 0.75 * bearing)
+        whole = carried_lbf_in(bearing) / bearing
+        bearing = min(torque / (whole * over), 0.75 * bearing)
         bearing = max(_stepped(bearing, system, inch=0.25, mm=5.0), 0.5)
-        torque = over * per_in * bearing
+        torque = over * carried_lbf_in(bearing)
     speeds = [one for one in _SPEEDS_RPM if 70 <= one * drive.shaft_diameter_in <= 900]
     speed = float(speeds[draws.whole(low=0, high=len(speeds) - 1)])
     power = torque * 2 * math.pi * speed / LBF_IN_PER_MIN_PER_HP
@@ -221,16 +282,20 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
         plain_limit_in=_PLAIN_LIMIT[system],
         slot_radius_in=radius,
         allowance_in=allowance,
-        straight_cut_in=straight,
+        relief_cut_in=relief,
         least_taper_cut_in=least,
         rack=rack,
         power_hp=power,
         speed_rpm=speed,
         bearing_length_in=bearing,
-        shaft_side_in=shaft_side,
-        hub_side_in=hub_side,
+        keyseat_depth_in=keyseat,
+        keyway_depth_in=keyway(bearing),
+        shaft_steel=shaft_steel,
+        hub_steel=hub_steel,
         allowed_shear_psi=shear,
-        allowed_crushing_psi=crushing,
+        key_allowed_psi=key_allowed,
+        shaft_allowed_psi=shaft_allowed,
+        hub_allowed_psi=hub_allowed,
     )
 
 
@@ -255,14 +320,14 @@ def _side_depth(drive: Drive) -> float:
 def _radius_place(draws: Draws, drive: Drive) -> int:
     """Return which of the radii the slot has: what belongs to its key, or the next smaller."""
     inch = drive.system == "inch"
-    height = drive.key_height_in if inch else drive.key_height_in * MM_PER_IN
+    height = drive.key_height_in if inch else drive.key_width_in * MM_PER_IN
     starts = _FROM_IN if inch else _FROM_MM
     last = max(place for place, start in enumerate(starts) if height >= start)
     return max(0, last - draws.whole(low=0, high=1))
 
 
 def _side(value_in: float, system: System) -> float:
-    """Round a bearing height as a rule and a depth gauge give it."""
+    """Round a depth as a depth gauge gives it along a worn edge."""
     return max(round(_stepped(value_in, system, inch=0.005, mm=0.1), 6), 0.02)
 
 
@@ -277,11 +342,18 @@ def _figures(value: float) -> float:
     return round(value, 2 - math.floor(math.log10(value)))
 
 
+# Bright bar that a metric shop can usually buy, by thickness or width: common practice.
+_BARS_MM = (
+    *(4, 5, 6, 7, 8, 9, 10, 11, 12, 14, 15, 16, 18, 20, 22, 25, 28, 30, 32, 35, 36, 40),
+    *(45, 50, 55, 56, 60, 63, 65, 70, 75, 80, 90, 100),
+)
+
+
 def _ladder(low_in: float, system: System, up: int) -> float:
     """Return the bar size `up` steps above the largest one that is not above `low_in`."""
     if system == "metric":
-        step = 1 if low_in * MM_PER_IN < 12 else 2 if low_in * MM_PER_IN < 32 else 3
-        return (math.floor(low_in * MM_PER_IN / step + 1e-9) + up) * step / MM_PER_IN
+        below = max(place for place, one in enumerate(_BARS_MM) if one <= low_in * MM_PER_IN + 1e-9)
+        return _BARS_MM[below + up] / MM_PER_IN
     step_in = 1 / 32 if low_in < 0.5 else 1 / 16 if low_in < 1.2 else 1 / 8
     return (math.floor(low_in / step_in + 1e-9) + up) * step_in
 
@@ -293,7 +365,7 @@ def _rack(
     *,
     wide: float,
     large: float,
-    straight: float,
+    relief: float,
     least: float,
 ) -> tuple[float, tuple[RackBar, ...]]:
     """Return the relief cut and five bars; where one size up is the trap, the cut makes it so."""
@@ -303,12 +375,12 @@ def _rack(
         """Return what a cold-drawn bar measures: never over size."""
         return rounded(nominal - draws.uniform(low=0.0013, high=0.0020), system)
 
-    need = large + straight + least
+    need = large + relief + least
     height = _ladder(large, system, 1)
     if kind == "one size up":
         low = height - 0.003 - large - least  # the next bar fails by a few thousandths
-        straight = max(straight, _stepped(low + 0.012, system, inch=0.005, mm=0.1))
-        need = large + straight + least
+        relief = max(relief, _stepped(low + 0.012, system, inch=0.005, mm=0.1))
+        need = large + relief + least
     fits = 1
     while _ladder(large, system, fits) - 0.003 < need:
         fits += 1
@@ -336,4 +408,4 @@ def _rack(
                 height_in=measured(up),
             )
         )
-    return straight, tuple(bars)
+    return relief, tuple(bars)

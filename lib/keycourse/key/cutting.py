@@ -43,20 +43,26 @@ _DEPTH = Measure(dimension="length", unit="in", low=0.005, high=1.0)
 
 def _stock_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     order = order_of(card)
+    bars = bars_that_hold(
+        card, height_in=needed_height_in(card, given), width_in=order.key_width_in
+    )
     return (
         WorkedLine(
-            why="The bar must hold the large end, the relief cut, and the least of the taper "
-            "cut. Its measured size counts, not what it is called.",
+            why="The bar must have height for the large end, the relief cut, and the least taper "
+            "cut. Its measured size counts, not its nominal one.",
             formula="height of the bar ≥ large end + relief cut + least taper cut",
             numbers=f"{length_text(card, number_of(given, '03-large-end'))} + "
-            f"{cut_text(card, order.straight_cut_in)} + "
+            f"{cut_text(card, order.relief_cut_in)} + "
             f"{cut_text(card, order.least_taper_cut_in)}",
             result=f"{length_text(card, needed_height_in(card, given))} or more",
         ),
         WorkedLine(
-            why="It must be wide enough, too. Of those that are, the smallest is least to cut.",
+            why="It must be wide enough, too. Of those that are, take the smallest: least to cut.",
             formula="width of the bar ≥ width of the key",
-            numbers=length_text(card, order.key_width_in),
+            numbers=f"{length_text(card, bars[0].width_in)} ≥ "
+            f"{length_text(card, order.key_width_in)}"
+            if bars
+            else "",
             result=str(stock(card, given)),
         ),
     )
@@ -65,10 +71,10 @@ def _stock_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 def _cut_work(card: JobCard, given: Given, end: str, name: str) -> tuple[WorkedLine, ...]:
     return (
         WorkedLine(
-            why="What the bar has above the blank after the relief cut comes off as the taper.",
+            why="What is left above the blank after the relief cut comes off as the taper.",
             formula=f"cut = height of the bar − relief cut − {name}",
             numbers=f"{length_text(card, bar_chosen(card, given).height_in)} − "
-            f"{cut_text(card, order_of(card).straight_cut_in)} − "
+            f"{cut_text(card, order_of(card).relief_cut_in)} − "
             f"{length_text(card, number_of(given, end))}",
             result=length_text(card, cut_in(card, given, end)),
         ),
@@ -156,10 +162,10 @@ QUESTIONS = (
         needs=("03-large-end", "03-stock"),
         slips={
             "relief cut forgotten": lambda card, given: (
-                cut_large_in(card, given) + order_of(card).straight_cut_in
+                cut_large_in(card, given) + order_of(card).relief_cut_in
             ),
             "small end for large": lambda card, given: cut_large_in(card, given) + rise_in(card),
-            "size the bar is called by": lambda card, given: _called(card, given, "03-large-end"),
+            "nominal size taken": lambda card, given: _called(card, given, "03-large-end"),
             "allowance cut off": lambda card, given: (
                 cut_large_in(card, given) + order_of(card).allowance_in
             ),
@@ -175,11 +181,11 @@ QUESTIONS = (
         needs=("03-small-end", "03-stock"),
         slips={
             "relief cut forgotten": lambda card, given: (
-                cut_small_in(card, given) + order_of(card).straight_cut_in
+                cut_small_in(card, given) + order_of(card).relief_cut_in
             ),
             "large end for small": lambda card, given: cut_small_in(card, given) - rise_in(card),
             "rise of the master key only": lambda card, given: rise_in(card),
-            "size the bar is called by": lambda card, given: _called(card, given, "03-small-end"),
+            "nominal size taken": lambda card, given: _called(card, given, "03-small-end"),
         },
         facts=rack_facts,
         worked=lambda card, given: _cut_work(card, given, "03-small-end", "small end"),
@@ -191,7 +197,7 @@ QUESTIONS = (
         slips={
             "taper before the relief cut": lambda card, given: ("C", "D", "A", "F", "B", "E"),
             "relief cut on the master key": lambda card, given: ("C", "D", "F", "A", "B", "E"),
-            "edges eased after the first try": lambda card, given: ("C", "F", "D", "A", "E", "B"),
+            "edges chamfered after the first try": lambda card, given: tuple("CFDAEB"),
             "large end marked late": lambda card, given: _moved(
                 ("F", "D", "A", "B", "E", "C"), "C", "D"
             ),

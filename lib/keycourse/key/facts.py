@@ -6,7 +6,7 @@ import functools
 
 from coursework.question import Fact
 from keycourse.card import JobCard
-from keycourse.common import distance_text, length_text, shaft_text
+from keycourse.common import distance_text, four_figures_text, length_text, shaft_text
 from keycourse.key.card import HP_PER_KW, KEY_STEEL, RackBar
 from keycourse.key.values import chamfer_text, order_of
 from taperkey.tables.keys import inch_key_size, metric_key_size
@@ -19,6 +19,7 @@ __all__ = [
     "cut_text",
     "drive_facts",
     "facts",
+    "key_force_text",
     "rack_facts",
     "radius_facts",
     "strength_facts",
@@ -36,14 +37,19 @@ Row = tuple[float, float, float, float]  # over, to, width, height
 def torque_text(card: JobCard, torque: float) -> str:
     """Write a torque as this card has it: lbf in, or N m."""
     unit = "N m" if card.metric else "lbf in"
-    return f"{from_internal(torque, dimension='torque', unit=unit):,.0f} {unit}"
+    return f"{four_figures_text(from_internal(torque, dimension='torque', unit=unit))} {unit}"
 
 
 def stress_text(card: JobCard, stress_psi: float) -> str:
     """Write a stress as this card has it: psi, or MPa."""
-    if card.metric:
-        return f"{from_internal(stress_psi, dimension='pressure', unit='MPa'):.1f} MPa"
-    return f"{stress_psi:,.0f} psi"
+    unit = "MPa" if card.metric else "psi"
+    return f"{four_figures_text(from_internal(stress_psi, dimension='pressure', unit=unit))} {unit}"
+
+
+def key_force_text(card: JobCard, force_lbf: float) -> str:
+    """Write the force on the key as it is carried on: four figures, in lbf or kN."""
+    unit = "kN" if card.metric else "lbf"
+    return f"{four_figures_text(from_internal(force_lbf, dimension='force', unit=unit))} {unit}"
 
 
 def taper_text(card: JobCard) -> str:
@@ -117,10 +123,10 @@ def blank_facts(card: JobCard) -> tuple[Fact, ...]:
             distance_text(card, order.engaged_length_in),
         ),
         Fact(
-            "Length of the finished key that stays outside the mouth",
+            "Length left outside, of the finished key, for pulling",
             distance_text(card, order.outside_length_in),
         ),
-        Fact("Left on in height for fitting and drive", length_text(card, order.allowance_in)),
+        Fact("Fitting allowance, left on in height", length_text(card, order.allowance_in)),
     )
 
 
@@ -128,14 +134,14 @@ def width_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return both slots, the clearance, and the limit of a plain key."""
     order = order_of(card)
     return (
-        Fact("Width of the slot in the hub", length_text(card, order.hub_width_in)),
-        Fact("Width of the slot in the shaft", length_text(card, order.shaft_width_in)),
+        Fact("Width of the keyway in the hub", length_text(card, order.hub_width_in)),
+        Fact("Width of the keyseat in the shaft", length_text(card, order.shaft_width_in)),
         Fact(
-            "A plain key serves while the slots differ by no more than",
+            "A plain key will do while the slots differ by no more than",
             length_text(card, order.plain_limit_in),
         ),
         Fact(
-            "Key narrower than its slot, both sides together",
+            "Side clearance of the key, both sides together",
             length_text(card, order.side_clearance_in),
         ),
     )
@@ -168,7 +174,7 @@ def cut_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what the two cuts take off."""
     order = order_of(card)
     return (
-        Fact("Relief cut on the face opposite the taper", cut_text(card, order.straight_cut_in)),
+        Fact("Relief cut on the face opposite the taper", cut_text(card, order.relief_cut_in)),
         Fact("Taper cut at the large end, at least", cut_text(card, order.least_taper_cut_in)),
     )
 
@@ -182,7 +188,7 @@ def drive_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return power and speed."""
     order = order_of(card)
     power = f"{order.power_hp / HP_PER_KW:.4g} kW" if card.metric else f"{order.power_hp:.4g} hp"
-    return (Fact("Drive carries at most", f"{power} at {order.speed_rpm:g} rev/min"),)
+    return (Fact("Most that the drive carries", f"{power} at {order.speed_rpm:g} rev/min"),)
 
 
 def strength_facts(card: JobCard) -> tuple[Fact, ...]:
@@ -194,13 +200,23 @@ def strength_facts(card: JobCard) -> tuple[Fact, ...]:
             distance_text(card, order.bearing_length_in),
         ),
         Fact(
-            "Height over which the key's side bears",
-            f"shaft {cut_text(card, order.shaft_side_in)}, hub {cut_text(card, order.hub_side_in)}",
+            "Depth along the side wall, half way along that length",
+            f"keyseat in the shaft {cut_text(card, order.keyseat_depth_in)}, "
+            f"keyway in the hub {cut_text(card, order.keyway_depth_in)}",
         ),
         Fact(
-            "Allowed for this key and drive, by the plant's engineer",
-            f"shear {allowed_text(card, order.allowed_shear_psi)}, "
-            f"crushing {allowed_text(card, order.allowed_crushing_psi)}",
+            "Steel",
+            f"key {KEY_STEEL}, shaft {order.shaft_steel}, hub {order.hub_steel}",
+        ),
+        Fact(
+            "Allowed bearing stress, by the plant's engineer",
+            f"key {allowed_text(card, order.key_allowed_psi)}, "
+            f"shaft {allowed_text(card, order.shaft_allowed_psi)}, "
+            f"hub {allowed_text(card, order.hub_allowed_psi)}",
+        ),
+        Fact(
+            "Allowed shear stress in the key, by the plant's engineer",
+            allowed_text(card, order.allowed_shear_psi),
         ),
     )
 

@@ -16,10 +16,9 @@ from keycourse.common import (
     length_text,
     number_of,
 )
+from keycourse.key.card import CHAMFERS_IN, CHAMFERS_MM
 from keycourse.key.facts import radius_facts, width_facts
 from keycourse.key.values import (
-    CHAMFERS_IN,
-    CHAMFERS_MM,
     FORMS,
     HUB_WIDE,
     PLAIN,
@@ -47,7 +46,7 @@ def _step_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     narrow = min(order.hub_width_in, order.shaft_width_in)
     return (
         WorkedLine(
-            why="The slots lie one over the other, so the difference shares itself to two sides.",
+            why="The slots lie one over the other, so half of the difference goes on each side.",
             formula="step = (wide slot − narrow slot) ÷ 2",
             numbers=f"({length_text(card, wide)} − {length_text(card, narrow)}) ÷ 2",
             result=length_text(card, step_in(card, given)),
@@ -59,7 +58,7 @@ def _form_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     order = order_of(card)
     return (
         WorkedLine(
-            why="Hold the whole difference of the slots against what a plain key serves.",
+            why="Compare the whole difference of the slots with the limit for a plain key.",
             formula="2 × step against the limit",
             numbers=f"{length_text(card, 2 * number_of(given, '03-step'))} against "
             f"{length_text(card, order.plain_limit_in)}",
@@ -73,9 +72,9 @@ def _portion_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     plain = given["03-form"] == PLAIN
     return (
         WorkedLine(
-            why="A plain key must pass the narrow slot."
+            why="A plain key must go into the narrow slot."
             if plain
-            else "Each portion is made to its own slot.",
+            else "Each part is made to its own slot.",
             formula=f"width = {'narrow' if plain else 'hub'} slot − clearance",
             numbers=f"{length_text(card, hub_portion_in(card, given) + order.side_clearance_in)} − "
             f"{length_text(card, order.side_clearance_in)}",
@@ -87,9 +86,9 @@ def _portion_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 def _chamfer_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     return (
         WorkedLine(
-            why="The eased edge must clear the radius, and no more: what is eased does not bear.",
-            formula="chamfer > radius: the first of the list that is",
-            numbers=f"the first above {chamfer_text(card, order_of(card).slot_radius_in)}",
+            why="The chamfer must clear the radius, but no more: what is chamfered does not bear.",
+            formula="chamfer > radius, and the smallest in the list that is",
+            numbers=f"{chamfer(card, given)} > {chamfer_text(card, order_of(card).slot_radius_in)}",
             result=str(chamfer(card, given)),
         ),
     )
@@ -182,11 +181,11 @@ QUESTIONS = (
         expected=chamfer,
         slips={
             "edge rides on the radius": _chamfer_off(-1),
-            "eased too much": _chamfer_off(1),
-            "eased far too much": _chamfer_off(2),
+            "chamfer too large": _chamfer_off(1),
+            "chamfer far too large": _chamfer_off(2),
         },
         facts=radius_facts,
         worked=_chamfer_work,
-        metric={"kind": Choice(options=tuple(f"{one:.1f} mm" for one in CHAMFERS_MM))},
+        metric={"kind": Choice(options=tuple(f"{one:g} mm" for one in CHAMFERS_MM))},
     ),
 )

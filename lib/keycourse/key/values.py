@@ -5,41 +5,43 @@ from __future__ import annotations
 from coursework.question import Answer
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given, number_of
-from keycourse.key.card import KeyOrder, RackBar
+from keycourse.common import Given, four_figures, number_of
+from keycourse.drive import rounded
+from keycourse.key import card as cards
+from keycourse.key.card import HP_PER_KW, KeyOrder, RackBar
+from taperkey.formulas.bearing import KeyBearing, bearing_height_in, key_bearing
 from taperkey.formulas.key import travel_for_height_in
-from taperkey.formulas.key_form import chamfer_clears
-from taperkey.formulas.strength import (
-    key_crushing_stress_psi,
-    key_force_lbf,
-    key_shear_stress_psi,
-    torque_lbf_in,
-)
-from taperkey.units import MM_PER_IN, fraction_text
+from taperkey.formulas.strength import key_shear_stress_psi
+from taperkey.formulas.torque import key_force_lbf
+from taperkey.units import MM_PER_IN, fraction_text, from_internal, to_internal
 
 __all__ = [
     "BARS",
-    "CHAMFERS_IN",
-    "CHAMFERS_MM",
     "FORMS",
     "GO",
     "HUB_WIDE",
     "NO_BAR",
     "ORDER",
+    "OVER_BEARING",
     "OVER_BOTH",
-    "OVER_CRUSHING",
     "OVER_SHEAR",
+    "PER_HP",
+    "PER_KW",
     "PLAIN",
     "SHAFT_WIDE",
     "STEPS",
     "VERDICTS",
     "bar_chosen",
     "bars_that_hold",
+    "bearing_allowed_psi",
+    "bearing_heights_in",
+    "bearing_on",
+    "bearing_psi",
     "chamfer",
     "chamfer_place",
     "chamfer_text",
     "chamfers_in",
-    "crushing_psi",
+    "chosen_chamfer_in",
     "cut_in",
     "cut_large_in",
     "cut_small_in",
@@ -48,9 +50,9 @@ __all__ = [
     "form",
     "hub_portion_in",
     "large_end_in",
-    "least_side_in",
     "needed_height_in",
     "order_of",
+    "right_chamfer_in",
     "rise_in",
     "shear_psi",
     "shear_width_in",
@@ -76,24 +78,21 @@ FORMS = tuple(_SAID.values())
 _SAID = WORDS.options("03-strong")
 GO = _SAID["go"]
 OVER_SHEAR = _SAID["over-shear"]
-OVER_CRUSHING = _SAID["over-crushing"]
+OVER_BEARING = _SAID["over-bearing"]
 OVER_BOTH = _SAID["over-both"]
 VERDICTS = tuple(_SAID.values())
 
 STEPS = WORDS.steps("03-order")
 
 
+# Constants of the torque as a shop has them by heart: 33,000 ft lbf/min × 12 ÷ 2π, and 60,000 ÷ 2π.
+PER_HP = 63_025
+PER_KW = 9_550
+
 NO_BAR = "none of these bars"
 
 
 BARS = (*(f"bar {letter}" for letter in "ABCDE"), NO_BAR)
-
-
-#: Chamfers that the shop cuts. Inch: those of ASME B17.1's fillet table, from memory.
-CHAMFERS_IN = (1 / 32, 3 / 64, 1 / 16, 5 / 64, 1 / 8, 5 / 32, 3 / 16, 7 / 32, 1 / 4, 9 / 32)
-
-
-CHAMFERS_MM = (0.5, 0.6, 0.8, 1.0, 1.2, 1.6, 2.0, 2.5)
 
 
 ORDER = ("C", "F", "D", "A", "B", "E")
@@ -111,7 +110,7 @@ def table_width_in(card: JobCard, given: Given) -> float:
 
 def large_end_in(card: JobCard, given: Given) -> float:
     """Return the height of the large end, allowance included [in]."""
-    return order_of(card).large_end_height_in
+    return rounded(order_of(card).large_end_height_in, card.drive.system)
 
 
 def rise_in(card: JobCard) -> float:
@@ -122,7 +121,7 @@ def rise_in(card: JobCard) -> float:
 
 def small_end_in(card: JobCard, given: Given) -> float:
     """Return the height of the small end [in]."""
-    return number_of(given, "03-large-end") - rise_in(card)
+    return rounded(number_of(given, "03-large-end") - rise_in(card), card.drive.system)
 
 
 def travel_in(card: JobCard) -> float:
@@ -163,21 +162,18 @@ def hub_portion_in(card: JobCard, given: Given) -> float:
 
 def chamfers_in(card: JobCard) -> list[float]:
     """Return the chamfers that the shop cuts, small to large [in]."""
-    return [one / MM_PER_IN for one in CHAMFERS_MM] if card.metric else list(CHAMFERS_IN)
+    return cards.chamfers_in(card.drive.system)
 
 
 def chamfer_text(card: JobCard, chamfer_in: float) -> str:
-    """Write a chamfer or a radius: a fraction of an inch, or tenths of a millimeter."""
-    return f"{chamfer_in * MM_PER_IN:.1f} mm" if card.metric else fraction_text(chamfer_in)
+    """Write a chamfer or a radius: a fraction of an inch, or millimeters."""
+    return f"{round(chamfer_in * MM_PER_IN, 3):g} mm" if card.metric else fraction_text(chamfer_in)
 
 
 def chamfer_place(card: JobCard) -> int:
     """Return which of the chamfers is the first to clear."""
-    radius = order_of(card).slot_radius_in
-    return next(
-        place
-        for place, one in enumerate(chamfers_in(card))
-        if chamfer_clears(slot_radius_in=radius + 1e-9, chamfer_in=one)
+    return chamfers_in(card).index(
+        cards.clearing_chamfer_in(order_of(card).slot_radius_in, card.drive.system)
     )
 
 
@@ -186,10 +182,18 @@ def chamfer(card: JobCard, given: Given) -> Answer:
     return chamfer_text(card, chamfers_in(card)[chamfer_place(card)])
 
 
+def chosen_chamfer_in(card: JobCard, given: Given) -> float:
+    """Return the chamfer that was chosen [in]."""
+    for one in chamfers_in(card):
+        if chamfer_text(card, one) == given["03-chamfer"]:
+            return one
+    raise LookupError("no chamfer was chosen, so nothing says how high the side bears")
+
+
 def needed_height_in(card: JobCard, given: Given) -> float:
     """Return the height that the bar must have [in]."""
     order = order_of(card)
-    return number_of(given, "03-large-end") + order.straight_cut_in + order.least_taper_cut_in
+    return number_of(given, "03-large-end") + order.relief_cut_in + order.least_taper_cut_in
 
 
 def bars_that_hold(card: JobCard, *, height_in: float, width_in: float) -> list[RackBar]:
@@ -220,9 +224,7 @@ def bar_chosen(card: JobCard, given: Given) -> RackBar:
 
 def cut_in(card: JobCard, given: Given, end: str) -> float:
     """Return the depth of the taper cut; refuse a bar that is too low for it."""
-    depth = (
-        bar_chosen(card, given).height_in - order_of(card).straight_cut_in - number_of(given, end)
-    )
+    depth = bar_chosen(card, given).height_in - order_of(card).relief_cut_in - number_of(given, end)
     if depth < 0:
         raise ValueError("the bar chosen is lower than the blank and the relief cut")
     return depth
@@ -238,17 +240,28 @@ def cut_small_in(card: JobCard, given: Given) -> float:
     return cut_in(card, given, "03-small-end")
 
 
+def _as_written(card: JobCard, value: float, dimension: str, inch: str, metric: str) -> float:
+    """Return a value rounded to four figures of the card's unit, as its worked line has it."""
+    unit = metric if card.metric else inch
+    shown = four_figures(from_internal(value, dimension=dimension, unit=unit))
+    return to_internal(shown, dimension=dimension, unit=unit)
+
+
 def drive_torque_lbf_in(card: JobCard, given: Given) -> float:
     """Return the torque of the drive [lbf_in]."""
     order = order_of(card)
-    return torque_lbf_in(power_hp=order.power_hp, speed_rpm=order.speed_rpm)
+    unit, constant = ("N m", PER_KW) if card.metric else ("lbf in", PER_HP)
+    power = order.power_hp / HP_PER_KW if card.metric else order.power_hp
+    shown = four_figures(constant * power / order.speed_rpm)
+    return to_internal(shown, dimension="torque", unit=unit)
 
 
 def force_lbf(card: JobCard, given: Given) -> float:
     """Return the force on the key at the surface of the shaft [lbf]."""
-    return key_force_lbf(
+    force = key_force_lbf(
         torque_lbf_in=number_of(given, "03-torque"), shaft_diameter_in=card.drive.shaft_diameter_in
     )
+    return _as_written(card, force, "force", "lbf", "kN")
 
 
 def shear_width_in(card: JobCard) -> float:
@@ -257,47 +270,71 @@ def shear_width_in(card: JobCard) -> float:
     return min(order.hub_width_in, order.shaft_width_in) - order.side_clearance_in
 
 
-def least_side_in(card: JobCard) -> float:
-    """Return the lesser height that bears [in]."""
+def bearing_heights_in(card: JobCard, chamfer_in: float) -> tuple[float, float]:
+    """Return the heights that bear in the shaft and in the hub, with a chamfer [in]."""
     order = order_of(card)
-    return min(order.shaft_side_in, order.hub_side_in)
+    in_shaft, in_hub = (
+        rounded(
+            bearing_height_in(slot_side_depth_in=depth, chamfer_in=chamfer_in), card.drive.system
+        )
+        for depth in (order.keyseat_depth_in, order.keyway_depth_in)
+    )
+    return in_shaft, in_hub
 
 
-def _back_to_torque(card: JobCard, given: Given) -> float:
-    return number_of(given, "03-force") * card.drive.shaft_diameter_in / 2
+def bearing_on(card: JobCard, chamfer_in: float, force: float) -> KeyBearing:
+    """Return the bearing of the key where it decides, under a force at the shaft's surface."""
+    order = order_of(card)
+    in_shaft, in_hub = bearing_heights_in(card, chamfer_in)
+    return key_bearing(
+        torque_lbf_in=force * card.drive.shaft_diameter_in / 2,
+        shaft_diameter_in=card.drive.shaft_diameter_in,
+        length_in=order.bearing_length_in,
+        shaft_height_in=in_shaft,
+        hub_height_in=in_hub,
+        key_allowable_psi=order.key_allowed_psi,
+        shaft_allowable_psi=order.shaft_allowed_psi,
+        hub_allowable_psi=order.hub_allowed_psi,
+    )
+
+
+def right_chamfer_in(card: JobCard) -> float:
+    """Return the smallest chamfer that clears the radius [in]."""
+    return chamfers_in(card)[chamfer_place(card)]
+
+
+def bearing_allowed_psi(card: JobCard) -> float:
+    """Return what is allowed in bearing on the side that decides [psi]."""
+    return bearing_on(card, right_chamfer_in(card), 1.0).allowable_psi
 
 
 def shear_psi(card: JobCard, given: Given) -> float:
     """Return the shear stress with the key alone carrying [psi]."""
-    return key_shear_stress_psi(
-        torque_lbf_in=_back_to_torque(card, given),
+    stress = key_shear_stress_psi(
+        torque_lbf_in=number_of(given, "03-force") * card.drive.shaft_diameter_in / 2,
         shaft_diameter_in=card.drive.shaft_diameter_in,
         width_in=shear_width_in(card),
         length_in=order_of(card).bearing_length_in,
     )
+    return _as_written(card, stress, "pressure", "psi", "MPa")
 
 
-def crushing_psi(card: JobCard, given: Given) -> float:
-    """Return the crushing stress where the side bears least [psi]."""
-    return key_crushing_stress_psi(
-        torque_lbf_in=_back_to_torque(card, given),
-        shaft_diameter_in=card.drive.shaft_diameter_in,
-        bearing_height_in=least_side_in(card),
-        length_in=order_of(card).bearing_length_in,
-    )
+def bearing_psi(card: JobCard, given: Given) -> float:
+    """Return the bearing stress on the side that decides [psi]."""
+    found = bearing_on(card, chosen_chamfer_in(card, given), number_of(given, "03-force"))
+    return _as_written(card, found.stress_psi, "pressure", "psi", "MPa")
 
 
 def strong(card: JobCard, given: Given) -> Answer:
     """Return whether the key goes into the drive, and if not, why."""
-    order = order_of(card)
-    shear = number_of(given, "03-shear") > order.allowed_shear_psi
-    crushing = number_of(given, "03-crushing") > order.allowed_crushing_psi
+    shear = number_of(given, "03-shear") > order_of(card).allowed_shear_psi
+    bearing = number_of(given, "03-bearing") > bearing_allowed_psi(card)
     return {
         (False, False): GO,
         (True, False): OVER_SHEAR,
-        (False, True): OVER_CRUSHING,
+        (False, True): OVER_BEARING,
         (True, True): OVER_BOTH,
-    }[shear, crushing]
+    }[shear, bearing]
 
 
 def unclear_order(card: JobCard, given: Given) -> str:
@@ -305,10 +342,17 @@ def unclear_order(card: JobCard, given: Given) -> str:
     order = order_of(card)
     for stress, allowed in (
         (number_of(given, "03-shear"), order.allowed_shear_psi),
-        (number_of(given, "03-crushing"), order.allowed_crushing_psi),
+        (number_of(given, "03-bearing"), bearing_allowed_psi(card)),
     ):
         if 0.92 < stress / allowed < 1.09:
             return "03-strong: a stress lies too near to what is allowed"
+    in_shaft, in_hub = bearing_heights_in(card, right_chamfer_in(card))
+    carry = (
+        in_shaft * min(order.shaft_allowed_psi, order.key_allowed_psi),
+        in_hub * min(order.hub_allowed_psi, order.key_allowed_psi),
+    )
+    if max(carry) < 1.06 * min(carry):
+        return "03-bearing: shaft side and hub side carry too nearly the same"
     need = needed_height_in(card, given)
     if any(abs(bar.height_in - need) < 0.0015 for bar in order.rack):
         return "03-stock: a bar is too near to the height that is needed"

@@ -32,6 +32,19 @@ def _unclear(card: JobCard, given: Given) -> str:
     return ""
 
 
+def _upside_down(card: JobCard, given: Given) -> float | None:
+    """Return base over difference; not of a difference that no base makes a taper of."""
+    ratio = stations_of(card).base_in / number_of(given, "02-difference")
+    return ratio if ratio < 500 else None
+
+
+def _difference_for_taper(card: JobCard, given: Given) -> float | None:
+    """Return the difference alone; where it was not divided before, that is another slip."""
+    difference = bare(card, number_of(given, "02-difference"))
+    divided = abs(number_of(given, "02-per-inch") - difference) > 0.01 * difference
+    return difference / (100 if card.metric else 12) if divided else None
+
+
 PAGE = WORDS.page(
     facts=values.facts,
     unclear=_unclear,
@@ -59,7 +72,7 @@ PAGE = WORDS.page(
                     card, number_of(given, "02-difference")
                 ),
                 "× 12 too early": lambda card, given: 12 * values.per_inch_of(card, given),
-                "upside down": lambda card, given: 1 / values.per_inch_of(card, given),
+                "upside down": _upside_down,
                 "decimal point one place right": scaled(values.per_inch_of, 10.0),
             },
             facts=values.station_facts,
@@ -71,7 +84,7 @@ PAGE = WORDS.page(
                         card, number_of(given, "02-difference")
                     ),
                     "× 100 too early": lambda card, given: 100 * values.per_inch_of(card, given),
-                    "upside down": lambda card, given: 1 / values.per_inch_of(card, given),
+                    "upside down": _upside_down,
                     "decimal point one place right": scaled(values.per_inch_of, 10.0),
                 },
             },
@@ -87,7 +100,7 @@ PAGE = WORDS.page(
                 "× 12 done twice": lambda card, given: number_of(given, "02-per-inch") * 12,
                 "× 10 for × 12": lambda card, given: number_of(given, "02-per-inch") * 10 / 12,
                 "base not divided": lambda card, given: number_of(given, "02-difference"),
-                "difference for taper": lambda card, given: number_of(given, "02-difference") / 12,
+                "difference for taper": _difference_for_taper,
             },
             facts=values.station_facts,
             worked=values.per_foot_work,
@@ -102,9 +115,7 @@ PAGE = WORDS.page(
                     "base not divided": lambda card, given: bare(
                         card, number_of(given, "02-difference")
                     ),
-                    "difference for taper": lambda card, given: (
-                        bare(card, number_of(given, "02-difference")) / 100
-                    ),
+                    "difference for taper": _difference_for_taper,
                 },
             },
         ),

@@ -130,7 +130,7 @@ def per_foot_of(card: JobCard, given: Given) -> float:
 
 def ratio_of(card: JobCard, given: Given) -> float:
     """Return n of 1:n, on the taper given."""
-    return round(1 / number_of(given, "02-per-inch"), 1)
+    return 1 / number_of(given, "02-per-inch")
 
 
 def sd_of(card: JobCard, given: Given) -> float:

@@ -16,9 +16,11 @@ from taperkey.formulas.rig import Rig
 __all__ = [
     "DEEPEST_PASS_IN",
     "HEIGHT_SD_IN",
+    "HUB_STEEL",
     "OVER_SD_IN",
     "RELIEF_CUT_IN",
     "SEAT_PRESSURE_PSI",
+    "SHAFT_STEEL",
     "SIDE_CLEARANCE_IN",
     "STEP_RELIEF_IN",
     "Finding",
@@ -33,6 +35,9 @@ HEIGHT_SD_IN = practice.value("transfer_scatter")
 SIDE_CLEARANCE_IN = practice.value("side_clearance")
 STEP_RELIEF_IN = practice.value("step_relief")
 RELIEF_CUT_IN = practice.value("relief_cut")
+# Softest that is usual in a drive, taken where nothing is said: a choice of this course.
+SHAFT_STEEL = "1020 hot-rolled"
+HUB_STEEL = "A27 65-35 cast steel"
 DEEPEST_PASS_IN = practice.value("deepest_pass")
 SEAT_PRESSURE_PSI = practice.span("seat_pressure")
 
@@ -133,8 +138,8 @@ class KeyInputs:
         Over size in height for fitting and drive [in].
     side_clearance_in : float
         Key less than its slot, both sides together [in].
-    steel_name : str
-        Steel of the key, from the table.
+    steel_name, shaft_steel_name, hub_steel_name : str
+        Steels of the key, the shaft and the hub, from the table.
     bar_width_in, bar_height_in : float or None
         Bar at hand; None to choose one from the list [in].
     relief_cut_in, deepest_pass_in : float
@@ -155,6 +160,8 @@ class KeyInputs:
     allowance_in: float = FITTING_ALLOWANCE_IN
     side_clearance_in: float = SIDE_CLEARANCE_IN
     steel_name: str = "1018 cold-drawn"
+    shaft_steel_name: str = SHAFT_STEEL
+    hub_steel_name: str = HUB_STEEL
     bar_width_in: float | None = None
     bar_height_in: float | None = None
     relief_cut_in: float = RELIEF_CUT_IN

@@ -15,6 +15,7 @@ from keycourse.whole.job_inputs import (
 from keycourse.whole.job_opening import OpeningFigures
 from keycourse.whole.workings import Workings
 from taperkey import practice
+from taperkey.formulas.bearing import bearing_height_in
 from taperkey.formulas.cutting import CuttingPlan, StockChoice, choose_stock, cutting_plan
 from taperkey.formulas.key import KeyBlank, key_size, travel_for_height_in
 from taperkey.formulas.key_form import SteppedKey, TappedEnd, stepped_key, tapped_end
@@ -146,7 +147,9 @@ def work_key(
     tapped, depth = _tapped(key, figures, blank, min(hub_width, shaft_width), workings, findings)
     stock, bar_width, bar_height = _bar(key, blank, max(hub_width, shaft_width), workings)
     plan = _cuts(key, blank, bar_height, workings)
-    strength = _strength(key, opening, blank, min(hub_width, shaft_width), workings, findings)
+    strength = _strength(
+        key, opening, blank, min(hub_width, shaft_width), chamfer, workings, findings
+    )
     return KeyFigures(
         blank=blank,
         hub_width_in=hub_width,
@@ -451,34 +454,42 @@ def _strength(
     opening: OpeningInputs,
     blank: KeyBlank,
     width: float,
+    chamfer: float,
     workings: Workings,
     findings: list[Finding],
 ) -> KeyStrength | None:
     if key.torque_lbf_in is None:
         return None
-    metal = steel(name=key.steel_name)
+    metals = {
+        "key": steel(name=key.steel_name),
+        "shaft": steel(name=key.shaft_steel_name),
+        "hub": steel(name=key.hub_steel_name),
+    }
     mean = (blank.large_end_height_in + blank.small_end_height_in) / 2
-    depth = opening.shaft_slot_depth_in
-    bears = mean / 2 if depth is None else min(depth, mean - depth)
+    depth = mean / 2 if opening.shaft_slot_depth_in is None else opening.shaft_slot_depth_in
     engaged = opening.hub_length_in if key.engaged_length_in is None else key.engaged_length_in
     strength = key_strength(
         torque_lbf_in=key.torque_lbf_in,
         shaft_diameter_in=opening.shaft_diameter_in,
         width_in=width,
-        bearing_height_in=bears,
+        shaft_height_in=bearing_height_in(slot_side_depth_in=depth, chamfer_in=chamfer),
+        hub_height_in=bearing_height_in(slot_side_depth_in=mean - depth, chamfer_in=chamfer),
         length_in=engaged,
-        yield_psi=metal.yield_psi,
+        key_yield_psi=metals["key"].yield_psi,
+        shaft_yield_psi=metals["shaft"].yield_psi,
+        hub_yield_psi=metals["hub"].yield_psi,
         design_factor=key.design_factor,
         service_factor=key.service_factor,
     )
     workings.reading("torque", "steady torque of the drive", key.torque_lbf_in, "torque")
-    workings.assumed(
-        "key-yield",
-        f"yield strength of {metal.name}",
-        metal.yield_psi,
-        "pressure",
-        source=f"{metal.source} ({metal.status})",
-    )
+    for part, metal in metals.items():
+        workings.assumed(
+            f"{part}-yield",
+            f"yield strength of the {part}, {metal.name}",
+            metal.yield_psi,
+            "pressure",
+            source=f"{metal.source} ({metal.status})",
+        )
     workings.assumed(
         "service-factor", "peak over steady torque", key.service_factor, "number",
         source="stated on the job",
@@ -495,11 +506,13 @@ def _strength(
         formula="torque ÷ share of the allowable stress that it uses",
         inputs=[
             *("torque", "shaft-diameter", "large-end", "small-end", "engaged-length"),
-            *("key-yield", "service-factor", "design-factor"),
+            *("chamfer", "key-yield", "shaft-yield", "hub-yield"),
+            *("service-factor", "design-factor"),
             *_width_names(workings),
-            *(["shaft-slot-depth"] if depth is not None else []),
+            *(["shaft-slot-depth"] if opening.shaft_slot_depth_in is not None else []),
         ],
-        source="shear and crushing, Shigley, Mechanical Engineering Design",
+        source="shear of the key; bearing of key, shaft and hub on the height less the chamfer:"
+        " Shigley, Mechanical Engineering Design",
     )
     if not strength.within:
         findings.append(
