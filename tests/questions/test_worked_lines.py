@@ -19,6 +19,8 @@ import pytest
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers
 from coursework.question import WorkedLine
+from keycourse.start.drill import new_reading
+from keycourse.start.tools import TOOLS, worked_reading
 
 CARDS = range(1, 201)
 
@@ -190,6 +192,18 @@ def lines_of(key: str) -> Iterator[tuple[int, WorkedLine]]:
         question = page.question(key).on(card)
         for line in question.worked(card, right_answers(page, card)):
             yield number, line
+
+
+@pytest.mark.parametrize("kind", list(TOOLS))
+def test_a_reading_can_be_put_together_again_from_its_lines(kind: str) -> None:
+    starts = set()
+    for number in range(1, 201):
+        reading = new_reading(kind=kind, seed="lines", number=number)
+        lines = worked_reading(kind, reading)
+        assert [one for line in lines for one in problems_of(line)] == []
+        assert value_of(lines[-1].result) == pytest.approx(reading, abs=1e-9)
+        starts.add(lines[0].formula == "start of the range")
+    assert starts == ({True, False} if TOOLS[kind].name == "micrometer" else {False})
 
 
 KEYS = [question.key for page in PAGES.values() for question in page.questions]

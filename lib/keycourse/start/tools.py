@@ -369,7 +369,9 @@ def worked_reading(kind: str, reading: float) -> tuple[WorkedLine, ...]:
     if low:
         done.append(
             WorkedLine(
-                why="The frame says where the range starts: at that length the tool reads 0.",
+                why="The frame says where the range starts. All the rest comes on top of that.",
+                formula="start of the range",
+                numbers=f"{low:.{places}f} {unit}",
                 result=f"{low:.{places}f} {unit}",
             )
         )
