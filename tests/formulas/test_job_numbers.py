@@ -243,6 +243,14 @@ BY_HAND = [
     ("entry-height", STATION, lambda v: v["height-1"] + v["cut-taper"] * v["station-1"]),
     (
         "entry-height",
+        "the highest, over the stations, of height + taper × distance from the mouth",
+        lambda v: max(
+            high + v["cut-taper"] * at
+            for high, at in zip(v.of(r"height-\d"), v.of(r"station-\d"), strict=True)
+        ),
+    ),
+    (
+        "entry-height",
         FAR,
         lambda v: v["height-2"] + v["cut-taper"] * (v["hub-length"] - v["station-2"]),
     ),

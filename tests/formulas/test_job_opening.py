@@ -293,16 +293,59 @@ def bent(off_in):
 
 def test_stations_off_a_straight_line_are_said():
     # the middle of three off by d leaves -d/3, 2d/3, -d/3 about the line; one degree of freedom:
-    # scatter d * root(2/3). Three times 0.0005 in is reached at d = 0.00184 in.
+    # scatter d * root(2/3). Three times 0.0005 in is reached at d = 0.00184 in. The misfit widens
+    # u(taper) by that scatter over 0.0005 in: with three times as much, 6 in is too short a base.
+    short = ("look", "measure", "A base of 6.0000 in does not tell 1:96 from 1:100. Measure on a"
+             " longer base before a master key is chosen.")  # fmt: skip
     assert found(bent(0.002)) == [
+        short,
         (
             "look",
             "measure",
             f"The stations lie {0.002 * math.sqrt(2 / 3):.4f} in off a straight line, against"
             " 0.0005 in for a height: the slot is worn or bent, or one height is wrong.",
-        )
+        ),
     ]
-    assert found(bent(0.0018)) == []
+    assert found(bent(0.0018)) == [short]
+    assert found(bent(0.0005)) == []
+
+
+def test_stations_that_miss_their_line_widen_the_taper_s_uncertainty():
+    # residuals -d/3, 2d/3, -d/3: s = d root(2/3). Without misfit u = 0.0005 / root(18), JCGM H.3.
+    plain = 0.0005 / math.sqrt(18)
+    for off in (0.0, 0.0005, 0.002):
+        ratio = max(1.0, off * math.sqrt(2 / 3) / 0.0005)
+        assert bent(off).opening.taper_sd_in_per_in == pytest.approx(plain * ratio, rel=1e-9)
+
+
+def four(first, *others):
+    return work(
+        opening={
+            "distances_in": (0.0, 2.0, 4.0, 6.0),
+            "readings_in": tuple((one,) for one in (first, *others)),
+        },
+        pull="none",
+    )
+
+
+def test_a_worn_mouth_is_found_and_said():
+    line = [1.0625 - x / 96 for x in (0.0, 2.0, 4.0, 6.0)]
+    worn = four(line[0] + 0.004, *line[1:])
+    assert (
+        "The mouth is worn: it is 0.0040 in higher than the line through the other stations has it."
+        " The key bears further in; measure on from sound metal."
+    ) in [words for _, _, words in found(worn)]
+    burred = four(line[0], line[1], line[2] - 0.004, line[3])
+    assert any("Station 3 lies 0.0040 in below the line" in words for _, _, words in found(burred))
+    assert not any("worn: it" in words for _, _, words in found(four(*line)))
+
+
+def test_the_blank_comes_from_the_highest_station_and_not_from_the_first():
+    line = [1.0625 - x / 96 for x in (0.0, 2.0, 4.0, 6.0)]
+    assert four(*line).opening.entry_height_in == pytest.approx(1.0625, abs=1e-12)
+    high = four(line[0], line[1], line[2] + 0.0004, line[3])
+    cut = high.opening.cut_taper_in_per_in
+    assert high.opening.entry_height_in == pytest.approx(line[2] + 0.0004 + 4 * cut, abs=1e-12)
 
 
 def test_two_stations_have_no_line_to_be_off():
@@ -416,3 +459,17 @@ def test_an_entry_that_cannot_be_is_one_sentence(changes, sentence):
 )
 def test_an_entry_at_its_limit_is_taken(changes):
     assert found(work(**changes)) == []
+
+
+def test_uncertain_distances_widen_the_taper_by_the_taper_times_themselves():
+    """Stations alike: u(height) and taper times u(distance) add up in squares, by York's weights."""
+    x = (0.0, 3.0, 6.0)
+    rows = tuple((1.0625 - at / 96,) for at in x)
+    plain = work(opening={"distances_in": x, "readings_in": rows}, pull="none")
+    wide = work(
+        opening={"distances_in": x, "readings_in": rows, "station_sd_in": 0.06}, pull="none"
+    )
+    both = math.hypot(0.0005, 0.06 / 96)
+    assert wide.opening.taper_sd_in_per_in == pytest.approx(both / math.sqrt(18), rel=1e-6)
+    assert wide.opening.taper_in_per_in == pytest.approx(plain.opening.taper_in_per_in, rel=1e-9)
+    assert wide.workings["taper-york"].value == pytest.approx(1 / 96, rel=1e-9)

@@ -330,6 +330,9 @@ FIELDS: tuple[Field, ...] = (
     _quantity("opening.height-good-to", "uncertainty of a height",
               "How well you know one height, as a standard uncertainty. "
               + _left_out("transfer_scatter"), example="0.0003 in"),
+    _quantity("opening.station-good-to", "uncertainty of a distance",
+              "How well you know where a station is, as a standard uncertainty. Left out: it is "
+              "taken as exact."),
     _readings("opening.hub-widths", "width of the hub slot",
               "Readings with ; between them.", needed=True, example="1.0012; 1.0014; 1.0013"),
     _readings("opening.shaft-widths", "width of the shaft slot",

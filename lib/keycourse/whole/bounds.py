@@ -101,6 +101,10 @@ def _of_slot(slot: OpeningInputs) -> Iterator[Rule]:
     yield lambda: require_positive("uncertainty of a height", slot.height_sd_in, "in")
     yield _length("uncertainty of a height", slot.height_sd_in, 0.020, "or it is no measurement",
                   "Take a better tool.")  # fmt: skip
+    if slot.station_sd_in is not None:
+        yield lambda: require_positive("uncertainty of a distance", slot.station_sd_in, "in")
+        yield _length("uncertainty of a distance", slot.station_sd_in, 0.25,
+                      "or it is no distance", _DECIMAL)  # fmt: skip
     for name, widths in (("hub slot", slot.hub_widths_in), ("shaft slot", slot.shaft_widths_in)):
         yield from _alike(f"width of the {name}", widths)
         for one in widths:

@@ -101,6 +101,8 @@ class OpeningInputs:
         Whether the keyway was turned to the bottom for the heights.
     height_sd_in : float
         Standard uncertainty of one height as the shop takes it [in].
+    station_sd_in : float or None
+        Standard uncertainty of a station's distance, where it counts [in].
     bore_in : float or None
         Bore, for the clearance [in].
     shaft_slot_depth_in : float or None
@@ -117,6 +119,7 @@ class OpeningInputs:
     shaft_diameter_in: float
     keyway_at_bottom: bool
     height_sd_in: float = HEIGHT_SD_IN
+    station_sd_in: float | None = None
     bore_in: float | None = None
     shaft_slot_depth_in: float | None = None
     slot_radius_in: float | None = None

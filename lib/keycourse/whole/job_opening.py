@@ -11,6 +11,7 @@ from keycourse.whole.workings import Workings
 from taperkey import practice
 from taperkey.checks import require_non_negative, require_positive, sentence
 from taperkey.formulas.measure import find_outlier
+from taperkey.formulas.misfit import birge_ratio, odd_station, york_line
 from taperkey.formulas.taper import (
     STANDARD_INCH,
     STANDARD_METRIC,
@@ -25,6 +26,8 @@ __all__ = ["STEP_FROM_IN", "TWO_SD", "OpeningFigures", "work_opening"]
 TWO_SD = 0.9545  # coverage of two standard uncertainties
 STEP_FROM_IN = practice.value("plain_key_limit")
 _FEWEST_FOR_OUTLIER = 5
+_FEWEST_FOR_ODD = 4  # through the three others a line is held by more than two points
+_ODD = 3.0  # standard uncertainties from the line through the others: own rule
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -204,6 +207,7 @@ def work_opening(
     sd = _height_sd(opening, workings, findings)
     taper = taper_from_stations(distances_in=distances, heights_in=heights, height_sd_in=sd)
     t, u = taper.taper_in_per_in, taper.sd_in_per_in
+    wider = birge_ratio(residual_sd=taper.scatter_in, stated_sd=sd) if len(heights) > 2 else 1.0
     stations = [f"{word}-{n}" for n in range(1, len(heights) + 1) for word in ("station", "height")]
     two = len(heights) == 2
     workings.worked(
@@ -236,6 +240,9 @@ def work_opening(
         inputs=["height-doubt", *stations[::2]],
         source="JCGM 100:2008, equation 10" if two else "JCGM 100:2008, equation H.13d",
     )
+    u = max(u, _by_york(opening, distances, heights, sd, workings))
+    u = _widened(u, wider, taper.scatter_in, workings)
+    _look_for_worn(distances, heights, sd, wider, findings)
     end = which_end_is_large(taper_in_per_in=t, sd_in_per_in=u, coverage=TWO_SD)
     agrees = _standard_of(t, u)
     cut = _cut_taper(t, agrees, standard, workings)
@@ -273,6 +280,86 @@ def work_opening(
     )
     _judge(opening, distances, figures, taper.scatter_in, findings)
     return figures
+
+
+def _by_york(
+    opening: OpeningInputs,
+    distances: tuple[float, ...],
+    heights: list[float],
+    sd: float,
+    workings: Workings,
+) -> float:
+    """Keep the fit with uncertain places beside the plain one; return its u(taper), 0 for none."""
+    place_sd = opening.station_sd_in
+    if place_sd is None or len(heights) < 3:
+        return 0.0
+    require_positive("uncertainty of a distance", place_sd, "in")
+    count = len(heights)
+    fit = york_line(x=distances, y=heights, x_sd=[place_sd] * count, y_sd=[sd] * count)
+    workings.reading("station-doubt", "standard uncertainty of a distance", place_sd)
+    inputs = [f"{word}-{n}" for n in range(1, count + 1) for word in ("station", "height")]
+    inputs += ["station-doubt", "height-doubt"]
+    for key, what, value in (
+        ("taper-york", "taper, the distances uncertain as well", -fit.slope),
+        ("taper-york-doubt", "its standard uncertainty", fit.slope_sd),
+    ):
+        workings.worked(
+            key, what, value, "taper",
+            formula="York's line: both coordinates uncertain; beside the plain one",
+            inputs=inputs, source="York and others, American Journal of Physics 72 (2004) 367",
+        )  # fmt: skip
+    return fit.slope_sd
+
+
+def _widened(u: float, wider: float, scatter: float, workings: Workings) -> float:
+    """Return the taper's uncertainty with the misfit of the stations in it."""
+    if wider <= 1.0:
+        return u
+    workings.worked(
+        "misfit",
+        "scatter of the stations about their line",
+        scatter,
+        formula="√(sum of squared misses ÷ (stations − 2))",
+        inputs=[name for name in ("taper",) if name in workings],
+        source="JCGM 100:2008, H.3.2",
+    )
+    return workings.worked(
+        "taper-doubt-widened",
+        "standard uncertainty of the taper, the misfit in it",
+        u * wider,
+        "taper",
+        formula="u(taper) × scatter about the line ÷ u(height)",
+        inputs=["taper-doubt", "misfit", "height-doubt"],
+        source="Birge, Physical Review 40 (1932) 207",
+    )
+
+
+def _look_for_worn(
+    distances: tuple[float, ...],
+    heights: list[float],
+    sd: float,
+    wider: float,
+    findings: list[Finding],
+) -> None:
+    """Say which station misses the line through the others, if one does."""
+    if len(heights) < _FEWEST_FOR_ODD or wider <= 1.0:
+        return
+    odd = odd_station(x=distances, y=heights, sd=sd)
+    if abs(odd.off) <= _ODD * odd.off_sd:
+        return
+    worn = odd.place == 0 and odd.off > 0
+    findings.append(
+        Finding(
+            level="look",
+            stage="measure",
+            words="The mouth is worn: it is {} higher than the line through the other stations has"
+            " it. The key bears further in; measure on from sound metal."
+            if worn
+            else f"Station {odd.place + 1} lies {{}} {'above' if odd.off > 0 else 'below'} the line"
+            " through the others. Look for a burr, a worn place or a wrong reading there.",
+            numbers=((abs(odd.off), "length"),),
+        )
+    )
 
 
 def _look_for_odd(names: list[str], rows: list[tuple[float, ...]], findings: list[Finding]) -> None:
@@ -381,6 +468,17 @@ def _entry_height(
     if end == "undecided":
         return math.nan
     if end == "mouth":
+        if len(heights) > 2:
+            return workings.worked(
+                "entry-height",
+                "height of the opening where the key enters, the mouth",
+                max(high + cut * at for at, high in zip(distances, heights, strict=True)),
+                formula="the highest, over the stations, of height + taper × distance from the"
+                " mouth",
+                inputs=[f"{word}-{n}" for n in range(1, len(heights) + 1)
+                        for word in ("station", "height")] + ["cut-taper"],
+                source="straight line through the highest station: a key can be filed down",
+            )  # fmt: skip
         return workings.worked(
             "entry-height",
             "height of the opening where the key enters, the mouth",
