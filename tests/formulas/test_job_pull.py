@@ -84,9 +84,13 @@ UNGRADED = (
     "The grade of the rod is not known, so its strength is not known. Take a rod with its grade"
     " marked."
 )
+# At 300 to 400 psi on a key 1.03 in high and 1.0 in wide: (1.03 + 2 x 0.5 x 1.0) x 300 / 30e6 =
+# 0.00002 in and (1.03 + 2 x 1.7 x 1.0) x 400 / 30e6 = 0.00006 in; a bore of 4 in and the key grow
+# 5.03 x 11.5e-6 / 1.8 = 0.000032 in for each degF.
 RUST = (
     "Rust that has grown across the faces can hold beyond any friction reckoned here. Soak it"
-    " first; heat only by a hot-work permit."
+    " first; heat only by a hot-work permit. The squeeze of 0.0000 in to 0.0001 in is off once the"
+    " hub is 1 to 2 °F (0 to 1 °C) warmer than shaft and key, at the key; the rust stays."
 )
 
 

@@ -29,6 +29,7 @@ from taperkey.formulas.pull import PullRange, SlidingWeight, pull_range, sliding
 from taperkey.formulas.reversed_hub import pull_from_small_end
 from taperkey.formulas.rig import FULL_THREAD, Link, rig_links
 from taperkey.formulas.seat import SeatRange, combined_seat, seat_from_pressure, seat_from_travel
+from taperkey.formulas.squeeze import heat_to_free
 from taperkey.tables.rigging import friction_range
 from taperkey.tables.threads import thread
 
@@ -198,6 +199,8 @@ def work_pull(
     )
     say = _sayer(findings)
     _judge_way(pull, old, seat, expected, low, say)
+    if pull.surface == "rusted":
+        _judge_rust(pull, old, opening, say)
     _judge_rig(links, chain, blow, expected, say)
     _judge_rod(pull, old.outside_in, say)
     judge_watch(pull, say)
@@ -436,12 +439,33 @@ def _judge_way(
             "The grade of the rod is not known, so its strength is not known. Take a rod with its"
             " grade marked.",
         )
-    if pull.surface == "rusted":
-        say(
-            "look",
-            "Rust that has grown across the faces can hold beyond any friction reckoned here. Soak"
-            " it first; heat only by a hot-work permit.",
-        )
+
+
+def _judge_rust(pull: PullInputs, old: SeatedKey, opening: OpeningInputs | None, say: _Say) -> None:
+    rust = (
+        "Rust that has grown across the faces can hold beyond any friction reckoned here. Soak"
+        " it first; heat only by a hot-work permit."
+    )
+    if opening is None:  # without a bore nobody knows what heat does
+        say("look", rust)
+        return
+    heat = heat_to_free(
+        pressure_low_psi=pull.seat_pressure_psi[0],
+        pressure_high_psi=pull.seat_pressure_psi[1],
+        height_in=old.height_in,
+        width_in=old.width_in,
+        bore_in=opening.shaft_diameter_in,
+    )
+    ends = (heat.difference_low_degF, heat.difference_high_degF)
+    fahrenheit = " to ".join(f"{one:.0f}" for one in ends)
+    celsius = " to ".join(f"{one / 1.8:.0f}" for one in ends)
+    say(
+        "look",
+        f"{rust} The squeeze of {{}} to {{}} is off once the hub is {fahrenheit} °F ({celsius} °C)"
+        " warmer than shaft and key, at the key; the rust stays.",
+        _long(heat.squeeze_low_in),
+        _long(heat.squeeze_high_in),
+    )
 
 
 def _judge_rig(
