@@ -12,7 +12,7 @@ from coursework.page import forms
 from coursework.page.entries import EntriesFile
 from keycourse.card import JobCard
 from keycourse.fit import values
-from keycourse.fit.card import BRIGHT, THINNED
+from keycourse.fit.card import BRIGHT, KINDS, THINNED, traps_of
 
 PAGE = PAGES["04-fit"]
 CARDS = range(1, 61)
@@ -31,9 +31,12 @@ def verdict_of(card: JobCard, key: str, text: str):
     return next(one for one in judge_page(PAGE, card, {key: text}) if one.key == key)
 
 
-def test_twelve_apprentices_meet_every_case() -> None:
-    for start in (1, 20, 33):
-        rights = [right_answers(PAGE, card_of(number)) for number in range(start, start + 12)]
+def test_forty_cards_show_every_case() -> None:
+    for start in (1, 20):
+        rights = [right_answers(PAGE, card_of(number)) for number in range(start, start + 40)]
+        assert {right["04-from-which-end"] for right in rights} == set(values.FROM_ENDS)
+        assert {right["04-blue"] for right in rights} == set(values.BLUES)
+        assert {right["04-lubricant"] for right in rights} == set(values.LUBRICANTS) - {values.DRY}
         assert {right["04-cause"] for right in rights} == set(values.CAUSES)
         decided = {right["04-decide"] for right in rights}
         assert decided == {values.FILE, values.CLEAN, values.SIDES, values.HOME}
@@ -133,12 +136,13 @@ def test_no_bad_fit_is_ever_filled_with_a_shim() -> None:
 
 def test_a_hub_that_crept_is_set_back_and_every_hub_is_looked_at_again() -> None:
     seen = set()
-    for number in range(1, 13):
+    for number in range(1, 25):
         card = card_of(number)
         before, after = card.readings.hub_from_end_in
         right = right_answers(PAGE, card)["04-hub"]
         seen.add(right)
         assert (right == values.SET_BACK) == (after - before > 0.03)
+        assert (right == values.UNKNOWN) == ("not measured" in values.hub_facts(card)[0].value)
         assert before == after or card.readings.hub_runout_in[1] > card.readings.hub_runout_in[0]
         for text, slip in (
             (values.DONE, "no second look"),
@@ -146,12 +150,43 @@ def test_a_hub_that_crept_is_set_back_and_every_hub_is_looked_at_again() -> None
         ):
             verdict = verdict_of(card, "04-hub", text)
             assert (verdict.slip, verdict.mark) == (slip, 0)
-    assert seen == {values.SET_BACK, values.RUN}
+    assert seen == {values.SET_BACK, values.RUN, values.UNKNOWN}
+
+
+def test_a_key_goes_in_where_the_slot_is_high_if_the_heights_can_tell() -> None:
+    for number in CARDS:
+        card = card_of(number)
+        near, other = card.readings.ends_in
+        right = right_answers(PAGE, card)["04-from-which-end"]
+        if abs(near - other) <= 2 * card.readings.height_doubt_in:
+            assert right == values.CANNOT_TELL
+        else:
+            assert right == (values.NEAR if near > other else values.FAR)
+        assert {"reversed", "ordinary", "cannot tell"} & traps_of(KINDS[number % len(KINDS)])
+
+
+def test_kinds_are_spread_so_that_no_end_is_the_usual_one() -> None:
+    ways = [way for _, way in KINDS]
+    assert len(set(KINDS)) == 18  # each of six stages with each of three ways
+    assert max(ways.count(way) for way in set(ways)) <= len(ways) / 2
 
 
 def test_layout_fluid_is_not_high_spot_blue() -> None:
-    verdict = verdict_of(card_of(1), "04-blue", values.LAYOUT)
+    card = next(card for card in map(card_of, CARDS) if "layout" in card.readings.blues)
+    letter = "ABC"[card.readings.blues.index("layout")]
+    verdict = verdict_of(card, "04-blue", letter)
     assert (verdict.slip, verdict.mark) == ("layout fluid taken", 0)
+
+
+def test_a_round_is_taken_up_where_it_was_left() -> None:
+    for number in CARDS:
+        card = card_of(number)
+        order = right_answers(PAGE, card)["04-round"]
+        assert sorted(order) == list("ABCDEF")
+        assert order[-1] == card.readings.done_last
+        at = {step: order.index(step) for step in order}
+        for step, then in ("CE", "EB", "BF", "FA", "AD", "DC"):  # blue, push, measure, read, wipe
+            assert (at[then] - at[step]) % 6 == 1
 
 
 def test_a_gap_at_the_sides_is_right() -> None:
@@ -184,7 +219,9 @@ def test_the_last_fitting_is_known_by_marks_and_stand_out_together() -> None:
 
 
 def test_white_lead_gets_no_mark_and_a_reason() -> None:
-    verdict = verdict_of(card_of(3), "04-lubricant", values.WHITE_LEAD)
+    card = next(card for card in map(card_of, CARDS) if "white lead" in card.readings.cans)
+    letter = "ABC"[card.readings.cans.index("white lead")]
+    verdict = verdict_of(card, "04-lubricant", f"can {letter}")
     assert (verdict.slip, verdict.mark) == ("white lead", 0)
     assert "poisonous" in verdict.reason
 

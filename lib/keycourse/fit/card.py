@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
@@ -14,7 +14,11 @@ from taperkey.units import MM_PER_IN, System
 
 __all__ = [
     "BLUE",
+    "BLUES",
     "BRIGHT",
+    "CANS",
+    "KINDS",
+    "ROUND",
     "THINNED",
     "ZONES",
     "DriveEnd",
@@ -23,6 +27,7 @@ __all__ = [
     "Marks",
     "draw",
     "draw_pattern",
+    "traps_of",
 ]
 
 BLUE, THINNED, BRIGHT = 0, 1, 2
@@ -32,16 +37,37 @@ ZONES = 6
 
 Marks = tuple[int, ...]
 DriveEnd = Literal["fits", "gap", "proud", "loose"]
+AfterDrive = Literal["stayed", "crept", "not measured"]
+_Way = Literal["reversed", "ordinary", "cannot tell"]
 _Kind = Literal["ordinary", "large end", "sides", "smeared", "one end filed", "ready"]
-_TURNS: tuple[_Kind, ...] = (
+_STAGES: tuple[_Kind, ...] = (
     "ordinary",
+    "ready",
+    "smeared",
     "large end",
     "sides",
     "smeared",
     "one end filed",
-    "ready",
+    "sides",
 )
-_ENDS: tuple[DriveEnd, ...] = ("fits", "gap", "proud", "fits", "loose")
+_WAYS: tuple[_Way, ...] = ("reversed", "ordinary", "reversed", "ordinary", "cannot tell")
+KINDS: tuple[tuple[_Kind, _Way], ...] = tuple(
+    (_STAGES[number % len(_STAGES)], _WAYS[number % len(_WAYS)])
+    for number in range(len(_STAGES) * len(_WAYS))
+)
+"""What the blue of the last push tells, and which end of the slot is high: each pair once."""
+_ENDS: tuple[DriveEnd, ...] = ("fits", "gap", "proud", "loose")
+_AFTER: tuple[AfterDrive, ...] = ("stayed", "crept", "not measured")
+BLUES = ("high-spot", "layout", "chalk", "pen")  # the right one first
+CANS = ("listed", "white lead", "unlisted", "grease")
+ROUND = "CEBFAD"
+"""The steps of one round in order, by their letters in the question."""
+
+
+def traps_of(kind: tuple[_Kind, _Way]) -> frozenset[str]:
+    """Return which traps a card of this kind holds."""
+    stage, way = kind
+    return frozenset({way, stage})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,6 +123,16 @@ class FitCase:
         How far it goes in there; 0 where it does not [in].
     proud_in : float
         How far the second key stands out after the drive [in].
+    blues, cans : tuple of str
+        What lies in the blue drawer and on the shelf, A first; of :data:`BLUES`, :data:`CANS`.
+    done_last : str
+        Letter of the step of the round that was done last.
+    ends_in : tuple of float
+        Height of the slot at the near end and at the other place [in].
+    apart_in, height_doubt_in : float
+        How far the two places are apart, and how well each height is known [in].
+    after : str
+        What the drive did to the hub: "stayed", "crept" or "not measured" before it.
     hub_from_end_in : tuple of float
         End of the shaft to the hub's face, before the drive of the first key and after it [in].
     hub_runout_in : tuple of float
@@ -120,6 +156,13 @@ class FitCase:
     gap_above: bool
     leaf_depth_in: float
     proud_in: float
+    blues: tuple[str, ...]
+    cans: tuple[str, ...]
+    done_last: str
+    ends_in: tuple[float, float]
+    apart_in: float
+    height_doubt_in: float
+    after: AfterDrive
     hub_from_end_in: tuple[float, float]
     hub_runout_in: tuple[float, float]
 
@@ -131,18 +174,18 @@ class FitCase:
 
 def draw(*, draws: Draws, turn: int, drive: Drive) -> FitCase:
     """Draw the case: the ordinary fitting and each trap in turn."""
-    kind = _TURNS[turn % len(_TURNS)]
-    end = _ENDS[(2 * turn + turn // 5) % len(_ENDS)]
+    kind, way = KINDS[turn % len(KINDS)]
+    end = _ENDS[draws.whole(low=0, high=len(_ENDS) - 1)]
     system = drive.system
     standard = 96 if system == "inch" else 100
     off = draws.whole(low=-4, high=4)
-    ratio = standard + (4 * off if abs(off) <= 2 else 0)  # the standard taper more often than not
+    ratio = standard + (4 * off if abs(off) <= 3 else 0)  # the standard taper on every third card
     taper = 1 / ratio
     left = practice.value("left_to_drive")
     if system != "inch":
         left = practice.metric("left_to_drive") / MM_PER_IN
     now = left + (
-        draws.uniform(low=0.02, high=0.05)
+        draws.uniform(low=0.036, high=0.055)
         if kind == "ready"
         else draws.uniform(low=0.20, high=0.45)
     )
@@ -176,17 +219,49 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> FitCase:
         gap_above=draws.uniform(low=0.0, high=1.0) < 0.6,
         leaf_depth_in=_by_rule(draws.uniform(low=0.5, high=2.0), system) if end == "gap" else 0.0,
         proud_in=_by_rule(draws.uniform(low=0.15, high=0.60), system) if end == "proud" else 0.0,
-        **_hub(draws=draws, crept=turn // 3 % 2 == 1, system=system),
+        blues=_shelf(draws, BLUES),
+        cans=_shelf(draws, CANS),
+        done_last=ROUND[draws.whole(low=0, high=len(ROUND) - 1)],
+        **_ends(draws=draws, way=way, drive=drive, taper=taper),
+        **_hub(draws=draws, after=_AFTER[draws.whole(low=0, high=2)], system=system),
     )
 
 
-def _hub(*, draws: Draws, crept: bool, system: System) -> dict[str, tuple[float, float]]:
+def _shelf(draws: Draws, kinds: tuple[str, ...]) -> tuple[str, ...]:
+    """Draw which three stand where; on every fourth card the right one is not there."""
+    first, *others = kinds
+    if draws.uniform(low=0.0, high=1.0) < 0.75:
+        others[draws.whole(low=0, high=len(others) - 1)] = first
+    return tuple(others.pop(draws.whole(low=0, high=len(others) - 1)) for _ in range(3))
+
+
+def _ends(*, draws: Draws, way: _Way, drive: Drive, taper: float) -> dict[str, Any]:
+    """Draw two heights of the slot: far apart and well known, or close together and doubtful."""
+    system = drive.system
+    near = drive.key_height_in * draws.uniform(low=0.97, high=1.03)
+    whole = drive.hub_length_in * draws.uniform(low=0.85, high=0.95)
+    short = draws.uniform(low=0.2, high=0.4)
+    apart = _by_rule(short if way == "cannot tell" else whole, system)
+    doubt = draws.uniform(low=0.008, high=0.012) if way == "cannot tell" else 0.0005
+    lower = apart * taper * (-1 if way == "reversed" else 1)
+    if way == "cannot tell" and draws.uniform(low=0.0, high=1.0) < 0.5:
+        lower = -lower
+    return {
+        "ends_in": (rounded(near, system), rounded(near - lower, system)),
+        "apart_in": apart,
+        "height_doubt_in": rounded(doubt, system),
+    }
+
+
+def _hub(*, draws: Draws, after: AfterDrive, system: System) -> dict[str, Any]:
     """Draw where the hub sits and how it runs before the drive and after it."""
+    crept = after == "crept"
     place = _by_rule(draws.uniform(low=1.5, high=5.0), system)
     runout = draws.uniform(low=0.001, high=0.004)
     crept_in = draws.uniform(low=0.04, high=0.12)
     worse = draws.uniform(low=0.004, high=0.009)
     return {
+        "after": after,
         "hub_from_end_in": (place, place + _by_rule(crept_in, system) if crept else place),
         "hub_runout_in": (
             _runout(runout, system),

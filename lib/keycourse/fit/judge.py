@@ -24,6 +24,18 @@ def _verdict_is(wanted: str, slip: str) -> Wrong:
     return lambda card, given: only_if(values.verdict(card, given) == wanted, slip)
 
 
+def _after(state: str, slip: str) -> Wrong:
+    return lambda card, given: only_if(values.case_of(card).after == state, slip)
+
+
+def _can(kind: str) -> Wrong:
+    return lambda card, given: values.place_of(kind, values.case_of(card).cans, values.LUBRICANTS)
+
+
+def _round(order: str) -> Wrong:
+    return lambda card, given: values.round_from(card, order)
+
+
 _NOW = values.picture("now", "The blue after this push")
 
 
@@ -43,6 +55,7 @@ JUDGE = (
             "old blue not seen": _cause_is(values.OLD_BLUE, values.NO_CAUSE),
             "ordinary spots suspected": _cause_is(values.NO_CAUSE, values.MORE_TAPER),
         },
+        needs=("04-file",),
         facts=values.now_facts,
         worked=work.cause_work,
         picture=_NOW,
@@ -59,6 +72,7 @@ JUDGE = (
             "filed where it does not bear": lambda card, given: values.BETWEEN,
             "good spots wiped away": _decide_is((values.FILE,), values.CLEAN),
         },
+        needs=("04-still-off",),
         facts=values.now_facts,
         worked=work.decide_work,
         picture=_NOW,
@@ -66,11 +80,14 @@ JUDGE = (
     WORDS.question(
         "04-round",
         kind=Ordering(steps=WORDS.steps("04-round")),
-        expected=lambda card, given: values.ROUND,
+        expected=lambda card, given: values.round_from(card),
         slips={
-            "filed with the blue on": lambda card, given: tuple("CEBFDA"),
-            "wiped before it was read": lambda card, given: tuple("CEBAFD"),
-            "stand-out measured with the key out": lambda card, given: tuple("CEFBAD"),
+            "filed with the blue on": _round("CEBFDA"),
+            "wiped before it was read": _round("CEBAFD"),
+            "stand-out measured with the key out": _round("CEFBAD"),
+            "begun at the blue": lambda card, given: only_if(
+                values.round_from(card)[0] != "C", tuple("CEBFAD")
+            ),
         },
         facts=values.round_facts,
         worked=work.round_work,
@@ -78,11 +95,15 @@ JUDGE = (
     WORDS.question(
         "04-lubricant",
         kind=Choice(options=values.LUBRICANTS),
-        expected=lambda card, given: values.ANTI_SEIZE,
+        expected=values.which_can,
         slips={
-            "white lead": lambda card, given: values.WHITE_LEAD,
+            "white lead": _can(values.WHITE_LEAD),
+            "not on the site's list": _can(values.UNLISTED),
+            "grease taken": _can(values.GREASE),
+            "the site's own not seen": lambda card, given: only_if(
+                values.LISTED in values.case_of(card).cans, values.LUBRICANTS[3]
+            ),
             "driven dry": lambda card, given: values.DRY,
-            "blue left on": lambda card, given: values.BLUE_ON,
         },
         facts=values.shelf_facts,
         worked=work.lubricant_work,
@@ -92,9 +113,12 @@ JUDGE = (
         kind=Choice(options=values.AFTER_DRIVE),
         expected=values.after_drive,
         slips={
-            "creep not seen": lambda card, given: only_if(values.crept(card), values.RUN),
-            "creep seen where there is none": lambda card, given: only_if(
-                not values.crept(card), values.SET_BACK
+            "creep not seen": _after("crept", values.RUN),
+            "creep seen where there is none": _after("stayed", values.SET_BACK),
+            "taken for measured": _after("not measured", values.RUN),
+            "creep guessed at": _after("not measured", values.SET_BACK),
+            "measured, and not believed": lambda card, given: only_if(
+                values.case_of(card).after != "not measured", values.UNKNOWN
             ),
             "no second look": lambda card, given: values.DONE,
             "hub knocked along the shaft": lambda card, given: values.KNOCK,

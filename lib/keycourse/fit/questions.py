@@ -5,8 +5,9 @@ from __future__ import annotations
 from coursework.question import Answer, Choice, PictureMarks
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given, Wrong
+from keycourse.common import Given, Wrong, only_if
 from keycourse.fit import values, work
+from keycourse.fit.before import BEFORE
 from keycourse.fit.card import (
     BLUE,
     BRIGHT,
@@ -34,6 +35,10 @@ def _top_only(which: str) -> Wrong:
     return value
 
 
+def _blue(kind: str) -> Wrong:
+    return lambda card, given: values.place_of(kind, values.case_of(card).blues, values.BLUES)
+
+
 def _thinned_too(which: str) -> Wrong:
     return lambda card, given: values.at_level(
         getattr(values.case_of(card), which), THINNED, BRIGHT
@@ -52,11 +57,14 @@ _MARKS = (
     WORDS.question(
         "04-blue",
         kind=Choice(options=values.BLUES),
-        expected=lambda card, given: values.HIGH_SPOT,
+        expected=values.which_blue,
         slips={
-            "layout fluid taken": lambda card, given: values.LAYOUT,
-            "blue laid on thick": lambda card, given: values.THICK,
-            "one face blued": lambda card, given: values.TOP_ONLY,
+            "layout fluid taken": _blue("layout"),
+            "chalk taken": _blue("chalk"),
+            "pen taken": _blue("pen"),
+            "high-spot blue not seen": lambda card, given: only_if(
+                values.HIGH_SPOT in values.case_of(card).blues, values.BLUES[3]
+            ),
         },
         facts=values.blue_facts,
         worked=work.blue_work,
@@ -95,5 +103,5 @@ _MARKS = (
 PAGE = WORDS.page(
     facts=values.facts,
     unclear=values.doubt,
-    reckoned=(*_MARKS, *TRAVEL, *JUDGE),
+    reckoned=(*BEFORE, *_MARKS, *TRAVEL, *JUDGE),
 )

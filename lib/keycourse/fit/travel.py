@@ -7,6 +7,7 @@ from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
     Given,
+    Wrong,
     only_if,
     scaled,
 )
@@ -22,6 +23,9 @@ _HEIGHT = Measure(dimension="length", unit="in", low=0.00005, high=0.02, places=
 def _height_tolerance(card: JobCard, given: Given) -> float:
     return 0.00006  # asked for to 0.0001 in
 
+
+#: n is about 100, so two places to the right is the travel, and is named so.
+_NOT_TWO_PLACES: dict[str, Wrong] = {"decimal point two places right": lambda card, given: None}
 
 TRAVEL = (
     WORDS.question(
@@ -60,6 +64,7 @@ TRAVEL = (
             "travel for height": lambda card, given: (
                 values.case_of(card).stand_outs_in[0] - values.case_of(card).stand_outs_in[-1]
             ),
+            **_NOT_TWO_PLACES,
         },
         facts=values.out_facts,
         worked=work.off_work,
@@ -79,6 +84,7 @@ TRAVEL = (
             "travel for height": lambda card, given: (
                 values.case_of(card).stand_outs_in[-1] - values.case_of(card).left_to_drive_in
             ),
+            **_NOT_TWO_PLACES,
         },
         facts=values.drive_facts,
         worked=work.still_work,

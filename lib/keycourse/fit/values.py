@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from coursework.question import Answer, Fact
 from coursework.words import words_beside
@@ -11,10 +11,14 @@ from keycourse.common import (
     Given,
     distance_text,
     length_text,
+    number_of,
     rule_text,
 )
+from keycourse.fit.card import BLUES as CARD_BLUES
 from keycourse.fit.card import (
     BRIGHT,
+    CANS,
+    ROUND,
     THINNED,
     ZONES,
     FacePattern,
@@ -27,11 +31,7 @@ from taperkey.units import MM_PER_IN, fraction_text
 WORDS = words_beside(__file__)
 
 _SAID = WORDS.options("04-blue")
-HIGH_SPOT = _SAID["high-spot"]
-THICK = _SAID["thick"]
-LAYOUT = _SAID["layout"]
-TOP_ONLY = _SAID["top-only"]
-BLUES = tuple(_SAID.values())
+BLUES = tuple(_SAID.values())  # A, B, C, and none of them
 
 _SAID = WORDS.options("04-cause")
 NO_CAUSE = _SAID["no-cause"]
@@ -50,17 +50,21 @@ HOME = _SAID["home"]
 STEPS = tuple(_SAID.values())
 
 _SAID = WORDS.options("04-lubricant")
-WHITE_LEAD = _SAID["white-lead"]
 DRY = _SAID["dry"]
-ANTI_SEIZE = _SAID["anti-seize"]
-BLUE_ON = _SAID["blue-on"]
-LUBRICANTS = tuple(_SAID.values())
+LUBRICANTS = tuple(_SAID.values())  # A, B, C, none of them, and dry
+
+_SAID = WORDS.options("04-from-which-end")
+NEAR = _SAID["near"]
+FAR = _SAID["far"]
+CANNOT_TELL = _SAID["cannot-tell"]
+FROM_ENDS = tuple(_SAID.values())
 
 _SAID = WORDS.options("04-hub")
 RUN = _SAID["run"]
 SET_BACK = _SAID["back"]
 DONE = _SAID["done"]
 KNOCK = _SAID["knock"]
+UNKNOWN = _SAID["unknown"]
 AFTER_DRIVE = tuple(_SAID.values())
 
 _SAID = WORDS.options("04-verdict")
@@ -72,10 +76,8 @@ SHIM = _SAID["shim"]
 VERDICTS = tuple(_SAID.values())
 
 LETTERS = zone_letters(count=2 * ZONES)
-
-
-ROUND = tuple("CEBFAD")
-"""The right order of the steps of one round, as they stand in the question."""
+HIGH_SPOT = CARD_BLUES[0]
+LISTED, WHITE_LEAD, UNLISTED, GREASE = CANS
 
 
 def case_of(card: JobCard) -> FitCase:
@@ -205,15 +207,44 @@ def decide(card: JobCard, given: Given) -> Answer:
     return HOME if close and whole_length(card) else FILE
 
 
-def crept(card: JobCard) -> bool:
-    """Return whether the drive took the hub along the shaft."""
-    before, after = case_of(card).hub_from_end_in
-    return after > before
-
-
 def after_drive(card: JobCard, given: Given) -> Answer:
     """Return what is done when the key is home."""
-    return SET_BACK if crept(card) else RUN
+    return {"stayed": RUN, "crept": SET_BACK, "not measured": UNKNOWN}[case_of(card).after]
+
+
+def place_of(kind: str, where: tuple[str, ...], options: tuple[str, ...]) -> str | None:
+    """Return the option that names where a kind stands first; None where it is not there."""
+    return options[where.index(kind)] if kind in where else None
+
+
+def which_blue(card: JobCard, given: Given) -> Answer:
+    """Return which blue is taken: the high-spot blue, or none of them."""
+    return place_of(HIGH_SPOT, case_of(card).blues, BLUES) or BLUES[3]
+
+
+def which_can(card: JobCard, given: Given) -> Answer:
+    """Return which lubricant is taken: the one on the site's list, or none of them."""
+    return place_of(LISTED, case_of(card).cans, LUBRICANTS) or LUBRICANTS[3]
+
+
+def round_from(card: JobCard, order: str = ROUND) -> tuple[str, ...]:
+    """Return the steps of a round in an order, from the one after the step done last."""
+    begin = order.index(case_of(card).done_last) + 1
+    return tuple(order[begin:] + order[:begin])
+
+
+def lower_by(card: JobCard, given: Given) -> float:
+    """Return how much lower the slot is at the other place than at the near end [in]."""
+    near, other = case_of(card).ends_in
+    return near - other
+
+
+def from_which_end(card: JobCard, given: Given) -> Answer:
+    """Return from which end the key goes in: the end where the slot is higher."""
+    case, lower = case_of(card), number_of(given, "04-lower")
+    if abs(lower) <= 2 * case.height_doubt_in:
+        return CANNOT_TELL
+    return NEAR if lower > 0 else FAR
 
 
 def verdict(card: JobCard, given: Given) -> Answer:
@@ -259,12 +290,17 @@ def taper_facts(card: JobCard) -> tuple[Fact, ...]:
 
 def blue_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what blue there is."""
-    return (
-        Fact(
-            "In the blue drawer",
-            "a tube of high-spot blue, soft paste; a can of layout fluid, blue, dries in a minute",
-        ),
-    )
+    said = {
+        HIGH_SPOT: "high-spot blue, a soft paste",
+        "layout": "layout fluid, blue, dries in a minute",
+        "chalk": "blue carpenter's chalk",
+        "pen": "a blue marking pen",
+    }
+    return (Fact("In the blue drawer", _by_letter(said, case_of(card).blues)),)
+
+
+def _by_letter(said: Mapping[str, str], where: tuple[str, ...]) -> str:
+    return "; ".join(f"{letter}: {said[kind]}" for letter, kind in zip("ABC", where, strict=True))
 
 
 def push_facts(card: JobCard) -> tuple[Fact, ...]:
@@ -336,12 +372,13 @@ def now_facts(card: JobCard) -> tuple[Fact, ...]:
 
 def shelf_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what stands on the shelf."""
-    return (
-        Fact(
-            "On the shelf",
-            "a can of lead-free anti-seize, on the site's list; an old can marked white lead",
-        ),
-    )
+    said = {
+        LISTED: "lead-free anti-seize, on the site's list",
+        WHITE_LEAD: "an old can marked white lead",
+        UNLISTED: "anti-seize that is not on the site's list",
+        GREASE: "wheel-bearing grease",
+    }
+    return (Fact("Cans on the shelf", _by_letter(said, case_of(card).cans)),)
 
 
 def end_facts(card: JobCard) -> tuple[Fact, ...]:
@@ -378,6 +415,14 @@ def hub_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return where the hub sat and how it ran, before the drive and after it."""
     case = case_of(card)
     places = [rule_text(card, one) for one in case.hub_from_end_in]
+    if case.after == "not measured":
+        return (
+            Fact(
+                "End of the shaft to the hub face",
+                f"before the drive not measured; after {places[1]}",
+            ),
+            Fact("Runout of the hub face", "before the drive not measured"),
+        )
     runouts = [
         f"{one * MM_PER_IN:.2f} mm" if card.metric else f"{one:.3f} in"
         for one in case.hub_runout_in
@@ -392,12 +437,28 @@ def hub_facts(card: JobCard) -> tuple[Fact, ...]:
 
 def round_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what is said of the round whose steps are put in order."""
-    return (Fact("On the bench", "a clean key, a clean slot, soft jaws; the drive is locked out"),)
+    last = WORDS.steps("04-round")["ABCDEF".index(case_of(card).done_last)]
+    return (
+        Fact("At the bench", "soft jaws; the drive is locked out"),
+        Fact("The step done last", f"{last[:1].lower()}{last[1:].removesuffix('.')}"),
+    )
+
+
+def ends_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the two heights of the slot, how far apart, and how well they are known."""
+    case = case_of(card)
+    near, other = (length_text(card, one) for one in case.ends_in)
+    return (
+        Fact("Height of the slot at the near end", near),
+        Fact(f"Height {rule_text(card, case.apart_in)} further in", other),
+        Fact("Each height is known to about", f"± {length_text(card, case.height_doubt_in)}"),
+    )
 
 
 def facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the lines of the printed card."""
     return (
+        *ends_facts(card),
         *blue_facts(card),
         *push_facts(card),
         *drive_facts(card),
@@ -406,6 +467,7 @@ def facts(card: JobCard) -> tuple[Fact, ...]:
             cut_text(card, case_of(card).next_cut_in),
         ),
         *now_facts(card)[:-1],
+        *round_facts(card)[1:],
         *shelf_facts(card),
         *hub_facts(card),
         *end_facts(card),

@@ -7,31 +7,38 @@ from keycourse.card import JobCard
 from keycourse.common import Given, length_text, rule_text
 from keycourse.fit.card import BRIGHT
 from keycourse.fit.values import (
-    ANTI_SEIZE,
+    CANNOT_TELL,
     CLEAN,
+    FAR,
     FILE,
-    HIGH_SPOT,
     HOME,
     LESS_TAPER,
     MORE_TAPER,
+    NEAR,
     NO_CAUSE,
     OLD_BLUE,
     RUN,
     SET_BACK,
     SIDES,
     TOO_WIDE,
+    UNKNOWN,
+    after_drive,
     at_level,
     case_of,
     cause,
-    crept,
     cut_text,
     decide,
+    from_which_end,
     left_to_drive_text,
+    lower_by,
     next_out,
+    round_from,
     small_travel,
     still_off,
     taken_off,
     verdict,
+    which_blue,
+    which_can,
 )
 
 Lines = tuple[WorkedLine, ...]
@@ -43,8 +50,8 @@ def blue_work(card: JobCard, given: Given) -> Lines:
         WorkedLine(
             why="High-spot blue stays soft. Where metal touches metal it is pressed away, and "
             "nowhere else. A thin film shows only what bears. Layout fluid dries hard: it is for "
-            "scribing lines.",
-            result=HIGH_SPOT,
+            "scribing lines. Chalk is dust.",
+            result=str(which_blue(card, given)),
         ),
     )
 
@@ -166,9 +173,9 @@ def round_work(card: JobCard, given: Given) -> Lines:
     """Say why the steps come in that order."""
     return (
         WorkedLine(
-            why="Measure the stand-out while the key is in. Read the spots before you wipe them "
-            "off. Wipe before you file, because blue clogs the file.",
-            result="blue, push, measure, draw and read, clean, file",
+            why="A round goes in a circle: blue, push, measure, draw and read, clean, file. Begin "
+            "with the step after the one done last.",
+            result=" ".join(round_from(card)),
         ),
     )
 
@@ -178,23 +185,28 @@ def lubricant_work(card: JobCard, given: Given) -> Lines:
     return (
         WorkedLine(
             why="Steel driven dry galls, and then rusts in. White lead did the job, but it is "
-            "poisonous.",
-            result=ANTI_SEIZE,
+            "poisonous. Use what stands on the site's list, and nothing else.",
+            result=str(which_can(card, given)),
         ),
     )
 
 
 def hub_work(card: JobCard, given: Given) -> Lines:
     """Work out what is done when the key is home."""
-    before, after = case_of(card).hub_from_end_in
-    moved = crept(card)
-    why = (
-        "The blows took the hub along with the key, and its runout grew. It is wedged where it "
-        "is, so it can be set back only with the key out."
-        if moved
-        else "The hub sits where it sat, and it runs as true as it did. Under load it settles, so "
-        "look again after the first shift."
-    )
+    case = case_of(card)
+    before, after = case.hub_from_end_in
+    told = str(after_drive(card, given))
+    why = {
+        SET_BACK: "The blows took the hub along with the key, and its runout grew. It is wedged "
+        "where it is, so it can be set back only with the key out.",
+        RUN: "The hub sits where it sat, and it runs as true as it did. Under load it settles, so "
+        "look again after the first shift.",
+        UNKNOWN: "Nobody noted where the hub sat before the first blow, so nobody can say whether "
+        "it crept. What it measures now is where the next check begins.",
+    }[told]
+    last = WorkedLine(why=why, result=told)
+    if told == UNKNOWN:
+        return (last,)
     return (
         WorkedLine(
             why="First see whether the hub moved along the shaft.",
@@ -202,7 +214,43 @@ def hub_work(card: JobCard, given: Given) -> Lines:
             numbers=f"{rule_text(card, after)} − {rule_text(card, before)}",
             result=rule_text(card, after - before),
         ),
-        WorkedLine(why=why, result=SET_BACK if moved else RUN),
+        last,
+    )
+
+
+def lower_work(card: JobCard, given: Given) -> Lines:
+    """Work out how much lower the slot is further in."""
+    near, other = case_of(card).ends_in
+    return (
+        WorkedLine(
+            why="Near end less the place further in: above 0 the slot gets lower going in, below 0 "
+            "it gets higher.",
+            formula="lower by = height at the near end − height further in",
+            numbers=f"{length_text(card, near)} − {length_text(card, other)}",
+            result=length_text(card, lower_by(card, given)).replace("-", "−"),
+        ),
+    )
+
+
+def which_end_work(card: JobCard, given: Given) -> Lines:
+    """Work out from which end the key goes in."""
+    case, told = case_of(card), str(from_which_end(card, given))
+    why = {
+        NEAR: "The slot is higher at the near end, and a key goes in where the slot is high.",
+        FAR: "The slot is lower at the near end, so the high end is the far one, and the key goes "
+        "in there. Driven from here it would never seat.",
+        CANNOT_TELL: "The two heights differ by no more than twice what each may be off. Measure "
+        "again, further apart and with a better tool.",
+    }[told]
+    return (
+        WorkedLine(
+            why="Two heights tell the ends apart only if they differ by more than twice what each "
+            "may be off.",
+            formula="twice the doubt = 2 × doubt",
+            numbers=f"2 × {length_text(card, case.height_doubt_in)}",
+            result=length_text(card, 2 * case.height_doubt_in),
+        ),
+        WorkedLine(why=why, result=told),
     )
 
 
