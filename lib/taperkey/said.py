@@ -34,7 +34,7 @@ class Number:
         What stands between several numbers, such as " to ".
     way : str
         How another unit is rounded: a capacity "down", what is needed "up", a range "outward",
-        what may be typed "inward"; a "leaf" is a feeler, to 0.01 mm.
+        what may be typed "inward"; a "leaf" is a feeler gauge, to 0.01 mm.
     """
 
     values: tuple[float, ...]

@@ -260,7 +260,7 @@ def test_dry_drive_takes_more_force_for_less_grip():
 def test_driven_key_cannot_be_filed():
     session = fresh().do("lubricate", lubricant="oil").do("drive", blows=1)
     assert session.finished
-    with pytest.raises(ValueError, match=r"^The key is driven: only the feeler can"):
+    with pytest.raises(ValueError, match=r"^The key is driven: only the feeler gauge can"):
         session.do("file", face="top", spots=[[1.0, 0.0]], strokes=5)
 
 

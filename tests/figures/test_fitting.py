@@ -68,7 +68,7 @@ ALL = {
     "nearly": lambda: draw_stand_out(projection_in=0.1, first_projection_in=1.0, **SIDE),
     "flush": lambda: draw_stand_out(projection_in=0.0, driven=True, **SIDE),
     "feeler": lambda: draw_feeler(**FEELER),
-    "feeler nowhere": lambda: draw_feeler(
+    "feeler gauge nowhere": lambda: draw_feeler(
         **{**FEELER, "top_far_in": 0.0, "bottom_mouth_in": 0.0, "side_enters": False}
     ),
 }

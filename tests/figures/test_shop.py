@@ -156,7 +156,7 @@ def test_feeler_goes_by_its_metric_size():
         length_in=8.0,
         units=METRIC,
     )
-    assert "Feeler, 0.04 mm leaf" in metric.svg
+    assert "Feeler gauge, 0.04 mm leaf" in metric.svg
     assert "at the top from the mouth 12.7 mm" in metric.text
     assert not INCH_WORDS.search(metric.text)
 

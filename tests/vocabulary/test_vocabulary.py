@@ -44,6 +44,13 @@ def test_nothing_is_called_safe(kind):
     assert found == []
 
 
+def test_a_feeler_is_a_gauge_or_one_of_its_leaves():
+    """Which of the two is always said: a gauge is tried, a leaf goes in or does not."""
+    bare = re.compile(r"(?<![\w])feeler(?! gauge| leaf| leaves| set|\w)", re.IGNORECASE)
+    found = [f"{one.file}, {one.place}" for one in all_texts() if bare.search(one.text)]
+    assert found == []
+
+
 def test_every_kind_of_text_is_there():
     for kind, texts in KINDS.items():
         assert len(list(texts())) >= 5, kind

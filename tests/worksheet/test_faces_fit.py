@@ -94,7 +94,7 @@ def test_careful_fitting_goes_home(seed):
     assert "The large end is flush." in words(bench.words)
     assert "Home, bearing on both faces" in words(bench.drive_words)
     assert "goes in nowhere at top or bottom. It goes in at the sides." in words(bench.feel_words)
-    assert label(bench.feeler).startswith("Feeler check with a 0.0015 in leaf.")
+    assert label(bench.feeler).startswith("Feeler gauge check with a 0.0015 in leaf.")
     assert "flush with the mouth" in label(bench.side)
     assert len(bench.book.history()) == summary.fittings + 1
     assert "safe" not in words(bench.drive_words).lower().split()
@@ -169,7 +169,7 @@ def test_driven_key_is_not_filed_again():
     before = bench.book.session
     bench.blue_button.click()
     assert words(bench.words).strip() == (
-        "The key is driven: only the feeler can still be tried. "
+        "The key is driven: only the feeler gauge can still be tried. "
         "Start over with a new key to fit again."
     )
     assert bench.book.session is before
@@ -496,4 +496,4 @@ def test_a_metric_bench_has_leaves_of_a_metric_set():
         "0.08 mm",
     ]
     assert "The 0.08 mm leaf goes in" in words(bench.feel_words)
-    assert "Feeler check with a 0.08 mm leaf." in label(bench.feeler)
+    assert "Feeler gauge check with a 0.08 mm leaf." in label(bench.feeler)

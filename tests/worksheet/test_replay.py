@@ -477,7 +477,7 @@ def test_metric_summing_up_of_a_fitting_and_of_a_slot():
     replay = replay_of(bench="fitting", record=book.record(), units=METRIC)
     rows, numbers = dict(replay.summing_up(replay.count)[1]), book.numbers()
     assert rows["Stand-out at the last push"] == f"{25.4 * numbers['draw_in']:.2f} mm"
-    assert rows["Feeler 0.04 mm goes in at the top"] == "nowhere"
+    assert rows["Leaf 0.04 mm goes in at the top"] == "nowhere"
     # a thousandth is 0.0254 mm: travel for 0.01 mm is 25.4 x 0.01 / 0.0254 of that in inches
     per_step = 10 * numbers["travel_per_thousandth_in"]
     assert rows["Travel for 0.01 mm filed off"] == f"{per_step:.2f} mm"

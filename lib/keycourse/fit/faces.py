@@ -61,7 +61,7 @@ def _narrow(box: Any, *, width: str, words: str) -> Any:
 
 
 class FittingBench(Bench):
-    """A key, its slot, blue, files, hammer and feeler; `widget` is what is shown."""
+    """A key, its slot, blue, files, hammer and feeler gauge; `widget` is what is shown."""
 
     store_key = STORE_KEY
 
@@ -226,7 +226,7 @@ class FittingBench(Bench):
             "Drive the key", self.drive, "Drive the key home; this ends the fitting", strong=True
         )
         self.feel_button = button(
-            "Try the feeler", self.feel, "Try the leaf at top, bottom and sides"
+            "Try the leaf", self.feel, "Try the leaf at top, bottom and sides"
         )
         self.over_button = button(
             "Start over, same slot",
@@ -263,7 +263,7 @@ class FittingBench(Bench):
                 row(self.lubricant, self.lubricate_button),
                 row(self.blows, self.blow, self.drive_button),
                 self.drive_words,
-                part("Feeler check"),
+                part("Feeler gauge check"),
                 row(self.leaf, self.feel_button),
                 self.feel_words,
                 self.feeler,

@@ -264,6 +264,7 @@ def verdict_work(card: JobCard, given: Given) -> Lines:
         "proud": "It hardly moves any more and is not home, so it is hung up somewhere. More "
         "hammer does not give you more bearing.",
         "loose": "Three light blows squeeze nothing, and it bore over a tenth of its length only. "
-        "The feeler alone does not tell you: a drive closes small gaps. No shim puts metal back.",
+        "The feeler gauge alone does not tell you: a drive closes small gaps. No shim puts metal "
+        "back.",
     }[case_of(card).end]
     return (WorkedLine(why=why, result=str(verdict(card, given))),)

@@ -45,7 +45,7 @@ STOP_WHEN = (
 )
 FINAL_CHECKS = (
     "Bright spots run the whole length of both faces, top and bottom",
-    "Thinnest feeler does not enter at the top, nor at the bottom, at either end",
+    "Thinnest feeler leaf does not enter at the top, nor at the bottom, at either end",
     "A slight gap at the sides is there: a taper key carries at top and bottom",
     "The key stands out as planned, and is not against the bottom of its slot",
     "The last blows moved it less and less; it rings solid",

@@ -231,7 +231,7 @@ def _key_sections(job: Job, figures: JobFigures, write: Writer) -> list[Section]
 def _checks(write: Writer) -> tuple[str, ...]:
     thinnest = write.fine(feeler_leaves_in()[0])
     return tuple(
-        one.replace("Thinnest feeler", f"Thinnest feeler ({thinnest})")
+        one.replace("Thinnest feeler leaf", f"Thinnest feeler leaf ({thinnest})")
         for one in cautions.FINAL_CHECKS
     )
 

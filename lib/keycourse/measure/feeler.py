@@ -1,4 +1,4 @@
-"""The feeler check: where a leaf goes in around the key."""
+"""The feeler gauge check: where a leaf goes in around the key."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ def draw_feeler(
     require_positive("feeler leaf", leaf_in, "in")
     require_positive("length of the slot", length_in, "in")
     sheet = Sheet(height=276)
-    sheet.text(14, 26, f"Feeler, {units.leaf(leaf_in)} leaf", size=LARGE, bold=True)
+    sheet.text(14, 26, f"Feeler gauge, {units.leaf(leaf_in)} leaf", size=LARGE, bold=True)
     left, right, roof, floor = 112.0, 432.0, 122.0, 182.0
     per = (right - left) / length_in
     sheet.cut_metal([[(left, roof), (right, roof + 6), (right, 84), (left, 84)]])
@@ -108,7 +108,8 @@ def draw_feeler(
     sheet.text(14, 266, "gaps and leaf drawn far too thick", size=SMALL, ink=MUTED)
     sides = "it goes in at the sides" if side_enters else "the sides are tight"
     return sheet.picture(
-        f"Feeler check with a {units.leaf(leaf_in)} leaf. It goes in: {'; '.join(told)}; {sides}."
+        f"Feeler gauge check with a {units.leaf(leaf_in)} leaf. "
+        f"It goes in: {'; '.join(told)}; {sides}."
     )
 
 

@@ -1,4 +1,4 @@
-"""Blue on the key: what the marks show, and the feeler after the drive."""
+"""Blue on the key: what the marks show, and the feeler gauge after the drive."""
 
 from __future__ import annotations
 

@@ -129,7 +129,7 @@ def fault_sentences(summary: FittingSummary, *, units: ShopUnits = INCH) -> list
         ),
         "gaps": (
             f"There is a gap of {units.small(s.drive_gap_in)} above or below it, room for the "
-            f"{units.leaf(FEELER_LEAF_IN)} leaf of a feeler."
+            f"{units.leaf(FEELER_LEAF_IN)} leaf of a feeler gauge."
         ),
         "unmarked": (
             f"{s.unmarked_strokes:,} of {counted(s.strokes, 'stroke')} fell where nothing was "

@@ -48,7 +48,7 @@ LEAST_DRAW_IN = practice.span("file_to")[0]
 """Stand-out below which too much metal is off [in]."""
 
 FEELER_LEAF_IN = feeler_leaves_in()[0]
-"""Leaf of the feeler check after the drive; the thinnest of a common set [in]."""
+"""Leaf of the feeler gauge check after the drive; the thinnest of a common set [in]."""
 
 RUSTED_FRICTION = friction_range(state="rusted").low
 """Friction with a thick oxide film: low end of that state in the friction table [-]."""

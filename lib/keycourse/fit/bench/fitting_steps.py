@@ -264,8 +264,8 @@ def carry_out(
     act, choices = act_of(step, _STEPS)
     if state.driven and step["do"] != "feel":
         raise ValueError(
-            "The key is driven: only the feeler can still be tried. Start over with a new key to"
-            " fit again."
+            "The key is driven: only the feeler gauge can still be tried. Start over with a new key"
+            " to fit again."
         )
     bench = _Bench(grid=grid, slot=slot, key_parameters=key_parameters, seed=seed)
     done: FittingState = act(state, bench, **choices)
