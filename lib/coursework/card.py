@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-__all__ = ["JobCard", "require_class_code"]
+__all__ = ["RESIT", "JobCard", "require_class_code"]
+
+RESIT = 1000  # drawings of one card are counted within this many, those of a resit in the next
 
 
 @dataclass(frozen=True, kw_only=True)

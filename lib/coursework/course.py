@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from importlib.metadata import entry_points
 from pathlib import Path
 
-from coursework.card import JobCard, require_class_code
+from coursework.card import RESIT, JobCard, require_class_code
 from coursework.judging import right_answers
 from coursework.question import Answer, Fact, Page
 from taperkey.checks import require_range
@@ -187,7 +187,7 @@ def unclear(page: Page, card: JobCard) -> str:
 
 
 @functools.lru_cache(maxsize=4096)
-def issue_card(*, exercise: str, class_code: str, number: int) -> JobCard:
+def issue_card(*, exercise: str, class_code: str, number: int, attempt: int = 1) -> JobCard:
     """Return the apprentice's job card: the first drawing that is clear.
 
     Parameters
@@ -196,8 +196,8 @@ def issue_card(*, exercise: str, class_code: str, number: int) -> JobCard:
         A key of ``PAGES``.
     class_code : str
         1 to 24 letters, digits and hyphens.
-    number : int
-        The apprentice's number, 1 to 999999.
+    number, attempt : int
+        The apprentice's number, 1 to 999999; 1 for the first card, 2 for that of a resit.
 
     Returns
     -------
@@ -209,8 +209,8 @@ def issue_card(*, exercise: str, class_code: str, number: int) -> JobCard:
     ValueError
         One sentence, where an argument is outside its range.
     """
-    for attempt in range(_MOST_ATTEMPTS):
-        card = draw_card(class_code=class_code, exercise=exercise, number=number, attempt=attempt)
+    for drawing in range(RESIT * (attempt - 1), RESIT * attempt)[:_MOST_ATTEMPTS]:
+        card = draw_card(class_code=class_code, exercise=exercise, number=number, attempt=drawing)
         if not unclear(PAGES[exercise], card):
             return card
     raise ValueError(

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
-from coursework.card import JobCard
+from coursework.card import RESIT, JobCard
 from coursework.draws import Draws
 from taperkey.units import from_internal, to_internal
 
@@ -350,6 +350,7 @@ class Question:
             if self.kind.shown:
                 return self
             seed = f"{card.class_code}/{card.exercise}/{card.number}/{self.key}"
+            seed += f"/{card.attempt // RESIT}" if card.attempt >= RESIT else ""
             return replace(self, kind=self.kind.mixed(seed))
         if not card.metric:
             return self

@@ -112,6 +112,9 @@ def _parser() -> argparse.ArgumentParser:
     trail.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
     trail.add_argument("--person", required=True, metavar="NAME", help="name or number")
     trail.set_defaults(do=_class_audit)
+    cards = steps.choices["cards"]
+    cards.add_argument("--attempt", type=int, default=1, metavar="N", help="2 for a resit")
+    cards.add_argument("--person", metavar="NAME", help="name or number; left out, everybody")
     change = steps.add_parser(
         "moderate", help="put another mark in the place of one, with a reason"
     )
@@ -332,10 +335,22 @@ def _class_code(given: str | None) -> str:
 
 
 def _class_cards(options: argparse.Namespace) -> int:
+    from coursework.page.seal import HIGHEST_ATTEMPT
     from coursework.room.cards import write_cards
     from coursework.room.classfolder import open_class
+    from coursework.room.trail import find_person
 
-    path = write_cards(open_class(options.folder), progress=_progress("Drawing job cards"))
+    class_folder = open_class(options.folder)
+    if not 1 <= options.attempt <= HIGHEST_ATTEMPT:
+        raise ValueError(
+            f"attempt is {options.attempt}; it must be from 1 to {HIGHEST_ATTEMPT}. Count from 1."
+        )
+    path = write_cards(
+        class_folder,
+        progress=_progress("Drawing job cards"),
+        attempt=options.attempt,
+        numbers=[find_person(class_folder, options.person)] if options.person else (),
+    )
     print(f"Print the job cards from: {path}")
     print(f"When hand-ins lie in inbox: taperkey mark {_typed(options.folder)}")
     return 0

@@ -28,6 +28,7 @@ from coursework.page.pagefolder import (
 )
 from coursework.page.practice import practice_form
 from coursework.page.practice import practice_round as round_form
+from coursework.page.seal import attempt_of
 from keycourse.card import JobCard, of_this_course
 from taperkey.units import System
 
@@ -70,7 +71,11 @@ class _OpenPage:
     def __init__(self, name: str, folder: Path) -> None:
         self.name = name
         self.folder = folder
-        self.store = EntriesFile(folder / "answers.json")
+        self.first = EntriesFile(folder / "answers.json")
+        self.code = forms.kept_code(self.first)
+        self.attempt = attempt_of(self.code) if self.code else 1
+        again = folder / f"answers-{self.attempt}.json"
+        self.store = self.first if self.attempt == 1 else EntriesFile(again)
         self.forms: dict[str, Any] = {}
 
 
@@ -93,6 +98,7 @@ def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a 
         "A class code and number go on the name tag on the start page."
     )
     note = feedback_note(course_root(place), name)
+    who += f" Attempt {_page().attempt}, on a job card of its own." * (_page().attempt > 1)
     said = forms.said(notice, "look") if notice else forms.said(who)
     head = widgets.HTML(f"{said}<p>{note}</p>" if note else said)
     say_when_memory_runs_out(lambda words: setattr(head, "value", forms.said(words, "look")))
@@ -130,7 +136,11 @@ def _example(exercise: str) -> JobCard:
 
 def _own_card(exercise: str) -> JobCard:
     class_code, number = _tag()
-    return of_this_course(issue_card(exercise=exercise, class_code=class_code, number=number))
+    page = _page()
+    attempt = page.attempt if exercise == page.name else 1
+    return of_this_course(
+        issue_card(exercise=exercise, class_code=class_code, number=number, attempt=attempt)
+    )
 
 
 def name_tag() -> Any:
@@ -176,7 +186,7 @@ def hand_in() -> Any:
     from coursework.page.study import own_marking_form
 
     page = _page()
-    form = forms.hand_in_form(page.name, page.store, page.folder)
+    form = forms.hand_in_form(page.name, page.store, page.folder, codes=page.first)
     if works_alone(course_root(page.folder)):
         form.children = (*form.children, own_marking_form(page.name, page.store, page.folder))
     return form

@@ -28,13 +28,14 @@ from coursework.mark.gradebook import (
 )
 from coursework.mark.kept import (
     Arrival,
+    AttemptRule,
     Kept,
     arrivals_register,
     kept_of,
     newest_kept,
     read_arrivals,
 )
-from coursework.mark.marker import HAND_IN_NAME, judge_hand_in, stands
+from coursework.mark.marker import HAND_IN_NAME, judge_hand_in, sittings_of, stands
 from coursework.mark.moderation import moderation_path, read_moderations
 from coursework.mark.pages import MarkingError, shown
 from coursework.mark.records import (
@@ -111,6 +112,7 @@ def audit_class(
     roster: Mapping[int, str],
     progress: Callable[[int, int], None] | None = None,
     db_url: str | None = None,
+    rule: AttemptRule = AttemptRule(),  # noqa: B008 - it never changes
 ) -> Audit:
     """Compare hand-ins, records, gradebook and moderations of a class.
 
@@ -126,6 +128,8 @@ def audit_class(
         Called with (done, all) after each record.
     db_url : str, optional
         Another gradebook than the class's own.
+    rule : AttemptRule, optional
+        Which attempt counts; left out, the last.
 
     Returns
     -------
@@ -137,7 +141,7 @@ def audit_class(
     arrivals = read_arrivals(folder)
     _registers(folder, audit)
     _files(folder, arrivals, audit)
-    newest, problems = newest_kept(folder=folder, class_code=class_code, roster=roster)
+    newest, problems = newest_kept(folder=folder, class_code=class_code, roster=roster, rule=rule)
     audit.differences += [problem for problem in problems if problem not in audit.differences]
     counts = {(one.hand_in.number, one.hand_in.page): one for one in newest}
     records = _records(folder, audit)
@@ -297,6 +301,7 @@ def _one_record(
         ("taken in", record.came, source.came),
         ("inbox emptied before", record.emptied, source.emptied),
         ("page version", record.page_version, source.hand_in.page_version),
+        ("attempt", str(record.attempt), str(source.hand_in.attempt)),
     ):
         if says != has:
             told.append(f"{title}: the record says {what} {says or '–'}, the hand-in {has or '–'}.")
@@ -318,7 +323,12 @@ def _one_record(
             f"{record.question_version} then, {question_version(page)} now)."
         )
     try:
-        card = issue_card(exercise=record.exercise, class_code=class_code, number=record.number)
+        card = issue_card(
+            exercise=record.exercise,
+            class_code=class_code,
+            number=record.number,
+            attempt=source.hand_in.attempt,
+        )
         version = card_version(page=page, card=card)
         verdicts = judge_hand_in(
             hand_in=source.hand_in, class_code=class_code, number=record.number
@@ -333,6 +343,17 @@ def _one_record(
             f"{record.card_version or '–'} then, {version} now)."
         )
     _verdicts(title, record.verdicts, verdicts, audit)
+    if newest is not None and newest.sha256 == record.hand_in:
+        try:
+            again = sittings_of(newest, class_code=class_code)
+        except MarkingError as error:
+            told.append(f"{title}: {error}")
+            return
+        if same_marker and record.sittings != again:
+            told.append(
+                f"{title}: the record's {len(record.sittings)} attempts are not those of the kept "
+                f"hand-ins, {len(again)}. Mark the class."
+            )
     if len(told) > agreed and newest is not None and stands(record, newest):
         where = record_path(folder=folder, number=record.number, exercise=record.exercise)
         audit.to_delete.append(where.relative_to(folder).as_posix())

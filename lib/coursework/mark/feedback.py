@@ -121,7 +121,12 @@ def write_feedback(
     given = manual or {}
     marks = final_marks(record, given)
     sums = totals(record, given)
-    card = issue_card(exercise=record.exercise, class_code=record.class_code, number=record.number)
+    card = issue_card(
+        exercise=record.exercise,
+        class_code=record.class_code,
+        number=record.number,
+        attempt=record.attempt,
+    )
     solutions = _solutions(card) if released else {}
     entries = []
     for place, question in enumerate((asked.on(card) for asked in page.questions), start=1):
@@ -145,6 +150,7 @@ def write_feedback(
         .render(
             title=page.title,
             class_code=record.class_code,
+            attempt=record.attempt,
             number=f"{record.number:03d}",
             name=shown(name),
             made=local_text(late.handed_in) if late else local_text(utc_of(record.made)),

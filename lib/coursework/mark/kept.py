@@ -15,8 +15,8 @@ time says at which it was made.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -26,6 +26,7 @@ from coursework.page.handin import HandIn, HandInError, read_hand_in
 
 __all__ = [
     "Arrival",
+    "AttemptRule",
     "Kept",
     "arrivals_register",
     "close_run",
@@ -95,6 +96,7 @@ class Kept:
     content: bytes
     hand_in: HandIn
     arrival: Arrival | None = None
+    others: tuple[Kept, ...] = ()  # the hand-ins that stand for the other attempts
 
     @property
     def sha256(self) -> str:
@@ -228,8 +230,55 @@ def kept_of(
     return sorted(kept, key=lambda one: one.rank), broken
 
 
+@dataclass(frozen=True, kw_only=True)
+class AttemptRule:
+    """Which attempt counts.
+
+    Attributes
+    ----------
+    counts : str
+        "last", "best" or "first".
+    worth : callable
+        What a hand-in is worth, for the best one: the marker's marks after lateness.
+    released : mapping of str to str
+        When the worked solutions of an exercise were released, UTC, by exercise.
+    """
+
+    counts: str = "last"
+    worth: Callable[[Kept], float] = lambda one: 0.0
+    released: Mapping[str, str] = field(default_factory=dict)
+
+    def standing(self, kept: list[Kept]) -> list[Kept]:
+        """Return the hand-in that stands for each attempt, the one that counts last.
+
+        A hand-in that came after the solutions, on a card whose solutions were there to be seen,
+        stands for nothing.
+        """
+        by_attempt: dict[int, Kept] = {}
+        for one in kept:
+            if not self.too_late(one, kept):
+                by_attempt[one.hand_in.attempt] = one
+        found = [by_attempt[attempt] for attempt in sorted(by_attempt)]
+        if self.counts == "first":
+            found.reverse()
+        elif self.counts == "best":
+            found.sort(key=lambda one: (self.worth(one), one.hand_in.attempt))
+        return found
+
+    def too_late(self, one: Kept, kept: Iterable[Kept]) -> bool:
+        """Return whether the worked solution of its very card was out when it came."""
+        since = self.released.get(one.hand_in.page, "")
+        return bool(since and one.came > since) and any(
+            other.hand_in.attempt >= one.hand_in.attempt and other.run < one.run for other in kept
+        )
+
+
 def newest_kept(
-    *, folder: Path, class_code: str, roster: Mapping[int, str]
+    *,
+    folder: Path,
+    class_code: str,
+    roster: Mapping[int, str],
+    rule: AttemptRule = AttemptRule(),  # noqa: B008 - it never changes
 ) -> tuple[list[Kept], list[str]]:
     """Return the hand-in that counts of each apprentice and exercise, and what is wrong.
 
@@ -261,7 +310,8 @@ def newest_kept(
         problems += [f"{title}: {name} was not marked. {why}" for name, why in broken.items()]
         worst = max(((by_name.get(name, 0), name) for name in broken), default=(-1, ""))
         if kept and (kept[-1].run, kept[-1].path.name) > worst:
-            found.append(kept[-1])
+            standing = rule.standing(kept)
+            found.append(replace(standing[-1], others=tuple(standing[:-1])))
     return found, problems
 
 
@@ -287,6 +337,7 @@ def overtaken(*, folder: Path, class_code: str, which: Iterable[tuple[int, str]]
             exercise=exercise,
             arrivals=(one for one in arrivals if (one.number, one.exercise) == (number, exercise)),
         )
+        kept = [one for one in kept if one.hand_in.attempt == kept[-1].hand_in.attempt]
         latest = max((one.hand_in.made for one in kept), default="")
         if kept and kept[-1].hand_in.made < latest:
             told.append(

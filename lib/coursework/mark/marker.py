@@ -33,7 +33,7 @@ from coursework.mark.gradebook import (
     student_id,
     submission_times,
 )
-from coursework.mark.kept import Kept, newest_kept
+from coursework.mark.kept import AttemptRule, Kept, newest_kept
 from coursework.mark.moderation import keep_moderations, read_moderations
 from coursework.mark.pages import (
     MarkingError,
@@ -45,6 +45,7 @@ from coursework.mark.pages import (
 from coursework.mark.records import (
     MarkRecord,
     Moderation,
+    Sitting,
     read_record,
     standing_moderations,
     write_record,
@@ -68,6 +69,7 @@ __all__ = [
     "judge_hand_in",
     "judged",
     "mark_class",
+    "sittings_of",
     "stands",
 ]
 
@@ -108,6 +110,7 @@ def mark_class(
     exercises: Path | None = None,
     db_url: str | None = None,
     only: tuple[int, str] | None = None,
+    rule: AttemptRule = AttemptRule(),  # noqa: B008 - it never changes
 ) -> MarkingResult:
     """Mark the newest hand-in of every apprentice and exercise.
 
@@ -127,6 +130,8 @@ def mark_class(
         Another gradebook than the folder's own.
     only : tuple of int and str, optional
         Number and exercise, where only that one hand-in is to be marked.
+    rule : AttemptRule, optional
+        Which attempt counts; left out, the last.
 
     Returns
     -------
@@ -150,7 +155,7 @@ def mark_class(
         ) from None
     try:
         _clear_unfinished(folder)
-        kept, problems = newest_kept(folder=folder, class_code=class_code, roster=roster)
+        kept, problems = newest_kept(folder=folder, class_code=class_code, roster=roster, rule=rule)
         if only is not None:
             kept = [one for one in kept if (one.hand_in.number, one.hand_in.page) == only]
         return _mark(
@@ -239,6 +244,8 @@ def stands(record: MarkRecord, one: Kept) -> bool:
         and record.question_version == question_version(PAGES[record.exercise])
         and record.marker_version == marker_version()
         and record.card_version
+        and {each.hand_in for each in record.sittings if each.hand_in != record.hand_in}
+        == {other.sha256 for other in one.others}
     )
 
 
@@ -301,7 +308,9 @@ def judged(
     hand_in = one.hand_in
     number, exercise = hand_in.number, hand_in.page
     verdicts = judge_hand_in(hand_in=hand_in, class_code=class_code, number=number)
-    card = issue_card(exercise=exercise, class_code=class_code, number=number)
+    card = issue_card(
+        exercise=exercise, class_code=class_code, number=number, attempt=hand_in.attempt
+    )
     return MarkRecord(
         number=number,
         exercise=exercise,
@@ -324,6 +333,39 @@ def judged(
             entries=hand_in.entries,
             verdicts=verdicts,
         ),
+        attempt=hand_in.attempt,
+        sittings=sittings_of(one, class_code=class_code),
+    )
+
+
+def sittings_of(one: Kept, *, class_code: str) -> tuple[Sitting, ...]:
+    """Return what each attempt came to, in order; nothing where there is only one.
+
+    Raises
+    ------
+    MarkingError
+        One sentence, where an attempt cannot be judged.
+    """
+    if not one.others:
+        return ()
+    every = sorted((one, *one.others), key=lambda each: each.hand_in.attempt)
+    return tuple(_sitting(each, class_code) for each in every)
+
+
+def _sitting(one: Kept, class_code: str) -> Sitting:
+    hand_in = one.hand_in
+    verdicts = judge_hand_in(hand_in=hand_in, class_code=class_code, number=hand_in.number)
+    judged = [each for each in verdicts if each.state != "waiting"]
+    page = PAGES[hand_in.page]
+    wrong = tuple(each.key for each in verdicts if each.critical)
+    return Sitting(
+        attempt=hand_in.attempt,
+        hand_in=one.sha256,
+        made=hand_in.made,
+        mark=sum(each.mark for each in judged),
+        out_of=sum(each.out_of for each in judged),
+        right=tuple(each.key for each in page.questions if each.critical and each.key not in wrong),
+        wrong=wrong,
     )
 
 
@@ -336,7 +378,12 @@ def judge_hand_in(*, hand_in: HandIn, class_code: str, number: int) -> tuple[Ver
         One sentence, where it cannot be judged.
     """
     try:
-        card = issue_card(exercise=hand_in.page, class_code=class_code, number=number)
+        card = issue_card(
+            exercise=hand_in.page,
+            class_code=class_code,
+            number=number,
+            attempt=hand_in.attempt,
+        )
         verdicts = judge_page(PAGES[hand_in.page], card, hand_in.entries)
     except (ArithmeticError, ValueError, LookupError) as error:
         raise MarkingError(

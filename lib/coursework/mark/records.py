@@ -25,6 +25,7 @@ __all__ = [
     "MarkRecord",
     "Moderation",
     "RecordError",
+    "Sitting",
     "Totals",
     "final_marks",
     "manual_marks",
@@ -106,6 +107,33 @@ class BetterFit:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Sitting:
+    """What one attempt came to by the marker, on a card of its own.
+
+    Attributes
+    ----------
+    attempt : int
+        1 for the first.
+    hand_in : str
+        sha256 of the hand-in that stands for it.
+    made : str
+        When it was handed in, UTC.
+    mark, out_of : float
+        The marker's marks, and those possible of what needs no assessor.
+    right, wrong : tuple of str
+        Safety-critical questions that are right, and that are not.
+    """
+
+    attempt: int
+    hand_in: str
+    made: str
+    mark: float
+    out_of: float
+    right: tuple[str, ...]
+    wrong: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
 class MarkRecord:
     """One hand-in, marked.
 
@@ -139,6 +167,10 @@ class MarkRecord:
         Every moderation of this apprentice and exercise, oldest first.
     fits : BetterFit or None
         Whose job card the answers fit clearly better than the own one, if anybody's.
+    attempt : int
+        Which job card it was worked on, 1 for the first.
+    sittings : tuple of Sitting
+        Every attempt, where there is more than one.
     """
 
     number: int
@@ -155,6 +187,8 @@ class MarkRecord:
     emptied: str = ""
     moderated: tuple[Moderation, ...] = ()
     fits: BetterFit | None = None
+    attempt: int = 1
+    sittings: tuple[Sitting, ...] = ()
 
     @property
     def moderations(self) -> dict[str, Moderation]:
@@ -188,6 +222,10 @@ class MarkRecord:
             fields["moderated"] = acts
             fits = fields.get("fits")
             fields["fits"] = BetterFit(**fits) if fits else None
+            fields["sittings"] = tuple(
+                Sitting(**{**one, "right": tuple(one["right"]), "wrong": tuple(one["wrong"])})
+                for one in fields.get("sittings", ())
+            )
             return cls(**fields)
         except (ValueError, TypeError, KeyError, AttributeError):
             raise RecordError(

@@ -194,6 +194,12 @@ def note_replaced(
             exercise=exercise,
             arrivals=arrivals.get(place, ()),
         )
+        pairs = [
+            pair
+            for attempt in sorted({one.hand_in.attempt for one in kept})
+            for same in [[one for one in kept if one.hand_in.attempt == attempt]]
+            for pair in zip(same, same[1:], strict=False)
+        ]
         records: Marked = {
             record.hand_in: (record, given.get(place, {}))
             for record, given in (
@@ -203,7 +209,7 @@ def note_replaced(
             if record is not None
         }
 
-        for before, after in zip(kept, kept[1:], strict=False):
+        for before, after in pairs:
             if (*place, before.sha256, after.sha256) not in known:
                 name = names.get((*place, before.sha256), roster[number])
                 earlier, marks_before = side(before, name, records)

@@ -37,6 +37,7 @@ from coursework.page.pagefolder import (
     write_name_tag,
     write_units,
 )
+from coursework.page.seal import attempt_of, shown_code, tidy_code
 from coursework.question import (
     Choice,
     Fact,
@@ -56,6 +57,7 @@ __all__ = [
     "card_table",
     "facts_table",
     "hand_in_form",
+    "kept_code",
     "labeled",
     "name_tag_form",
     "said",
@@ -420,9 +422,72 @@ def _require_tag(tag: NameTag) -> None:
     require_class_code(tag.class_code)
 
 
-def hand_in_form(page_name: str, store: EntriesFile, folder: Path) -> Any:
-    """Return the hand-in button: one small file, and a sentence where it is."""
+CARD_CODE = "card-code"
+
+
+def kept_code(codes: EntriesFile) -> str:
+    """Return the code of the job card that was typed on a page; empty for none."""
+    try:
+        return tidy_code(str(codes.get(CARD_CODE) or ""))
+    except ValueError:
+        return ""
+
+
+def _code_form(codes: EntriesFile) -> Any:
+    """Return the box for the code on the job card, with a sentence on what it does."""
+    box, status = widgets.Text(value=_shown(kept_code(codes))), widgets.HTML(said(""))
+    box.placeholder = "such as 1-K7QM-4XR"
+    box.description = "Code on your job card"
+    box.continuous_update = False
+    box.style = {"description_width": "initial"}
+    box.layout = widgets.Layout(width="24rem", max_width="100%")
+
+    def keep(change: Any) -> None:
+        before = kept_code(codes)
+        try:
+            code = tidy_code(change["new"]) if change["new"].strip() else ""
+        except ValueError as error:
+            status.value = said(str(error), "look")
+            return
+        failed = codes.set(CARD_CODE, code)
+        attempt = attempt_of(code) if code else 1
+        if failed:
+            status.value = said(failed, "look")
+        elif attempt != (attempt_of(before) if before else 1):
+            status.value = said(
+                f"This is the card of attempt {attempt}. Press “Run this page”: it begins again "
+                "with that card. What you typed for another attempt is kept.",
+                "look",
+            )
+        else:
+            status.value = said("Your hand-in is sealed with this card." if code else "", "good")
+
+    box.observe(keep, names="value")
+    return widgets.VBox([box, status])
+
+
+def _shown(code: str) -> str:
+    return shown_code(code) if code else ""
+
+
+def hand_in_form(
+    page_name: str, store: EntriesFile, folder: Path, *, codes: EntriesFile | None = None
+) -> Any:
+    """Return the hand-in button: one small file, and a sentence where it is.
+
+    Parameters
+    ----------
+    page_name : str
+        The exercise.
+    store : EntriesFile
+        What was typed.
+    folder : Path
+        The page's folder.
+    codes : EntriesFile, optional
+        Where the code of the job card is kept; left out, none is asked for.
+    """
     status = widgets.HTML(said(""))
+    asks_code = codes is not None and not works_alone(course_root(folder))
     press = widgets.Button(
         description="Hand in",
         tooltip="Write the hand-in file for your assessor",
@@ -463,6 +528,7 @@ def hand_in_form(page_name: str, store: EntriesFile, folder: Path) -> Any:
                 page_version=page_version(folder, page_name),
                 entries=entries,
                 made=datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+                code=kept_code(codes) if codes is not None and asks_code else "",
             )
             gone = put_in_drop(path)
         except (OSError, ValueError) as error:
@@ -481,7 +547,8 @@ def hand_in_form(page_name: str, store: EntriesFile, folder: Path) -> Any:
         )
 
     press.on_click(hand_in)
-    return widgets.VBox([press, status])
+    above = [_code_form(codes)] if codes is not None and asks_code else []
+    return widgets.VBox([*above, press, status])
 
 
 def _signed_off(question: Question) -> bool:

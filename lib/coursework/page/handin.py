@@ -20,6 +20,7 @@ from typing import Any
 import taperkey
 from coursework.card import require_class_code
 from coursework.course import PAGES
+from coursework.page.seal import HIGHEST_ATTEMPT, attempt_of, seal_of
 from coursework.question import LONGEST_WRITTEN
 from taperkey.files import write_whole
 
@@ -51,6 +52,8 @@ _FIELDS = {
     "entries": dict,
     "sha256": str,
 }
+_LATER = {"attempt": int, "seal": str}  # what the first hand-ins did not have
+_SEAL = re.compile(r"[0-9a-f]{64}")
 _VERSION_WORD = re.compile(r"[0-9A-Za-z.+-]{1,40}")
 _MADE = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
 _AGAIN = "Hand in again from the exercise page and send the new file."
@@ -82,6 +85,10 @@ class HandIn:
         Version of the course.
     sha256 : str
         Checksum of the rest, as 64 hexadecimal digits.
+    attempt : int
+        Which job card it was worked on, 1 for the first.
+    seal : str
+        What the code of that card makes of the rest; empty where none was typed.
     """
 
     class_code: str
@@ -92,6 +99,8 @@ class HandIn:
     entries: Mapping[str, str]
     course_version: str = field(default=taperkey.__version__)
     sha256: str = ""
+    attempt: int = 1
+    seal: str = ""
 
     def content(self) -> dict[str, Any]:
         """Return everything but the checksum, as it stands in the file."""
@@ -105,12 +114,15 @@ class HandIn:
             "course_version": self.course_version,
             "made": self.made,
             "entries": dict(self.entries),
+            **({"attempt": self.attempt} if self.attempt > 1 else {}),
+            **({"seal": self.seal} if self.seal else {}),
         }
 
 
-def hand_in_name(*, class_code: str, number: int, page: str) -> str:
+def hand_in_name(*, class_code: str, number: int, page: str, attempt: int = 1) -> str:
     """Return the file's name, such as ``QQ-26_007_01-measure.handin.json``."""
-    return f"{class_code}_{number:03d}_{page}.handin.json"
+    again = f"_attempt-{attempt}" if attempt > 1 else ""
+    return f"{class_code}_{number:03d}_{page}{again}.handin.json"
 
 
 def write_hand_in(
@@ -122,6 +134,7 @@ def write_hand_in(
     page_version: str,
     entries: Mapping[str, str],
     made: str,
+    code: str = "",
 ) -> Path:
     """Write the hand-in of one exercise and return where it lies.
 
@@ -141,6 +154,8 @@ def write_hand_in(
         Raw text by question key.
     made : str
         When, in UTC, such as "2026-11-25T12:00:00Z".
+    code : str, optional
+        Code of the job card, which says the attempt and seals the file.
 
     Raises
     ------
@@ -154,9 +169,12 @@ def write_hand_in(
         page_version=page_version,
         made=made,
         entries=entries,
+        attempt=attempt_of(code) if code else 1,
     )
     rest = hand_in.content()
     try:
+        if code:
+            rest["seal"] = seal_of(rest, code)
         rest["sha256"] = _checksum(rest)
         content = json.dumps(rest, ensure_ascii=False, indent=1).encode("utf-8")
     except UnicodeEncodeError:
@@ -164,7 +182,8 @@ def write_hand_in(
             "An entry holds a character that cannot be stored. Type that entry again."
         ) from None
     read_hand_in(content)
-    path = folder / hand_in_name(class_code=class_code, number=number, page=page)
+    name = hand_in_name(class_code=class_code, number=number, page=page, attempt=hand_in.attempt)
+    path = folder / name
     write_whole(path, content + b"\n")
     return path
 
@@ -193,7 +212,10 @@ def read_hand_in(content: bytes) -> HandIn:
             raise HandInError(f"The hand-in has no “{name}”; it is not complete. {_AGAIN}")
         if type(rest[name]) is not kind:
             raise HandInError(f"“{name}” in the hand-in is not of its kind. {_AGAIN}")
-    unknown = [name for name in rest if name not in _FIELDS]
+    for name, kind in _LATER.items():
+        if name in rest and type(rest[name]) is not kind:
+            raise HandInError(f"“{name}” in the hand-in is not of its kind. {_AGAIN}")
+    unknown = [name for name in rest if name not in _FIELDS and name not in _LATER]
     if unknown:
         raise HandInError(
             f"The hand-in has a field “{_short(unknown[0])}” that does not belong there. {_AGAIN}"
@@ -226,6 +248,13 @@ def read_hand_in(content: bytes) -> HandIn:
             )
     _require_time(rest["made"])
     _require_entries(rest["page"], rest["entries"])
+    attempt, seal = rest.get("attempt", 1), rest.get("seal", "")
+    if not 1 <= attempt <= HIGHEST_ATTEMPT:
+        raise HandInError(
+            f"attempt is {str(attempt)[:12]}; it must be from 1 to {HIGHEST_ATTEMPT}. {_AGAIN}"
+        )
+    if seal and not _SEAL.fullmatch(seal):
+        raise HandInError(f"The seal of the hand-in is not of its kind. {_AGAIN}")
     given = rest.pop("sha256")
     if _checksum(rest) != given:
         raise HandInError(
@@ -240,6 +269,8 @@ def read_hand_in(content: bytes) -> HandIn:
         made=rest["made"],
         entries=rest["entries"],
         sha256=given,
+        attempt=attempt,
+        seal=seal,
     )
 
 

@@ -26,7 +26,7 @@ __all__ = [
 
 
 #: Files, as patterns, that hold what somebody did in a course folder: no page of the course.
-KEPT_HERE = ("answers.json", "name-tag.json", "bench-*.steps", "*-set-aside-*")
+KEPT_HERE = ("answers*.json", "name-tag.json", "bench-*.steps", "*-set-aside-*")
 
 
 @dataclass(frozen=True, kw_only=True)

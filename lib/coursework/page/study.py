@@ -87,7 +87,12 @@ def own_marking_form(page_name: str, store: EntriesFile, folder: Path) -> Any:
         if handed is None:
             result.value = said("Nothing is handed in yet. Press “Hand in” first.", "look")
             return
-        card = issue_card(exercise=page_name, class_code=handed.class_code, number=handed.number)
+        card = issue_card(
+            exercise=page_name,
+            class_code=handed.class_code,
+            number=handed.number,
+            attempt=handed.attempt,
+        )
         marking = mark_own(page=PAGES[page_name], card=card, entries=handed.entries)
         failed = store.set(OWN_MARKING, marking.note(made=handed.made))
         now = datetime.now(UTC)

@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 from coursework.course import PAGES, page_of
 from coursework.mark.byhand import note_by_hand
 from coursework.mark.feedback import write_feedback
-from coursework.mark.kept import overtaken
+from coursework.mark.kept import AttemptRule, Kept, overtaken
+from coursework.mark.marker import judged
 from coursework.mark.records import (
     ManualMark,
     MarkRecord,
@@ -25,6 +26,7 @@ from coursework.mark.records import (
     read_records,
 )
 from coursework.mark.signoff import counting_sign_offs, enter_sign_offs, task_of, tasks
+from coursework.room.attempts import release_times
 from coursework.room.changes import fits_told, marked_otherwise, replaced_told
 from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.hub_drop import collect, give_back
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "MarkedClass",
+    "attempt_rule",
     "mark_and_report",
     "moderate_mark",
     "release_solutions",
@@ -98,6 +101,7 @@ def mark_and_report(
             class_code=class_folder.code,
             roster=class_folder.names,
             progress=progress,
+            rule=attempt_rule(class_folder),
         )
         enter_sign_offs(class_folder.folder)
         manual = _note(class_folder, now)
@@ -287,6 +291,7 @@ def moderate_mark(
             class_code=class_folder.code,
             roster=class_folder.names,
             only=(number, exercise),
+            rule=attempt_rule(class_folder),
         )
         enter_sign_offs(folder)
         if not result.marked:
@@ -302,6 +307,21 @@ def moderate_mark(
     return act
 
 
+def attempt_rule(class_folder: ClassFolder) -> AttemptRule:
+    """Return which attempt counts in a class, with what the best is found by."""
+
+    def worth(one: Kept) -> float:
+        record = judged(one=one, class_code=class_folder.code)
+        earned = sum(each.mark for each in record.verdicts)
+        return earned * class_folder.dates.lateness(record).keeps
+
+    return AttemptRule(
+        counts=class_folder.attempts.counts,
+        worth=worth,
+        released=release_times(class_folder.folder),
+    )
+
+
 def verify_class(class_folder: ClassFolder, *, progress: Progress | None = None) -> Audit:
     """Trace every mark to its hand-in and recompute it; nothing is changed."""
     from coursework.mark.audit import audit_class
@@ -312,4 +332,5 @@ def verify_class(class_folder: ClassFolder, *, progress: Progress | None = None)
             class_code=class_folder.code,
             roster=class_folder.names,
             progress=progress,
+            rule=attempt_rule(class_folder),
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +12,10 @@ from markupsafe import Markup
 from coursework.card import JobCard
 from coursework.course import PAGES, card_facts, issue_card
 from coursework.ink import signs
+from coursework.page.seal import card_code, shown_code
 from coursework.question import Page
 from coursework.room.classfolder import ClassFolder
+from coursework.room.seals import card_key
 from taperkey.files import write_whole
 
 __all__ = ["page_template", "write_cards"]
@@ -60,8 +62,24 @@ def _pictures(page: Page, card: JobCard) -> list[tuple[str, Markup]]:
     return [(" · ".join(labels), Markup(drawn)) for drawn, labels in named.items()]
 
 
-def write_cards(class_folder: ClassFolder, *, progress: Progress | None = None) -> Path:
-    """Write ``cards/index.html`` with the job cards of the whole class.
+def _qr(code: str) -> Markup:
+    """Return a code as a picture that a phone reads."""
+    import segno
+
+    text = segno.make(shown_code(code), error="m", micro=False).svg_inline(
+        border=2, svgclass=None, lineclass=None, omitsize=True
+    )
+    return Markup(text.replace("<svg", f'<svg role="img" aria-label="QR of {shown_code(code)}"', 1))
+
+
+def write_cards(
+    class_folder: ClassFolder,
+    *,
+    progress: Progress | None = None,
+    attempt: int = 1,
+    numbers: Collection[int] = (),
+) -> Path:
+    """Write the job cards of a class: ``cards/index.html``, or those of a later attempt beside it.
 
     Parameters
     ----------
@@ -69,19 +87,29 @@ def write_cards(class_folder: ClassFolder, *, progress: Progress | None = None) 
         The class.
     progress : callable, optional
         Told how many cards are drawn, and of how many.
+    attempt : int
+        1 for the first cards, 2 for those of a resit.
+    numbers : collection of int
+        Whose; left out, everybody's.
 
     Returns
     -------
     Path
         The document.
     """
-    total = len(class_folder.roster) * len(PAGES)
+    roster = [one for one in class_folder.roster if not numbers or one.number in numbers]
+    total = len(roster) * len(PAGES)
+    key = card_key(class_folder.folder)
     cards = []
-    for apprentice in class_folder.roster:
+    for apprentice in roster:
         for page in PAGES.values():
             card = issue_card(
-                exercise=page.name, class_code=class_folder.code, number=apprentice.number
+                exercise=page.name,
+                class_code=class_folder.code,
+                number=apprentice.number,
+                attempt=attempt,
             )
+            code = card_code(key=key, exercise=page.name, number=apprentice.number, attempt=attempt)
             cards.append(
                 {
                     "number": f"{apprentice.number:03d}",
@@ -89,13 +117,15 @@ def write_cards(class_folder: ClassFolder, *, progress: Progress | None = None) 
                     "page": page,
                     "facts": [(fact.what, _unbroken(fact.value)) for fact in card_facts(card)],
                     "pictures": _pictures(page, card),
+                    "card_code": shown_code(code),
+                    "qr": _qr(code),
                 }
             )
             if progress:
                 progress(len(cards), total)
     text = page_template("cards.html.j2").render(
-        code=class_folder.code, title=class_folder.title, cards=cards
+        code=class_folder.code, title=class_folder.title, cards=cards, attempt=attempt
     )
-    path = class_folder.cards / "index.html"
+    path = class_folder.cards / ("index.html" if attempt == 1 else f"attempt-{attempt}.html")
     write_whole(path, text.encode())
     return path

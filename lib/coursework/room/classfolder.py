@@ -11,6 +11,8 @@
 ``replaced.csv``        what a later hand-in put itself in the place of
 ``records/``            marks, one file an apprentice and exercise
 ``assessors.txt``       who marks, signs off and moderates, one name a line
+``card-key.txt``        what the codes on the job cards are drawn from; keep it to yourself
+``releases.csv``        when worked solutions were released
 ``moderation/``         moderated marks with their reasons
 ``by-hand.csv``         what an assessor entered, who it was, and when
 ``sign-offs.csv``       what an assessor saw at the bench, item by item
@@ -29,10 +31,17 @@ import tomllib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from pathlib import Path
 
 from coursework.card import require_class_code
 from coursework.course import PAGES
+from coursework.room.attempts import (
+    Attempts,
+    attempts_template,
+    read_attempts,
+    releases_register,
+)
 from coursework.room.dates import Dates, dates_template, read_dates
 from coursework.room.holding import held
 from coursework.room.roster import (
@@ -67,6 +76,7 @@ class ClassFolder:
     title: str
     roster: tuple[Apprentice, ...]
     dates: Dates = field(default_factory=Dates)
+    attempts: Attempts = field(default_factory=Attempts)
 
     @property
     def cards(self) -> Path:
@@ -111,10 +121,14 @@ class ClassFolder:
             return ()
         return tuple(name for name in PAGES if name in lines)
 
-    def release(self, exercises: Sequence[str] | None = None) -> None:
-        """Note that the worked solutions of these exercises may be seen."""
+    def release(self, exercises: Sequence[str] | None = None, *, now: str = "") -> None:
+        """Note that the worked solutions of these exercises may be seen, and since when."""
         wanted = {*self.released(), *(PAGES if exercises is None else exercises)}
         lines = "".join(f"{name}\n" for name in PAGES if name in wanted)
+        new = [name for name in PAGES if name in wanted and name not in self.released()]
+        stamp = now or datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+        if new:
+            releases_register(self.folder).append((stamp, name) for name in new)
         write_whole(self.folder / RELEASED, lines.encode())
 
     @contextmanager
@@ -192,7 +206,7 @@ def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentic
             "# The code is on every hand-in and every job card is drawn from it:\n"
             "# do not change it once cards are given out.\n"
             f"code = {_quoted(code)}\n"
-            f"title = {_quoted(title)}\n" + dates_template(tuple(PAGES))
+            f"title = {_quoted(title)}\n" + dates_template(tuple(PAGES)) + attempts_template()
         )
         write_whole(folder / SETTINGS, settings.encode())
     except OSError as error:
@@ -248,6 +262,9 @@ def open_class(folder: Path) -> ClassFolder:
     except RosterError as error:
         raise ClassError(f"{folder}: {error}") from None
     dates, problems = read_dates(settings, exercises=tuple(PAGES))
-    if problems:
-        raise ClassError(f"{path}: {' '.join(problems)}")
-    return ClassFolder(folder=folder, code=code, title=title, roster=roster, dates=dates)
+    attempts, more = read_attempts(settings)
+    if problems or more:
+        raise ClassError(f"{path}: {' '.join((*problems, *more))}")
+    return ClassFolder(
+        folder=folder, code=code, title=title, roster=roster, dates=dates, attempts=attempts
+    )

@@ -35,6 +35,7 @@ from coursework.mark.kept import (
 )
 from coursework.page.handin import LARGEST_BYTES, HandInError, read_hand_in
 from coursework.room.classfolder import ClassFolder
+from coursework.room.seals import seal_fault
 from taperkey.files import write_whole
 
 __all__ = ["Admitted", "IntakeResult", "SetAside", "take_in"]
@@ -224,6 +225,9 @@ def _admit(
             f"It is from apprentice number {hand_in.number}, who is not on roster.csv. "
             "Add the number to the list, or ask whose it is."
         )
+    fault = seal_fault(class_folder.folder, hand_in, class_folder.names)
+    if fault:
+        raise _RefusedError(fault)
     digest = hashlib.sha256(content).hexdigest()
     made = re.sub(r"[^0-9TZ]", "", hand_in.made)
     kept = class_folder.hand_ins / f"{hand_in.number:03d}" / hand_in.page

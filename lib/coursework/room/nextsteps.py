@@ -90,6 +90,17 @@ def next_steps(standings: Standings, number: int) -> list[tuple[str, str]]:
             f"{slip} ({', '.join(dict.fromkeys(places))})" for slip, places in minor.items()
         )
         steps.append(("watch", f"{_capital(told)}."))
+    again = [
+        skill
+        for skill, keys in skills_of(PAGES.values()).items()
+        if (standing := standings.skill(number, keys)).state == "not yet"
+        and standing.cards < standing.cards_wanted
+        and not standing.critical
+    ]
+    if again:
+        steps.append(
+            ("sit again", f"{_capital(', '.join(again))}: safety-critical, on one more card.")
+        )
     if unsigned:
         steps.append(("sign off", f"Bench task {', '.join(unsigned)}: no sign-off yet."))
     out = sum(one.mark is None for one in own)

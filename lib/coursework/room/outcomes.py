@@ -81,6 +81,8 @@ class SkillStanding:
     critical: bool = False
     unsigned: tuple[str, ...] = ()  # practical tasks without a sign-off
     failed: tuple[str, ...] = ()  # practical tasks with something not passed that must be
+    cards: int = 0  # cards on which the safety-critical answers are right
+    cards_wanted: int = 0  # and how many there must be; 0 where the skill has none
 
 
 @dataclass(frozen=True)
@@ -119,7 +121,12 @@ def skills_of(pages: Iterable[Page]) -> dict[str, tuple[str, ...]]:
 
 
 def skill_standing(
-    outcomes: Sequence[Outcome], *, unsigned: Sequence[str] = (), failed: Sequence[str] = ()
+    outcomes: Sequence[Outcome],
+    *,
+    unsigned: Sequence[str] = (),
+    failed: Sequence[str] = (),
+    cards: int = 0,
+    cards_wanted: int = 0,
 ) -> SkillStanding:
     """Judge one skill of one apprentice from the questions handed in for it.
 
@@ -133,6 +140,8 @@ def skill_standing(
         What was handed in.
     unsigned, failed : sequence of str
         Practical tasks of the skill without a sign-off, and with one that was not passed.
+    cards, cards_wanted : int
+        Different cards on which the safety-critical answers are right, and how many must be.
 
     Examples
     --------
@@ -160,12 +169,20 @@ def skill_standing(
     critical = any(one.critical for one in outcomes)
     needed = course().pass_share * out_of * (1 - 1e-9)
     state: Standing = "competent"
-    if critical or unsigned or failed or mark + still < needed:
+    if critical or unsigned or failed or cards < cards_wanted or mark + still < needed:
         state = "not yet"
     elif out:
         state = "waiting"
     return SkillStanding(
-        state, mark, out_of - still, len(out), critical, tuple(unsigned), tuple(failed)
+        state,
+        mark,
+        out_of - still,
+        len(out),
+        critical,
+        tuple(unsigned),
+        tuple(failed),
+        cards,
+        cards_wanted,
     )
 
 

@@ -29,6 +29,7 @@ from coursework.room.cards import page_template
 from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.outcomes import SkillStanding
 from coursework.room.standings import in_one_sentence
+from taperkey.counts import counted
 from taperkey.files import write_whole
 
 __all__ = [
@@ -76,6 +77,11 @@ def standing_why(standing: SkillStanding) -> str:
         told.append(f"must be passed and was not: {_places(standing.failed)}")
     if standing.unsigned and standing.state != "not handed in":
         told.append(f"no sign-off: {_places(standing.unsigned)}")
+    if 0 < standing.cards_wanted > standing.cards and standing.state != "not handed in":
+        told.append(
+            f"safety-critical answers right on {standing.cards} of "
+            f"{counted(standing.cards_wanted, 'card')}"
+        )
     return "; ".join(told)
 
 

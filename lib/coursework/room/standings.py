@@ -85,7 +85,31 @@ class Standings:
             [one for one in self.of(number) if one.key in keys],
             unsigned=[key for key, one in signed.items() if one is None],
             failed=[key for key, one in signed.items() if one is not None and not one.passed],
+            **self._cards(number, keys),
         )
+
+    def _cards(self, number: int, keys: Sequence[str]) -> dict[str, int]:
+        """Return on how many cards the safety-critical answers of a skill are right, of how many.
+
+        A card is one of an exercise and attempt; on it every such answer of the skill is right.
+        """
+        asked = {
+            page.name: {one.key for one in page.questions if one.critical and one.key in keys}
+            for page in PAGES.values()
+        }
+        if not any(asked.values()):
+            return {}
+        cards = 0
+        for name, wanted in asked.items():
+            record = self.records.get((number, name))
+            if record is None or not wanted:
+                continue
+            here = {one.key for one in self.of(number) if one.page == name and not one.critical}
+            cards += wanted <= here
+            cards += sum(
+                wanted <= set(one.right) for one in record.sittings if one.attempt != record.attempt
+            )
+        return {"cards": cards, "cards_wanted": self.class_folder.attempts.cards}
 
     @cached_property
     def tasks(self) -> Mapping[str, Task]:
