@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
+from keycourse.cli_class import CLASS_WORK, add_class_steps, assessor_at_work, typed
 from taperkey import __version__
 from taperkey.counts import counted, either
 
@@ -78,6 +78,9 @@ def _parser() -> argparse.ArgumentParser:
         help="letters, digits, hyphens; left out, it is asked for, or made new",
     )
     new.add_argument("--title", default="", metavar="TITLE", help="one line for the head of pages")
+    new.add_argument(
+        "--like", type=Path, metavar="FOLDER", help="a class whose rules the new one takes over"
+    )
     new.set_defaults(do=_class_new)
     for name, told, do in (
         ("cards", "write the job cards, one a sheet, to print", _class_cards),
@@ -88,30 +91,7 @@ def _parser() -> argparse.ArgumentParser:
         step = steps.add_parser(name, help=told)
         step.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
         step.set_defaults(do=do)
-    sheets = steps.add_parser("sheets", help="write the sign-off sheets, a page a task, to print")
-    sheets.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
-    sheets.set_defaults(do=_class_sheets)
-    sign = steps.add_parser("sign", help="enter practical sign-offs from a CSV file")
-    sign.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
-    entered = sign.add_mutually_exclusive_group(required=True)
-    entered.add_argument("--from", dest="source", type=Path, metavar="FILE", help="CSV filled in")
-    entered.add_argument("--blank", type=Path, metavar="FILE", help="write a CSV to fill in")
-    sign.add_argument("--by", metavar="NAME", help="the assessor; asked for once, then kept")
-    sign.set_defaults(do=_class_sign)
-    second = steps.add_parser(
-        "second", help="draw answers for a second mark, enter it, see agreement"
-    )
-    second.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
-    second.add_argument("--share", default="10%", metavar="SHARE", help="of the answers (10%%)")
-    second.add_argument("--from", dest="source", type=Path, metavar="FILE", help="CSV filled in")
-    second.add_argument("--by", metavar="NAME", help="the second assessor")
-    second.set_defaults(do=_class_second)
-    trail = steps.add_parser(
-        "audit", help="one apprentice from hand-in to record, every hand named"
-    )
-    trail.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
-    trail.add_argument("--person", required=True, metavar="NAME", help="name or number")
-    trail.set_defaults(do=_class_audit)
+    add_class_steps(steps)
     cards = steps.choices["cards"]
     cards.add_argument("--attempt", type=int, default=1, metavar="N", help="2 for a resit")
     cards.add_argument("--person", metavar="NAME", help="name or number; left out, everybody")
@@ -284,7 +264,7 @@ def _sheet(options: argparse.Namespace) -> int:
     if options.new is not None:
         write_template(options.new)
         print(f"Job file to fill in: {options.new}")
-        print(f"Then: taperkey sheet {_typed(options.new)}")
+        print(f"Then: taperkey sheet {typed(options.new)}")
         return 0
     path: Path = options.file
     try:
@@ -310,15 +290,16 @@ def _sheet(options: argparse.Namespace) -> int:
 
 
 def _class_new(options: argparse.Namespace) -> int:
-    from coursework.room.classfolder import new_class
+    from coursework.room.classfolder import new_class, open_class
     from coursework.room.roster import read_roster
 
     roster = read_roster(options.roster)
     code = _class_code(options.code)
     title = options.title.strip() or f"Class {code}"
-    made = new_class(options.folder, code=code, title=title, roster=roster)
+    like = open_class(options.like) if options.like else None
+    made = new_class(options.folder, code=code, title=title, roster=roster, like=like)
     print(f"Class {made.code} with {counted(len(made.roster), 'apprentice')}: {made.folder}")
-    print(f"Next, the job cards: taperkey class cards {_typed(options.folder)}")
+    print(f"Next, the job cards: taperkey class cards {typed(options.folder)}")
     return 0
 
 
@@ -352,7 +333,7 @@ def _class_cards(options: argparse.Namespace) -> int:
         numbers=[find_person(class_folder, options.person)] if options.person else (),
     )
     print(f"Print the job cards from: {path}")
-    print(f"When hand-ins lie in inbox: taperkey mark {_typed(options.folder)}")
+    print(f"When hand-ins lie in inbox: taperkey mark {typed(options.folder)}")
     return 0
 
 
@@ -391,18 +372,8 @@ def _class_verify(options: argparse.Namespace) -> int:
         )
     )
     if found.differences:
-        print(found.next_step(f"taperkey mark {_typed(options.folder)}"))
+        print(found.next_step(f"taperkey mark {typed(options.folder)}"))
     return 1 if found.differences else 0
-
-
-def _assessor(folder: Path, given: str | None) -> str:
-    """Return who is at work; where nobody was named yet, ask whoever sits there, once."""
-    from coursework.room.assessors import ASSESSORS, name_of_assessor
-
-    asked = given is None and not (folder / ASSESSORS).exists()
-    if asked and not os.environ.get("TAPERKEY_ACCOUNT") and sys.stdin and sys.stdin.isatty():
-        given = input("Your name, as it stands on marks and sign-offs: ")
-    return name_of_assessor(folder, given)
 
 
 def _class_moderate(options: argparse.Namespace) -> int:
@@ -416,79 +387,13 @@ def _class_moderate(options: argparse.Namespace) -> int:
         entry=options.entry,
         mark=None if options.withdraw else options.mark,
         reason=options.reason,
-        by=_assessor(class_folder.folder, options.by),
+        by=assessor_at_work(class_folder.folder, options.by),
     )
     before = "no mark yet" if act.instead_of is None else f"{act.instead_of:g}"
     if act.mark is None:
         print(f"Apprentice {options.number:03d}, {act.entry}: the moderation is withdrawn.")
     else:
         print(f"Apprentice {options.number:03d}, {act.entry}: {act.mark:g} instead of {before}.")
-    return 0
-
-
-def _class_second(options: argparse.Namespace) -> int:
-    from coursework.room.classfolder import open_class
-    from coursework.room.seconding import (
-        agreement_lines,
-        enter_second_marks,
-        read_share,
-        write_sample,
-    )
-
-    class_folder = open_class(options.folder)
-    if options.source is not None:
-        by = _assessor(class_folder.folder, options.by)
-        found = enter_second_marks(class_folder, options.source, by=by)
-        print(f"{counted(len(found), 'second mark')} entered by {by}.")
-    else:
-        page, marks, count = write_sample(class_folder, read_share(options.share))
-        print(f"{counted(count, 'answer')} to mark, without names or first marks: {page}")
-        print(f"Enter the marks here: {marks}")
-    print("\n".join(agreement_lines(class_folder)))
-    return 0
-
-
-def _class_audit(options: argparse.Namespace) -> int:
-    from coursework.room.classfolder import open_class
-    from coursework.room.trail import find_person, write_trail
-
-    class_folder = open_class(options.folder)
-    path = write_trail(class_folder, find_person(class_folder, options.person))
-    print(f"From hand-in to record: {path}")
-    return 0
-
-
-def _class_sheets(options: argparse.Namespace) -> int:
-    from coursework.room.classfolder import open_class
-    from coursework.room.signing import write_sheets
-
-    print(f"Print the sign-off sheets from: {write_sheets(open_class(options.folder))}")
-    print(f"Then: taperkey class sign {_typed(options.folder)} --blank FILE")
-    return 0
-
-
-def _class_sign(options: argparse.Namespace) -> int:
-    from coursework.room.assessing import report_again
-    from coursework.room.classfolder import open_class
-    from coursework.room.signing import blank_lines, enter_from_file
-    from taperkey.files import write_whole
-
-    class_folder = open_class(options.folder)
-    if options.blank is not None:
-        if options.blank.exists():
-            raise ValueError(f"{options.blank} is there already. Name a new file.")
-        write_whole(options.blank, blank_lines(class_folder))
-        print(f"Fill in yes or no for each item: {options.blank}")
-        return 0
-    by = _assessor(class_folder.folder, options.by)
-    found = enter_from_file(class_folder, options.source, by=by)
-    for one in found:
-        if not one.passed:
-            name = class_folder.names[one.number]
-            places = ", ".join(map(str, one.failed))
-            print(f"{name} ({one.number}), {one.task}: not yet competent, item {places}.")
-    print(f"{counted(len(found), 'sign-off')} entered by {by}.")
-    print(f"Report: {report_again(class_folder)}")
     return 0
 
 
@@ -500,7 +405,7 @@ def _mark(options: argparse.Namespace) -> int:
     if options.screen:
         from coursework.room.markingscreen import open_marking_screen
 
-        by = _assessor(class_folder.folder, options.by)
+        by = assessor_at_work(class_folder.folder, options.by)
         return open_marking_screen(class_folder, by=by, open_browser=not options.no_browser)
     done = mark_and_report(class_folder, progress=_progress("Marking"))
     taken = done.intake
@@ -528,11 +433,6 @@ def _report(options: argparse.Namespace) -> int:
     return 0
 
 
-def _typed(path: Path) -> str:
-    text = str(path)
-    return f'"{text}"' if " " in text else text
-
-
 _CLASS_WORK = (
     _mark,
     _report,
@@ -541,10 +441,7 @@ _CLASS_WORK = (
     _class_release,
     _class_verify,
     _class_moderate,
-    _class_sheets,
-    _class_sign,
-    _class_audit,
-    _class_second,
+    *CLASS_WORK,
 )
 
 if __name__ == "__main__":

@@ -12,7 +12,7 @@ elsewhere.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -113,6 +113,7 @@ def audit_class(
     progress: Callable[[int, int], None] | None = None,
     db_url: str | None = None,
     rule: AttemptRule = AttemptRule(),  # noqa: B008 - it never changes
+    registers: Sequence[Register] = (),
 ) -> Audit:
     """Compare hand-ins, records, gradebook and moderations of a class.
 
@@ -130,6 +131,8 @@ def audit_class(
         Another gradebook than the class's own.
     rule : AttemptRule, optional
         Which attempt counts; left out, the last.
+    registers : sequence of Register
+        Further registers of the class, to look through for changed lines.
 
     Returns
     -------
@@ -139,7 +142,7 @@ def audit_class(
     folder = folder.resolve()
     audit = Audit()
     arrivals = read_arrivals(folder)
-    _registers(folder, audit)
+    _registers(folder, audit, registers)
     _files(folder, arrivals, audit)
     newest, problems = newest_kept(folder=folder, class_code=class_code, roster=roster, rule=rule)
     audit.differences += [problem for problem in problems if problem not in audit.differences]
@@ -197,8 +200,9 @@ def _grades(folder: Path, db_url: str | None) -> list[GradeRow]:
         return read_grades(gradebook)
 
 
-def _registers(folder: Path, audit: Audit) -> None:
+def _registers(folder: Path, audit: Audit, more: Sequence[Register]) -> None:
     registers: tuple[Register, ...] = (
+        *more,
         arrivals_register(folder),
         by_hand_register(folder),
         replaced_register(folder),

@@ -26,14 +26,16 @@ from coursework.mark.records import (
     read_records,
 )
 from coursework.mark.signoff import counting_sign_offs, enter_sign_offs, task_of, tasks
-from coursework.room.attempts import release_times
+from coursework.room.attempts import release_times, releases_register
 from coursework.room.changes import fits_told, marked_otherwise, replaced_told
 from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.hub_drop import collect, give_back
 from coursework.room.intake import IntakeResult, take_in
+from coursework.room.people import people_register, read_brought
 from coursework.room.report import write_report
 from coursework.room.seconding import open_differences
 from coursework.room.standings import in_one_sentence
+from taperkey.counts import counted
 
 if TYPE_CHECKING:
     from coursework.mark.audit import Audit
@@ -268,6 +270,7 @@ def moderate_mark(
             f"{next(iter(PAGES.values())).questions[0].key}. Look at the heads of marks.csv."
         ) from None
     with class_folder.alone("moderating"), in_one_sentence():
+        number = class_folder.marked_under(number, exercise)
         record = read_record(folder=folder, number=number, exercise=exercise)
         if record is None:
             raise ClassError(
@@ -327,10 +330,21 @@ def verify_class(class_folder: ClassFolder, *, progress: Progress | None = None)
     from coursework.mark.audit import audit_class
 
     with class_folder.alone("verifying"), in_one_sentence():
-        return audit_class(
+        audit = audit_class(
             folder=class_folder.folder,
             class_code=class_folder.code,
             roster=class_folder.names,
             progress=progress,
             rule=attempt_rule(class_folder),
+            registers=(
+                people_register(class_folder.folder),
+                releases_register(class_folder.folder),
+            ),
         )
+        brought = [record for record, _ in read_brought(class_folder.folder)]
+        if brought:
+            codes = ", ".join(sorted({record.class_code for record in brought}))
+            audit.notes.append(
+                f"{counted(len(brought), 'record')} brought from class {codes}: verify them there."
+            )
+    return audit

@@ -49,7 +49,7 @@ class Attempts:
 def attempts_template() -> str:
     """Return the lines of a new ``class.toml`` about attempts, all of them commented out."""
     return (
-        "\n# Which attempt counts where somebody sits an exercise again on another card, and on how\n"
+        "\n# Which attempt counts where somebody sits an exercise again on another card; on how\n"
         "# many different cards the safety-critical answers of a skill must be right.\n"
         "#\n"
         "# [attempts]\n"

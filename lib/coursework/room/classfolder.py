@@ -13,6 +13,8 @@
 ``assessors.txt``       who marks, signs off and moderates, one name a line
 ``card-key.txt``        what the codes on the job cards are drawn from; keep it to yourself
 ``releases.csv``        when worked solutions were released
+``people.csv``          who withdrew, moved, got another number or longer
+``brought/``            marks that somebody brought from another class
 ``moderation/``         moderated marks with their reasons
 ``by-hand.csv``         what an assessor entered, who it was, and when
 ``sign-offs.csv``       what an assessor saw at the bench, item by item
@@ -30,7 +32,7 @@ import os
 import tomllib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -44,6 +46,7 @@ from coursework.room.attempts import (
 )
 from coursework.room.dates import Dates, dates_template, read_dates
 from coursework.room.holding import held
+from coursework.room.people import Changes, read_changes
 from coursework.room.roster import (
     Apprentice,
     RosterError,
@@ -77,6 +80,7 @@ class ClassFolder:
     roster: tuple[Apprentice, ...]
     dates: Dates = field(default_factory=Dates)
     attempts: Attempts = field(default_factory=Attempts)
+    changes: Changes = field(default_factory=lambda: Changes(former={}, gone={}, extended={}))
 
     @property
     def cards(self) -> Path:
@@ -110,8 +114,31 @@ class ClassFolder:
 
     @property
     def names(self) -> dict[int, str]:
-        """Names by number."""
-        return {one.number: one.name for one in self.roster}
+        """Names by number, former numbers too."""
+        found = {one.number: one.name for one in self.roster}
+        former = {
+            number: found[self.changes.today(number)]
+            for number in self.changes.former
+            if self.changes.today(number) in found
+        }
+        return former | found
+
+    def numbers_of(self, number: int) -> tuple[int, ...]:
+        """Return the number that somebody has today, then their former ones."""
+        former = (one for one in self.changes.former if self.changes.today(one) == number)
+        return (number, *former)
+
+    def marked_under(self, number: int, exercise: str) -> int:
+        """Return the number that an exercise of somebody is marked under."""
+        for one in self.numbers_of(number):
+            if (self.folder / "records" / f"{one:03d}" / f"{exercise}.json").is_file():
+                return one
+        return number
+
+    @property
+    def present(self) -> tuple[Apprentice, ...]:
+        """Who is in the class: everybody on the list who has not withdrawn or moved."""
+        return tuple(one for one in self.roster if one.number not in self.changes.gone)
 
     def released(self) -> tuple[str, ...]:
         """Return the exercises whose worked solutions have been released."""
@@ -158,7 +185,14 @@ def _quoted(text: str) -> str:
     return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
-def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentice]) -> ClassFolder:
+def new_class(
+    folder: Path,
+    *,
+    code: str,
+    title: str,
+    roster: Sequence[Apprentice],
+    like: ClassFolder | None = None,
+) -> ClassFolder:
     """Set up a class folder.
 
     Parameters
@@ -171,6 +205,8 @@ def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentic
         One line for the head of every page.
     roster : sequence of Apprentice
         At least one.
+    like : ClassFolder, optional
+        A class whose rules are taken over, and its assessors; due dates are not.
 
     Returns
     -------
@@ -208,6 +244,11 @@ def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentic
             f"code = {_quoted(code)}\n"
             f"title = {_quoted(title)}\n" + dates_template(tuple(PAGES)) + attempts_template()
         )
+        if like is not None:
+            settings += _rules_of(like)
+            assessors = like.folder / "assessors.txt"
+            if assessors.is_file():
+                write_whole(folder / assessors.name, assessors.read_bytes())
         write_whole(folder / SETTINGS, settings.encode())
     except OSError as error:
         raise ClassError(
@@ -215,6 +256,21 @@ def new_class(folder: Path, *, code: str, title: str, roster: Sequence[Apprentic
             f"left ({error.strerror or 'the disk refused'}). Name another folder."
         ) from None
     return open_class(folder)
+
+
+def _rules_of(like: ClassFolder) -> str:
+    """Return the rules of a class on lateness and attempts, as they stand in ``class.toml``."""
+    late = like.dates.policy
+    lines = ["", "[attempts]", f'counts = "{like.attempts.counts}"']
+    lines += [f"safety_cards = {like.attempts.cards}", "", "[late]"]
+    if late.percent_per_day:
+        lines += ['policy = "percent per day"', f"percent_per_day = {late.percent_per_day:g}"]
+    lines += [
+        f"floor_percent = {late.floor_percent:g}",
+        f"days_on_the_way = {late.days_on_the_way:g}",
+        "",
+    ]
+    return "\n".join(lines)
 
 
 def open_class(folder: Path) -> ClassFolder:
@@ -265,6 +321,13 @@ def open_class(folder: Path) -> ClassFolder:
     attempts, more = read_attempts(settings)
     if problems or more:
         raise ClassError(f"{path}: {' '.join((*problems, *more))}")
+    changes = read_changes(folder)
     return ClassFolder(
-        folder=folder, code=code, title=title, roster=roster, dates=dates, attempts=attempts
+        folder=folder,
+        code=code,
+        title=title,
+        roster=roster,
+        dates=replace(dates, extended=changes.extended),
+        attempts=attempts,
+        changes=changes,
     )

@@ -43,10 +43,13 @@ class Dates:
         Due date by exercise, UTC; exercises without one are left out.
     policy : LatePolicy
         What lateness costs.
+    extended : mapping
+        A later due date of one person, UTC, by number and exercise.
     """
 
     due: Mapping[str, datetime] = field(default_factory=dict)
     policy: LatePolicy = field(default_factory=LatePolicy)
+    extended: Mapping[tuple[int, str], datetime] = field(default_factory=dict)
 
     def lateness(self, record: MarkRecord) -> Lateness:
         """Return how a marked hand-in stands to its due date."""
@@ -54,7 +57,7 @@ class Dates:
             made=utc_of(record.made),
             came=utc_of(record.came) if record.came else None,
             emptied=utc_of(record.emptied) if record.emptied else None,
-            due=self.due.get(record.exercise),
+            due=self.extended.get((record.number, record.exercise), self.due.get(record.exercise)),
             policy=self.policy,
         )
 

@@ -39,7 +39,7 @@ def numbered_labels(keys: Iterable[str]) -> str:
 
 def who(class_folder: ClassFolder, numbers: Sequence[int]) -> str:
     """Return names with numbers, or that it is everyone."""
-    if len(numbers) == len(class_folder.roster) > 3:
+    if len(numbers) == len(class_folder.present) > 3:
         return "everyone"
     return ", ".join(f"{class_folder.names[number]} ({number})" for number in numbers)
 

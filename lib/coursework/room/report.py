@@ -33,6 +33,7 @@ from coursework.room.signing import failed_words, standing_why
 from coursework.room.skillsrecord import skills_record_link, write_skills_records
 from coursework.room.standings import Standings, gather
 from coursework.room.status import set_aside_lines
+from coursework.room.teachnext import write_teach_next
 from taperkey.files import write_whole
 
 __all__ = ["write_report"]
@@ -44,10 +45,11 @@ MOST_SET_ASIDE = 40  # lines shown
 
 def write_report(class_folder: ClassFolder) -> Path:
     """Write the report, ``marks.csv`` and the skills records; return where the page is."""
-    standings = gather(class_folder)
+    standings = gather(class_folder).present()
     path = class_folder.report / "index.html"
     write_whole(class_folder.report / "marks.csv", marks_csv(standings))
     write_skills_records(standings)
+    write_teach_next(standings)
     write_whole(path, page_template("report.html.j2").render(**_shown(standings)).encode())
     return path
 
@@ -65,13 +67,13 @@ def _shown(standings: Standings) -> dict[str, Any]:
             "link": skills_record_link(one.number),
             "skills": [standings.skill(one.number, keys) for keys in skills.values()],
         }
-        for one in class_folder.roster
+        for one in class_folder.present
     ]
     columns = zip(*(row["skills"] for row in matrix), strict=True)
     return {
         "code": class_folder.code,
         "title": class_folder.title,
-        "count": len(class_folder.roster),
+        "count": len(class_folder.present),
         "symbols": SYMBOLS,
         "share": pass_share_text(),
         "skills": list(skills),
@@ -103,7 +105,7 @@ def _shown(standings: Standings) -> dict[str, Any]:
                 "name": one.name,
                 "steps": next_steps(standings, one.number),
             }
-            for one in class_folder.roster
+            for one in class_folder.present
         ],
         "set_aside": set_aside_lines(class_folder)[-MOST_SET_ASIDE:],
         "set_aside_count": len(set_aside_lines(class_folder)),
@@ -143,7 +145,9 @@ def _moderated(standings: Standings) -> list[dict[str, str]]:
 
 def _replaced(standings: Standings) -> list[dict[str, str]]:
     """Return every hand-in that a later one has replaced, the one that took most marks first."""
-    found = read_replaced(standings.class_folder.folder)
+    here = {one.number for one in standings.class_folder.present}
+    here |= set(standings.class_folder.changes.former)
+    found = [one for one in read_replaced(standings.class_folder.folder) if one.number in here]
     return [
         {
             "number": f"{one.number:03d}",
@@ -183,7 +187,7 @@ def _page_shown(standings: Standings, name: str) -> dict[str, Any]:
     sums = standings.sums
     rows = []
     percents = []
-    for one in standings.class_folder.roster:
+    for one in standings.class_folder.present:
         total = sums.get((one.number, name))
         if total:
             percent = 100 * total.mark / total.out_of if total.out_of else 0.0
@@ -249,7 +253,7 @@ def _to_do(standings: Standings) -> dict[str, Any]:
             waiting.setdefault((one.key, kind), []).append(one.number)
     handed_in = {(one.number, one.page) for one in standings.outcomes}
     missing = {
-        page: [one.number for one in class_folder.roster if (one.number, page) not in handed_in]
+        page: [one.number for one in class_folder.present if (one.number, page) not in handed_in]
         for page in PAGES
     }
     return {

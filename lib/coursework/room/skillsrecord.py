@@ -48,7 +48,7 @@ def write_skills_records(standings: Standings) -> list[Path]:
     seen = read_by_hand(class_folder.folder)
     page = page_template("skillsrecord.html.j2")
     paths = []
-    for one in class_folder.roster:
+    for one in class_folder.present:
         path = class_folder.report / skills_record_link(one.number)
         shown = _shown(standings, one.number, seen)
         text = page.render(

@@ -26,6 +26,7 @@ from coursework.room.outcomes import (
     page_totals,
     skill_standing,
 )
+from coursework.room.people import read_brought
 
 __all__ = ["PageSum", "Standings", "gather", "in_one_sentence"]
 
@@ -73,6 +74,16 @@ class Standings:
         for one in self.outcomes:
             found.setdefault(one.number, []).append(one)
         return found
+
+    def present(self) -> Standings:
+        """Return the same without whoever has withdrawn or moved."""
+        here = {one.number for one in self.class_folder.present}
+        return replace(
+            self,
+            outcomes=tuple(one for one in self.outcomes if one.number in here),
+            records={key: one for key, one in self.records.items() if key[0] in here},
+            sign_offs={key: one for key, one in self.sign_offs.items() if key[0] in here},
+        )
 
     def of(self, number: int) -> list[Outcome]:
         """Return the outcomes of one apprentice."""
@@ -138,14 +149,28 @@ def gather(class_folder: ClassFolder) -> Standings:
         manual = manual_marks(class_folder.folder)
         records = read_records(class_folder.folder)
     outcomes: list[Outcome] = []
-    kept = {}
+    kept: dict[tuple[int, str], MarkRecord] = {}
+    numbers = {(record.number, record.exercise) for record in records}
     for record in records:
         if record.number not in class_folder.names or record.exercise not in PAGES:
             continue
-        kept[record.number, record.exercise] = record
+        here = class_folder.changes.today(record.number)
+        if here != record.number and (here, record.exercise) in numbers:
+            continue  # handed in again under the new number
+        kept[here, record.exercise] = record
         given = manual.get((record.number, record.exercise), {})
-        outcomes += _outcomes(record, given)
-    signed = counting_sign_offs(class_folder.folder)
+        outcomes += [replace(one, number=here) for one in _outcomes(record, given)]
+    with in_one_sentence():
+        for record, given in read_brought(class_folder.folder):
+            if (record.number, record.exercise) not in kept:
+                kept[record.number, record.exercise] = record
+                outcomes += _outcomes(record, given)
+    signed = {
+        (class_folder.changes.today(number), key): one
+        for (number, key), one in sorted(
+            counting_sign_offs(class_folder.folder).items(), key=lambda item: item[1].attempt
+        )
+    }
     return Standings(class_folder, tuple(outcomes), kept, manual, signed)
 
 

@@ -50,7 +50,7 @@ def status_lines(class_folder: ClassFolder, *, now: datetime | None = None) -> l
     sums = gather(class_folder).sums
     due = class_folder.dates.due
     table = [["", "", *PAGES]]
-    for one in class_folder.roster:
+    for one in class_folder.present:
         cells = [f"{one.number:03d}", one.name]
         for page in PAGES:
             overdue = page in due and now > due[page]
@@ -58,7 +58,7 @@ def status_lines(class_folder: ClassFolder, *, now: datetime | None = None) -> l
             cells.append(_told(sums.get((one.number, page)), kept, overdue))
         table.append(cells)
     widths = [max(len(row[place]) for row in table) for place in range(len(table[0]))]
-    people = counted(len(class_folder.roster), "apprentice")
+    people = counted(len(class_folder.present), "apprentice")
     lines = [f"{class_folder.title} ({class_folder.code}), {people}"]
     for cells in table:
         told = "  ".join(f"{cell:<{wide}}" for cell, wide in zip(cells, widths, strict=True))

@@ -23,6 +23,7 @@ from coursework.room.cards import page_template
 from coursework.room.changes import side_words
 from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.marks import plain
+from coursework.room.people import people_register
 from coursework.room.signing import failed_words, sign_off_how, sign_off_words
 from coursework.room.standings import Standings, gather, in_one_sentence
 from taperkey.files import write_whole
@@ -91,14 +92,17 @@ def find_person(class_folder: ClassFolder, person: str) -> int:
 def trail_of(class_folder: ClassFolder, number: int) -> list[Event]:
     """Return everything that was done to one apprentice's work, in the order of the registers."""
     standings = gather(class_folder)
-    parts = (
-        _arrivals(class_folder, number),
-        _replaced(class_folder, number),
-        _by_hand(class_folder.folder, number),
-        _sign_offs(class_folder.folder, number),
-        _second(class_folder.folder, number),
-        _moderations(standings, number),
-    )
+    folder = class_folder.folder
+    parts = [_moderations(standings, number)]
+    for one in class_folder.numbers_of(number):
+        parts += [
+            _arrivals(class_folder, one),
+            _replaced(class_folder, one),
+            _by_hand(folder, one),
+            _sign_offs(folder, one),
+            _second(folder, one),
+            _changes(folder, one),
+        ]
     return sorted((one for part in parts for one in part), key=lambda one: one.at)
 
 
@@ -181,6 +185,19 @@ def _second(folder: Path, number: int) -> Iterator[Event]:
             )
 
 
+def _changes(folder: Path, number: int) -> Iterator[Event]:
+    for line in people_register(folder).lines():
+        if line["number"] == str(number):
+            to = f" to {line['to']}" if line["to"] else ""
+            yield Event(
+                at=line["noted"],
+                exercise=line["exercise"],
+                what=f"{line['change']}{to}: {line['reason']}",
+                who=line["by"],
+                where="people.csv",
+            )
+
+
 def _moderations(standings: Standings, number: int) -> Iterator[Event]:
     for (whose, exercise), record in standings.records.items():
         for act in record.moderated if whose == number else ():
@@ -195,7 +212,7 @@ def _moderations(standings: Standings, number: int) -> Iterator[Event]:
                 exercise=exercise,
                 what=f"{done}, {_label(act.entry)}: {act.reason}",
                 who=act.by,
-                where=f"moderation/{number:03d}/{exercise}.json",
+                where=f"moderation/{record.number:03d}/{exercise}.json",
             )
 
 
@@ -209,7 +226,7 @@ def write_trail(class_folder: ClassFolder, number: int) -> Path:
         record = standings.records.get((number, name))
         if record is None:
             continue
-        given = standings.manual.get((number, name), {})
+        given = standings.manual.get((record.number, name), {})
         marks = final_marks(record, given)
         sums = totals(record, given)
         records.append(
