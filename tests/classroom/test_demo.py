@@ -11,9 +11,11 @@ import pytest
 
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers, show_answer
-from coursework.room.assessing import mark_and_report, release_solutions
+from coursework.room.assessing import mark_and_report, release_solutions, verify_class
 from coursework.room.classfolder import open_class
+from coursework.room.seconding import agreement_lines
 from coursework.room.standings import gather
+from coursework.room.trail import trail_of
 from keycourse.demo import (
     CODE,
     HABITS,
@@ -23,7 +25,9 @@ from keycourse.demo import (
 )
 
 NUMBERS = numbers_by_name()
-SHOWN = [habit for habit in HABITS if habit.slips and not habit.corrects]
+TODAY = {**NUMBERS, "Hetty Marlowe": 21}  # she got another number in the end
+WITHDRAWN = "Jonas Peckwith"
+SHOWN = [one for one in HABITS if one.slips and not one.corrects and one.name != WITHDRAWN]
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +41,7 @@ def folder(tmp_path_factory):
 
 
 def outcomes_of(folder, name):
-    return gather(open_class(folder)).of(NUMBERS[name])
+    return gather(open_class(folder)).of(TODAY[name])
 
 
 def gradebook_rows(folder):
@@ -146,6 +150,36 @@ def test_a_must_that_was_not_passed_is_not_yet_competent_with_its_marks(folder):
     assert not signed.passed
     text = (folder / "report" / "skills-records" / f"{number:03d}.html").read_text("utf-8")
     assert "Not passed: locked out, tagged and tried before hands go near the drive." in text
+
+
+def test_the_resit_counts_and_both_attempts_are_in_the_record(folder):
+    number = NUMBERS["Sorcha Lindell"]
+    record = gather(open_class(folder)).records[number, "02-taper"]
+    assert record.attempt == 2
+    assert [one.attempt for one in record.sittings] == [1, 2]
+    assert "02-large-end" in record.sittings[0].wrong
+    assert "02-large-end" in record.sittings[1].right
+
+
+def test_the_new_number_has_the_marks_and_the_withdrawn_one_is_out(folder):
+    text = (folder / "report" / "index.html").read_text("utf-8")
+    assert "021 Hetty Marlowe" in text
+    assert WITHDRAWN not in text
+    assert {one.page for one in outcomes_of(folder, "Hetty Marlowe")} == set(PAGES)
+    assert (folder / "records" / f"{NUMBERS[WITHDRAWN]:03d}" / "02-taper.json").is_file()
+
+
+def test_the_two_assessors_differed_once_and_it_is_settled(folder):
+    lines = agreement_lines(open_class(folder))
+    assert any("9 answers marked twice, 8 alike" in one for one in lines)
+    assert lines[-1] == "Every difference is settled."
+    number = NUMBERS["Marek Dubrow"]
+    hands = {one.who for one in trail_of(open_class(folder), number)}
+    assert {"Pat Holt", "Kim Dole", "Marek Dubrow"} <= hands
+
+
+def test_everything_in_the_class_agrees(folder):
+    assert verify_class(open_class(folder)).differences == []
 
 
 def test_a_second_run_changes_nothing(folder):

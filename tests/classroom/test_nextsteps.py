@@ -6,12 +6,14 @@ import pytest
 
 from coursework.course import PAGES
 from coursework.mark.signoff import SignOff, tasks
+from coursework.room.attempts import Attempts
 from coursework.room.classfolder import ClassFolder
 from coursework.room.nextsteps import next_steps, who
 from coursework.room.outcomes import Outcome, skills_of
 from coursework.room.roster import Apprentice
 from coursework.room.standings import Standings
 
+ONE_CARD = Attempts(cards=1)
 SKILLS = skills_of(PAGES.values())
 ALL = [one for page in PAGES.values() for one in page.questions]
 
@@ -26,7 +28,9 @@ def outcome(key, state="right", share=1.0, **more):
 @pytest.fixture
 def folder(tmp_path):
     people = tuple(Apprentice(number, f"N{number}") for number in range(1, 6))
-    return ClassFolder(folder=tmp_path, code="QQ-26", title="Keys", roster=people)
+    return ClassFolder(
+        folder=tmp_path, code="QQ-26", title="Keys", roster=people, attempts=ONE_CARD
+    )
 
 
 def steps(folder, **changed):
@@ -125,6 +129,13 @@ def test_what_waits_is_last_and_what_is_missing_is_one_line(folder):
     missing = ", ".join(name for name in PAGES if name != first.name)
     assert told[0] == ("hand in", f"{missing}: not handed in.")
     assert told[-1][0] == "wait"
+
+
+def test_a_skill_that_wants_another_card_says_so(tmp_path):
+    folder = ClassFolder(folder=tmp_path, code="QQ-26", title="Keys", roster=(Apprentice(1, "N1"),))
+    assert [words for kind, words in steps(folder) if kind == "sit again"] == [
+        "Make it ready, check its strength, judge a fitting: safety-critical, on one more card."
+    ]
 
 
 def test_everyone_is_a_word(folder):

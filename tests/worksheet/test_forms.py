@@ -10,6 +10,7 @@ from coursework.course import PAGES
 from coursework.page import forms
 from coursework.page.forms import asked_html
 from coursework.page.handin import read_hand_in
+from coursework.page.seal import card_code, seal_of, shown_code
 from coursework.question import Measure
 from keycourse import lesson
 from taperkey.units import DIMENSIONS
@@ -111,15 +112,45 @@ def test_name_tag_and_hand_in(folder: Path) -> None:
     lesson.ask("01-mouth-height").children[1].value = "=1+1 in"
     lesson.ask("01-why-bottom").children[1].value = "The hub hangs. <script>alert(1)</script>"
     form = lesson.hand_in()
-    form.children[0].click()
+    form.children[1].click()
     path = root / "hand-ins" / "QQ-26_007_01-measure.handin.json"
-    assert words(form.children[1].value).startswith(f"✓ Handed in: {path}. Give that file")
+    assert words(form.children[2].value).startswith(f"✓ Handed in: {path}. Give that file")
     handed = read_hand_in(path.read_bytes())
     assert (handed.class_code, handed.number, handed.page) == ("QQ-26", 7, "01-measure")
     assert dict(handed.entries) == {
         "01-mouth-height": "=1+1 in",
         "01-why-bottom": "The hub hangs. <script>alert(1)</script>",
     }
+
+
+def test_the_code_of_the_card_seals_and_turns_the_page_to_its_attempt(folder: Path) -> None:
+    root = folder.parents[1]
+    (root / "name-tag.json").write_text('{"class": "QQ-26", "number": 7}')
+    lesson.open("01-measure", folder)
+    first = lesson.card().value
+    lesson.ask("01-mouth-height").children[1].value = "1.9 in"
+    form = lesson.hand_in()
+    box, told = form.children[0].children
+    code = card_code(key=b"class", exercise="01-measure", number=7, attempt=2)
+    box.value = code[:-1] + ("A" if code[-1] != "A" else "B")
+    assert words(told.value).startswith("▲ card code is “2")
+    box.value = shown_code(code)
+    assert words(told.value).startswith("▲ This is the card of attempt 2. Press “Run this page”")
+    head = lesson.open("01-measure", folder)
+    assert "Attempt 2, on a job card of its own." in words(head.value)
+    assert lesson.card().value != first
+    assert lesson.ask("01-mouth-height").children[1].value == ""
+    lesson.ask("01-mouth-height").children[1].value = "2.1 in"
+    form = lesson.hand_in()
+    form.children[1].click()
+    handed = read_hand_in(
+        (root / "hand-ins" / "QQ-26_007_01-measure_attempt-2.handin.json").read_bytes()
+    )
+    assert (handed.attempt, dict(handed.entries)) == (2, {"01-mouth-height": "2.1 in"})
+    assert handed.seal == seal_of(handed.content(), code)
+    form.children[0].children[0].value = ""
+    lesson.open("01-measure", folder)
+    assert lesson.ask("01-mouth-height").children[1].value == "1.9 in"
 
 
 def test_a_card_that_is_shown_escapes_what_is_typed(folder: Path) -> None:

@@ -150,7 +150,13 @@ _FIELDS = ("manual_score", "extra_credit", "manual_comment")
 _watched: dict[Path, Callable[[], None]] = {}
 
 
-def watch_hands(folder: Path, *, by: str) -> Callable[[], None]:
+def _clock() -> datetime:
+    return datetime.now(UTC)
+
+
+def watch_hands(
+    folder: Path, *, by: str, clock: Callable[[], datetime] = _clock
+) -> Callable[[], None]:
     """Add a line to the register for every mark or comment that this process saves by hand.
 
     The marking screen's settings call it, so the line is there as soon as the mark is.
@@ -161,6 +167,8 @@ def watch_hands(folder: Path, *, by: str) -> Callable[[], None]:
         The class folder.
     by : str
         The assessor's account or name.
+    clock : callable, optional
+        Says what time it is; left out, the clock of this machine.
 
     Returns
     -------
@@ -182,7 +190,7 @@ def watch_hands(folder: Path, *, by: str) -> Callable[[], None]:
         found = session.info.pop("hands", {})
         lines = [
             (
-                datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+                clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
                 str(int(student)),
                 exercise,
                 key,

@@ -112,14 +112,12 @@ class Standings:
             return {}
         cards = 0
         for name, wanted in asked.items():
+            right = {one.key for one in self.of(number) if one.page == name and not one.critical}
+            cards += bool(wanted) and wanted <= right
             record = self.records.get((number, name))
-            if record is None or not wanted:
-                continue
-            here = {one.key for one in self.of(number) if one.page == name and not one.critical}
-            cards += wanted <= here
-            cards += sum(
-                wanted <= set(one.right) for one in record.sittings if one.attempt != record.attempt
-            )
+            if record is not None and wanted:
+                others = [one for one in record.sittings if one.attempt != record.attempt]
+                cards += sum(wanted <= set(one.right) for one in others)
         return {"cards": cards, "cards_wanted": self.class_folder.attempts.cards}
 
     @cached_property

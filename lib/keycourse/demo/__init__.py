@@ -16,10 +16,13 @@ from pathlib import Path
 from coursework.card import JobCard
 from coursework.course import PAGES, issue_card
 from coursework.judging import read_answer, right_answers, show_answer
+from coursework.mark.byhand import watch_hands
+from coursework.mark.second import draw_sample
 from coursework.mark.signoff import Task, tasks, write_sign_offs
 from coursework.page.entries import EntriesFile
 from coursework.page.handin import write_hand_in
 from coursework.page.pagefolder import page_version
+from coursework.page.seal import card_code
 from coursework.question import (
     Answer,
     Measure,
@@ -28,8 +31,8 @@ from coursework.question import (
     Question,
     Written,
 )
-from coursework.room.assessing import mark_and_report, moderate_mark
-from coursework.room.assessors import name_of_assessor
+from coursework.room.assessing import mark_and_report, moderate_mark, report_again
+from coursework.room.assessors import ASSESSORS, name_of_assessor
 from coursework.room.cards import write_cards
 from coursework.room.classcode import DEMO_CODE as CODE
 from coursework.room.classfolder import (
@@ -39,8 +42,13 @@ from coursework.room.classfolder import (
     open_class,
 )
 from coursework.room.coursebook import CourseError, shipped_pages
+from coursework.room.registrar import renumber, withdraw
 from coursework.room.roster import Apprentice
+from coursework.room.seals import card_key
+from coursework.room.seconding import enter_second_marks, write_sample
 from coursework.room.signing import new_sign_off, write_sheets
+from coursework.room.standings import gather
+from coursework.room.trail import write_trail
 from keycourse.demo.demo_class import HABITS, Habit
 from taperkey.files import write_whole
 from taperkey.units import EntryError, from_internal
@@ -49,7 +57,9 @@ __all__ = ["CODE", "HABITS", "Habit", "numbers_by_name", "run_demo", "typed_entr
 
 Progress = Callable[[int, int], None]
 TITLE = "Taper keys, Quillmoor Quarry, autumn"
-ASSESSOR = "Pat Holt"
+ASSESSOR, SECOND = "Pat Holt", "Kim Dole"
+SECOND_IN = ("01-", "02-")  # exercises of which the written answers are marked twice
+NEW_NUMBER = 21
 FIRST_HAND_IN = datetime(2026, 10, 5, 7, 30, tzinfo=UTC)
 
 
@@ -164,29 +174,47 @@ def _version(page: str) -> str:
         return "unknown"
 
 
-def _hand_in(habit: Habit, number: int, room: Path, inbox: Path, *, put_right: bool) -> None:
+def _hand_in(
+    habit: Habit,
+    number: int,
+    room: Path,
+    class_folder: ClassFolder,
+    *,
+    put_right: bool = False,
+    attempt: int = 1,
+) -> None:
     """Fill in every exercise in a course folder of the apprentice's own, and hand in."""
+    key = card_key(class_folder.folder)
     for place, page in enumerate(PAGES.values()):
         if habit.until and page.name > habit.until:
             return
+        if attempt > 1 and page.name != habit.resits:
+            continue
         source = number - 1 or len(HABITS)
         card = issue_card(
-            exercise=page.name, class_code=CODE, number=source if habit.copies else number
+            exercise=page.name,
+            class_code=CODE,
+            number=source if habit.copies else number,
+            attempt=attempt,
         )
         folder = room / f"{number:03d}" / "exercises" / page.name
         folder.mkdir(parents=True, exist_ok=True)
-        store = EntriesFile(folder / "answers.json")
-        for key, text in typed_entries(habit, page, card, put_right=put_right).items():
-            store.put(key, text)
-        made = FIRST_HAND_IN + timedelta(days=7 * place + put_right, minutes=11 * number)
+        again = f"-{attempt}" if attempt > 1 else ""
+        store = EntriesFile(folder / f"answers{again}.json")
+        right = put_right or attempt > 1
+        for entry, text in typed_entries(habit, page, card, put_right=right).items():
+            store.put(entry, text)
+        days = 7 * place + put_right + 10 * (attempt - 1)
+        made = FIRST_HAND_IN + timedelta(days=days, minutes=11 * number)
         write_hand_in(
-            folder=inbox / ("again" if put_right else ""),
+            folder=class_folder.inbox / ("again" if put_right else ""),
             class_code=CODE,
             number=number,
             page=page.name,
             page_version=_version(page.name),
             entries=store.texts(),
             made=made.strftime("%Y-%m-%dT%H:%M:%SZ"),
+            code=card_code(key=key, exercise=page.name, number=number, attempt=attempt),
         )
 
 
@@ -305,15 +333,20 @@ def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
     with tempfile.TemporaryDirectory(prefix="taperkey-demo-") as room:
         for done, habit in enumerate(HABITS, start=1):
             number = numbers[habit.name]
-            _hand_in(habit, number, Path(room), class_folder.inbox, put_right=False)
+            _hand_in(habit, number, Path(room), class_folder)
             if habit.corrects:
-                _hand_in(habit, number, Path(room), class_folder.inbox, put_right=True)
+                _hand_in(habit, number, Path(room), class_folder, put_right=True)
+            if habit.resits:
+                _hand_in(habit, number, Path(room), class_folder, attempt=2)
             tell(done)
     _damage(class_folder.inbox, numbers["Colm Wetherby"])
     mark_and_report(class_folder, now=taken_in)
     tell(steps - 2)
     name_of_assessor(class_folder.folder, ASSESSOR)
+    write_whole(class_folder.folder / ASSESSORS, f"{ASSESSOR}\n{SECOND}\n".encode())
+    stop = watch_hands(class_folder.folder, by=ASSESSOR, clock=lambda: taken_in)
     _mark_by_hand(class_folder, numbers)
+    stop()
     _sign_off(class_folder, numbers)
     tell(steps - 1)
     report = mark_and_report(class_folder, now=taken_in + timedelta(days=1)).report
@@ -326,5 +359,49 @@ def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
         by=ASSESSOR,
         now=taken_in + timedelta(days=2),
     )
+    _second_marks(class_folder, numbers, taken_in + timedelta(days=3))
+    class_folder = withdraw(
+        class_folder,
+        number=numbers["Jonas Peckwith"],
+        reason="Went to another quarry.",
+        by=ASSESSOR,
+        now=taken_in + timedelta(days=5),
+    )
+    class_folder = renumber(
+        class_folder,
+        number=numbers["Hetty Marlowe"],
+        to=NEW_NUMBER,
+        reason="Had the number of somebody on the night shift.",
+        by=ASSESSOR,
+        now=taken_in + timedelta(days=5),
+    )
+    report = report_again(class_folder, now=taken_in + timedelta(days=6))
+    write_trail(class_folder, numbers["Sorcha Lindell"])
     tell(steps)
     return report
+
+
+def _second_marks(class_folder: ClassFolder, numbers: Mapping[str, int], now: datetime) -> None:
+    """Let another assessor mark a part again, differ once, and settle that."""
+    _, path, _ = write_sample(class_folder, 1.0)
+    standings = gather(class_folder)
+    answers = draw_sample(standings.records.values(), class_code=CODE, share=1.0)
+    differs = (numbers["Marek Dubrow"], "02-why-longer")
+    lines = ["code,question,mark"]
+    for code, one in answers.items():
+        first = standings.manual.get((one.number, one.exercise), {}).get(one.question.key)
+        if first is not None and first.score is not None and one.question.key[:3] in SECOND_IN:
+            key = one.question.key
+            mark = first.score + ((one.number, key) == differs)
+            lines.append(f"{code},{key},{mark:g}")
+    write_whole(path, "\n".join([*lines, ""]).encode())
+    enter_second_marks(class_folder, path, by=SECOND, now=now)
+    moderate_mark(
+        class_folder,
+        number=differs[0],
+        entry=differs[1],
+        mark=3,
+        reason="Both marks talked through: the third point is there, in other words.",
+        by=ASSESSOR,
+        now=now + timedelta(days=1),
+    )

@@ -41,6 +41,8 @@ class Habit:
         and sign-offs; 0: they still wait.
     not_passed : tuple of str
         Practical tasks in which something is left out that must be done.
+    resits : str
+        An exercise that is sat again, on another card and without the slips.
     until : str
         The last exercise handed in so far; empty for all.
     """
@@ -58,6 +60,7 @@ class Habit:
     by_hand: Mapping[str, float] = field(default_factory=dict)
     assessed: float = 0.0
     not_passed: tuple[str, ...] = ()
+    resits: str = ""
     until: str = ""
 
 
@@ -110,6 +113,7 @@ HABITS = (
         slips=("sign kept", "shaft less bore", "taken for granted", "heights mixed up"),
         words=_FULL,
         by_hand={"01-why-bottom": 3, "02-why-longer": 3, "01-sign-off": 5},
+        resits="02-taper",
         until="05-pull",
     ),
     Habit(
