@@ -166,8 +166,8 @@ def test_the_blank_file_comes_back_filled_in(room, tmp_path):  # noqa: F811
         ),
         (
             (7, TASK, 1, "2026-11-25", "unprompted", ["yes", "maybe"]),
-            f"ticked.csv, line 2: item 2 of {TASK} is “maybe”; it must be yes or no: gauge rocked "
-            "through its smallest span. Nothing was entered.",
+            f"ticked.csv, line 2: item 2 of {TASK} is “maybe”; it must be yes or no: "
+            f"{task_of(TASK).items[1].text} Nothing was entered.",
         ),
         (
             (7, TASK, 1, "2026-11-25", "", yes()),
