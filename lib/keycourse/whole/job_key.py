@@ -20,7 +20,7 @@ from taperkey.formulas.cutting import CuttingPlan, StockChoice, choose_stock, cu
 from taperkey.formulas.key import KeyBlank, key_size, travel_for_height_in
 from taperkey.formulas.key_form import SteppedKey, TappedEnd, stepped_key, tapped_end
 from taperkey.formulas.strength import KeyStrength, key_strength
-from taperkey.tables.keys import keyseat_fillet
+from taperkey.tables.keys import keyseat_fillet, metric_keyseat_fillet
 from taperkey.tables.strengths import steel
 from taperkey.tables.threads import thread
 
@@ -264,12 +264,19 @@ def _chamfer(
     workings: Workings,
     findings: list[Finding],
 ) -> float:
-    fillet = keyseat_fillet(key_height_in=_nominal_height(opening, figures, blank, standard))
+    if standard == "metric":
+        fillet = metric_keyseat_fillet(
+            key_width_in=min(figures.hub_width_in, figures.shaft_width_in)
+        )
+        size, book = "width", "DIN 6885 and 6886, largest chamfer"
+    else:
+        fillet = keyseat_fillet(key_height_in=_nominal_height(opening, figures, blank, standard))
+        size, book = "height", "ASME B17.1, suggested fillets and chamfers"
     table = workings.assumed(
         "table-chamfer",
-        "chamfer for this height of key",
+        f"chamfer for this {size} of key",
         fillet.chamfer_in,
-        source=f"ASME B17.1, suggested fillets and chamfers ({fillet.status})",
+        source=f"{book} ({fillet.status})",
     )
     inputs = ["table-chamfer"]
     chamfer = table
@@ -293,7 +300,7 @@ def _chamfer(
         chamfer,
         formula="chamfer of the table, but above the radius in the slot",
         inputs=inputs,
-        source="ASME B17.1; the chamfer must be larger than the radius",
+        source=f"{book}; the chamfer must be larger than the radius",
     )
 
 

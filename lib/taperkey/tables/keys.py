@@ -19,6 +19,7 @@ __all__ = [
     "inch_key_size",
     "keyseat_fillet",
     "metric_key_size",
+    "metric_keyseat_fillet",
 ]
 
 Form = Literal["square", "rectangular"]
@@ -212,3 +213,37 @@ def keyseat_fillet(*, key_height_in: float) -> Fillet:
         next_step="Measure the radius in the slot and ease the edge by more than that.",
     )
     return Fillet(row["fillet_radius_in"], row["chamfer_in"], row["status"])
+
+
+def metric_keyseat_fillet(*, key_width_in: float) -> Fillet:
+    """Return the largest corner radius of the keyseat and chamfer of the key, DIN 6885 and 6886.
+
+    Parameters
+    ----------
+    key_width_in : float
+        Key width, up to 70 mm, given in inches [in].
+
+    Returns
+    -------
+    Fillet
+        Radius and chamfer.
+
+    Raises
+    ------
+    ValueError
+        If the table has no row for the width.
+
+    Examples
+    --------
+    >>> fillet = metric_keyseat_fillet(key_width_in=28 / 25.4)
+    >>> round(fillet.fillet_radius_in * 25.4, 3), round(fillet.chamfer_in * 25.4, 3)
+    (0.6, 0.8)
+    """
+    row = row_between(
+        table="metric_keyseat_fillets",
+        value=key_width_in * MM_PER_IN,
+        what="key width",
+        unit="mm",
+        next_step="Measure the radius in the slot and chamfer the edge by more than that.",
+    )
+    return Fillet(row["fillet_radius_mm"] / MM_PER_IN, row["chamfer_mm"] / MM_PER_IN, row["status"])
