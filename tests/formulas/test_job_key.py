@@ -112,8 +112,8 @@ def test_chamfer_of_a_shaft_beyond_the_table_is_that_of_the_middle():
 
 
 def test_chamfer_of_a_metric_key_is_by_the_metric_table():
-    # 100 mm shaft: key 28 by 16 mm (DIN 6886). DIN 6885 has chamfers up to 0.8 mm for 18 to 32 mm of
-    # width (from memory). By the inch table, half of the middle of this slot is 0.51 in: 5/32 in.
+    # 100 mm shaft: key 28 by 16 mm (DIN 6886). DIN 6885 has chamfers up to 0.8 mm from 18 to 32 mm
+    # wide (from memory). By the inch table, half of the middle of this slot is 0.51 in: 5/32 in.
     opening = {
         "shaft_diameter_in": 100 / 25.4,
         "hub_widths_in": (28 / 25.4,),
