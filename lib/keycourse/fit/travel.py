@@ -7,6 +7,7 @@ from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
     Given,
+    Value,
     Wrong,
     only_if,
     scaled,
@@ -24,8 +25,14 @@ def _height_tolerance(card: JobCard, given: Given) -> float:
     return 0.00006  # asked for to 0.0001 in
 
 
-#: n is about 100, so two places to the right is the travel, and is named so.
-_NOT_TWO_PLACES: dict[str, Wrong] = {"decimal point two places right": lambda card, given: None}
+def _two_places(value: Value) -> dict[str, Wrong]:
+    """Return the slip of two places; at 1:100 it is the travel, and is named so."""
+    return {
+        "decimal point two places right": lambda card, given: only_if(
+            values.case_of(card).taper_ratio != 100, 100 * value(card, given)
+        )
+    }
+
 
 TRAVEL = (
     WORDS.question(
@@ -64,7 +71,7 @@ TRAVEL = (
             "travel for height": lambda card, given: (
                 values.case_of(card).stand_outs_in[0] - values.case_of(card).stand_outs_in[-1]
             ),
-            **_NOT_TWO_PLACES,
+            **_two_places(values.taken_off),
         },
         facts=values.out_facts,
         worked=work.off_work,
@@ -84,7 +91,7 @@ TRAVEL = (
             "travel for height": lambda card, given: (
                 values.case_of(card).stand_outs_in[-1] - values.case_of(card).left_to_drive_in
             ),
-            **_NOT_TWO_PLACES,
+            **_two_places(values.still_off),
         },
         facts=values.drive_facts,
         worked=work.still_work,
