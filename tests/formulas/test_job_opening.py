@@ -462,7 +462,7 @@ def test_an_entry_at_its_limit_is_taken(changes):
 
 
 def test_uncertain_distances_widen_the_taper_by_the_taper_times_themselves():
-    """Stations alike: u(height) and taper times u(distance) add up in squares, by York's weights."""
+    """Stations alike: u(height) and taper × u(distance) add up in squares, by York's weights."""
     x = (0.0, 3.0, 6.0)
     rows = tuple((1.0625 - at / 96,) for at in x)
     plain = work(opening={"distances_in": x, "readings_in": rows}, pull="none")
