@@ -31,17 +31,25 @@ from taperkey.tables.strengths import steel
 from taperkey.tables.threads import thread
 from taperkey.units import MM_PER_IN, System, to_internal
 
-__all__ = ["KINDS", "SMALLEST_SHAFT_IN", "WholeJob", "draw", "height_sd_in"]
+__all__ = ["KINDS", "SMALLEST_SHAFT_IN", "WholeJob", "draw", "height_sd_in", "traps_of"]
 
-Kind = Literal["ordinary", "reversed", "weak rod", "off standard", "not tapped", "rusted"]
-KINDS: tuple[Kind, ...] = (
-    "ordinary",
-    "reversed",
-    "weak rod",
-    "off standard",
-    "not tapped",
-    "rusted",
+Kind = Literal["ordinary", "weak rod", "off standard", "not tapped", "rusted"]
+Way = Literal["ordinary", "reversed"]
+KINDS: tuple[tuple[Kind, Way], ...] = (
+    ("ordinary", "ordinary"),
+    ("off standard", "reversed"),
+    ("ordinary", "reversed"),
+    ("weak rod", "ordinary"),
+    ("off standard", "ordinary"),
+    ("rusted", "reversed"),
+    ("not tapped", "ordinary"),
+    ("ordinary", "reversed"),
+    ("weak rod", "reversed"),
+    ("rusted", "ordinary"),
+    ("ordinary", "ordinary"),
+    ("not tapped", "reversed"),
 )
+"""What is wrong with a drive, and which way its hub is on: each trap on both."""
 # of one height of the empty slot as the shop takes it, the mean of three
 _HEIGHT_SD_IN: dict[System, float] = {
     "inch": HEIGHT_SD_IN,
@@ -154,6 +162,13 @@ class WholeJob:
         )
 
 
+def traps_of(kind: tuple[Kind, Way]) -> frozenset[str]:
+    """Return which traps a card of this kind holds, for whoever deals the cards of a class."""
+    what, way = kind
+    words = {"weak rod": "weak rig"}
+    return frozenset({way, words.get(what, what)})
+
+
 def height_sd_in(system: System) -> float:
     """Return the standard uncertainty of a mean height of the empty slot [in]."""
     return _HEIGHT_SD_IN[system]
@@ -165,7 +180,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
     The pressure on the faces is set from the rig, so that a rig of the crib carries a clean
     key and a rusted one defeats it.
     """
-    kind = KINDS[turn % len(KINDS)]
+    kind, way = KINDS[turn % len(KINDS)]
     system = drive.system
     taper = drive.standard_taper_in_per_in
     if kind == "off standard":
@@ -174,14 +189,14 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
     length = drive.hub_length_in
     large = drive.key_height_in + draws.uniform(low=0.004, high=0.030)
     small = large - length * taper
-    near, far = (small, large) if kind == "reversed" else (large, small)
+    near, far = (small, large) if way == "reversed" else (large, small)
     near_in, far_in = (
         tuple(rounded(at + draws.normal(deviation=SCATTER_IN), system) for _ in range(3))
         for at in (near, far)
     )
     rig = _rig(draws, kind, drive, small)
     end = sum(near_in) / 3
-    slope = 0.0 if kind == "reversed" else taper
+    slope = 0.0 if way == "reversed" else taper
     strong = {
         link.name: link.capacity_lbf
         for link in rig_links(
