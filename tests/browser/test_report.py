@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser
+from pypdf import PdfReader
 
-from coursework.room.assessing import report_again
+from coursework.course import PAGES, issue_card
+from coursework.page.handin import write_hand_in
+from coursework.room.assessing import mark_and_report, report_again
 from coursework.room.classfolder import new_class
 from coursework.room.roster import Apprentice
+from keycourse.demo import HABITS, typed_entries
 
 pytestmark = pytest.mark.browser
 
@@ -47,3 +52,31 @@ def test_names_and_skills_stay_in_their_cells(chromium: Browser, report, width, 
     assert [one[4:] for one in shown] == [one.name for one in PEOPLE]
     if media == "screen" or width > 390:  # no paper is as narrow as a phone
         assert out == []
+
+
+def test_a_class_of_25_prints_on_at_most_8_pages_and_what_to_teach_on_one(
+    chromium: Browser, tmp_path: Path
+) -> None:
+    people = [Apprentice(number, f"Quarrier No. {number}") for number in range(1, 26)]
+    room = new_class(tmp_path / "class", code="QQ-28", title="Keys", roster=people)
+    for one in people:
+        habit = HABITS[one.number % len(HABITS)]
+        for exercise in PAGES.values():
+            card = issue_card(exercise=exercise.name, class_code="QQ-28", number=one.number)
+            write_hand_in(
+                folder=room.inbox,
+                class_code="QQ-28",
+                number=one.number,
+                page=exercise.name,
+                page_version="v",
+                entries=typed_entries(habit, exercise, card),
+                made="2026-11-25T12:00:00Z",
+            )
+    report = mark_and_report(room).report
+    page = chromium.new_page()
+    for name, most in (("index.html", 8), ("teach-next.html", 1)):
+        page.goto(report.with_name(name).as_uri())
+        printed = PdfReader(io.BytesIO(page.pdf(format="A4", prefer_css_page_size=True)))
+        assert len(printed.pages) <= most
+        assert "Quarrier No. 7" in "".join(one.extract_text() for one in printed.pages)
+    page.close()

@@ -31,7 +31,7 @@ from coursework.question import (
     Question,
     Written,
 )
-from coursework.room.assessing import mark_and_report, moderate_mark, report_again
+from coursework.room.assessing import mark_and_report, moderate_mark
 from coursework.room.assessors import ASSESSORS, name_of_assessor
 from coursework.room.cards import write_cards
 from coursework.room.classcode import DEMO_CODE as CODE
@@ -375,7 +375,7 @@ def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
         by=ASSESSOR,
         now=taken_in + timedelta(days=5),
     )
-    report = report_again(class_folder, now=taken_in + timedelta(days=6))
+    report = mark_and_report(class_folder, now=taken_in + timedelta(days=6)).report
     write_trail(class_folder, numbers["Sorcha Lindell"])
     tell(steps)
     return report
