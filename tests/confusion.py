@@ -6,11 +6,11 @@
 Each apprentice gets the job cards of their number and answers every question in
 order. With the chance given, one of the question's known slips is made, on the
 apprentice's own earlier answers; otherwise the answer is right on them. A slip of writing,
-of the point or the unit, is made in the box only: they work on with what is on their paper. What is
-typed scatters as readings do: by a quarter of the question's tolerance (standard
-deviation), in proportion to the value, then it is rounded to the places asked for,
-or to three figures where that leaves fewer. The entries are judged as the marker does,
-and made is held against named.
+of the point or the unit, is made in the box only: they work on with what is on their paper.
+What is typed scatters as readings do: by a quarter of the question's tolerance (standard
+deviation), in proportion to the value and by 3 % at most, then it is rounded to the places
+asked for, or to three figures where that leaves fewer. The entries are judged as the marker
+does, and made is held against named.
 """
 
 from __future__ import annotations
@@ -37,6 +37,7 @@ from taperkey.units import EntryError, from_internal
 RIGHT = "(right)"
 SLIP_CHANCE = 0.25
 SCATTER = 0.25  # of the tolerance, one standard deviation
+WIDEST = 0.03  # of the value: a tolerance may be many times an answer that a slip made tiny
 
 Tally = Counter[tuple[str, str, str]]  # question, made, named
 
@@ -86,6 +87,7 @@ def fill_in(card: JobCard, draws: Draws) -> tuple[dict[str, str], dict[str, str]
                 made[question.key], of_writing = slip.name, slip.of_writing
         tolerance = question.tolerated(card, own)
         spread = SCATTER * tolerance / abs(wanted) if isinstance(wanted, float) and wanted else 0.0
+        spread = min(spread, WIDEST)
         entries[question.key] = typed(question, answer, spread, draws)
         try:
             in_the_box[question.key] = read_answer(question, entries[question.key])
@@ -121,7 +123,9 @@ def falls_on_another(
     for one in question.slips:
         other = None if one.of_writing else value_of(one.value, card, given)
         if isinstance(other, float) and isinstance(value, float):
-            near = 0.03 * abs(value) + 2 * question.tolerated(card, given)
+            wanted = value_of(question.expected, card, given)
+            scale = abs(other / wanted) if isinstance(wanted, float) and wanted else 1.0
+            near = 0.03 * abs(value) + max(2.0, scale) * question.tolerated(card, given)
             if abs(value - other) <= near:
                 return True
     return False

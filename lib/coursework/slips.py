@@ -94,11 +94,14 @@ def slip_of(
 ) -> Slip | None:
     """Return the known slip whose value lies nearest, one of writing only if no other is near.
 
+    A slip made on the first of the earlier answers, the apprentice's own, goes before one made
+    on the right ones.
+
     Near is its share of the tolerance and the rounding of what was typed, the latter up to
     3 % of the value.
     """
-    best: tuple[bool, float, Slip] | None = None
-    for given in givens:
+    best: tuple[bool, int, float, Slip] | None = None
+    for turn, given in enumerate(givens):
         for slip in question.slips:
             try:
                 value = slip.value(card, given)
@@ -114,9 +117,9 @@ def slip_of(
                 # what was typed is off by the hand and by its rounding, the one on top of the other
                 allowed += min(rounding, 0.03 * abs(value))
                 distance = abs(answer - value) / allowed if allowed else math.inf
-                here = (slip.of_writing, distance)
-                if distance <= 1 + 1e-9 and (best is None or here < best[:2]):
+                here = (slip.of_writing, turn, distance)
+                if distance <= 1 + 1e-9 and (best is None or here < best[:3]):
                     best = (*here, slip)
             elif answer == value and best is None:
-                best = (False, 0.0, slip)
-    return best[2] if best else None
+                best = (False, turn, 0.0, slip)
+    return best[3] if best else None

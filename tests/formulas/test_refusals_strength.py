@@ -68,6 +68,13 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "face_pressure_psi": {
         "normal_force_lbf": 1e5, "width_in": 1.5, "contact_length_in": 8.0, "bearing_share": 0.8,
     },
+    "opening_growth_in": {
+        "difference_degF": 40.0, "bore_in": 6.0, "height_in": 1.0, "expansion_per_degF": 6.4e-6,
+    },
+    "heat_to_free": {
+        "pressure_low_psi": 8e3, "pressure_high_psi": 14e3, **SEAT, "bore_in": 6.0,
+        "seat_depth_low": 0.5, "seat_depth_high": 1.7,
+    },
     "key_squeeze_in": {"pressure_psi": 12e3, "height_in": 1.0, "modulus_psi": 3e7},
     "seat_compliance_in_per_psi": {
         **SEAT, "seat_depth": 0.5, "key_modulus_psi": 3e7, "shaft_modulus_psi": 3e7,
@@ -183,6 +190,19 @@ REFUSED: list[tuple[str, str, Any, str]] = [
     ("face_pressure_psi", "contact_length_in", 0, "contact length is 0 in; it must be above 0."),
     ("face_pressure_psi", "bearing_share", 0, "bearing share is 0; it must be above 0."),
     ("face_pressure_psi", "bearing_share", 1.2, "bearing share is 1.2; it must be from 0 to 1."),
+    ("opening_growth_in", "difference_degF", 601,
+     "hub above shaft and key is 601 degF; it must be from 0 to 600 degF."),
+    ("opening_growth_in", "bore_in", 0, "bore is 0 in; it must be above 0."),
+    ("opening_growth_in", "height_in", 0, "key height is 0 in; it must be above 0."),
+    ("heat_to_free", "pressure_low_psi", 0, "low end of the pressure is 0 psi; it must be above 0."),
+    ("heat_to_free", "pressure_high_psi", 7e3,
+     "high end of the pressure is 7,000 psi; it must be 8,000 psi or more."),
+    ("heat_to_free", "bore_in", 0, "bore is 0 in; it must be above 0."),
+    ("heat_to_free", "width_in", 0, "key width is 0 in; it must be above 0."),
+    ("heat_to_free", "seat_depth_high", 0.2,
+     "high end of the seat depth is 0.2 key widths; it must be 0.5 key widths or more."),
+    ("heat_to_free", "seat_depth_high", 6,
+     "seat depth is 6 key widths; it must be from 0 to 5 key widths."),
     ("key_squeeze_in", "pressure_psi", -1, "pressure is -1 psi; it must be 0 or more."),
     ("key_squeeze_in", "height_in", 0, "key height is 0 in; it must be above 0."),
     ("key_squeeze_in", "modulus_psi", 0, "modulus is 0 psi; it must be above 0."),

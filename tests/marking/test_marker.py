@@ -80,8 +80,9 @@ def test_each_state_has_its_mark(room: ClassRoom) -> None:
     slip = next(
         one for one in page.question("02-per-foot").slips if one.value(card, right) is not None
     )
-    off = 1.5 * float(right["02-difference"])  # type: ignore[arg-type]
-    carried = 1.5 * float(right["02-per-inch"])  # type: ignore[arg-type]
+    # 0.01 in off: a slip of the subtraction, one digit in the box, and worked on from rightly
+    off = round(float(right["02-difference"]), 4) + 0.01  # type: ignore[arg-type]
+    carried = float(right["02-per-inch"]) * off / float(right["02-difference"])  # type: ignore[arg-type]
     room.hand_in(
         7,
         _2_difference=typed("02-difference", off),

@@ -335,9 +335,9 @@ def heat_to_free(
     ------
     Derived here from `seat_compliance_in_per_psi` and `opening_growth_in`.
     """
-    require_positive("pressure, low end", pressure_low_psi, "psi")
-    require_at_least("pressure, high end", pressure_high_psi, pressure_low_psi, "psi")
-    require_at_least("seat depth, high end", seat_depth_high, seat_depth_low, "key widths")
+    require_positive("low end of the pressure", pressure_low_psi, "psi")
+    require_at_least("high end of the pressure", pressure_high_psi, pressure_low_psi, "psi")
+    require_at_least("high end of the seat depth", seat_depth_high, seat_depth_low, "key widths")
     for_each_degree = opening_growth_in(difference_degF=1.0, bore_in=bore_in, height_in=height_in)
     low, high = (
         pressure
