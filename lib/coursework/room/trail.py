@@ -93,7 +93,7 @@ def trail_of(class_folder: ClassFolder, number: int) -> list[Event]:
     """Return everything that was done to one apprentice's work, in the order of the registers."""
     standings = gather(class_folder)
     folder = class_folder.folder
-    parts = [_moderations(standings, number)]
+    parts: list[Iterator[Event]] = []
     for one in class_folder.numbers_of(number):
         parts += [
             _arrivals(class_folder, one),
@@ -103,6 +103,7 @@ def trail_of(class_folder: ClassFolder, number: int) -> list[Event]:
             _second(folder, one),
             _changes(folder, one),
         ]
+    parts.append(_moderations(standings, number))  # after the line by hand that each one makes
     return sorted((one for part in parts for one in part), key=lambda one: one.at)
 
 
