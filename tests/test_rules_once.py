@@ -139,7 +139,7 @@ def test_a_number_of_another_thing_is_let_alone() -> None:
 
 # Sentences of the pages with the number that they must show, taken from the rule.
 SENTENCES = {
-    "00-start": ("good to about {caliper} ({caliper.metric}) in a steady hand ({caliper.kind})",),
+    "00-start": ("good to about {caliper} ({caliper.metric}) ({caliper.kind})",),
     "01-measure": (
         "repeats to about half a thousandth: {transfer_scatter.kind}.",
     ),
@@ -191,7 +191,7 @@ SENTENCES = {
         "{fitting_allowance.kind})",
         "{seat_pressure} (55 to 97 MPa), is {seat_pressure.kind}.",
         "The {left_to_drive} ({left_to_drive.metric}) left to drive is {left_to_drive.kind}",
-        "The load goes on in steps: {load_steps.words}.",
+        "Load steps: {load_steps.words}.",
     ),
 }  # fmt: skip
 WORDS = {0.1: "a tenth", 0.2: "fifth", 0.25: "quarter", 0.5: "half", 0.75: "three quarters",

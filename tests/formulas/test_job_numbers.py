@@ -348,11 +348,11 @@ BY_HAND = [
     (
         "torque-capacity",
         "torque ÷ share of the allowable stress that it uses",
-        # half the mean height bears, at the shaft's surface: T = S h L D / 2, over both factors
+        # half the mean height less the chamfer bears in the softest of the three metals, at the
+        # shaft's surface: T = S h L D / 2, over both factors
         lambda v: (
-            v["key-yield"]
-            * (v["large-end"] + v["small-end"])
-            / 4
+            min(v["key-yield"], v["shaft-yield"], v["hub-yield"])
+            * ((v["large-end"] + v["small-end"]) / 4 - v["chamfer"])
             * v["engaged-length"]
             * v["shaft-diameter"]
             / 2
@@ -413,7 +413,7 @@ def test_every_formula_said_is_met_by_a_job():
 DIMENSIONS = {
     r"taper|taper-doubt|cut-taper": "taper",
     r"friction-.*|bearing-share-.*|.*-factor": "number",
-    r"seat-pressure-.*|key-yield": "pressure",
+    r"seat-pressure-.*|(key|shaft|hub)-yield": "pressure",
     r"torque|torque-capacity|rod-energy": "torque",
     r"seat-(low|high)|pull-.*|blow-.*|link-.*|capacity|margin|stop-at|weight|reaction-hub": "force",
 }

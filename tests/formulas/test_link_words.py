@@ -7,7 +7,8 @@ import math
 import pytest
 
 from taperkey.formulas.chain import capacity_chain, pull_decision
-from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
+from taperkey.formulas.link import Link
+from taperkey.formulas.rig_parts import jacks_link, seat_link, strongback_link, weld_link
 
 WELD = {
     "kind": "fillet", "size_in": 0.375, "length_each_side_in": 3.0, "sides": 2,

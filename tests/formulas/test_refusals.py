@@ -107,22 +107,22 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "measure.travel_from_height_left_out_in": {
         "diametral_clearance_in": 0.008, "angle_rad": 1.0, "taper_in_per_in": 1 / 96,
     },
-    "rig.gib_head_link": {
+    "rig_parts.gib_head_link": {
         "width_in": 1.5, "height_in": 1.5, "key_yield_psi": 54000.0, "working_share": 0.4,
     },
     "rig.rig_links": {
         "rig": Rig(method="strongback", thread_name="3/4-10 UNC", grade_name="ASTM A193 B7"),
         "width_in": 1.5, "end_height_in": 1.5, "taper_in_per_in": 0.01,
     },
-    "rig.jacks_link": {"rated_tons": 10.0, "number": 2, "working_share": 0.8},
-    "rig.seat_link": {
+    "rig_parts.jacks_link": {"rated_tons": 10.0, "number": 2, "working_share": 0.8},
+    "rig_parts.seat_link": {
         "area_each_in2": 3.0, "number": 2, "yield_psi": 36000.0, "design_factor": 1.67,
     },
-    "rig.strongback_link": {
+    "rig_parts.strongback_link": {
         "width_in": 4.0, "depth_in": 3.0, "span_in": 12.0, "hole_in": 1.125, "yield_psi": 36000.0,
         "design_factor": 1.67,
     },
-    "rig.weld_link": {
+    "rig_parts.weld_link": {
         "kind": "fillet", "size_in": 0.375, "length_each_side_in": 3.0, "sides": 2,
         "electrode_psi": 70000.0, "key_tensile_psi": 64000.0,
     },

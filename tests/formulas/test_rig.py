@@ -3,7 +3,8 @@
 import pytest
 
 from taperkey.formulas.chain import REQUIRED_LINKS, capacity_chain, pull_decision
-from taperkey.formulas.rig import Link, jacks_link, seat_link, strongback_link, weld_link
+from taperkey.formulas.link import Link
+from taperkey.formulas.rig_parts import jacks_link, seat_link, strongback_link, weld_link
 from taperkey.formulas.rod import key_section_link, nut_link, rod_link, tapped_hole_link
 
 

@@ -15,7 +15,7 @@ from coursework.judging import (
 from keycourse.card import JobCard
 from keycourse.pull import values
 from taperkey.formulas.chain import REQUIRED_LINKS, capacity_chain, pull_decision
-from taperkey.formulas.rig import Link
+from taperkey.formulas.link import Link
 
 PAGE = PAGES["05-pull"]
 CARDS = range(1, 61)

@@ -11,7 +11,7 @@ from coursework.ink.shop import INCH, METRIC
 from taperkey.checks import require_above, require_range
 from taperkey.formulas.pull import sliding_weight
 from taperkey.formulas.reversed_hub import pull_from_small_end
-from taperkey.formulas.rig import jacks_link, seat_link, strongback_link, weld_link
+from taperkey.formulas.rig_parts import jacks_link, seat_link, strongback_link, weld_link
 from taperkey.formulas.rod import rod_link, tapped_hole_link
 from taperkey.said import Number, Said, number, numbers, what_was_said
 

@@ -89,7 +89,7 @@ LEVELS = MappingProxyType(
 def _triangle(level: Level) -> str:
     """Return the safety alert triangle on this level's panel."""
     return (
-        '<svg width="26" height="23" viewBox="0 0 26 23">'
+        '<svg aria-hidden="true" width="26" height="23" viewBox="0 0 26 23">'
         f'<path d="M13 1.5 24.6 21.6H1.4Z" fill="{level.ink}" stroke="{level.ink}" '
         'stroke-width="1.8" stroke-linejoin="round"/>'
         f'<path d="M11.4 7.2h3.2l-.7 7.6h-1.8z" fill="{level.panel}"/>'
@@ -100,7 +100,7 @@ def _triangle(level: Level) -> str:
 def _key(color: str) -> str:
     """Return the key of the tag "must be right"."""
     return (
-        '<svg width="30" height="16" viewBox="0 0 30 16">'
+        '<svg aria-hidden="true" width="30" height="16" viewBox="0 0 30 16">'
         f'<g fill="none" stroke="{color}" stroke-width="2.4">'
         '<circle cx="7" cy="8" r="5"/><path d="M12 8H28V13M22 8V12"/></g></svg>'
     )

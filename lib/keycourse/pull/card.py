@@ -10,8 +10,10 @@ from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
 from keycourse.measure.card import SCATTER_IN
 from taperkey import practice
+from taperkey.formulas.link import Link
 from taperkey.formulas.pull import sliding_weight
-from taperkey.formulas.rig import FOOT_FACTOR, JACK_SHARE, Link, Rig, rig_links
+from taperkey.formulas.rig import Rig, rig_links
+from taperkey.formulas.rig_parts import FOOT_FACTOR, JACK_SHARE
 from taperkey.formulas.rod import ROD_SHARE
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
 from taperkey.tables.rigging import friction_range, jack, jack_names

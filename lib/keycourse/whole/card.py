@@ -24,7 +24,8 @@ from keycourse.whole.job_inputs import (
 )
 from taperkey import practice
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN
-from taperkey.formulas.rig import rig_links, strongback_link
+from taperkey.formulas.rig import rig_links
+from taperkey.formulas.rig_parts import strongback_link
 from taperkey.formulas.wedge import withdraw_ratio
 from taperkey.tables.rigging import friction_range, jack, jack_names
 from taperkey.tables.strengths import steel

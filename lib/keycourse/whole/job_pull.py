@@ -25,9 +25,11 @@ from taperkey.formulas.chain import (
     capacity_chain,
     pull_decision,
 )
+from taperkey.formulas.link import Link
 from taperkey.formulas.pull import PullRange, SlidingWeight, pull_range, sliding_weight
 from taperkey.formulas.reversed_hub import pull_from_small_end
-from taperkey.formulas.rig import FULL_THREAD, Link, rig_links
+from taperkey.formulas.rig import rig_links
+from taperkey.formulas.rig_parts import FULL_THREAD
 from taperkey.formulas.seat import SeatRange, combined_seat, seat_from_pressure, seat_from_travel
 from taperkey.formulas.squeeze import heat_to_free
 from taperkey.tables.rigging import friction_range

@@ -17,8 +17,10 @@ from keycourse.pull.bench.cases import (
 from keycourse.pull.bench.pulling_steps import LINK_NAMES, NO_LIMIT_LBF, RigLink
 from taperkey import practice
 from taperkey.checks import require_in
+from taperkey.formulas.link import Link
 from taperkey.formulas.pull import SlidingWeight, sliding_weight
-from taperkey.formulas.rig import FOOT_FACTOR, PLATE_FACTOR, Link, Rig, jacks_link, rig_links
+from taperkey.formulas.rig import Rig, rig_links
+from taperkey.formulas.rig_parts import FOOT_FACTOR, PLATE_FACTOR, jacks_link
 from taperkey.formulas.rod import (
     KEY_SECTION_FACTOR,
     NUT_TENSILE_PSI,
