@@ -151,7 +151,7 @@ def test_practice_answers_wrong_and_right_at_once(course, screen) -> None:
     entry = block.locator("input[type=text]")
     entry.fill(f"{(bore - shaft) / 2:.5f} in")
     entry.press("Tab")
-    expect(block).to_contain_text("It hangs on the top: all of it is underneath.")
+    expect(block).to_contain_text("The hub hangs on the top: all of the clearance is underneath.")
     entry.fill("nine")
     entry.press("Tab")
     expect(block).to_contain_text("it must start with a number")

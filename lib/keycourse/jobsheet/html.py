@@ -67,10 +67,10 @@ def sheet_html(*, sheet: Sheet, paper: str = "A4") -> str:
         sheet=sheet,
         paper=paper,
         stop_pt=9 if crowded else 12,
-        print_pt=7.4 if flowing else 8 if crowded or short else 8.6,
+        print_pt=7.4 if flowing else 7.6 if crowded or short else 8.2,
         drawing_mm=round(_drawing_mm(sheet, crowded, paper)),
         flowing=flowing,
-        rows=6 if flowing else 9 if short else 11,
+        rows=6 if flowing else 8 if short else 10,
     )
     return html
 

@@ -52,7 +52,9 @@ def gauge_reading_psi(
     require_positive("effective area", effective_area_in2, "in2", "Read the jack's plate.")
     require_positive("division of the gauge", division_psi, "psi")
     # a load that lies on a mark belongs to that mark, whatever the last digit of the division
-    return math.floor(load_each_lbf / effective_area_in2 / division_psi + 1e-9) * division_psi
+    return float(
+        math.floor(load_each_lbf / effective_area_in2 / division_psi + 1e-9) * division_psi
+    )
 
 
 def pump_strokes(*, stretch_in: float, effective_area_in2: float, stroke_in3: float) -> float:
