@@ -191,6 +191,7 @@ def wall(v):
 
 
 BAR = "smallest bar that holds key and relief cut at the low limit of its tolerance"
+METRIC_BAR = BAR.replace("bar", "metric bar")
 SEAT = "pressure × width × length in the slot × share that bears"
 EITHER = f"{SEAT}, or by travel × taper ÷ give: the wider range of the two"
 AGREES = "the standard taper that the readings agree with"
@@ -325,6 +326,13 @@ BY_HAND = [
     # 1-1/8 in square may be 0.003 in under (ASME B17.1); less 1/32 in of relief cut, 1.0907 in is
     # left
     (r"bar-(width|height)", BAR, lambda v: 1.125 if v["large-end"] < 1.0906 else 1.25),
+    # 25 mm is too low; 28 mm square may be 0.13 mm under (ISO 286-2, h11, from memory), and less
+    # 1/32 in of relief cut that leaves 27.07 mm
+    (
+        r"bar-(width|height)",
+        METRIC_BAR,
+        lambda v: 28 / 25.4 if 25 < 25.4 * v["large-end"] < 27.07 else math.nan,
+    ),
     (
         "height-after-relief",
         "height of the bar − relief cut",

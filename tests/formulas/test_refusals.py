@@ -140,7 +140,7 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "beam.moment_two_loads_lbf_in": {"each_load_lbf": 2e4, "distance_in": 4.0},
     "cutting.choose_stock": {
         "key_width_in": 1.0, "key_height_in": 1.01, "width_clean_up_in": 0.0,
-        "height_clean_up_in": 0.03, "kind": "bar",
+        "height_clean_up_in": 0.03, "kind": "bar", "system": "inch",
     },
     "cutting.cutting_plan": {
         "stock_height_in": 1.125, "large_end_height_in": 1.01, "small_end_height_in": 0.91,

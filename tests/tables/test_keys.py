@@ -136,3 +136,27 @@ def test_feeler_leaves_are_26_and_thin_to_thick():
     assert len(leaves) == 26
     assert list(leaves) == sorted(set(leaves))
     assert (leaves[0], leaves[-1]) == (0.0015, 0.025)
+
+
+def test_metric_bars_are_sorted_whole_millimeters_and_never_over_size():
+    bars = stock.stock_bars(system="metric")
+    areas = [bar.width_in * bar.height_in for bar in bars]
+    assert areas == sorted(areas)
+    assert len(set(bars)) == len(bars)
+    for bar in bars:
+        assert bar.width_in >= bar.height_in
+        for side in (bar.width_in, bar.height_in):
+            assert side * 25.4 == pytest.approx(round(side * 25.4), abs=1e-9)
+        found = stock.metric_bar_tolerance(bar=bar)
+        assert found.width_upper_in == found.height_upper_in == 0
+        assert found.width_lower_in <= found.height_lower_in < 0
+
+
+def test_h11_is_a_hundred_tolerance_units_of_the_step_s_mean():
+    """ISO 286-1: IT11 = 100 i, i = 0.45 D^(1/3) + 0.001 D in micrometers, D the geometric mean."""
+    for low, high in ((3, 6), (6, 10), (10, 18), (18, 30), (30, 50), (50, 80), (80, 120)):
+        mean = math.sqrt(low * high)
+        unit = 0.45 * mean ** (1 / 3) + 0.001 * mean
+        bar = stock.Bar(high / 25.4, high / 25.4)
+        lower_um = -stock.metric_bar_tolerance(bar=bar).width_lower_in * 25400
+        assert lower_um == pytest.approx(100 * unit, rel=0.03)

@@ -14,6 +14,7 @@ from taperkey.formulas.key import FITTING_ALLOWANCE_IN, metric_keyseat_depths
 from taperkey.formulas.key_form import chamfer_clears
 from taperkey.formulas.strength import SHEAR_SHARE
 from taperkey.formulas.torque import LBF_IN_PER_MIN_PER_HP, solid_shaft_torque_lbf_in
+from taperkey.tables.stock import stock_bars
 from taperkey.tables.strengths import steel
 from taperkey.units import MM_PER_IN, System
 
@@ -343,9 +344,12 @@ def _figures(value: float) -> float:
 
 
 # Bright bar that a metric shop can usually buy, by thickness or width: common practice.
-_BARS_MM = (
-    *(4, 5, 6, 7, 8, 9, 10, 11, 12, 14, 15, 16, 18, 20, 22, 25, 28, 30, 32, 35, 36, 40),
-    *(45, 50, 55, 56, 60, 63, 65, 70, 75, 80, 90, 100),
+_BARS_MM = tuple(
+    sorted(
+        round(bar.width_in * MM_PER_IN, 6)
+        for bar in stock_bars(system="metric")
+        if bar.form == "square"
+    )
 )
 
 

@@ -267,13 +267,17 @@ def _bar_line(shown: KeyShown) -> str:
     shop = _SHOPS[shown.system]
     wide = max(shown.hub_width_in, shown.form.shaft_width_in)
     high = shown.blank.large_end_height_in
+    bar = choose_stock(
+        key_width_in=wide,
+        key_height_in=high,
+        height_clean_up_in=shop.clean_up_in,
+        system=shown.system,
+    )
     if shown.system == "metric":
         return (
-            f"The bar must measure at least {wide * MM_PER_IN:.2f} × "
-            f"{(high + shop.clean_up_in) * MM_PER_IN:.2f} mm, with "
-            f"{shop.clean_up_in * MM_PER_IN:.1f} mm to cut off the height."
+            f"Smallest bar, with {shop.clean_up_in * MM_PER_IN:.1f} mm to cut off the height: "
+            f"{bar.width_in * MM_PER_IN:g} × {bar.height_in * MM_PER_IN:g} mm."
         )
-    bar = choose_stock(key_width_in=wide, key_height_in=high, height_clean_up_in=shop.clean_up_in)
     return (
         f"Smallest bar, with {shop.clean_up_in:.3f} in to cut off the height: "
         f"{fraction_text(bar.width_in)} × {fraction_text(bar.height_in)}."

@@ -145,7 +145,7 @@ def work_key(
     stepped, hub_width, shaft_width = _widths(key, opening, figures, blank, workings)
     chamfer = _chamfer(opening, figures, blank, standard, workings, findings)
     tapped, depth = _tapped(key, figures, blank, min(hub_width, shaft_width), workings, findings)
-    stock, bar_width, bar_height = _bar(key, blank, max(hub_width, shaft_width), workings)
+    stock, bar_width, bar_height = _bar(key, blank, max(hub_width, shaft_width), standard, workings)
     plan = _cuts(key, blank, bar_height, workings)
     strength = _strength(
         key, opening, blank, min(hub_width, shaft_width), chamfer, workings, findings
@@ -385,7 +385,7 @@ def _tapped(
 
 
 def _bar(
-    key: KeyInputs, blank: KeyBlank, width: float, workings: Workings
+    key: KeyInputs, blank: KeyBlank, width: float, standard: str, workings: Workings
 ) -> tuple[StockChoice | None, float, float]:
     workings.assumed(
         "relief-cut", "straight relief cut", key.relief_cut_in, source=_basis("relief_cut")
@@ -399,19 +399,23 @@ def _bar(
         workings.reading("bar-width", "width of the bar at hand", key.bar_width_in)
         workings.reading("bar-height", "height of the bar at hand", key.bar_height_in)
         return None, key.bar_width_in, key.bar_height_in
+    metric = standard == "metric"
+    tolerance, which = ("ISO 286-2, h11", "metric bar") if metric else ("ASME B17.1", "bar")
     stock = choose_stock(
         key_width_in=width,
         key_height_in=blank.large_end_height_in,
         height_clean_up_in=key.relief_cut_in,
+        system="metric" if metric else "inch",
     )
-    source = f"smallest bar of the list; tolerance ASME B17.1 ({stock.tolerance.status})"
+    source = f"smallest bar of the list; tolerance {tolerance} ({stock.tolerance.status})"
     widths = _width_names(workings)
     for name, value in (("width", stock.width_in), ("height", stock.height_in)):
         workings.worked(
             f"bar-{name}",
             f"{name} of the bar",
             value,
-            formula="smallest bar that holds key and relief cut at the low limit of its tolerance",
+            formula=f"smallest {which} that holds key and relief cut at the low limit of its"
+            " tolerance",
             inputs=["large-end", "relief-cut", *widths],
             source=source,
         )

@@ -9,8 +9,15 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from taperkey.checks import require_non_negative, require_positive, sentence
-from taperkey.tables.stock import Bar, Tolerance, key_tolerance, stock_bars
+from taperkey.checks import require_in, require_non_negative, require_positive, sentence
+from taperkey.tables.stock import (
+    Bar,
+    Tolerance,
+    key_tolerance,
+    metric_bar_tolerance,
+    stock_bars,
+)
+from taperkey.units import System
 
 __all__ = ["CuttingPlan", "StockChoice", "choose_stock", "cutting_plan"]
 
@@ -34,6 +41,7 @@ def choose_stock(
     width_clean_up_in: float = 0.0,
     height_clean_up_in: float = 0.0,
     kind: str = "bar",
+    system: System = "inch",
 ) -> StockChoice:
     r"""Choose the smallest bar that still holds the key at the low limit of its tolerance.
 
@@ -50,7 +58,9 @@ def choose_stock(
     height_clean_up_in : float
         Least that must come off the height, relief cut and taper face together, 0 or more [in].
     kind : str
-        ``"bar"`` (never over size) or ``"keystock"`` (never under size in width).
+        ``"bar"`` (never over size) or ``"keystock"`` (never under size in width; inch only).
+    system : str
+        "inch" or "metric": which shop's bars.
 
     Returns
     -------
@@ -78,7 +88,8 @@ def choose_stock(
 
     Source
     ------
-    ASME B17.1-1967 (R2013), tolerances of bar and keystock; sizes: common practice.
+    ASME B17.1-1967 (R2013), tolerances of bar and keystock; sizes: common practice. Metric:
+    ISO 286-2, h11, and sizes from memory.
     """
     require_positive("key width", key_width_in, "in", "Enter the width of the blank.")
     require_positive("key height", key_height_in, "in", "Enter the height of the large end.")
@@ -86,8 +97,13 @@ def choose_stock(
     require_non_negative("clean-up of the height", height_clean_up_in, "in")
     least_width = key_width_in + width_clean_up_in
     least_height = key_height_in + height_clean_up_in
-    for bar in stock_bars():
-        tolerance = key_tolerance(kind=kind, form=bar.form, width_in=bar.width_in)
+    require_in("system of the shop", system, ("inch", "metric"))
+    for bar in stock_bars(system=system):
+        tolerance = (
+            metric_bar_tolerance(bar=bar)
+            if system == "metric"
+            else key_tolerance(kind=kind, form=bar.form, width_in=bar.width_in)
+        )
         sides = [
             (bar.width_in, bar.width_in + tolerance.width_lower_in),
             (bar.height_in, bar.height_in + tolerance.height_lower_in),
@@ -97,8 +113,10 @@ def choose_stock(
                 return StockChoice(
                     width, height, bar.form, tolerance, width - key_width_in, height - key_height_in
                 )
-    largest: Bar = stock_bars()[-1]
-    rule = f"within the largest bar of the list, {largest.width_in:g} x {largest.height_in:g} in"
+    largest: Bar = stock_bars(system=system)[-1]
+    rule = (
+        f"within the largest bar of the list, {largest.width_in:.6g} x {largest.height_in:.6g} in"
+    )
     size = f"{least_width:.6g} x {least_height:.6g}"
     raise ValueError(sentence("stock needed", size, "in", rule, "Cut it from plate or a forging."))
 

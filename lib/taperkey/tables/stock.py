@@ -7,8 +7,16 @@ from functools import cache
 
 from taperkey.checks import require_in
 from taperkey.tables.reader import read_table, row_between
+from taperkey.units import MM_PER_IN, System
 
-__all__ = ["Bar", "Tolerance", "feeler_leaves_in", "key_tolerance", "stock_bars"]
+__all__ = [
+    "Bar",
+    "Tolerance",
+    "feeler_leaves_in",
+    "key_tolerance",
+    "metric_bar_tolerance",
+    "stock_bars",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +90,56 @@ def key_tolerance(*, kind: str, form: str, width_in: float) -> Tolerance:
     )
 
 
+def metric_bar_tolerance(*, bar: Bar) -> Tolerance:
+    """Return the tolerance of a bright-drawn metric bar, h11: never over size.
+
+    Parameters
+    ----------
+    bar : Bar
+        Sides above 3 to and including 120 mm.
+
+    Returns
+    -------
+    Tolerance
+        Deviations of width and height [in].
+
+    Raises
+    ------
+    ValueError
+        If the table has no such row.
+
+    Examples
+    --------
+    >>> round(metric_bar_tolerance(bar=Bar(25 / 25.4, 14 / 25.4)).width_lower_in * 25.4, 3)
+    -0.13
+
+    Source
+    ------
+    ISO 286-2, h11: from memory.
+    """
+    width, height = (
+        row_between(
+            table="metric_bar_tolerances",
+            unit="mm",
+            value=round(side * MM_PER_IN, 6),
+            what="side of the bar",
+            next_step="Enter the nominal size in millimeters.",
+        )
+        for side in (bar.width_in, bar.height_in)
+    )
+    return Tolerance(
+        0.0, width["lower_mm"] / MM_PER_IN, 0.0, height["lower_mm"] / MM_PER_IN, width["status"]
+    )
+
+
 @cache
-def stock_bars() -> tuple[Bar, ...]:
+def stock_bars(*, system: System = "inch") -> tuple[Bar, ...]:
     """Return the bars that a shop can usually buy, smallest section first: common practice.
+
+    Parameters
+    ----------
+    system : str
+        "inch" or "metric".
 
     Returns
     -------
@@ -96,7 +151,13 @@ def stock_bars() -> tuple[Bar, ...]:
     >>> stock_bars()[0]
     Bar(width_in=0.1875, height_in=0.1875)
     """
-    bars = [Bar(row["width_in"], row["height_in"]) for row in read_table("stock_bars")]
+    if system == "metric":
+        bars = [
+            Bar(row["width_mm"] / MM_PER_IN, row["height_mm"] / MM_PER_IN)
+            for row in read_table("stock_bars_metric")
+        ]
+    else:
+        bars = [Bar(row["width_in"], row["height_in"]) for row in read_table("stock_bars")]
     return tuple(sorted(bars, key=lambda bar: (bar.width_in * bar.height_in, bar.width_in)))
 
 
