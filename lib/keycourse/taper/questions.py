@@ -191,6 +191,7 @@ PAGE = WORDS.page(
             "02-large-end",
             kind=Choice(options=values.ENDS),
             expected=values.large_end_of,
+            needs=("02-difference",),
             slips={
                 "taken for granted": lambda card, given: only_if(
                     values.large_end_of(card, given) == values.INSIDE, values.MOUTH
@@ -206,6 +207,7 @@ PAGE = WORDS.page(
             "02-what-first",
             kind=Choice(options=values.FIRST),
             expected=values.first_of,
+            needs=("02-difference",),
             slips={
                 "pull against the taper": lambda card, given: only_if(
                     values.first_of(card, given) == values.HUB_OFF, values.PULL_HARDER
