@@ -154,7 +154,8 @@ SENTENCES = {
         "some {step_relief} ({step_relief.metric}; {step_relief.kind})",
         "Thread about {thread_width.word} the width, hole {hole_depth.word} diameters deep; "
         "1-1/2 diameters of full thread are counted on ({full_thread.kind})",
-        "Allowance {fitting_allowance}, side clearance {side_clearance}, step relief {step_relief},",
+        "Allowance {fitting_allowance}, side clearance {side_clearance}, "
+        "step relief {step_relief},",
     ),
     "04-fit": (
         "about {fitting_allowance} ({fitting_allowance.metric}) over size in height "
