@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 
 from coursework.question import Answer, Fact
+from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
     Given,
@@ -47,11 +48,8 @@ from taperkey.formulas.wedge import withdraw_ratio
 from taperkey.units import fraction_text, from_internal, to_internal
 from taperkey.units import length_text as _length
 
-SHORT = (
-    "no go: a link falls short of the high pull; change it or find another way, and work it out "
-    "again"
-)
-CAREFULLY = "go carefully: the rig is near enough, and the key may come early"
+_GOES = words_beside(__file__).options("06-go")
+SHORT, CAREFULLY = _GOES["short"], _GOES["carefully"]
 GOES = (GO, SHORT, HUB_FIRST, CAREFULLY)
 
 
