@@ -1,4 +1,7 @@
-"""Torque on a nut, from Shigley's Mechanical Engineering Design, 9th edition."""
+"""Torque on a nut, from Shigley's Mechanical Engineering Design, 9th edition.
+
+The figures are written from memory; the book was not opened for them.
+"""
 
 import pytest
 
