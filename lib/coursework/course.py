@@ -52,6 +52,10 @@ class Course:
         Part of the marks of a skill from which an apprentice is competent in it.
     caution : callable
         What words.toml says as a bench task's caution, as its level of hazard and its sentences.
+    edition : int
+        Raised where questions or cards become others: kept hand-ins would be judged otherwise.
+    changed : str
+        What this edition changed, as one part of a sentence.
     """
 
     pages: tuple[Page, ...]
@@ -61,6 +65,8 @@ class Course:
     folder: Path
     pass_share: float
     caution: Callable[[str], tuple[str, Sequence[str]]] = lambda text: ("caution", [text])
+    edition: int = 1
+    changed: str = ""
 
 
 _in_use: list[Course] = []

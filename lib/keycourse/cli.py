@@ -296,7 +296,7 @@ def _class_new(options: argparse.Namespace) -> int:
     roster = read_roster(options.roster)
     code = _class_code(options.code)
     title = options.title.strip() or f"Class {code}"
-    like = open_class(options.like) if options.like else None
+    like = open_class(options.like, any_edition=True) if options.like else None
     made = new_class(options.folder, code=code, title=title, roster=roster, like=like)
     print(f"Class {made.code} with {counted(len(made.roster), 'apprentice')}: {made.folder}")
     print(f"Next, the job cards: taperkey class cards {typed(options.folder)}")

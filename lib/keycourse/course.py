@@ -92,4 +92,6 @@ COURSE = Course(
     folder=_FOLDER,
     pass_share=practice.value("pass_share"),
     caution=lambda names: (gravest(names.split()), sentences(names.split())),
+    edition=2,
+    changed="other job cards, so that everybody meets each trap, and further questions",
 )

@@ -9,7 +9,7 @@ import stat
 import pytest
 from markupsafe import escape
 
-from coursework.course import PAGES, card_facts, issue_card
+from coursework.course import PAGES, card_facts, course, issue_card
 from coursework.room import roster
 from coursework.room.cards import write_cards
 from coursework.room.classfolder import ClassError, new_class, open_class
@@ -177,7 +177,8 @@ def test_missing_roster(folder):
 
 
 def test_title_saved_by_an_editor_with_a_mark_in_front(folder):
-    (folder / "class.toml").write_bytes('code = "QQ-26"\ntitle = "Zoë"\n'.encode("utf-8-sig"))
+    text = f'code = "QQ-26"\ntitle = "Zoë"\nedition = {course().edition}\n'
+    (folder / "class.toml").write_bytes(text.encode("utf-8-sig"))
     assert open_class(folder).title == "Zoë"
 
 

@@ -1,7 +1,7 @@
 """The class folder: one place for everything of a class, outside the course.
 
 ======================  =====================================================
-``class.toml``          code, title, due dates, late policy
+``class.toml``          code, title, edition of the course, due dates, late policy
 ``roster.csv``          number and name
 ``cards/``              job cards to print
 ``inbox/``              drop hand-ins here
@@ -30,14 +30,15 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from coursework.card import require_class_code
-from coursework.course import PAGES
+from coursework.course import PAGES, course
 from coursework.room.attempts import (
     Attempts,
     attempts_template,
@@ -63,6 +64,7 @@ ROSTER = "roster.csv"
 RELEASED = "released.txt"
 ROOMS = ("cards", "inbox", "set-aside", "hand-ins", "records", "feedback", "report")
 _TITLE_STEP = "Write a title such as “Taper keys, autumn”."
+FIRST_EDITION = 1  # of a class that was begun before editions were counted
 BEGIN = "Begin one: taperkey class new FOLDER --roster FILE."
 
 
@@ -242,7 +244,9 @@ def new_class(
             "# The code is on every hand-in and every job card is drawn from it:\n"
             "# do not change it once cards are given out.\n"
             f"code = {_quoted(code)}\n"
-            f"title = {_quoted(title)}\n" + dates_template(tuple(PAGES)) + attempts_template()
+            f"title = {_quoted(title)}\n"
+            "# The edition of the course that job cards and right answers are taken from.\n"
+            f"edition = {course().edition}\n" + dates_template(tuple(PAGES)) + attempts_template()
         )
         if like is not None:
             settings += _rules_of(like)
@@ -273,13 +277,41 @@ def _rules_of(like: ClassFolder) -> str:
     return "\n".join(lines)
 
 
-def open_class(folder: Path) -> ClassFolder:
+def _require_edition(settings: Mapping[str, Any], path: Path) -> None:
+    """Refuse a class that was begun with another edition of the course."""
+    begun, now = settings.get("edition", FIRST_EDITION), course().edition
+    if type(begun) is not int or begun < FIRST_EDITION:
+        raise ClassError(
+            f"{path}: edition is {str(begun)[:20]}; it must be a whole number from "
+            f"{FIRST_EDITION}. Take it from the course that the class was begun with."
+        )
+    if begun != now:
+        what = f" ({course().changed})" if begun < now and course().changed else ""
+        raise ClassError(
+            f"{path.parent} was begun with edition {begun} of the course, and this is edition "
+            f"{now}{what}: its marks would come out otherwise, so nothing was taken in, marked or "
+            f"changed. Go on with the course that has edition {begun}; or keep a copy of the "
+            f"folder, write edition = {now} in {path.name} and mark again, and every mark that "
+            "becomes another is named."
+        )
+
+
+def open_class(folder: Path, *, any_edition: bool = False) -> ClassFolder:
     """Open a class folder.
+
+    Parameters
+    ----------
+    folder : Path
+        The class folder.
+    any_edition : bool
+        Whether it may have been begun with another edition of the course, as where only its rules
+        are read.
 
     Raises
     ------
     ClassError
-        One sentence: there is no such folder, or its settings or list are damaged.
+        One sentence: there is no such folder, its settings or list are damaged, or it is of
+        another edition of the course.
     """
     folder = Path(os.path.abspath(folder.expanduser()))
     if not folder.is_dir():
@@ -313,6 +345,8 @@ def open_class(folder: Path) -> ClassFolder:
         require_title("class title", title, step=_TITLE_STEP)
     except ValueError as error:
         raise ClassError(f"{path}: {error}") from None
+    if not any_edition:
+        _require_edition(settings, path)
     try:
         roster = read_roster(folder / ROSTER)
     except RosterError as error:
