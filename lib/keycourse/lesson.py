@@ -18,6 +18,7 @@ from coursework.judging import right_answers
 from coursework.page import forms
 from coursework.page.classdrop import feedback_note
 from coursework.page.entries import EntriesError, EntriesFile
+from coursework.page.here import here
 from coursework.page.memory import say_when_memory_runs_out
 from coursework.page.pagefolder import (
     ALONE,
@@ -79,14 +80,11 @@ class _OpenPage:
         self.forms: dict[str, Any] = {}
 
 
-_open: dict[str, _OpenPage] = {}
-
-
 def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a page is opened
     """Open a page: its entries are read, and the name tag is shown."""
-    place = Path(folder) if folder is not None else Path.cwd()
+    place = Path(folder) if folder is not None else here().folder
     try:
-        _open["page"] = _OpenPage(name, place)
+        here().opened["page"] = _OpenPage(name, place)
     except EntriesError as error:
         return widgets.HTML(forms.said(f"{error}. Ask for help before you type.", "look"))
     notice = _page().store.notice
@@ -106,9 +104,10 @@ def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a 
 
 
 def _page() -> _OpenPage:
-    if "page" not in _open:
+    opened: dict[str, _OpenPage] = here().opened
+    if "page" not in opened:
         open("page")
-    return _open["page"]
+    return opened["page"]
 
 
 def _tag() -> tuple[str, int]:

@@ -8,22 +8,20 @@ so that no act of a page meets another halfway. Importing this module is enough.
 from __future__ import annotations
 
 import functools
-import threading
 from collections.abc import Callable
 from typing import Any
 
 from ipywidgets import Widget
 
-__all__ = ["TURN"]
+from coursework.page.here import here
 
-#: Held while a message of the page is handled; a page is a process.
-TURN = threading.RLock()
+__all__: list[str] = []
 
 
 def _in_turn(handle: Callable[[Any, Any], None]) -> Callable[[Any, Any], None]:
     @functools.wraps(handle)
     def handled(widget: Any, message: Any) -> None:
-        with TURN:
+        with here().turn:
             handle(widget, message)
 
     return handled

@@ -1,8 +1,8 @@
-"""The way to the class and back, where a hub serves the course.
+"""The way to the class and back, where a class is served over a network.
 
-The hub names two folders of the apprentice's own: the drop, where a hand-in is
+The class names two folders of the apprentice's own: the drop, where a hand-in is
 put for the class to take, and the place where feedback lies for the apprentice
-to read. Without a hub there are neither, and hand-ins travel as files.
+to read (`coursework.page.here`). Without a class there are neither, and hand-ins travel as files.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from html import escape
 from pathlib import Path
 
 from coursework.ink.drawing import TEAL
+from coursework.page.here import here
 from taperkey.files import write_whole
 
 __all__ = ["feedback_note", "given_by_class", "password_note", "put_in_drop", "take_returned"]
@@ -26,7 +27,7 @@ def given_by_class() -> bool:
 
     It would do no harm: whose hand-in it is follows from the account.
     """
-    return bool(os.environ.get("TAPERKEY_NUMBER"))
+    return here().by_class
 
 
 def put_in_drop(path: Path) -> bool:
@@ -37,11 +38,11 @@ def put_in_drop(path: Path) -> bool:
     OSError
         The drop does not take it.
     """
-    drop = os.environ.get("TAPERKEY_DROP")
-    if not drop:
+    drop = here().drop
+    if drop is None:
         return False
     content = path.read_bytes()
-    stem = Path(drop) / f"{secrets.token_hex(6)}_{path.name}"
+    stem = drop / f"{secrets.token_hex(6)}_{path.name}"
     coming = stem.with_name(stem.name + ".part")
     # The keeper's group owns the drop; the file is for the keeper to read and for nobody else,
     # which the folder's own rights see to.
@@ -64,10 +65,10 @@ def take_returned(root: Path) -> list[str]:
 
     Nothing is lost where it cannot be read or written: the next opening tries again.
     """
-    place = os.environ.get("TAPERKEY_RETURNED")
-    if place:
+    place = here().returned
+    if place is not None:
         try:
-            for path in sorted(Path(place).glob("*.html")):
+            for path in sorted(place.glob("*.html")):
                 if path.stat().st_size <= LARGEST_BYTES:
                     write_whole(root / FEEDBACK / path.name, path.read_bytes())
         except OSError:
@@ -79,17 +80,15 @@ def feedback_note(root: Path, page: str) -> str:
     """Return a line with a link to the feedback on this exercise, or nothing."""
     if page not in take_returned(root):
         return ""
-    base = os.environ.get("JUPYTERHUB_SERVICE_PREFIX", "/")
-    address = escape(f"{base}files/{FEEDBACK}/{page}.html", quote=True)
+    address = escape(f"{here().files}{FEEDBACK}/{page}.html", quote=True)
     return _link(address, "Your feedback on this exercise has come: read it.")
 
 
 def password_note() -> str:
     """Return a line with a link to the page that changes the own password, on a hub only."""
-    base = os.environ.get("JUPYTERHUB_BASE_URL")
-    if not base:
+    address = escape(here().password, quote=True)
+    if not address:
         return ""
-    address = escape(f"{base}hub/auth/change-password", quote=True)
     return _link(address, "Change your password")
 
 

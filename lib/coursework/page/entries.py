@@ -21,6 +21,7 @@ from typing import Any
 
 import filelock
 
+from coursework.page.here import here
 from coursework.page.steplog import StepLog, log_name
 from taperkey.files import clear_halves, write_whole
 
@@ -279,7 +280,7 @@ def _short(text: str) -> str:
 def _cannot_save(path: Path, error: OSError) -> str:
     why = error.strerror or str(error) or "no reason given"
     return (
-        f"Not saved: {path.name} in {path.parent} could not be written ({why}). What you typed "
-        "still stands here; copy it, make room or ask for a folder you may write to, and type it "
+        f"Not saved: {path.name} in {here().shown(path.parent)} could not be written ({why}). "
+        "What you typed still stands here; copy it, make room or ask for a folder you may write to, and type it "
         "once more."
     )

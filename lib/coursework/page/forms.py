@@ -26,6 +26,7 @@ from coursework.page.classdrop import given_by_class, password_note, put_in_drop
 from coursework.page.controls import FULL_WIDTH
 from coursework.page.entries import EntriesFile, Saved
 from coursework.page.handin import write_hand_in
+from coursework.page.here import here
 from coursework.page.pagefolder import (
     ALONE,
     NameTag,
@@ -63,8 +64,6 @@ __all__ = [
     "said",
     "worked_lines",
 ]
-
-_WIDE = widgets.Layout(width=FULL_WIDTH, max_width="44rem")
 
 
 def said(text: str, state: str = "plain") -> str:
@@ -357,7 +356,7 @@ def name_tag_form(folder: Path) -> Any:
         )
 
     def save(*_: Any) -> None:
-        if not (class_code.value.strip() and number.value.strip()):
+        if given_by_class() or not (class_code.value.strip() and number.value.strip()):
             return
         try:
             typed = number.value.strip()
@@ -373,8 +372,8 @@ def name_tag_form(folder: Path) -> Any:
             write_name_tag(root, wanted)
         except OSError as error:
             status.value = said(
-                f"Not saved: {root} could not be written ({error.strerror}). Ask for a folder "
-                "that you may write to.",
+                f"Not saved: {here().shown(root)} could not be written ({error.strerror}). "
+                "Ask for a folder that you may write to.",
                 "look",
             )
         except ValueError as error:
@@ -396,8 +395,8 @@ def name_tag_form(folder: Path) -> Any:
             write_units(root, units.value)
         except OSError as error:
             chosen.value = said(
-                f"Not saved: {root} could not be written ({error.strerror}). Ask for a folder "
-                "that you may write to.",
+                f"Not saved: {here().shown(root)} could not be written ({error.strerror}). "
+                "Ask for a folder that you may write to.",
                 "look",
             )
             return
@@ -541,7 +540,7 @@ def hand_in_form(
         if not gone and works_alone(root):
             how = "You can mark it yourself below, or give that file to an assessor."
         status.value = said(
-            f"Handed in: {path}. {how}{left} You may change an entry "
+            f"Handed in: {here().shown(path)}. {how}{left} You may change an entry "
             "and hand in again; the last one counts.",
             "good",
         )

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from coursework.card import require_class_code
+from coursework.page.here import here
 from taperkey.files import write_whole
 from taperkey.units import System
 
@@ -108,7 +109,8 @@ def _keep(root: Path, content: dict[str, Any]) -> Path:
 def page_version(folder: Path, page: str) -> str:
     """Return the version that the page in this folder was released as, or "unknown"."""
     try:
-        content = json.loads((folder / f"{page}.ipynb").read_text(encoding="utf-8"))
+        lies = here().pages or folder
+        content = json.loads((lies / f"{page}.ipynb").read_text(encoding="utf-8"))
         return str(content["metadata"]["taperkey"]["version"])
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return "unknown"

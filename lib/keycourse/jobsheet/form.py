@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from datetime import date
 from html import escape
@@ -16,6 +15,7 @@ from coursework.ink.drawing import TEAL
 from coursework.page.controls import FULL_WIDTH
 from coursework.page.entries import EntriesFile, Saved
 from coursework.page.forms import said
+from coursework.page.here import here
 from coursework.page.pagefolder import course_root
 from keycourse.common import name_now
 from keycourse.jobsheet.fields import (
@@ -233,7 +233,8 @@ class _JobForm:
     def make(self) -> None:
         """Write the sheet beside the page, and say where it is and what it says first."""
         try:
-            written = write_sheet(
+            written = here().heavy(
+                write_sheet,
                 job=parse_job(self._wanted()),
                 folder=self.folder,
                 name=SHEET_NAME,
@@ -274,9 +275,8 @@ class _JobForm:
 def _address(path: Path) -> str:
     """Return where the browser finds a file of the course."""
     root = course_root(path.parent.resolve())
-    base = os.environ.get("JUPYTERHUB_SERVICE_PREFIX", "/")
     inside = path.resolve().relative_to(root).as_posix()
-    return escape(f"{base}files/{quote(inside)}", quote=True)
+    return escape(f"{here().files}{quote(inside)}", quote=True)
 
 
 def job_form(store: EntriesFile, folder: Path) -> Any:
