@@ -281,6 +281,6 @@ def _cannot_save(path: Path, error: OSError) -> str:
     why = error.strerror or str(error) or "no reason given"
     return (
         f"Not saved: {path.name} in {here().shown(path.parent)} could not be written ({why}). "
-        "What you typed still stands here; copy it, make room or ask for a folder you may write to, and type it "
-        "once more."
+        "What you typed still stands here; copy it, make room or ask for a folder you may write "
+        "to, and type it once more."
     )
