@@ -20,6 +20,9 @@ from taperkey.formulas.rig import Rig
 WEDGE = {"taper_in_per_in": 1 / 96, "floor_friction": 0.1, "roof_friction": 0.1}
 STEEL = 6.4e-6
 GUIDED = {"load_lbf": 400.0, "wall_friction": 0.1, "wedge_weight_lbf": 5.0, **WEDGE}
+HUB = {
+    "outside_in": 8.0, "bore_in": 4.0, "length_in": 4.0, "modulus_psi": 3e7, "poisson": 0.3,
+}  # fmt: skip
 ORDINARY: dict[str, dict[str, Any]] = {
     "wedge.drive_ratio": WEDGE,
     "wedge.driving_efficiency": WEDGE,
@@ -177,6 +180,14 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "rod.key_section_link": {
         "width_in": 1.5, "height_in": 1.0, "hole_in": 0.75, "key_yield_psi": 54000.0,
         "design_factor": 1.5,
+    },
+    "hubring.ring_opening_in_per_lbf": {
+        **HUB, "keyway_depth_in": 0.5, "key_width_in": 1.0, "shaft": "loose",
+    },
+    "hubring.ring_closing_in_per_lbf": HUB,
+    "hubring.hoop_stress_psi": {
+        "force_lbf": 1e4, "outside_in": 8.0, "bore_in": 4.0, "keyway_depth_in": 0.5,
+        "key_width_in": 1.0, "length_in": 4.0, "shaft": "loose",
     },
     "rod.nut_link": {
         "thread_name": "3/4-10 UNC", "grade_name": "ASTM A193 B7", "height_in": 1.0,
