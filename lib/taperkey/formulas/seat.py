@@ -17,6 +17,11 @@ from taperkey.checks import (
     require_positive,
     require_range,
 )
+from taperkey.formulas.seat_routes import (
+    seat_by_blow_lbf,
+    seat_by_pressure_lbf,
+    seat_by_travel_lbf,
+)
 from taperkey.formulas.squeeze import (
     SEAT_DEPTH_HIGH,
     SEAT_DEPTH_LOW,
@@ -169,7 +174,18 @@ def seat_from_pressure(
     require_range("bearing share, high end", bearing_share_high, 0, 1)
     require_positive("key width", width_in, "in")
     require_positive("contact length", contact_length_in, "in")
-    area = width_in * contact_length_in
+    low, high = (
+        seat_by_pressure_lbf(
+            pressure_psi=psi,
+            width_in=width_in,
+            contact_length_in=contact_length_in,
+            bearing_share=share,
+        )
+        for psi, share in (
+            (pressure_low_psi, bearing_share_low),
+            (pressure_high_psi, bearing_share_high),
+        )
+    )
     widest = _widest(
         {
             f"the pressure ({pressure_low_psi:,.0f} to {pressure_high_psi:,.0f} psi)": (
@@ -182,8 +198,8 @@ def seat_from_pressure(
     )
     return SeatEstimate(
         route="pressure",
-        low_lbf=pressure_low_psi * area * bearing_share_low,
-        high_lbf=pressure_high_psi * area * bearing_share_high,
+        low_lbf=low,
+        high_lbf=high,
         assumption=f"By pressure on the faces: {widest}.",
     )
 
@@ -267,7 +283,18 @@ def seat_from_travel(
         )
         for depth in (seat_depth_low, seat_depth_high)
     )
-    area = width_in * contact_length_in
+    low, high = (
+        seat_by_travel_lbf(
+            travel_in=travel,
+            taper_in_per_in=taper_in_per_in,
+            height_in=height_in,
+            width_in=width_in,
+            contact_length_in=contact_length_in,
+            seat_depth=depth,
+            modulus_psi=modulus_psi,
+        )
+        for travel, depth in ((travel_low_in, seat_depth_high), (travel_high_in, seat_depth_low))
+    )
     widest = _widest(
         {
             f"the travel after contact ({travel_low_in:g} to {travel_high_in:g} in)": (
@@ -279,8 +306,8 @@ def seat_from_travel(
     )
     return SeatEstimate(
         route="travel",
-        low_lbf=taper_in_per_in * travel_low_in * area / soft,
-        high_lbf=taper_in_per_in * travel_high_in * area / stiff,
+        low_lbf=low,
+        high_lbf=high,
         assumption=f"By travel after contact: {widest}.",
     )
 
@@ -407,6 +434,19 @@ def seat_from_last_blow(
     )
     low_energy = blow_energy_lbf_in(weight_lbf=weight_lbf, speed_in_per_s=speed_low_in_per_s)
     high_energy = blow_energy_lbf_in(weight_lbf=weight_lbf, speed_in_per_s=speed_high_in_per_s)
+    low, high = (
+        seat_by_blow_lbf(
+            energy_lbf_in=energy,
+            useful_share=share,
+            advance_in=advance,
+            taper_in_per_in=taper_in_per_in,
+            friction=mu,
+        )
+        for energy, share, advance, mu in (
+            (low_energy, useful_share_low, advance_high_in, friction_high),
+            (high_energy, useful_share_high, advance_low_in, friction_low),
+        )
+    )
     widest = _widest(
         {
             f"the last advance ({advance_low_in:.3g} to {advance_high_in:.3g} in)": (
@@ -423,8 +463,8 @@ def seat_from_last_blow(
     )
     return SeatEstimate(
         route="last blow",
-        low_lbf=useful_share_low * low_energy / advance_high_in / rough,
-        high_lbf=useful_share_high * high_energy / advance_low_in / slick,
+        low_lbf=low,
+        high_lbf=high,
         assumption=f"By the last blow: {widest}.",
     )
 
