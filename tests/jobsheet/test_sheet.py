@@ -125,6 +125,40 @@ def test_sheet_writes_the_numbers_that_were_worked_out(entries):
     assert f"{pull.chain.governing.name} – GOVERNS" in words
 
 
+def test_the_pull_stands_as_often_as_it_comes_beside_its_two_ends(entries):
+    pull = work_out(job=parse_job(entries).inputs).pull
+    words, write = words_of(sheet_of(entries)), Writer("inch")
+    five, half, most = (write.force(one, "up") for one in pull.spread.pull_lbf)
+    assert f"5 stay under {five}, 50 under {half}, 95 under {most}." in words
+    # the whole range is under the weakest link, and yet it is not said to be certain
+    assert pull.pull.high_lbf < pull.chain.capacity_lbf
+    assert "More than 99 stay under what the key section allows" in words
+    assert f"{pull.spread.trials:,} trials by JCGM 101, seed {pull.spread.seed}" in words
+    assert words == words_of(sheet_of(entries))  # the same seed, the same sheet
+
+
+def test_the_chance_of_a_weak_rig_is_rounded_down(entries):
+    weak = {**entries, "pull.surface": "dry", "pull.thread": "1/2-13 UNC", "pull.nut-height": "1/2"}
+    pull = work_out(job=parse_job(weak).inputs).pull
+    words = words_of(sheet_of(weak))
+    assert 0.01 < pull.spread.chance < 0.99
+    count = int(pull.spread.chance * 100)
+    assert f" {count} stay under what the {pull.chain.governing.name} allows" in words
+    assert "NO PULL with this rig" in words  # a chance permits nothing: the high end does
+
+
+def test_the_last_blow_is_a_third_route(entries):
+    noted = {**entries, "pull.travel-low": "0.05", "pull.travel-high": "0.10",
+             "pull.advance-low": "1/64", "pull.advance-high": "1/16"}  # fmt: skip
+    pull = work_out(job=parse_job(noted).inputs).pull
+    routes = [one.route for one in pull.seat.estimates]
+    assert routes == ["pressure", "travel", "last blow"]
+    assert pull.spread.shares[0][0] == "which of the routes is right"
+    assert "which of the routes is right" in words_of(sheet_of(noted))
+    heavier = work_out(job=parse_job({**noted, "pull.sledge": "24"}).inputs).pull
+    assert heavier.seat.high_lbf == pytest.approx(2 * pull.seat.high_lbf)  # twice the energy
+
+
 def test_a_load_is_never_written_too_low_nor_a_capacity_too_high():
     write = Writer("inch")
     assert write.force(18_612.0, "up") == "18,700 lbf"

@@ -398,6 +398,7 @@ def _pairs(got: Mapping[str, Any], reader: _Reader) -> None:
     for low, high, what in (
         ("pull.pressure-low", "pull.pressure-high", "pressure on the faces"),
         ("pull.travel-low", "pull.travel-high", "travel after contact"),
+        ("pull.advance-low", "pull.advance-high", "advance of the last blow"),
         ("pull.friction-low", "pull.friction-high", "friction"),
         ("key.bar-width", "key.bar-height", "bar at hand"),
     ):
@@ -504,6 +505,7 @@ def _pull(got: Mapping[str, Any], reader_units: Units) -> inputs.PullInputs:
             "pull.key-height": "key_height_in",
             "pull.key-length": "key_length_in",
             "pull.key-outside": "key_outside_in",
+            "pull.sledge": "sledge_lb",
             "pull.load-by": "load_by",
             "pull.reacts-on": "reacts_on",
             "pull.gauge-division": "gauge_division_psi",
@@ -548,6 +550,8 @@ def _pull(got: Mapping[str, Any], reader_units: Units) -> inputs.PullInputs:
         more["friction"] = (got["pull.friction-low"], got["pull.friction-high"])
     if got["pull.travel-low"] is not None:
         more["travel_after_contact_in"] = (got["pull.travel-low"], got["pull.travel-high"])
+    if got["pull.advance-low"] is not None:
+        more["last_advance_in"] = (got["pull.advance-low"], got["pull.advance-high"])
     grade, size = got["pull.rod-grade"], got["pull.thread"]
     return inputs.PullInputs(
         method=got["pull.method"],

@@ -85,6 +85,7 @@ def _rows(given: PullInputs, found: PullFigures, write: Writer) -> tuple[tuple[s
             f"{write.force(found.pull.low_lbf, 'down')} to {write.force(found.pull.high_lbf, 'up')}"
             f", at the large end; the {found.pull.driver} makes this range wide",
         ),
+        ("The same in 100 trials", _spread(found, write)),
     ]  # fmt: skip
     if found.blow is not None:
         rows.append(
@@ -95,6 +96,32 @@ def _rows(given: PullInputs, found: PullFigures, write: Writer) -> tuple[tuple[s
             )
         )
     return tuple(rows)
+
+
+def _spread(found: PullFigures, write: Writer) -> str:
+    """Say how often the pull is what: the ends above never come together."""
+    spread = found.spread
+    five, half, most = (write.force(one, "up") for one in spread.pull_lbf)
+    words = f"5 stay under {five}, 50 under {half}, 95 under {most}."
+    if spread.chance is not None:
+        words += (
+            f" {_in_hundred(spread.chance)} stay under what the {_governing(found)} allows,"
+            f" {write.force(_capacity(found), 'down')}."
+        )
+    name, share = spread.shares[0]
+    words += (
+        f" The largest part of the scatter comes from: {name} ({share:.0%}). {spread.trials:,} trials by"
+        f" JCGM 101, seed {spread.seed}; rust grown across is not in them."
+    )
+    return words
+
+
+def _in_hundred(chance: float) -> str:
+    """Write a chance as a count of a hundred, rounded down; never all, never none."""
+    count = math.floor(chance * 100 + 1e-9)
+    if count == 100:
+        return "More than 99"
+    return "Fewer than 1" if count == 0 else f"{count}"
 
 
 def _rig(given: PullInputs, write: Writer) -> str:

@@ -312,6 +312,16 @@ def _of_old_key(pull: PullInputs) -> Iterator[Rule]:
     if pull.travel_after_contact_in is not None and length is not None:
         yield _length("travel after contact, high end", pull.travel_after_contact_in[1],
                       length / 2, "half the key's length", _DECIMAL)  # fmt: skip
+    if pull.last_advance_in is not None:
+        for end, advance in zip(("low", "high"), pull.last_advance_in, strict=True):
+            yield _advance(f"advance of the last blow, {end} end", advance)
+        yield lambda: require_range("weight of the sledge that drove it", pull.sledge_lb, 1.0, 50.0,
+                                    "lbf", _DECIMAL)  # fmt: skip
+
+
+def _advance(name: str, value: float) -> Rule:
+    step = f"The last blow moves a key by a thirty-second or so. {_DECIMAL}"
+    return lambda: require_range(name, value, 0.001, 0.5, "in", step)
 
 
 def _over_width(name: str, over: float, width: float) -> Rule:

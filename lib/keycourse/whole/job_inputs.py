@@ -190,6 +190,10 @@ class PullInputs(Rig):
         Low and high end of the mean pressure on the faces [psi].
     travel_after_contact_in : tuple of float or None
         Low and high end of the travel after full contact, where it was noted [in].
+    last_advance_in : tuple of float or None
+        Low and high end of how far the last blow moved the key, where it was noted [in].
+    sledge_lb : float
+        Weight of the sledge that drove it [lb].
     over_near_in, over_far_in, over_sd_in : float or None
         From the underside of the shaft to the top of the old key, at the hub face that shows and
         at the far one, and the standard uncertainty of each [in].
@@ -216,6 +220,8 @@ class PullInputs(Rig):
     friction: tuple[float, float] | None = None
     seat_pressure_psi: tuple[float, float] = SEAT_PRESSURE_PSI
     travel_after_contact_in: tuple[float, float] | None = None
+    last_advance_in: tuple[float, float] | None = None
+    sledge_lb: float = practice.value("drive_hammer")
     over_near_in: float | None = None
     over_far_in: float | None = None
     over_sd_in: float = OVER_SD_IN

@@ -13,6 +13,7 @@ from keycourse.whole.job_inputs import (
     PullInputs,
 )
 from keycourse.whole.job_opening import OpeningFigures
+from keycourse.whole.job_seat import work_friction, work_seat, work_spread
 from keycourse.whole.old_key import SeatedKey, seated_key
 from keycourse.whole.watch import Watched, judge_seen, judge_watch, seen_at, work_watch
 from keycourse.whole.workings import Workings
@@ -27,18 +28,17 @@ from taperkey.formulas.chain import (
 )
 from taperkey.formulas.link import Link
 from taperkey.formulas.pull import PullRange, SlidingWeight, pull_range, sliding_weight
+from taperkey.formulas.pull_spread import PullSpread
 from taperkey.formulas.reversed_hub import pull_from_small_end
 from taperkey.formulas.rig import rig_links
 from taperkey.formulas.rig_parts import FULL_THREAD
-from taperkey.formulas.seat import SeatRange, combined_seat, seat_from_pressure, seat_from_travel
+from taperkey.formulas.seat import SeatRange
 from taperkey.formulas.squeeze import heat_to_free
-from taperkey.tables.rigging import friction_range
 from taperkey.tables.threads import thread
 
 __all__ = ["LOAD_SHARES", "LoadStep", "PullFigures", "work_pull"]
 
 LOAD_SHARES = practice.values("load_steps")  # of the stop load
-_BEARING_SHARE = practice.span("bearing_share")
 _BLOW_SHARE = practice.span("blow_share")
 
 
@@ -82,6 +82,8 @@ class PullFigures:
         Low and high end [-].
     pull : PullRange
         Pull on the large end that starts the key [lbf].
+    spread : PullSpread
+        The same as often as it comes, by trials [lbf].
     blow : SlidingWeight or None
         One blow of a slide hammer.
     links : tuple of Link
@@ -100,6 +102,7 @@ class PullFigures:
     seat: SeatRange
     friction: tuple[float, float]
     pull: PullRange
+    spread: PullSpread
     blow: SlidingWeight | None
     links: tuple[Link, ...]
     chain: CapacityChain | None
@@ -164,8 +167,8 @@ def work_pull(
         workings=workings, findings=findings,
     )  # fmt: skip
     slope, taper = old.taper_key, old.taper_in_per_in
-    seat = _seat(pull, old, workings)
-    low, high = _friction(pull, workings)
+    seat = work_seat(pull=pull, old=old, workings=workings)
+    low, high = work_friction(pull=pull, workings=workings)
     expected = pull_range(
         seat_low_lbf=seat.low_lbf,
         seat_high_lbf=seat.high_lbf,
@@ -193,6 +196,13 @@ def work_pull(
     )
     _keep_links(links, workings)
     chain = _chain(pull, links, expected, blow, workings)
+    spread = work_spread(
+        pull=pull,
+        old=old,
+        friction=(low, high),
+        limit_lbf=chain.capacity_lbf if chain is not None and blow is None else None,
+        workings=workings,
+    )
     decision = pull_decision(
         chain=chain,
         showing_end={"mouth": "large", "inside": "small", "undecided": "unknown"}[old.end],
@@ -224,6 +234,7 @@ def work_pull(
         seat=seat,
         friction=(low, high),
         pull=expected,
+        spread=spread,
         blow=blow,
         links=links,
         chain=chain,
@@ -233,80 +244,11 @@ def work_pull(
     )
 
 
-def _friction(pull: PullInputs, workings: Workings) -> tuple[float, float]:
-    row = friction_range(state=pull.surface)
-    ends = (row.low, row.high) if pull.friction is None else pull.friction
-    for end, mu in zip(("low", "high"), ends, strict=True):
-        workings.assumed(
-            f"friction-{end}",
-            f"friction of {pull.surface} faces, {end} end",
-            mu,
-            "number",
-            source=f"friction table of the course ({row.status})"
-            if pull.friction is None
-            else "stated on the job",
-        )
-    return ends
-
-
 def _slope_at_end(old: SeatedKey, figures: OpeningFigures | None) -> float:
     """Return the taper by which the key gets lower from the end that is pulled [in/in]."""
     if old.end != "mouth":
         return 0.0
     return old.taper_in_per_in if figures is None else figures.cut_taper_in_per_in
-
-
-def _seat(pull: PullInputs, old: SeatedKey, workings: Workings) -> SeatRange:
-    low, high = pull.seat_pressure_psi
-    estimates = [
-        seat_from_pressure(
-            pressure_low_psi=low,
-            pressure_high_psi=high,
-            width_in=old.width_in,
-            contact_length_in=old.length_in,
-            bearing_share_low=_BEARING_SHARE[0],
-            bearing_share_high=_BEARING_SHARE[1],
-        )
-    ]
-    inputs: dict[str, list[str]] = {"low": [], "high": []}
-    rule = practice.rule("seat_pressure")
-    for end, psi, share in (("low", low, _BEARING_SHARE[0]), ("high", high, _BEARING_SHARE[1])):
-        workings.assumed(
-            f"seat-pressure-{end}", f"pressure on the faces, {end} end", psi, "pressure",
-            source=f"stated on the job; {rule.number}: {rule.kind_said}",
-        )  # fmt: skip
-        workings.assumed(
-            f"bearing-share-{end}", f"share of the face that bears, {end} end", share, "number",
-            source=practice.rule("bearing_share").kind_said,
-        )  # fmt: skip
-        inputs[end] = [f"seat-pressure-{end}", f"bearing-share-{end}", "old-width",
-                       "old-length"]  # fmt: skip
-    formula = "pressure × width × length in the slot × share that bears"
-    if pull.travel_after_contact_in is not None:
-        near, far = pull.travel_after_contact_in
-        estimates.append(
-            seat_from_travel(
-                travel_low_in=near,
-                travel_high_in=far,
-                taper_in_per_in=old.taper_in_per_in,
-                height_in=old.height_in,
-                width_in=old.width_in,
-                contact_length_in=old.length_in,
-            )
-        )
-        for end, travel in (("low", near), ("high", far)):
-            workings.reading(
-                f"contact-travel-{end}", f"travel after full contact, {end} end", travel
-            )
-            inputs[end] += [f"contact-travel-{end}", "old-height", old.taper_key]
-        formula += ", or by travel × taper ÷ give: the wider range of the two"
-    seat = combined_seat(estimates=estimates)
-    for end, force in (("low", seat.low_lbf), ("high", seat.high_lbf)):
-        workings.worked(
-            f"seat-{end}", f"force on the faces, {end} end", force, "force",
-            formula=formula, inputs=inputs[end], source="force over area; elastic squeeze",
-        )  # fmt: skip
-    return seat
 
 
 def _blow(pull: PullInputs, expected: PullRange, workings: Workings) -> SlidingWeight | None:

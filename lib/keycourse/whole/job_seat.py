@@ -1,0 +1,247 @@
+"""Force on the faces and friction of the key in the slot: their ends, and how often what comes."""
+
+from __future__ import annotations
+
+from keycourse.whole.job_inputs import PullInputs
+from keycourse.whole.old_key import SeatedKey
+from keycourse.whole.workings import Workings
+from taperkey import practice
+from taperkey.formulas.pull_spread import LastBlow, PullSpread, pull_spread
+from taperkey.formulas.seat import (
+    SeatRange,
+    combined_seat,
+    seat_from_last_blow,
+    seat_from_pressure,
+    seat_from_travel,
+)
+from taperkey.tables.rigging import friction_range
+
+__all__ = ["SEED", "work_friction", "work_seat", "work_spread"]
+
+SEED = 101  # any will do; it is printed, so that the trials can be drawn again
+_BEARING_SHARE = practice.span("bearing_share")
+_IN_PER_FT = 12
+_AS_DRIVEN = "lubricated"  # state of the faces on the day of the drive
+
+
+def work_friction(*, pull: PullInputs, workings: Workings) -> tuple[float, float]:
+    """Return the range of friction to pull with.
+
+    the one that was stated, or that of the friction table for the state of the faces
+
+    Parameters
+    ----------
+    pull : PullInputs
+        State of the faces.
+    workings : Workings
+        Takes up both ends.
+
+    Returns
+    -------
+    tuple of float
+        Low and high end [-].
+
+    Raises
+    ------
+    ValueError
+        If the state is not in the table.
+
+    Source
+    ------
+    `friction_range`.
+    """
+    row = friction_range(state=pull.surface)
+    ends = (row.low, row.high) if pull.friction is None else pull.friction
+    for end, mu in zip(("low", "high"), ends, strict=True):
+        workings.assumed(
+            f"friction-{end}",
+            f"friction of {pull.surface} faces, {end} end",
+            mu,
+            "number",
+            source=f"friction table of the course ({row.status})"
+            if pull.friction is None
+            else "stated on the job",
+        )
+    return ends
+
+
+def _last_blow(pull: PullInputs) -> LastBlow | None:
+    """Return what is known of the last blow of the drive; None where its advance was not noted."""
+    if pull.last_advance_in is None:
+        return None
+    slow, fast = practice.span("drive_speed_ends")
+    driven = friction_range(state=_AS_DRIVEN)
+    return LastBlow(
+        weight_lbf=pull.sledge_lb,
+        speed_in_per_s=(slow * _IN_PER_FT, fast * _IN_PER_FT),
+        useful_share=practice.span("drive_useful_ends"),
+        advance_in=pull.last_advance_in,
+        friction=(driven.low, driven.high),
+    )
+
+
+def work_seat(*, pull: PullInputs, old: SeatedKey, workings: Workings) -> SeatRange:
+    """Return the force on the faces by every route that is known.
+
+    by pressure always, by the travel after contact and by the last blow where they were noted
+
+    Parameters
+    ----------
+    pull : PullInputs
+        What is known of the drive.
+    old : SeatedKey
+        The key in the slot.
+    workings : Workings
+        Takes up every number.
+
+    Returns
+    -------
+    SeatRange
+        The whole range in [lbf]: no route is better than another.
+
+    Raises
+    ------
+    ValueError
+        If a range is the wrong way round.
+
+    Source
+    ------
+    `seat_from_pressure`, `seat_from_travel`, `seat_from_last_blow`, `combined_seat`.
+    """
+    low, high = pull.seat_pressure_psi
+    estimates = [
+        seat_from_pressure(
+            pressure_low_psi=low,
+            pressure_high_psi=high,
+            width_in=old.width_in,
+            contact_length_in=old.length_in,
+            bearing_share_low=_BEARING_SHARE[0],
+            bearing_share_high=_BEARING_SHARE[1],
+        )
+    ]
+    inputs: dict[str, list[str]] = {"low": [], "high": []}
+    rule = practice.rule("seat_pressure")
+    for end, psi, share in (("low", low, _BEARING_SHARE[0]), ("high", high, _BEARING_SHARE[1])):
+        workings.assumed(
+            f"seat-pressure-{end}", f"pressure on the faces, {end} end", psi, "pressure",
+            source=f"stated on the job; {rule.number}: {rule.kind_said}",
+        )  # fmt: skip
+        workings.assumed(
+            f"bearing-share-{end}", f"share of the face that bears, {end} end", share, "number",
+            source=practice.rule("bearing_share").kind_said,
+        )  # fmt: skip
+        inputs[end] = [f"seat-pressure-{end}", f"bearing-share-{end}", "old-width",
+                       "old-length"]  # fmt: skip
+    formula = "pressure × width × length in the slot × share that bears"
+    if pull.travel_after_contact_in is not None:
+        near, far = pull.travel_after_contact_in
+        estimates.append(
+            seat_from_travel(
+                travel_low_in=near,
+                travel_high_in=far,
+                taper_in_per_in=old.taper_in_per_in,
+                height_in=old.height_in,
+                width_in=old.width_in,
+                contact_length_in=old.length_in,
+            )
+        )
+        for end, travel in (("low", near), ("high", far)):
+            workings.reading(
+                f"contact-travel-{end}", f"travel after full contact, {end} end", travel
+            )
+            inputs[end] += [f"contact-travel-{end}", "old-height", old.taper_key]
+        formula += ", or by travel × taper ÷ give"
+    if (blow := _last_blow(pull)) is not None:
+        estimates.append(
+            seat_from_last_blow(
+                weight_lbf=blow.weight_lbf,
+                speed_low_in_per_s=blow.speed_in_per_s[0],
+                speed_high_in_per_s=blow.speed_in_per_s[1],
+                useful_share_low=blow.useful_share[0],
+                useful_share_high=blow.useful_share[1],
+                advance_low_in=blow.advance_in[0],
+                advance_high_in=blow.advance_in[1],
+                taper_in_per_in=old.taper_in_per_in,
+                friction_low=blow.friction[0],
+                friction_high=blow.friction[1],
+            )
+        )
+        for end, advance in zip(("low", "high"), blow.advance_in, strict=True):
+            workings.reading(f"last-advance-{end}", f"advance of the last blow, {end} end", advance)
+            inputs[end].append(f"last-advance-{end}")
+        formula += ", or by the energy of the last blow ÷ (advance × push for each force)"
+    if len(estimates) > 1:
+        formula += ": the widest range of them"
+    seat = combined_seat(estimates=estimates)
+    for end, force in (("low", seat.low_lbf), ("high", seat.high_lbf)):
+        workings.worked(
+            f"seat-{end}", f"force on the faces, {end} end", force, "force",
+            formula=formula, inputs=inputs[end], source="force over area; elastic squeeze",
+        )  # fmt: skip
+    return seat
+
+
+def work_spread(
+    *,
+    pull: PullInputs,
+    old: SeatedKey,
+    friction: tuple[float, float],
+    limit_lbf: float | None,
+    workings: Workings,
+) -> PullSpread:
+    """Draw force on the faces and pull as often as the ranges allow, and keep what came out.
+
+    `pull_spread` with the ranges that the two ends of the pull are made of
+
+    Parameters
+    ----------
+    pull : PullInputs
+        What is known of the drive.
+    old : SeatedKey
+        The key in the slot.
+    friction : tuple of float
+        Low and high end at the pull [-].
+    limit_lbf : float or None
+        What the weakest link allows; None where the chain is not complete [lbf].
+    workings : Workings
+        Takes up every number.
+
+    Returns
+    -------
+    PullSpread
+        Forces in [lbf].
+
+    Raises
+    ------
+    ValueError
+        If a range is the wrong way round.
+
+    Assumptions
+    -----------
+    Those of `pull_spread`.
+
+    Source
+    ------
+    `pull_spread`.
+    """
+    spread = pull_spread(
+        width_in=old.width_in,
+        contact_length_in=old.length_in,
+        height_in=old.height_in,
+        taper_in_per_in=old.taper_in_per_in,
+        friction=friction,
+        pressure_psi=pull.seat_pressure_psi,
+        bearing_share=_BEARING_SHARE,
+        travel_in=pull.travel_after_contact_in,
+        last_blow=_last_blow(pull),
+        limit_lbf=limit_lbf,
+        seed=SEED,
+    )
+    formula = f"{spread.trials:,} trials from seed {spread.seed}: seat force × (friction + tan(…))"
+    for name, force in zip(("5", "50", "95"), spread.pull_lbf, strict=True):
+        workings.worked(
+            f"pull-{name}-in-100", f"pull that {name} of 100 trials stay under", force, "force",
+            formula=formula, inputs=["seat-low", "seat-high", "friction-low", "friction-high",
+            old.taper_key], source="JCGM 101:2008, 7.9.4; each range as likely all along: 6.4.2",
+        )  # fmt: skip
+    return spread
