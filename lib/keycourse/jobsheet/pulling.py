@@ -110,8 +110,8 @@ def _spread(found: PullFigures, write: Writer) -> str:
         )
     name, share = spread.shares[0]
     words += (
-        f" The largest part of the scatter comes from: {name} ({share:.0%}). {spread.trials:,} trials by"
-        f" JCGM 101, seed {spread.seed}; rust grown across is not in them."
+        f" The largest part of the scatter comes from: {name} ({share:.0%})."
+        f" {spread.trials:,} trials by JCGM 101, seed {spread.seed}; rust grown across is not in them."
     )
     return words
 
