@@ -18,11 +18,17 @@ def add_class_steps(steps: Any) -> None:
     sheets = steps.add_parser("sheets", help="write the sign-off sheets, a page a task, to print")
     sheets.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
     sheets.set_defaults(do=_class_sheets)
-    sign = steps.add_parser("sign", help="enter practical sign-offs from a CSV file")
+    sign = steps.add_parser("sign", help="enter practical sign-offs, on a form or from a CSV file")
     sign.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
     entered = sign.add_mutually_exclusive_group(required=True)
     entered.add_argument("--from", dest="source", type=Path, metavar="FILE", help="CSV filled in")
     entered.add_argument("--blank", type=Path, metavar="FILE", help="write a CSV to fill in")
+    entered.add_argument("--form", action="store_true", help="a form in the browser, yes or no")
+    sign.add_argument(
+        "--network", action="store_true", help="with --form: for a phone in the same network"
+    )
+    sign.add_argument("--port", type=int, metavar="N", help="with --form: left out, a free one")
+    sign.add_argument("--no-browser", action="store_true", help="print the address only")
     sign.add_argument("--by", metavar="NAME", help="the assessor; asked for once, then kept")
     sign.set_defaults(do=_class_sign)
     second = steps.add_parser(
@@ -146,6 +152,20 @@ def _class_sign(options: argparse.Namespace) -> int:
         print(f"Fill in yes or no for each item: {options.blank}")
         return 0
     by = assessor_at_work(class_folder.folder, options.by)
+    if options.form:
+        from coursework.room.signserver import serve_sign_offs
+
+        count = serve_sign_offs(
+            class_folder,
+            by=by,
+            network=options.network,
+            port=options.port,
+            open_browser=not options.no_browser,
+        )
+        print(f"{counted(count, 'sign-off')} entered by {by}.")
+        if count:
+            print(f"Report: {report_again(class_folder)}")
+        return 0
     found = enter_from_file(class_folder, options.source, by=by)
     for one in found:
         if not one.passed:

@@ -136,6 +136,7 @@ def test_staffs_screen_is_for_marking(tmp_path: Path, monkeypatch: pytest.Monkey
         "jupyterlab": True,
         "jupyter_server_terminals": True,
         "nbgrader.server_extensions.formgrader": True,
+        "coursework.room.signserver": True,
     }
     page = json.loads((tmp_path / "config" / "labconfig" / "page_config.json").read_text("utf-8"))
     assert page["disabledExtensions"]["@jupyter/nbgrader:create-assignment"]

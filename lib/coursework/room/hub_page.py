@@ -18,6 +18,7 @@ from coursework.page.pagefolder import NameTag, read_name_tag, write_name_tag
 from coursework.room.classfolder import open_class
 from coursework.room.coursebook import default_folder, lay_out, runnable_pages
 from coursework.room.launch import (
+    SIGN_OFFS,
     _server_extensions,
     lab_command,
     lab_environment,
@@ -29,7 +30,7 @@ __all__ = ["main", "prepare_apprentice", "prepare_staff"]
 IDLE_KERNEL_SECONDS = 1800
 IDLE_SERVER_SECONDS = 3600
 MARKING_SCREEN = "nbgrader.server_extensions.formgrader"
-STAFFS_SERVERS = ("jupyterlab", "jupyter_server_terminals", MARKING_SCREEN)
+STAFFS_SERVERS = ("jupyterlab", "jupyter_server_terminals", MARKING_SCREEN, SIGN_OFFS)
 STAFF_WITHOUT = ("assignment-list", "course-list", "create-assignment", "validate-assignment")
 _HUBS_OWN = ("JUPYTERHUB", "JPY_API_TOKEN", "MEM_", "CPU_")
 

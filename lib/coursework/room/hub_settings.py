@@ -27,6 +27,7 @@ __all__ = [
     "HubError",
     "HubSettings",
     "account_of",
+    "own_certificate",
     "read_hub_settings",
 ]
 
@@ -256,6 +257,22 @@ def read_hub_settings(
         largest_file_mib=reader.whole("largest_file_mib", FILE_MIB, 8, 65_536),
         most_processes=reader.whole("most_processes", PROCESSES, 100, 100_000),
     )
+
+
+def own_certificate(class_folder: ClassFolder) -> tuple[Path, Path] | None:
+    """Return certificate and key that ``class.toml`` names under ``[hub]``; None for none.
+
+    Raises
+    ------
+    HubError
+        One sentence: one of them is missing, or no full path.
+    """
+    path = class_folder.folder / SETTINGS
+    hub = tomllib.loads(path.read_bytes().decode("utf-8-sig")).get("hub", {})
+    reader = _Reader(path, hub if isinstance(hub, dict) else {})
+    certificate, key = reader.path("certificate"), reader.path("key")
+    _require_tls(path, "localhost", certificate, key, behind_tls=False)
+    return (certificate, key) if certificate and key else None
 
 
 def _apprentices(class_folder: ClassFolder) -> dict[str, int]:

@@ -58,6 +58,7 @@ PORTS_TRIED = 40
 LAB = Path(__file__).resolve().parent / "lab"
 OPEN_COURSE = Path(".taperkey") / "open.json"
 START_SECONDS = 60.0
+SIGN_OFFS = "coursework.room.signserver"  # the form beside the marking screen
 PAGE_KERNEL = "coursework.room.pagekernel.PageKernel"
 # The optional checker of web-address formats takes a second to load and nothing here uses it.
 START_LAB = (
@@ -157,6 +158,8 @@ def lab_command(
             "--MappingKernelManager.cull_interval=300",
             "--KernelSpecManager.allowed_kernelspecs=python3",
         ]
+    else:
+        command.append(f"--ServerApp.jpserver_extensions={SIGN_OFFS}=True")
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         command.append("--ServerApp.allow_root=True")
     return command

@@ -14,6 +14,7 @@ from coursework.mark.screen import screen_config
 from coursework.room.classfolder import ClassFolder
 from coursework.room.coursebook import shipped_pages
 from coursework.room.launch import Server, start_server
+from coursework.room.signform import PLACE
 from coursework.room.standings import in_one_sentence
 from taperkey.files import write_whole
 
@@ -91,6 +92,9 @@ def open_marking_screen(
         if by:
             say(f"Every mark given there is kept with the name {by}.")
         say("In the menu choose Nbgrader, then Formgrader, then Manual Grading.")
+        if by:
+            say(f"Sign-offs, yes or no: {server.base_url}{PLACE}/?token={server.token}")
+            say("For a phone at the machine: taperkey class sign CLASSFOLDER --form --network")
         say("When you are done, stop with Ctrl+C and run: taperkey mark CLASSFOLDER")
         if open_browser:
             webbrowser.open(address)

@@ -35,6 +35,7 @@ from taperkey.files import write_whole
 __all__ = [
     "blank_lines",
     "enter_from_file",
+    "enter_ticked",
     "failed_words",
     "new_sign_off",
     "sign_off_how",
@@ -213,6 +214,38 @@ def enter_from_file(
             raise ClassError(f"{path.name}, line {line}: {error} Nothing was entered.") from None
         if one is not None:
             found.append(one)
+    return _enter(class_folder, found)
+
+
+def enter_ticked(
+    class_folder: ClassFolder, row: Mapping[str, str], *, by: str, now: datetime | None = None
+) -> list[SignOff]:
+    """Enter one task as it was ticked on the form; return it, or nothing if it stood there already.
+
+    Parameters
+    ----------
+    class_folder : ClassFolder
+        The class.
+    row : mapping of str to str
+        What a line of the CSV holds: number, task, attempt, date, prompted, note, and yes or no
+        under the number of each item.
+    by : str
+        The assessor, as `name_of_assessor` returns them.
+    now : datetime, optional
+        When; left out, the clock of this machine.
+
+    Raises
+    ------
+    SignOffError or ClassError
+        One sentence; nothing was entered.
+    """
+    one = _read_row(class_folder, row, by=by, now=now)
+    if one is None:
+        raise SignOffError("No item is answered. Tick yes or no for each of them.")
+    return _enter(class_folder, [one])
+
+
+def _enter(class_folder: ClassFolder, found: Sequence[SignOff]) -> list[SignOff]:
     with class_folder.alone("entering sign-offs"), in_one_sentence():
         there = {_said(one) for one in read_sign_offs(class_folder.folder)}
         new = [one for one in found if _said(one) not in there]
@@ -263,6 +296,11 @@ def _read_row(
     answers = []
     for place, item in enumerate(task.items, start=1):
         word = given[place - 1]
+        if not word:
+            raise SignOffError(
+                f"item {place} of {task.key} has no answer; it must be yes or no: "
+                f"{item.text[:-1] if item.text.endswith('.') else item.text}."
+            )
         if word not in _YES | _NO:
             raise SignOffError(
                 f"item {place} of {task.key} is “{word[:20]}”; it must be yes or no: "
