@@ -33,7 +33,21 @@ KINDS: Mapping[str, str] = MappingProxyType(
 )
 """Kinds of rule, and how each is named wherever it is shown."""
 
-UNITS = ("", "in", "ft/s", "lb", "lbf", "psi", "psi/in", "min", "h", "degF", "diameters", "blows")
+UNITS = (
+    "",
+    "in",
+    "ft/s",
+    "lb",
+    "lbf",
+    "psi",
+    "psi/in",
+    "bar",
+    "min",
+    "h",
+    "degF",
+    "diameters",
+    "blows",
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -369,6 +369,46 @@ def test_a_gauge_in_bar_is_read_in_bar(entries):
         assert f"{round(bar):,} bar (" in text
 
 
+@pytest.mark.parametrize(("units", "step"), [("inch", "100 psi"), ("metric", "10 bar")])
+def test_a_gauge_that_nobody_has_read_has_the_usual_division(entries, units, step):
+    """Common practice: 100 psi, 10 bar."""
+    changes = {"pull.gauge-division": "", "job.units": units}
+    unread = {**(METRIC if units == "metric" else {}), **changes}
+    same = {**unread, "pull.gauge-division": step}
+    marks = [
+        [one.gauge_psi for one in work_out(job=parse_job({**entries, **way}).inputs).pull.steps]
+        for way in (unread, same)
+    ]
+    assert marks[0] == pytest.approx(marks[1])
+    assert len(marks[0]) == 6
+
+
+def test_a_strongback_springs_back_with_its_rod(entries):
+    """U = F2 L / (2 A E) and F2 L3 / (96 E I): bar and beam, any strength text (from memory)."""
+    bar = {"pull.method": "strongback", "pull.jacks": "2", "pull.jack-rating": "10 tons",
+           "pull.bar-hole": "13/16 in", "pull.area": "2.24", "pull.bar-width": "4 in",
+           "pull.bar-depth": "3 in", "pull.bar-span": "12 in", "pull.bar-steel": "A36 plate",
+           "pull.rod-free": "14 in"}  # fmt: skip
+    pull = work_out(job=parse_job({**entries, **bar}).inputs).pull
+    force = pull.decision.stop_at_lbf
+    rod = force**2 * 14 / (2 * 0.334 * 30e6)  # 3/4-10: 0.334 in2, ASME B1.1
+    beam = force**2 * 12**3 / (96 * 30e6 * 4 * 3**3 / 12)
+    assert pull.watched.energy_lbf_in == pytest.approx(rod + beam, rel=0.002)  # 0.334 is rounded
+    assert "Stored in the rod and strongback at the stop load" in _pull_text(
+        sheet_of(entries, **bar)
+    )
+
+
+def test_the_nut_is_never_told_more_torque_than_brings_the_stop_load(entries):
+    """T = K F d, K = 0.18 greased: Shigley, table 8-15 (from memory); in foot-pounds, down."""
+    stop = work_out(job=parse_job(entries).inputs).pull.decision.stop_at_lbf
+    told = re.search(
+        r"Greased, ([\d,]+) lbf ft brings the stop load", _pull_text(sheet_of(entries))
+    )
+    brought = float(told[1].replace(",", "")) * 12 / (0.18 * 0.75)
+    assert 0.95 * stop < brought <= stop
+
+
 def test_strokes_are_counted_down_where_they_can_be_counted(entries):
     """A long thin rod and a small pump: x = F L / (A E), n = x times the ram's area / stroke."""
     changes = {"pull.load-by": "strokes", "pull.pump-stroke": "0.02", "pull.rod-free": "40 in"}
@@ -383,7 +423,9 @@ def test_the_sheet_says_what_the_stop_load_does_besides(entries):
     text = _pull_text(sheet_of(entries))
     assert "The rig reacts on the face of the hub" in text
     assert re.search(
-        r"In the rod at the stop load [\d,]+ ft lbf: a 12 lb sledge dropped from", text
+        r"Stored in the rod at the stop load [\d,]+ ft lbf, as much as a 12 lb sledge that falls"
+        r" [\d,]+ ft",
+        text,
     )
     assert "By the nut alone, without jacks" in text
     cell = _pull_text(sheet_of(entries, **{"pull.load-by": "load cell"}))

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from taperkey.formulas.gauge import gauge_reading_psi, pump_strokes, rod_energy_lbf_in
+from taperkey.formulas.gauge import gauge_reading_psi, pump_strokes, spring_energy_lbf_in
 from taperkey.formulas.pull import rod_stiffness_lbf_per_in
 
 loads = st.floats(min_value=0, max_value=500_000)
@@ -34,7 +34,7 @@ def test_a_load_on_a_mark_is_read_at_that_mark(marks, area):
 def test_energy_is_the_work_of_stretching(pull, length):
     stiffness = rod_stiffness_lbf_per_in(stress_area_in2=0.334, length_in=length)
     work, _ = quad(lambda x: stiffness * x, 0, pull / stiffness)
-    energy = rod_energy_lbf_in(pull_lbf=pull, stiffness_lbf_per_in=stiffness)
+    energy = spring_energy_lbf_in(pull_lbf=pull, stiffness_lbf_per_in=stiffness)
     assert energy == pytest.approx(work, rel=1e-9)
 
 

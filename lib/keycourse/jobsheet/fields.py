@@ -283,10 +283,12 @@ FIELDS: tuple[Field, ...] = (
             example="gauge"),
     _quantity("pull.area", "effective area of each jack",
               "From its plate: a bare number, in square inches, on a metric job in square "
-              "centimeters. A gauge or strokes need it, unless the piston is given.",
+              "centimeters. A gauge or strokes need it, unless the piston is given; where nobody "
+              "knows it, put a load cell on the rod.",
               dimension="number", methods=JACKED, example="7.22"),
     _quantity("pull.gauge-division", "division of the gauge",
-              "From one mark to the next. A gauge needs it.", dimension="pressure",
+              f"From one mark to the next. {_left_out('gauge_division')}; on a metric job "
+              f"{practice.rule('gauge_division_bar').number}.", dimension="pressure",
               methods=JACKED, example="100 psi"),
     _quantity("pull.pump-stroke", "oil of one stroke",
               "A bare number, in cubic inches, on a metric job in cubic centimeters. Strokes need "

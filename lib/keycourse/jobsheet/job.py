@@ -22,9 +22,10 @@ from keycourse.jobsheet.fields import (
     Field,
 )
 from keycourse.whole import job_inputs as inputs
+from taperkey import practice
 from taperkey.tables.rigging import LBF_PER_US_TON
 from taperkey.tables.strengths import steel, steel_names
-from taperkey.units import MM_PER_IN, EntryError, parse_quantity
+from taperkey.units import MM_PER_IN, EntryError, parse_quantity, to_internal
 
 __all__ = ["Job", "JobError", "look_at", "parse_job", "read_job"]
 
@@ -35,6 +36,7 @@ Units = Literal["inch", "metric", "mixed"]
 
 SQUARE_CM_PER_IN2 = (MM_PER_IN / 10) ** 2
 CUBIC_CM_PER_IN3 = (MM_PER_IN / 10) ** 3
+PSI_PER_BAR = to_internal(1.0, dimension="pressure", unit="bar")
 _OWN_UNIT = {
     "length": ("in", "mm"),
     "force": ("lbf", "kN"),
@@ -420,7 +422,7 @@ def _with_torque(got: Mapping[str, Any], reader: _Reader) -> None:
 
 def _with_gauge(got: Mapping[str, Any], reader: _Reader) -> None:
     """Ask for what turns a load into a mark of the gauge, or into strokes."""
-    needed = {"gauge": ("pull.gauge-division",), "strokes": ("pull.pump-stroke",)}
+    needed = {"gauge": (), "strokes": ("pull.pump-stroke",)}
     how = got["pull.load-by"] if reader.asked(_field("pull.load-by")) else ""
     missing = [key for key in needed.get(how, ()) if got[key] is None]
     if how in needed and got["pull.area"] is None and got["pull.piston"] is None:
@@ -508,7 +510,6 @@ def _pull(got: Mapping[str, Any], reader_units: Units) -> inputs.PullInputs:
             "pull.sledge": "sledge_lb",
             "pull.load-by": "load_by",
             "pull.reacts-on": "reacts_on",
-            "pull.gauge-division": "gauge_division_psi",
             "pull.rod-free": "rod_free_in",
             "pull.rod-condition": "rod_condition",
             "pull.rod-thread": "rod_thread_in",
@@ -540,6 +541,11 @@ def _pull(got: Mapping[str, Any], reader_units: Units) -> inputs.PullInputs:
     if got["pull.piston"] is not None:
         more["jack_piston_in2"] = round(math.pi / 4 * got["pull.piston"] ** 2, 3)
     metric = reader_units == "metric"
+    division = got["pull.gauge-division"]
+    if division is None and got["pull.load-by"] == "gauge":
+        bar = practice.value("gauge_division_bar") * PSI_PER_BAR
+        division = bar if metric else practice.value("gauge_division")
+    more["gauge_division_psi"] = division
     if got["pull.area"] is not None:
         more["jack_piston_in2"] = got["pull.area"] / (SQUARE_CM_PER_IN2 if metric else 1.0)
     if got["pull.pump-stroke"] is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 
+from coursework.ink.shop import METRIC
 from keycourse.jobsheet import cautions
 from keycourse.jobsheet.blocks import (
     Block,
@@ -14,18 +15,16 @@ from keycourse.jobsheet.blocks import (
     Section,
     Words,
 )
-from keycourse.jobsheet.job import Job
+from keycourse.jobsheet.job import PSI_PER_BAR, Job
 from keycourse.jobsheet.writing import Writer
 from keycourse.whole.job_inputs import PullInputs
 from keycourse.whole.job_pull import PullFigures
 from keycourse.whole.whole_job import JobFigures
 from taperkey import practice
 from taperkey.formulas.chain import REQUIRED_LINKS
-from taperkey.units import to_internal
 
 __all__ = ["pulling_sections"]
 
-PSI_PER_BAR = to_internal(1.0, dimension="pressure", unit="bar")
 _TITLE = "7  Pulling plan"
 
 
@@ -111,7 +110,8 @@ def _spread(found: PullFigures, write: Writer) -> str:
     name, share = spread.shares[0]
     words += (
         f" The largest part of the scatter comes from: {name} ({share:.0%})."
-        f" {spread.trials:,} trials by JCGM 101, seed {spread.seed}; rust grown across is not in them."
+        f" {spread.trials:,} trials by JCGM 101, seed {spread.seed}; rust grown across is not in"
+        " them."
     )
     return words
 
@@ -142,7 +142,7 @@ def _rig(given: PullInputs, write: Writer) -> str:
 def _chain(found: PullFigures, write: Writer) -> Grid:
     if found.chain is None:
         rows = tuple(
-            (link.name, write.force(link.capacity_lbf, "down"), "", _basis(link.basis))
+            (link.name, write.force(link.capacity_lbf, "down"), "", _basis(link.basis, write))
             for link in found.links
         )
         return Grid(
@@ -150,26 +150,27 @@ def _chain(found: PullFigures, write: Writer) -> Grid:
             rows=rows,
             shares=_SHARES,
         )
-    note = "" if write.units == "inch" else " (in inches and pounds)"
     rows = tuple(
         (
             f"{link.name}{' – GOVERNS' if place == 0 else ''}",
             write.force(link.capacity_lbf, "down"),
             f"{link.utilisation:.0%}" if link.capacity_lbf else "over",
-            _basis(link.basis),
+            _basis(link.basis, write),
         )
         for place, link in enumerate(found.chain.links)
     )
     return Grid(
-        header=("Link, weakest first", "Allows", "Used", f"How reckoned{note}"),
+        header=("Link, weakest first", "Allows", "Used", "How reckoned"),
         rows=rows,
         shares=_SHARES,
         strong_row=0,
     )
 
 
-def _basis(words: str) -> str:
-    return re.sub(r"\d+\.\d{4,}", lambda long: f"{float(long[0]):.3f}", words)
+def _basis(words: str, write: Writer) -> str:
+    """Write how a link was reckoned in the units of the job; a mixed sheet shows inches."""
+    said = METRIC.say(words) if write.units == "metric" else str(words)
+    return re.sub(r"\d+\.\d{4,}", lambda long: f"{float(long[0]):.3f}", said)
 
 
 _SHARES = (0.19, 0.15, 0.1, 0.56)
@@ -246,17 +247,18 @@ def _watch_rows(
         rows.append(
             (
                 "The rig reacts on",
-                f"the face of the hub, which has to take {stop}. On the shaft"
-                f" {write.force(watched.reaction.hub_lbf, 'up')} of it would drag the hub along.",
+                f"the face of the hub, which has to take {stop}. If it stood on the shaft, the key"
+                f" would drag the hub along with {write.force(watched.reaction.hub_lbf, 'up')}.",
             )
         )
     if watched.energy_lbf_in is not None and watched.sledge_drop_in is not None:
         sledge = practice.value("drive_hammer")
         rows.append(
             (
-                "In the rod at the stop load",
-                f"{write.energy(watched.energy_lbf_in)}: a {write.weight(sledge)} sledge dropped"
-                f" from {write.drop(watched.sledge_drop_in)}. That flies if a part lets go.",
+                f"Stored in the {watched.stored_in} at the stop load",
+                f"{write.energy(watched.energy_lbf_in)}, as much as a {write.weight(sledge)} sledge"
+                f" that falls {write.drop(watched.sledge_drop_in)}. It flies if a part lets go; oil"
+                " and hoses store more.",
             )
         )
     if watched.nut_torque_lbf_in is not None:
@@ -264,8 +266,9 @@ def _watch_rows(
         rows.append(
             (
                 "By the nut alone, without jacks",
-                f"the stop load is at {write.torque(low)} greased; dry it takes"
-                f" {write.torque(high)}. A torque tells the pull to a quarter either way.",
+                f"Greased, {write.wrench(low)} brings the stop load: go no higher. A dry thread"
+                f" takes {write.wrench(high)} for it. Torque tells the pull only to a quarter"
+                " either way.",
             )
         )
     return tuple(rows)

@@ -65,6 +65,14 @@ class Writer:
         metric = from_internal(value_lbf_in, dimension="torque", unit="N m")
         return self._both(f"{value_lbf_in:,.0f} lbf in", f"{metric:,.0f} N m")
 
+    def wrench(self, value_lbf_in: float) -> str:
+        """Write a torque for a wrench: foot-pounds or newton meters, two figures, rounded down."""
+        metric = from_internal(value_lbf_in, dimension="torque", unit="N m")
+        return self._both(
+            f"{_rounded(value_lbf_in / 12, 'down', 2):,.0f} lbf ft",
+            f"{_rounded(metric, 'down', 2):,.0f} N m",
+        )
+
     def energy(self, value_lbf_in: float) -> str:
         """Write an energy: foot-pounds or joules."""
         metric = from_internal(value_lbf_in, dimension="torque", unit="N m")
@@ -104,8 +112,8 @@ class Writer:
         return self.torque(value) if dimension == "torque" else self.taper(value)
 
 
-def _rounded(value: float, way: Way) -> float:
+def _rounded(value: float, way: Way, figures: int = 3) -> float:
     if value == 0:
         return 0.0
-    step = 10.0 ** max(0, math.floor(math.log10(abs(value))) - 2)
+    step = 10.0 ** max(0, math.floor(math.log10(abs(value))) + 1 - figures)
     return float(_ROUND[way](value / step) * step)

@@ -351,6 +351,12 @@ def _of_jacks(pull: PullInputs) -> Iterator[Rule]:
             "pressure at the jack's rating, by its ram", pressure, *_JACK_PSI, "psi",
             "Rating or effective area is not this jack's: read its plate.",
         )  # fmt: skip
+    if pull.gauge_division_psi is not None:
+        yield lambda: require_range("division of the gauge", pull.gauge_division_psi, 1.0, 2000.0,
+                                    "psi", "From mark to mark, not the whole scale.")  # fmt: skip
+    if pull.pump_stroke_in3 is not None:
+        yield lambda: require_range("oil of one stroke", pull.pump_stroke_in3, 0.005, 20.0, "in3",
+                                    "Read it from the pump's plate.")  # fmt: skip
     if pull.jack_hole_in is not None and pull.method == "hollow-ram":
         yield lambda: require_positive("hole of the jack", pull.jack_hole_in, "in")
         yield _length("hole of the jack", pull.jack_hole_in, 12.0, "as no jack has", _DECIMAL)
@@ -362,6 +368,9 @@ def _of_rod(pull: PullInputs) -> Iterator[Rule]:
     if not pull.thread_name:
         return
     size = thread(name=pull.thread_name).diameter_in
+    if pull.rod_free_in is not None:
+        yield lambda: require_range("rod under load", pull.rod_free_in, 2 * size, 240.0, "in",
+                                    "It reaches from the key to the nut.")  # fmt: skip
     key = None
     if pull.key_length_in is not None:
         key = pull.key_length_in + (pull.key_outside_in or 0.0)

@@ -10,13 +10,14 @@ from keycourse.whole.job_inputs import PullInputs
 from keycourse.whole.old_key import SeatedKey
 from keycourse.whole.workings import Workings
 from taperkey import practice
+from taperkey.formulas.beam import bar_second_moment_in4, deflection_at_centre_in
 from taperkey.formulas.chain import REQUIRED_LINKS
 from taperkey.formulas.free_body import Reaction, reaction_of_pull
 from taperkey.formulas.gauge import (
     gauge_reading_psi,
     nut_torque_lbf_in,
     pump_strokes,
-    rod_energy_lbf_in,
+    spring_energy_lbf_in,
 )
 from taperkey.formulas.pull import rod_stiffness_lbf_per_in
 from taperkey.tables.threads import thread
@@ -36,8 +37,10 @@ class Watched:
     ----------
     reaction : Reaction or None
         What the stop load drags along; None for a slide hammer.
+    stored_in : str
+        What it is stored in: "rod", "rod and strongback", "strongback"; empty where not known.
     energy_lbf_in : float or None
-        Energy in the rod; None without a rod or its length.
+        Energy in them; None where neither is known.
     sledge_drop_in : float or None
         Height from which the driving sledge would have to fall to bring as much [in].
     nut_torque_lbf_in : tuple of float or None
@@ -45,6 +48,7 @@ class Watched:
     """
 
     reaction: Reaction | None
+    stored_in: str
     energy_lbf_in: float | None
     sledge_drop_in: float | None
     nut_torque_lbf_in: tuple[float, float] | None
@@ -105,7 +109,7 @@ def work_watch(
 
     Source
     ------
-    `rod_energy_lbf_in`, `nut_torque_lbf_in`, `reaction_of_pull`.
+    `spring_energy_lbf_in`, `nut_torque_lbf_in`, `reaction_of_pull`.
     """
     reaction = reaction_of_pull(
         pull_lbf=stop_at_lbf,
@@ -118,35 +122,57 @@ def work_watch(
         formula="N × tan(friction angle − taper angle)", inputs=["stop-at", "friction-high",
         old.taper_key], source="free body of the wedge, any statics text",
     )  # fmt: skip
-    if "rod" not in REQUIRED_LINKS[pull.method] or not pull.thread_name:
-        return Watched(
-            reaction=reaction, energy_lbf_in=None, sledge_drop_in=None, nut_torque_lbf_in=None
+    parts = _stored(pull, stop_at_lbf, workings)
+    energy = sum(parts.values()) if parts else None
+    torque = None
+    if "rod" in REQUIRED_LINKS[pull.method] and pull.thread_name:
+        size = thread(name=pull.thread_name).diameter_in
+        greased, dry = practice.values("nut_factor")
+        torque = tuple(
+            nut_torque_lbf_in(pull_lbf=stop_at_lbf, diameter_in=size, nut_factor=one)
+            for one in (greased, dry)
         )
-    size = thread(name=pull.thread_name)
-    energy = drop = None
-    if pull.rod_free_in is not None:
+    return Watched(
+        reaction=reaction,
+        stored_in=" and ".join(parts),
+        energy_lbf_in=energy,
+        sledge_drop_in=None if energy is None else energy / practice.value("drive_hammer"),
+        nut_torque_lbf_in=None if torque is None else (torque[0], torque[1]),
+    )
+
+
+def _stored(pull: PullInputs, stop_at_lbf: float, workings: Workings) -> dict[str, float]:
+    """Return the energy in each part that springs back, rod first [lbf_in]."""
+    parts: dict[str, float] = {}
+    needed = REQUIRED_LINKS[pull.method]
+    if "rod" in needed and pull.thread_name and pull.rod_free_in is not None:
         workings.reading("rod-free", "rod under load", pull.rod_free_in)
         stiffness = rod_stiffness_lbf_per_in(
-            stress_area_in2=size.stress_area_in2, length_in=pull.rod_free_in
+            stress_area_in2=thread(name=pull.thread_name).stress_area_in2,
+            length_in=pull.rod_free_in,
         )
-        energy = rod_energy_lbf_in(pull_lbf=stop_at_lbf, stiffness_lbf_per_in=stiffness)
-        drop = energy / practice.value("drive_hammer")
-        workings.worked(
-            "rod-energy", "energy in the rod at the stop load", energy, "torque",
+        parts["rod"] = workings.worked(
+            "rod-energy", "energy in the rod at the stop load",
+            spring_energy_lbf_in(pull_lbf=stop_at_lbf, stiffness_lbf_per_in=stiffness), "torque",
             formula="(stop load)² × length ÷ (2 × stress area × modulus)",
             inputs=["stop-at", "rod-free"], source="strain energy of a bar",
         )  # fmt: skip
-    greased, dry = practice.values("nut_factor")
-    torque = tuple(
-        nut_torque_lbf_in(pull_lbf=stop_at_lbf, diameter_in=size.diameter_in, nut_factor=one)
-        for one in (greased, dry)
-    )
-    return Watched(
-        reaction=reaction,
-        energy_lbf_in=energy,
-        sledge_drop_in=drop,
-        nut_torque_lbf_in=(torque[0], torque[1]),
-    )
+    if "strongback" in needed:
+        bend = deflection_at_centre_in(
+            load_lbf=1.0,
+            span_in=pull.bar_span_in,
+            modulus_psi=practice.value("steel_modulus"),
+            second_moment_in4=bar_second_moment_in4(
+                width_in=pull.bar_width_in, depth_in=pull.bar_depth_in
+            ),
+        )
+        parts["strongback"] = workings.worked(
+            "bar-energy", "energy in the strongback at the stop load",
+            spring_energy_lbf_in(pull_lbf=stop_at_lbf, stiffness_lbf_per_in=1 / bend), "torque",
+            formula="(stop load)² × span³ ÷ (96 × modulus × second moment)",
+            inputs=["stop-at"], source="strain energy of a beam with one load at its center",
+        )  # fmt: skip
+    return parts
 
 
 def seen_at(pull: PullInputs, load_lbf: float) -> float | None:

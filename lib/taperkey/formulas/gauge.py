@@ -6,7 +6,7 @@ import math
 
 from taperkey.checks import require_non_negative, require_positive
 
-__all__ = ["gauge_reading_psi", "nut_torque_lbf_in", "pump_strokes", "rod_energy_lbf_in"]
+__all__ = ["gauge_reading_psi", "nut_torque_lbf_in", "pump_strokes", "spring_energy_lbf_in"]
 
 
 def gauge_reading_psi(
@@ -100,17 +100,17 @@ def pump_strokes(*, stretch_in: float, effective_area_in2: float, stroke_in3: fl
     return stretch_in * effective_area_in2 / stroke_in3
 
 
-def rod_energy_lbf_in(*, pull_lbf: float, stiffness_lbf_per_in: float) -> float:
-    """Return the energy that waits in a stretched rod.
+def spring_energy_lbf_in(*, pull_lbf: float, stiffness_lbf_per_in: float) -> float:
+    """Return the energy that waits in a stretched rod, or in a bent bar.
 
     U = F^2 / (2 k)
 
     Parameters
     ----------
     pull_lbf : float
-        Pull in the rod, 0 or more [lbf].
+        Pull on it, 0 or more [lbf].
     stiffness_lbf_per_in : float
-        Force that stretches it by an inch, above 0 [lbf/in].
+        Force that stretches or bends it by an inch, above 0 [lbf/in].
 
     Returns
     -------
@@ -124,16 +124,16 @@ def rod_energy_lbf_in(*, pull_lbf: float, stiffness_lbf_per_in: float) -> float:
 
     Assumptions
     -----------
-    Elastic; the rod alone, without strongback, oil and hoses, which store more.
+    Elastic; one part alone. Oil and hoses store more.
 
     Examples
     --------
-    >>> rod_energy_lbf_in(pull_lbf=20_000, stiffness_lbf_per_in=1_000_000)
+    >>> spring_energy_lbf_in(pull_lbf=20_000, stiffness_lbf_per_in=1_000_000)
     200.0
 
     Source
     ------
-    Strain energy of a bar, any text on strength of materials.
+    Strain energy of a bar or beam, any text on strength of materials.
     """
     require_non_negative("pull", pull_lbf, "lbf")
     require_positive("stiffness", stiffness_lbf_per_in, "lbf/in")
