@@ -31,7 +31,7 @@ def measure_import(quick: bool) -> list[Row]:
             times[FORMULA],
             against=numpy,
             faster=False,
-            limits=[at_most("share", 1.5)],
+            limits=[at_most("share", 0.6)],
             rest=_slowest_imports(FORMULA),
         ),
     ]

@@ -9,8 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
+from taperkey.arrays import np
 from taperkey.checks import require_non_negative, require_positive, sentence
 from taperkey.formulas.measure import Values
 

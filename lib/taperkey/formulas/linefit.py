@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
-from numpy.typing import ArrayLike
-
+from taperkey.arrays import np
 from taperkey.checks import require_at_least, require_finite, require_positive
 from taperkey.formulas.measure import Values
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 __all__ = ["LineFit", "Prediction", "fit_line", "predict"]
 

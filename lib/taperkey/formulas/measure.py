@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
+from taperkey.arrays import np
 from taperkey.checks import (
     require_finite,
     require_non_negative,

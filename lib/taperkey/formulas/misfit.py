@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import ArrayLike
-
+from taperkey.arrays import np
 from taperkey.checks import require_at_least, require_positive
 from taperkey.formulas.linefit import fit_line, predict
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 __all__ = ["Odd", "YorkFit", "birge_ratio", "odd_station", "york_line"]
 

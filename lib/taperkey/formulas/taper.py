@@ -9,11 +9,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-import numpy as np
-from numpy.typing import ArrayLike
-
+from taperkey.arrays import np
 from taperkey.checks import (
     require_at_least,
     require_finite,
@@ -30,6 +28,9 @@ from taperkey.formulas.taper_forms import (
     taper_per_foot_in,
     taper_ratio,
 )
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 __all__ = [
     "STANDARD_INCH",

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
+from taperkey.arrays import np
 from taperkey.checks import require_finite, require_range, sentence
 from taperkey.formulas.measure import Values
 
@@ -249,5 +248,7 @@ def taper_from_angle_in_per_in(*, angle_rad: Values) -> Values:
 
 
 def _refuse_zero(name: str, value: Values, unit: str, next_step: str) -> None:
-    if not hasattr(value, "dimensionality") and np.any(np.asarray(value) == 0):
+    if hasattr(value, "dimensionality"):
+        return
+    if value == 0 if isinstance(value, (int, float)) else np.any(np.asarray(value) == 0):
         raise ValueError(sentence(name, 0, unit, "other than 0", next_step))

@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Any, TypeAlias
 
-import numpy as np
-
+from taperkey.arrays import np
 from taperkey.checks import (
     require_above,
     require_at_least,
