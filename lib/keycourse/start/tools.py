@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 from coursework.question import WorkedLine
@@ -210,7 +211,8 @@ def _all_slips(tool: Tool, reading: float) -> Iterator[tuple[str, float]]:
     yield from written_wrong(reading, length=True, inches=tool.inch).items()
 
 
-def slips_at(kind: str, reading: float) -> list[tuple[str, float]]:
+@lru_cache(maxsize=4096)
+def slips_at(kind: str, reading: float) -> tuple[tuple[str, float], ...]:
     """Return what each known slip makes of a reading: its name and its value.
 
     Parameters
@@ -222,7 +224,7 @@ def slips_at(kind: str, reading: float) -> list[tuple[str, float]]:
 
     Returns
     -------
-    list of tuple
+    tuple of tuple
         No value twice and none that is right: of two slips that come to the same, the first.
 
     Examples
@@ -236,7 +238,7 @@ def slips_at(kind: str, reading: float) -> list[tuple[str, float]]:
         others = (reading, *(other for _, other in kept))
         if value >= 0 and all(abs(value - other) > 0.26 * tool.step for other in others):
             kept.append((name, round(value, 9)))
-    return kept
+    return tuple(kept)
 
 
 def slip_names(kind: str) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ numbers from there.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from taperkey.checks import (
     require_in,
@@ -103,6 +104,7 @@ class Rig:
     electrode_name: str = "E70"
 
 
+@lru_cache(maxsize=4096)
 def rig_links(
     *, rig: Rig, width_in: float, end_height_in: float, taper_in_per_in: float = 0.0
 ) -> tuple[Link, ...]:

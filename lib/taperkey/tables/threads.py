@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from taperkey.checks import require_in
 from taperkey.tables.reader import read_table
@@ -42,6 +43,7 @@ class Thread:
     status: str
 
 
+@cache
 def thread_names() -> tuple[str, ...]:
     """Return the names of all threads, inch first, small to large in each series.
 
@@ -63,6 +65,7 @@ def thread_names() -> tuple[str, ...]:
     return tuple(row["name"] for row in rows)
 
 
+@cache
 def thread(*, name: str) -> Thread:
     """Return a thread by its name.
 
