@@ -65,9 +65,10 @@ ROUND = "CEBFAD"
 
 
 def traps_of(kind: tuple[_Kind, _Way]) -> frozenset[str]:
-    """Return which traps a card of this kind holds."""
+    """Return which traps a card of this kind holds, for whoever deals the cards of a class."""
     stage, way = kind
-    return frozenset({way, stage})
+    short = {"short base"} if way == "cannot tell" else set()
+    return frozenset({way, *short, f"blue: {stage}"})
 
 
 @dataclass(frozen=True, kw_only=True)

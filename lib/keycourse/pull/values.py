@@ -53,7 +53,7 @@ def large_end(card: JobCard, given: Given) -> Answer:
     """Return at which end the key is larger, as far as the readings tell."""
     ends = case_of(card).ends
     larger = ends.larger_here_in
-    if larger is None or abs(larger) <= ends.limit_in:
+    if abs(larger) <= ends.limit_in:
         return NO_TELLING
     return NEAR if larger > 0 else FAR
 
@@ -294,14 +294,10 @@ def doubt(card: JobCard, given: Given) -> str:
         return "05-go: a link carries nearly the high pull"
     ends = case_of(card).ends
     larger = ends.larger_here_in
-    if larger is not None and 0.75 < abs(larger) / ends.limit_in < 1.4:
+    if 0.75 < abs(larger) / ends.limit_in < 1.4:
         return "05-large-end: the readings nearly tell"
-    if large_end(card, given) == NEAR:
-        slide = case_of(card).sliding_weight_lbf
-        if slide > 0.8 * number_of(given, "05-pull-low"):
-            return "05-method: the slide hammer may do it"
-        if decision(card, given) == GO and case_of(card).faces == "rusted":
-            return "05-go: the rusted key is light enough after all"
+    if case_of(card).blow_low_lbf < 1.08 * pull < 1.15 * case_of(card).blow_high_lbf:
+        return "05-method: the slide hammer may do it"
     return ""
 
 
@@ -318,8 +314,13 @@ def load_text(card: JobCard, value_lbf: float) -> str:
 def stress_text(card: JobCard, value_psi: float) -> str:
     """Write a pressure or a strength."""
     if card.metric:
-        return f"{from_internal(value_psi, dimension='pressure', unit='MPa'):.0f} MPa"
+        return f"{round(from_internal(value_psi, dimension='pressure', unit='MPa'), 1):g} MPa"
     return f"{value_psi:,.0f} psi"
+
+
+def friction_text(friction: float) -> str:
+    """Write a friction: to two decimals, or to three where the third counts."""
+    return f"{friction:.3f}"[: 4 if abs(friction - round(friction, 2)) < 1e-9 else 5]
 
 
 def area_text(card: JobCard, value_in2: float) -> str:
@@ -342,8 +343,6 @@ def ends_facts(card: JobCard) -> tuple[Fact, ...]:
     if ends.out_in:
         out = distance_text(card, ends.out_in) if card.metric else fraction_text(ends.out_in)
         lines.append(Fact(f"Key at its end, {out} further out", length_text(card, ends.end_in)))
-    elif not ends.far_in:
-        lines.append(Fact("Its end, this side", "flush with the hub face"))
     if ends.far_in:
         away = distance_text(card, ends.apart_in)
         lines.append(Fact(f"Key at the far hub face, {away} away", length_text(card, ends.far_in)))
@@ -374,7 +373,10 @@ def driven_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the friction of the day of driving."""
     case = case_of(card)
     return (
-        Fact("Faces when it was driven", f"fresh anti-seize: friction {case.drive_friction:.2f}"),
+        Fact(
+            "Faces when it was driven",
+            f"fresh anti-seize: friction {friction_text(case.drive_friction)}",
+        ),
     )
 
 
@@ -405,7 +407,9 @@ def friction_facts(card: JobCard) -> tuple[Fact, ...]:
     }[case.faces]
     return (
         Fact(
-            "Faces today", f"{state}: friction {case.friction_low:.2f} to {case.friction_high:.2f}"
+            "Faces today",
+            f"{state}: friction {friction_text(case.friction_low)} to "
+            f"{friction_text(case.friction_high)}",
         ),
     )
 
@@ -489,8 +493,9 @@ def crib_facts(card: JobCard) -> tuple[Fact, ...]:
         else "strongback; the hollow-ram jack is out on another job"
     )
     slide = (
-        f"slide hammer, at most {load_text(card, case.sliding_weight_lbf)} at its stop"
-        if case.sliding_weight_lbf > 0
+        f"slide hammer, {load_text(card, case.blow_low_lbf)} to "
+        f"{load_text(card, case.blow_high_lbf)} at its stop"
+        if case.blow_high_lbf > 0
         else "no slide hammer"
     )
     return (

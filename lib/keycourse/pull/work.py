@@ -26,7 +26,7 @@ def _degrees(angle_rad: float) -> str:
 
 
 def _phi(friction: float) -> str:
-    return f"arctan {friction:.2f}"
+    return f"arctan {values.friction_text(friction)}"
 
 
 def large_end(card: JobCard, given: Given) -> Lines:
@@ -34,14 +34,6 @@ def large_end(card: JobCard, given: Given) -> Lines:
     ends = values.case_of(card).ends
     answer = str(values.large_end(card, given))
     larger = ends.larger_here_in
-    if larger is None:
-        return (
-            WorkedLine(
-                why="One height tells nothing: it takes two to see which way the key tapers. The "
-                "drawing says how the drive was built, not how the hub sits today.",
-                result=answer,
-            ),
-        )
     here, there = (ends.face_in, ends.far_in) if ends.far_in else (ends.end_in, ends.face_in)
     return (
         WorkedLine(
@@ -129,7 +121,7 @@ def push_factor(card: JobCard, given: Given) -> Lines:
             why="Driving in, friction rubs on both faces, and the taper has to be climbed. "
             "tan φ = friction.",
             formula="push ÷ N = tan φ + tan(φ + α)",
-            numbers=f"{friction:.2f} + tan({_phi(friction)} + {alpha})",
+            numbers=f"{values.friction_text(friction)} + tan({_phi(friction)} + {alpha})",
             result=f"{friction + math.tan(math.atan(friction) + _alpha(given)):.4f}",
         ),
     )
@@ -173,7 +165,7 @@ def _pull_factor_line(card: JobCard, given: Given, *, high: bool) -> WorkedLine:
     return WorkedLine(
         why="Drawing out, friction still rubs on both faces, but now the taper helps.",
         formula="pull ÷ N = tan φ + tan(φ − α)",
-        numbers=f"{friction:.2f} + tan({_phi(friction)} − {_degrees(alpha)})",
+        numbers=f"{values.friction_text(friction)} + tan({_phi(friction)} − {_degrees(alpha)})",
         result=f"{friction + math.tan(math.atan(friction) - _alpha(given)):.4f}",
     )
 
@@ -338,7 +330,8 @@ def method(card: JobCard, given: Given) -> Lines:
             if values.large_end(card, given) == values.FAR
             else "Nobody knows yet which end is large: no rig until that is known."
             if values.large_end(card, given) == values.NO_TELLING
-            else f"With friction of {case.friction_high:.2f} the pull is beyond every rig at hand."
+            else f"With friction of {values.friction_text(case.friction_high)} the pull is beyond "
+            "every rig at hand."
         ),
     }[answer]
     return (WorkedLine(why=why, result=answer),)

@@ -7,6 +7,7 @@ is wanted of the new key.
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -14,7 +15,8 @@ from typing import Literal
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
 from keycourse.measure.card import SCATTER_IN
-from keycourse.pull.card import SMALLEST_SHAFT_IN
+from keycourse.pull.card import RIG_TRAPS, SMALLEST_SHAFT_IN, RigTrap
+from keycourse.pull.crib import draw_crib
 from keycourse.taper.card import HEIGHT_SD_IN, HEIGHT_SD_MM
 from keycourse.whole.job_inputs import (
     JobInputs,
@@ -25,32 +27,23 @@ from keycourse.whole.job_inputs import (
 from taperkey import practice
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 from taperkey.formulas.rig import rig_links
-from taperkey.formulas.rig_parts import strongback_link
 from taperkey.formulas.wedge import withdraw_ratio
-from taperkey.tables.rigging import friction_range, jack, jack_names
-from taperkey.tables.strengths import steel
-from taperkey.tables.threads import thread
+from taperkey.tables.rigging import friction_range
 from taperkey.units import MM_PER_IN, System, to_internal
 
 __all__ = ["KINDS", "SMALLEST_SHAFT_IN", "WholeJob", "draw", "height_sd_in", "traps_of"]
 
-Kind = Literal["ordinary", "weak rod", "off standard", "not tapped", "rusted"]
 Way = Literal["ordinary", "reversed"]
-KINDS: tuple[tuple[Kind, Way], ...] = (
-    ("ordinary", "ordinary"),
-    ("off standard", "reversed"),
-    ("ordinary", "reversed"),
-    ("weak rod", "ordinary"),
-    ("off standard", "ordinary"),
-    ("rusted", "reversed"),
-    ("not tapped", "ordinary"),
-    ("ordinary", "reversed"),
-    ("weak rod", "reversed"),
-    ("rusted", "ordinary"),
-    ("ordinary", "ordinary"),
-    ("not tapped", "reversed"),
+Taper = Literal["standard", "off standard"]
+Kind = tuple[Way, tuple[RigTrap, ...], Taper]
+_WAYS: tuple[Way, ...] = ("ordinary", "reversed")
+_RIGS: tuple[tuple[tuple[RigTrap, ...], Taper], ...] = tuple(
+    itertools.product(RIG_TRAPS, ("standard", "off standard", "standard"))
 )
-"""What is wrong with a drive, and which way its hub is on: each trap on both."""
+KINDS: tuple[Kind, ...] = tuple(
+    (_WAYS[place % 2], *_RIGS[7 * (place // 2) % len(_RIGS)]) for place in range(2 * len(_RIGS))
+)
+"""Which way the hub is on, what is wrong with key and rig, and the slot's taper."""
 # of one height of the empty slot as the shop takes it, the mean of three
 _HEIGHT_SD_IN: dict[System, float] = {
     "inch": HEIGHT_SD_IN,
@@ -65,21 +58,11 @@ _OVER_KEY_IN: dict[System, float] = {
     "inch": practice.value("caliper"),
     "metric": practice.metric("caliper") / MM_PER_IN,
 }
-_THREADS: dict[System, tuple[str, ...]] = {
-    "inch": (
-        *("1/2-13 UNC", "5/8-11 UNC", "3/4-10 UNC", "7/8-9 UNC", "1-8 UNC"),
-        *("1-1/8-7 UNC", "1-1/4-7 UNC", "1-1/2-6 UNC"),
-    ),
-    "metric": ("M12", "M16", "M20", "M24", "M30", "M36"),
-}
-_GRADES: dict[System, str] = {"inch": "ASTM A193 B7", "metric": "ISO 898-1 class 8.8"}
-_PLAIN_BAR = "ASTM A36 threaded bar"
 # where taper times length is not near the fitting allowance, nor near half of it
 _OUTSIDE: dict[System, tuple[float, ...]] = {
     "inch": (0.25, 0.75, 1.5, 2.0),
     "metric": (8 / MM_PER_IN, 16 / MM_PER_IN, 20 / MM_PER_IN, 40 / MM_PER_IN),
 }
-_SOLID_TONS = (5.0, 10.0, 20.0, 30.0, 50.0, 100.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,11 +146,10 @@ class WholeJob:
         )
 
 
-def traps_of(kind: tuple[Kind, Way]) -> frozenset[str]:
+def traps_of(kind: Kind) -> frozenset[str]:
     """Return which traps a card of this kind holds, for whoever deals the cards of a class."""
-    what, way = kind
-    words = {"weak rod": "weak rig"}
-    return frozenset({way, words.get(what, what)})
+    way, traps, taper = kind
+    return frozenset({way, *traps, taper})
 
 
 def height_sd_in(system: System) -> float:
@@ -176,15 +158,15 @@ def height_sd_in(system: System) -> float:
 
 
 def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
-    """Draw the job: the ordinary one and each trap in turn.
+    """Draw the job: which way the hub is on, what is wrong with key and rig, and the slot's taper.
 
-    The pressure on the faces is set from the rig, so that a rig of the crib carries a clean
-    key and a rusted one defeats it.
+    The pressure on the faces is set from the rig. Rust makes three or four times the pull of a
+    clean key, so it defeats the rig, unless the key sits lightly.
     """
-    kind, way = KINDS[turn % len(KINDS)]
+    way, traps, made = KINDS[turn % len(KINDS)]
     system = drive.system
     taper = drive.standard_taper_in_per_in
-    if kind == "off standard":
+    if made == "off standard":
         least, most = ((72.0, 80.0), (120.0, 134.0))[draws.whole(low=0, high=1)]
         taper = 1 / draws.uniform(low=least, high=most)
     length = drive.hub_length_in
@@ -195,39 +177,40 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
         tuple(rounded(at + draws.normal(deviation=SCATTER_IN), system) for _ in range(3))
         for at in (near, far)
     )
-    rig = _rig(draws, kind, drive, small)
+    tapped, weak, rusted = ("not tapped" not in traps, "weak rig" in traps, "rusted" in traps)
     end = sum(near_in) / 3
-    slope = 0.0 if way == "reversed" else taper
-    strong = {
-        link.name: link.capacity_lbf
-        for link in rig_links(
-            rig=rig, width_in=drive.key_width_in, end_height_in=end, taper_in_per_in=slope
-        )
-    }
-    if kind == "weak rod":
-        rig = replace(rig, grade_name=_PLAIN_BAR)
+    crib = draw_crib(
+        draws, tapped=tapped, weak=weak, width=drive.key_width_in, height=end, system=system
+    )
+    rig = PullInputs(surface="rusted" if rusted else "lubricated", **vars(crib.parts))
     links = rig_links(
-        rig=rig, width_in=drive.key_width_in, end_height_in=end, taper_in_per_in=slope
+        rig=rig,
+        width_in=drive.key_width_in,
+        end_height_in=end,
+        taper_in_per_in=0.0 if way == "reversed" else taper,
     )
     loads = tuple((link.name, _down(link.capacity_lbf, system)) for link in links)
-    carried = min(strong.values())
-    if kind == "weak rod":
-        pull = draws.uniform(low=0.7, high=0.9) * carried
+    heavy = draws.uniform(low=0.0, high=1.0) < (0.6 if rusted else 0.4)
+    least, *others = sorted(load for _, load in loads)
+    if heavy or weak:
+        pull = draws.uniform(low=1.12, high=1.7) * (least if weak and not heavy else others[0])
     else:
-        pull = draws.uniform(low=0.5, high=0.86) * carried
-    clean = friction_range(state="lubricated").high
-    normal = pull / withdraw_ratio(taper_in_per_in=taper, floor_friction=clean, roof_friction=clean)
-    step = 100.0 if system == "inch" else to_internal(1.0, dimension="pressure", unit="MPa")
+        pull = draws.uniform(low=0.5, high=0.86) * least
+    row = friction_range(state=rig.surface)
+    friction = (
+        round(row.low + 0.005 * draws.whole(low=1, high=8), 3),
+        round(row.high - 0.005 * draws.whole(low=0, high=8), 3),
+    )
+    planned = drive.standard_taper_in_per_in
+    normal = pull / withdraw_ratio(
+        taper_in_per_in=planned, floor_friction=friction[1], roof_friction=friction[1]
+    )
     pressure = normal / (drive.key_width_in * length)
+    step = 100.0 if system == "inch" else to_internal(1.0, dimension="pressure", unit="MPa")
+    step /= 10 if pressure < 20 * step else 1
     high = step * max(2, round(pressure / step))
     low = step * max(1, round(pressure * draws.uniform(low=0.6, high=0.8) / step))
-    faces = "rusted" if kind == "rusted" else "lubricated"
-    row = friction_range(state=faces)
-    friction = (
-        round(row.low + 0.01 * draws.whole(low=1, high=3), 2),
-        round(row.high - 0.01 * draws.whole(low=0, high=2), 2),
-    )
-    rig = replace(rig, surface=faces, friction=friction, seat_pressure_psi=(low, high))
+    rig = replace(rig, friction=friction, seat_pressure_psi=(low, high))
     metric = system == "metric"
     allowance = practice.metric("fitting_allowance") / MM_PER_IN if metric else FITTING_ALLOWANCE_IN
     gone = draws.uniform(low=0.25, high=0.42)
@@ -252,12 +235,12 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
         left_to_drive_in=left_to_drive,
         pressure_low_psi=low,
         pressure_high_psi=high,
-        faces=faces,
+        faces=rig.surface,
         friction_low=friction[0],
         friction_high=friction[1],
         rig=rig,
         loads=loads,
-        tapped=kind != "not tapped",
+        tapped=tapped,
     )
 
 
@@ -269,73 +252,6 @@ def _over_key(height: float, drive: Drive, draws: Draws) -> float:
     step = _OVER_KEY_IN[drive.system]
     over = drive.shaft_diameter_in - drive.key_height_in / 2 + height
     return step * round((over + draws.normal(deviation=step)) / step)
-
-
-def _rig(draws: Draws, kind: Kind, drive: Drive, lowest: float) -> PullInputs:
-    """Return the rig in the crib: parts of sizes that go with the key."""
-    system = drive.system
-    names = _THREADS[system]
-    fitting = [name for name in names if thread(name=name).diameter_in <= 0.7 * lowest]
-    name = fitting[-1] if fitting else names[0]
-    size = thread(name=name)
-    engaged = (1.25, 1.5, 2.0)[draws.whole(low=0, high=2)] * size.diameter_in
-    share = draws.uniform(low=0.7, high=1.4)
-    if kind == "not tapped":
-        leg = (0.5, 0.375)[draws.whole(low=0, high=1)]
-        start = PullInputs(
-            method="welded strongback",
-            surface="lubricated",
-            weld_size_in=min(leg, 0.375 if lowest < 1.0 else leg),
-            weld_length_in=drive.key_width_in,
-        )
-    else:
-        hollow = draws.uniform(low=0.0, high=1.0) < 0.4
-        start = PullInputs(
-            method="hollow-ram" if hollow else "strongback",
-            surface="lubricated",
-            thread_name=name,
-            grade_name=_GRADES[system],
-            engagement_in=engaged,
-        )
-    links = rig_links(
-        rig=start, width_in=drive.key_width_in, end_height_in=lowest, taper_in_per_in=0.0
-    )
-    held = min(
-        link.capacity_lbf for link in links if link.name not in ("jacks", "strongback", "seat")
-    )
-    rig = _with_jacks(start, share * held, size.diameter_in)
-    return _with_bar(rig, draws.uniform(low=1.1, high=1.7) * held)
-
-
-def _with_jacks(rig: PullInputs, wanted: float, rod_in: float) -> PullInputs:
-    if rig.method == "hollow-ram":
-        hollow = [one for one in (jack(name=name) for name in jack_names()) if one.hole_in]
-        over = [one for one in hollow if (one.hole_in or 0.0) > rod_in]
-        fits = [one for one in over if one.rated_lbf * rig.jack_share >= wanted] or over[-1:]
-        return replace(rig, jacks=1, jack_tons=fits[0].rated_tons, seat_area_in2=20.0)
-    pair = 2 * 2000 * rig.jack_share
-    tons = next((one for one in _SOLID_TONS if pair * one >= wanted), _SOLID_TONS[-1])
-    return replace(rig, jacks=2, jack_tons=tons, seat_area_in2=max(4.0, float(round(tons / 4))))
-
-
-def _with_bar(rig: PullInputs, wanted: float) -> PullInputs:
-    """Return the rig with a strongback just deep enough, as a crib would have it."""
-    if rig.method == "hollow-ram":
-        return rig
-    hole = thread(name=rig.thread_name).diameter_in + 1 / 16 if rig.thread_name else 0.0
-    depth = 1.5
-    while depth < 15.0:
-        bar = strongback_link(
-            width_in=4.0,
-            depth_in=depth,
-            span_in=12.0,
-            hole_in=hole,
-            yield_psi=steel(name=rig.bar_steel_name).yield_psi,
-        )
-        if bar.capacity_lbf >= wanted:
-            break
-        depth += 0.25
-    return replace(rig, bar_width_in=4.0, bar_depth_in=depth, bar_span_in=12.0)
 
 
 def _down(capacity: float, system: System) -> float:

@@ -25,6 +25,7 @@ from keycourse.pull.values import (
     HUB_FIRST,
     LINKS,
     NEAR,
+    friction_text,
     load_text,
     stress_text,
 )
@@ -279,8 +280,6 @@ def doubt(card: JobCard, given: Given) -> str:
         return "06-weakest: two links carry nearly the same"
     if abs(links[0][1] / number_of(given, "06-pull") - 1) < 0.08:
         return "06-go: the weakest link carries nearly the high pull"
-    if job_of(card).faces == "rusted" and decision(card, number_of(given, "06-pull")) == GO:
-        return "06-go: the rusted key is light enough after all"
     return ""
 
 
@@ -377,7 +376,8 @@ def friction_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the state of the faces today, and the taper of the drawing."""
     job = job_of(card)
     state = "anti-seize, still wet" if job.faces == "lubricated" else "brown with rust"
-    range_text = f"friction {job.friction_low:.2f} to {job.friction_high:.2f}"
+    low, high = (friction_text(one) for one in (job.friction_low, job.friction_high))
+    range_text = f"friction {low} to {high}"
     return (
         Fact("Faces today", f"{state}: {range_text}"),
         Fact("Taper of the drive, by its drawing", f"1:{1 / plan_taper(card):.0f}"),

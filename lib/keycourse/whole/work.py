@@ -20,6 +20,7 @@ from keycourse.common import (
 from keycourse.pull.values import (
     HUB_FIRST,
     LINKS,
+    friction_text,
     load_text,
     stress_text,
 )
@@ -104,7 +105,7 @@ def pull(card: JobCard, given: Given) -> Lines:
         WorkedLine(
             why="The friction of the high end, as an angle.",
             formula="φ = arctan μ",
-            numbers=f"arctan({mu:.2f})",
+            numbers=f"arctan({friction_text(mu)})",
             result=f"{phi:.3f}°",
         ),
         WorkedLine(
@@ -117,7 +118,7 @@ def pull(card: JobCard, given: Given) -> Lines:
         WorkedLine(
             why="Friction holds on both faces; drawing out, the taper helps a little on one.",
             formula="pull factor = tan φ + tan(φ − α)",
-            numbers=f"{mu:.2f} + tan({phi:.3f}° − {alpha:.3f}°)",
+            numbers=f"{friction_text(mu)} + tan({phi:.3f}° − {alpha:.3f}°)",
             result=f"{factor:.4f}",
         ),
         WorkedLine(
