@@ -13,6 +13,7 @@ from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers, show_answer
 from coursework.room.assessing import mark_and_report, release_solutions, verify_class
 from coursework.room.classfolder import open_class
+from coursework.room.flags import flags
 from coursework.room.seconding import agreement_lines
 from coursework.room.standings import gather
 from coursework.room.trail import trail_of
@@ -176,6 +177,14 @@ def test_the_two_assessors_differed_once_and_it_is_settled(folder):
     number = NUMBERS["Marek Dubrow"]
     hands = {one.who for one in trail_of(open_class(folder), number)}
     assert {"Pat Holt", "Kim Dole", "Marek Dubrow"} <= hands
+
+
+def test_what_is_too_fast_or_came_without_its_code_is_asked_about(folder):
+    found = dict(flags(gather(open_class(folder)).present()))
+    assert found["fast"].startswith("Viktor Aldane (")
+    assert "03-key: every entry right at the first hand-in" in found["fast"]
+    assert "Dana Rooke (" in found["no code"]
+    assert "04-fit: the code of the card was typed 26 hours after" in found["code"]
 
 
 def test_everything_in_the_class_agrees(folder):

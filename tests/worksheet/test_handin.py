@@ -107,6 +107,16 @@ def test_any_text_survives(tmp_path_factory: pytest.TempPathFactory, entries: An
          "characters; it must have 4000 or fewer. Shorten it and hand in again."),
         (lambda c: c["entries"].update({"02-ratio": "\ud800"}), "The hand-in holds a character "
          "that cannot be stored." + AGAIN),
+        (lambda c: c.update(saved=["x"]), "“saved” in the hand-in is not of its kind." + AGAIN),
+        (lambda c: c.update(saved={"03-no": "2026-11-25T11:00:00Z"}), "“03-no” is not a question "
+         "of 02-taper; the hand-in must hold its questions only." + AGAIN),
+        (lambda c: c.update(saved={"02-ratio": "noon"}), "“saved” is “noon”; it must be a time "
+         "such as 2026-11-25T12:00:00Z." + AGAIN),
+        (lambda c: c.update(code_typed=""), "“code_typed” is “”; it must be a time such as "
+         "2026-11-25T12:00:00Z." + AGAIN),
+        (lambda c: c.update(practiced=-1), "“practiced” is -1; it must be from 0 to 999." + AGAIN),
+        (lambda c: c.update(practiced=10**30), "“practiced” is 100000000000; it must be from 0 to "
+         "999." + AGAIN),
         (lambda c: c["entries"].update({"02-ratio": {"deep": {}}}), "The file is not a hand-in: "
          "it is nested too deep." + AGAIN),
     ],
@@ -115,6 +125,21 @@ def test_each_refusal_is_one_sentence(tmp_path: Path, change: Change, sentence: 
     content = plain(tmp_path)
     change(content)
     assert refusal(sealed(content)) == sentence
+
+
+def test_when_and_how_much_practice_is_read_back_and_sealed(tmp_path: Path) -> None:
+    from coursework.page.seal import card_code, seal_of
+
+    code = card_code(key=b"class", exercise="02-taper", number=7, attempt=1)
+    more = {
+        "saved": {"02-per-foot": "2026-11-25T11:58:00Z"},
+        "practiced": 4,
+        "code_typed": "2026-11-25T11:59:00Z",
+    }
+    hand_in = read_hand_in(write(tmp_path, code=code, **more).read_bytes())
+    assert {name: getattr(hand_in, name) for name in more} == more
+    other = {**hand_in.content(), "practiced": 5}
+    assert hand_in.seal == seal_of(hand_in.content(), code) != seal_of(other, code)
 
 
 def test_a_changed_entry_breaks_the_checksum(tmp_path: Path) -> None:

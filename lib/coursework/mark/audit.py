@@ -35,7 +35,7 @@ from coursework.mark.kept import (
     newest_kept,
     read_arrivals,
 )
-from coursework.mark.marker import HAND_IN_NAME, judge_hand_in, sittings_of, stands
+from coursework.mark.marker import HAND_IN_NAME, judge_hand_in, sittings_of, stands, work_of
 from coursework.mark.moderation import moderation_path, read_moderations
 from coursework.mark.pages import MarkingError, shown
 from coursework.mark.records import (
@@ -321,6 +321,8 @@ def _one_record(
         )
     page = PAGES[record.exercise]
     same_marker = record.marker_version == marker_version()  # a newer one is told once, for all
+    if same_marker and record.work != work_of(source.hand_in):
+        told.append(f"{title}: the record says otherwise than the hand-in how it was worked.")
     if same_marker and record.question_version != question_version(page):
         told.append(
             f"{title}: the questions have changed since it was marked (version "

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -46,6 +47,7 @@ from coursework.mark.records import (
     MarkRecord,
     Moderation,
     Sitting,
+    Work,
     read_record,
     standing_moderations,
     write_record,
@@ -71,6 +73,7 @@ __all__ = [
     "mark_class",
     "sittings_of",
     "stands",
+    "work_of",
 ]
 
 HAND_IN_NAME = "hand-in.json"  # beside the submitted notebook
@@ -335,6 +338,22 @@ def judged(
         ),
         attempt=hand_in.attempt,
         sittings=sittings_of(one, class_code=class_code),
+        work=work_of(hand_in),
+    )
+
+
+def work_of(hand_in: HandIn) -> Work:
+    """Return what a hand-in says of how it was worked."""
+    times = sorted(datetime.fromisoformat(time) for time in hand_in.saved.values())
+    after = None
+    if times and hand_in.code_typed:
+        typed = datetime.fromisoformat(hand_in.code_typed)
+        after = round((typed - times[-1]).total_seconds() / 3600, 1)
+    return Work(
+        sealed=bool(hand_in.seal),
+        minutes=round((times[-1] - times[0]).total_seconds() / 60, 1) if times else None,
+        practiced=hand_in.practiced,
+        code_after_h=after,
     )
 
 

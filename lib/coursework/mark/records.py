@@ -27,6 +27,7 @@ __all__ = [
     "RecordError",
     "Sitting",
     "Totals",
+    "Work",
     "final_marks",
     "manual_marks",
     "read_record",
@@ -107,6 +108,28 @@ class BetterFit:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Work:
+    """What a hand-in says of how it was worked; it is asked about, and never marked.
+
+    Attributes
+    ----------
+    sealed : bool
+        Whether the code of the job card was typed.
+    minutes : float or None
+        From the first to the last change of an entry; None where that is not known.
+    practiced : int or None
+        How many practice questions of the exercise were tried; None where that is not known.
+    code_after_h : float or None
+        Hours from the last entry to the card's code; None where that is not known.
+    """
+
+    sealed: bool = False
+    minutes: float | None = None
+    practiced: int | None = None
+    code_after_h: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Sitting:
     """What one attempt came to by the marker, on a card of its own.
 
@@ -171,6 +194,8 @@ class MarkRecord:
         Which job card it was worked on, 1 for the first.
     sittings : tuple of Sitting
         Every attempt, where there is more than one.
+    work : Work
+        How it was worked, as far as the hand-in says.
     """
 
     number: int
@@ -189,6 +214,7 @@ class MarkRecord:
     fits: BetterFit | None = None
     attempt: int = 1
     sittings: tuple[Sitting, ...] = ()
+    work: Work = Work()
 
     @property
     def moderations(self) -> dict[str, Moderation]:
@@ -226,6 +252,7 @@ class MarkRecord:
                 Sitting(**{**one, "right": tuple(one["right"]), "wrong": tuple(one["wrong"])})
                 for one in fields.get("sittings", ())
             )
+            fields["work"] = Work(**fields.get("work", {}))
             return cls(**fields)
         except (ValueError, TypeError, KeyError, AttributeError):
             raise RecordError(

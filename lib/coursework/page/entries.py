@@ -13,6 +13,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -31,6 +32,7 @@ FORMAT = "taperkey answers"
 VERSION = 1
 MOST_BYTES = 2_000_000
 LOCK_SECONDS = 5.0
+_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
 
 
 class EntriesError(OSError):
@@ -86,6 +88,15 @@ class EntriesFile:
             key: str(entry.get("text", ""))
             for key, entry in entries.items()
             if isinstance(entry, dict)
+        }
+
+    def times(self) -> dict[str, str]:
+        """Return when each entry was last changed, UTC, by its key, where the file says so."""
+        entries = self._content()["entries"]
+        return {
+            key: str(entry["saved"])
+            for key, entry in entries.items()
+            if isinstance(entry, dict) and _TIME.fullmatch(str(entry.get("saved", "")))
         }
 
     def get(self, key: str, default: Any = None) -> Any:

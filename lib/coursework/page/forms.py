@@ -38,6 +38,7 @@ from coursework.page.pagefolder import (
     write_name_tag,
     write_units,
 )
+from coursework.page.progress import practiced_of
 from coursework.page.seal import attempt_of, shown_code, tidy_code
 from coursework.question import (
     Choice,
@@ -422,6 +423,7 @@ def _require_tag(tag: NameTag) -> None:
 
 
 CARD_CODE = "card-code"
+CODE_TYPED = "card-code typed"
 
 
 def kept_code(codes: EntriesFile) -> str:
@@ -449,6 +451,8 @@ def _code_form(codes: EntriesFile) -> Any:
             status.value = said(str(error), "look")
             return
         failed = codes.set(CARD_CODE, code)
+        if code != before:
+            failed = failed or codes.set(CODE_TYPED, _now() if code else "")
         attempt = attempt_of(code) if code else 1
         if failed:
             status.value = said(failed, "look")
@@ -465,8 +469,18 @@ def _code_form(codes: EntriesFile) -> Any:
     return widgets.VBox([box, status])
 
 
+def _now() -> str:
+    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
 def _shown(code: str) -> str:
     return shown_code(code) if code else ""
+
+
+_IN_THE_FILE = (
+    "The file holds what you typed, when you last changed it, and how many practice questions you "
+    "tried."
+)
 
 
 def hand_in_form(
@@ -485,8 +499,8 @@ def hand_in_form(
     codes : EntriesFile, optional
         Where the code of the job card is kept; left out, none is asked for.
     """
-    status = widgets.HTML(said(""))
     asks_code = codes is not None and not works_alone(course_root(folder))
+    status = widgets.HTML(said(_IN_THE_FILE if asks_code else ""))
     press = widgets.Button(
         description="Hand in",
         tooltip="Write the hand-in file for your assessor",
@@ -526,8 +540,11 @@ def hand_in_form(
                 page=page_name,
                 page_version=page_version(folder, page_name),
                 entries=entries,
-                made=datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
+                made=_now(),
                 code=kept_code(codes) if codes is not None and asks_code else "",
+                saved={key: time for key, time in store.times().items() if key in entries},
+                practiced=practiced_of(root, page_name),
+                code_typed=str(codes.get(CODE_TYPED) or "") if codes and asks_code else "",
             )
             gone = put_in_drop(path)
         except (OSError, ValueError) as error:

@@ -52,7 +52,9 @@ _FIELDS = {
     "entries": dict,
     "sha256": str,
 }
-_LATER = {"attempt": int, "seal": str}  # what the first hand-ins did not have
+# what the first hand-ins did not have
+_LATER = {"attempt": int, "seal": str, "saved": dict, "practiced": int, "code_typed": str}
+MOST_PRACTICED = 999
 _SEAL = re.compile(r"[0-9a-f]{64}")
 _VERSION_WORD = re.compile(r"[0-9A-Za-z.+-]{1,40}")
 _MADE = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ")
@@ -89,6 +91,12 @@ class HandIn:
         Which job card it was worked on, 1 for the first.
     seal : str
         What the code of that card makes of the rest; empty where none was typed.
+    saved : mapping of str to str
+        When each entry was last changed, UTC; empty in a hand-in of old.
+    practiced : int or None
+        How many practice questions of the exercise were tried; None where that is not known.
+    code_typed : str
+        When the code of the job card was typed, UTC; empty where that is not known.
     """
 
     class_code: str
@@ -101,6 +109,9 @@ class HandIn:
     sha256: str = ""
     attempt: int = 1
     seal: str = ""
+    saved: Mapping[str, str] = field(default_factory=dict)
+    practiced: int | None = None
+    code_typed: str = ""
 
     def content(self) -> dict[str, Any]:
         """Return everything but the checksum, as it stands in the file."""
@@ -115,6 +126,9 @@ class HandIn:
             "made": self.made,
             "entries": dict(self.entries),
             **({"attempt": self.attempt} if self.attempt > 1 else {}),
+            **({"saved": dict(self.saved)} if self.saved else {}),
+            **({"practiced": self.practiced} if self.practiced is not None else {}),
+            **({"code_typed": self.code_typed} if self.code_typed else {}),
             **({"seal": self.seal} if self.seal else {}),
         }
 
@@ -135,6 +149,9 @@ def write_hand_in(
     entries: Mapping[str, str],
     made: str,
     code: str = "",
+    saved: Mapping[str, str] | None = None,
+    practiced: int | None = None,
+    code_typed: str = "",
 ) -> Path:
     """Write the hand-in of one exercise and return where it lies.
 
@@ -156,6 +173,8 @@ def write_hand_in(
         When, in UTC, such as "2026-11-25T12:00:00Z".
     code : str, optional
         Code of the job card, which says the attempt and seals the file.
+    saved, practiced, code_typed : optional
+        As in `HandIn`.
 
     Raises
     ------
@@ -170,6 +189,9 @@ def write_hand_in(
         made=made,
         entries=entries,
         attempt=attempt_of(code) if code else 1,
+        saved=saved or {},
+        practiced=None if practiced is None else min(practiced, MOST_PRACTICED),
+        code_typed=code_typed,
     )
     rest = hand_in.content()
     try:
@@ -246,7 +268,7 @@ def read_hand_in(content: bytes) -> HandIn:
                 f"“{name}” is “{_short(rest[name])}”; it must be 1 to 40 letters and digits. "
                 f"{_AGAIN}"
             )
-    _require_time(rest["made"])
+    _require_time("made", rest["made"])
     _require_entries(rest["page"], rest["entries"])
     attempt, seal = rest.get("attempt", 1), rest.get("seal", "")
     if not 1 <= attempt <= HIGHEST_ATTEMPT:
@@ -255,6 +277,16 @@ def read_hand_in(content: bytes) -> HandIn:
         )
     if seal and not _SEAL.fullmatch(seal):
         raise HandInError(f"The seal of the hand-in is not of its kind. {_AGAIN}")
+    saved, practiced = rest.get("saved", {}), rest.get("practiced")
+    _require_entries(rest["page"], saved)
+    for time in saved.values():
+        _require_time("saved", time)
+    if "code_typed" in rest:
+        _require_time("code_typed", rest["code_typed"])
+    if practiced is not None and not 0 <= practiced <= MOST_PRACTICED:
+        raise HandInError(
+            f"“practiced” is {str(practiced)[:12]}; it must be from 0 to {MOST_PRACTICED}. {_AGAIN}"
+        )
     given = rest.pop("sha256")
     if _checksum(rest) != given:
         raise HandInError(
@@ -271,6 +303,9 @@ def read_hand_in(content: bytes) -> HandIn:
         sha256=given,
         attempt=attempt,
         seal=seal,
+        saved=saved,
+        practiced=practiced,
+        code_typed=rest.get("code_typed", ""),
     )
 
 
@@ -349,14 +384,15 @@ def _no_constant(name: str) -> float:
     raise HandInError(f"The hand-in holds {name}, which is not a number. {_AGAIN}")
 
 
-def _require_time(made: str) -> None:
+def _require_time(name: str, made: str) -> None:
     try:
         if not _MADE.fullmatch(made):
             raise ValueError
         datetime.fromisoformat(made)
     except ValueError:
         raise HandInError(
-            f"“made” is “{_short(made)}”; it must be a time such as 2026-11-25T12:00:00Z. {_AGAIN}"
+            f"“{name}” is “{_short(made)}”; it must be a time such as 2026-11-25T12:00:00Z. "
+            + _AGAIN
         ) from None
 
 

@@ -15,7 +15,15 @@ from coursework.course import PAGES
 from coursework.page.spacing import Standing
 from coursework.question import Question
 
-__all__ = ["OWN_MARKING", "PagePart", "SkillRow", "page_parts", "practice_key", "standing_of"]
+__all__ = [
+    "OWN_MARKING",
+    "PagePart",
+    "SkillRow",
+    "page_parts",
+    "practice_key",
+    "practiced_of",
+    "standing_of",
+]
 
 #: Where the entries file of an exercise keeps its own marking.
 OWN_MARKING = "own marking"
@@ -122,6 +130,13 @@ def page_parts(root: Path) -> tuple[PagePart, ...]:
             )
         )
     return tuple(parts)
+
+
+def practiced_of(root: Path, page_name: str) -> int:
+    """Return how many practice questions of one exercise were tried in a course folder."""
+    practice = _notes(root / "lessons" / "answers.json")
+    own = (one for one in PAGES[page_name].questions if not one.by_assessor)
+    return sum(standing_of(one, practice.get(practice_key(one.key))).box > 0 for one in own)
 
 
 def _notes(path: Path) -> Mapping[str, Any]:

@@ -46,6 +46,7 @@ from coursework.room.attempts import (
     releases_register,
 )
 from coursework.room.dates import Dates, dates_template, read_dates
+from coursework.room.flagrules import FlagRules, flags_template, read_flag_rules
 from coursework.room.holding import held
 from coursework.room.people import Changes, read_changes
 from coursework.room.roster import (
@@ -82,6 +83,7 @@ class ClassFolder:
     roster: tuple[Apprentice, ...]
     dates: Dates = field(default_factory=Dates)
     attempts: Attempts = field(default_factory=Attempts)
+    flag_rules: FlagRules = field(default_factory=FlagRules)
     changes: Changes = field(default_factory=lambda: Changes(former={}, gone={}, extended={}))
 
     @property
@@ -246,7 +248,10 @@ def new_class(
             f"code = {_quoted(code)}\n"
             f"title = {_quoted(title)}\n"
             "# The edition of the course that job cards and right answers are taken from.\n"
-            f"edition = {course().edition}\n" + dates_template(tuple(PAGES)) + attempts_template()
+            f"edition = {course().edition}\n"
+            + dates_template(tuple(PAGES))
+            + attempts_template()
+            + flags_template()
         )
         if like is not None:
             settings += _rules_of(like)
@@ -266,7 +271,7 @@ def _rules_of(like: ClassFolder) -> str:
     """Return the rules of a class on lateness and attempts, as they stand in ``class.toml``."""
     late = like.dates.policy
     lines = ["", "[attempts]", f'counts = "{like.attempts.counts}"']
-    lines += [f"safety_cards = {like.attempts.cards}", "", "[late]"]
+    lines += [f"safety_cards = {like.attempts.cards}", "", *like.flag_rules.lines(), "", "[late]"]
     if late.percent_per_day:
         lines += ['policy = "percent per day"', f"percent_per_day = {late.percent_per_day:g}"]
     lines += [
@@ -353,8 +358,9 @@ def open_class(folder: Path, *, any_edition: bool = False) -> ClassFolder:
         raise ClassError(f"{folder}: {error}") from None
     dates, problems = read_dates(settings, exercises=tuple(PAGES))
     attempts, more = read_attempts(settings)
-    if problems or more:
-        raise ClassError(f"{path}: {' '.join((*problems, *more))}")
+    flag_rules, further = read_flag_rules(settings)
+    if problems or more or further:
+        raise ClassError(f"{path}: {' '.join((*problems, *more, *further))}")
     changes = read_changes(folder)
     return ClassFolder(
         folder=folder,
@@ -363,5 +369,6 @@ def open_class(folder: Path, *, any_edition: bool = False) -> ClassFolder:
         roster=roster,
         dates=replace(dates, extended=changes.extended),
         attempts=attempts,
+        flag_rules=flag_rules,
         changes=changes,
     )

@@ -16,6 +16,7 @@ from coursework.question import Practical
 from coursework.room.cards import page_template
 from coursework.room.changes import WHAT_TO_DO, fit_words, lost_words, side_words
 from coursework.room.classfolder import ClassFolder
+from coursework.room.flags import A_QUESTION, flags
 from coursework.room.marks import marks_csv, plain
 from coursework.room.nextsteps import (
     label,
@@ -86,6 +87,8 @@ def _shown(standings: Standings) -> dict[str, Any]:
         "competent": [sum(one.state == "competent" for one in column) for column in columns],
         "pages": [_page_shown(standings, name) for name in PAGES],
         "todo": _to_do(standings),
+        "flags": flags(standings),
+        "a_question": A_QUESTION,
         "what_to_do": WHAT_TO_DO,
         "slips": [
             {

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from coursework.course import PAGES
 from coursework.mark.lateness import local_text
 from coursework.room.classfolder import ClassFolder
+from coursework.room.flags import A_QUESTION, flags
 from coursework.room.intake import REASONS
 from coursework.room.marks import plain
 from coursework.room.standings import PageSum, gather
@@ -47,7 +48,8 @@ def status_lines(class_folder: ClassFolder, *, now: datetime | None = None) -> l
         What "overdue" is judged at; left out, the clock of this machine.
     """
     now = now or datetime.now(UTC)
-    sums = gather(class_folder).sums
+    standings = gather(class_folder)
+    sums = standings.sums
     due = class_folder.dates.due
     table = [["", "", *PAGES]]
     for one in class_folder.present:
@@ -70,6 +72,9 @@ def status_lines(class_folder: ClassFolder, *, now: datetime | None = None) -> l
     dates = [f"{page} {local_text(due[page])}" for page in PAGES if page in due]
     if dates:
         lines.append(f"Due: {', '.join(dates)}. {class_folder.dates.rule}")
+    asked = [f"- {sentence}" for _, sentence in flags(standings.present())]
+    if asked:
+        lines += [f"To ask about: {len(asked)}. {A_QUESTION}", *asked]
     found = class_folder.inbox.rglob("*") if class_folder.inbox.is_dir() else ()
     inbox = sum(1 for path in found if path.is_file())
     if inbox:

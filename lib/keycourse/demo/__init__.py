@@ -12,6 +12,7 @@ import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 from coursework.card import JobCard
 from coursework.course import PAGES, issue_card
@@ -206,16 +207,37 @@ def _hand_in(
             store.put(entry, text)
         days = 7 * place + put_right + 10 * (attempt - 1)
         made = FIRST_HAND_IN + timedelta(days=days, minutes=11 * number)
+        entries = store.texts()
+        code = card_code(key=key, exercise=page.name, number=number, attempt=attempt)
         write_hand_in(
             folder=class_folder.inbox / ("again" if put_right else ""),
             class_code=CODE,
             number=number,
             page=page.name,
             page_version=_version(page.name),
-            entries=store.texts(),
-            made=made.strftime("%Y-%m-%dT%H:%M:%SZ"),
-            code=card_code(key=key, exercise=page.name, number=number, attempt=attempt),
+            entries=entries,
+            made=_utc(made),
+            code="" if page.name in habit.no_code else code,
+            **_worked(habit, page, entries, made),
         )
+
+
+def _utc(moment: datetime) -> str:
+    return moment.strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def _worked(habit: Habit, page: Page, entries: Mapping[str, str], made: datetime) -> dict[str, Any]:
+    """Return when the entries were typed, and how much was practiced before."""
+    apart = timedelta(seconds=5 if page.name in habit.hurries else 200)
+    late = timedelta(hours=26 if page.name in habit.code_late else 0)
+    last = made - late - timedelta(minutes=2)
+    times = {key: _utc(last - apart * place) for place, key in enumerate(reversed([*entries]))}
+    own = sum(not one.by_assessor for one in page.questions)
+    return {
+        "saved": times,
+        "practiced": 0 if page.name in habit.hurries else own,
+        "code_typed": "" if page.name in habit.no_code else _utc(last + late),
+    }
 
 
 def _damage(inbox: Path, number: int) -> None:

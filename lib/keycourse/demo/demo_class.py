@@ -45,6 +45,9 @@ class Habit:
         An exercise that is sat again, on another card and without the slips.
     until : str
         The last exercise handed in so far; empty for all.
+    hurries, no_code, code_late : tuple of str
+        Exercises typed within two minutes and without practice; handed in without the code of the
+        card; with the code typed the day after.
     """
 
     name: str
@@ -62,6 +65,9 @@ class Habit:
     not_passed: tuple[str, ...] = ()
     resits: str = ""
     until: str = ""
+    hurries: tuple[str, ...] = ()
+    no_code: tuple[str, ...] = ()
+    code_late: tuple[str, ...] = ()
 
 
 _NO_TWELVE = ("× 12 left out", "× 100 left out")  # on inch cards, on metric cards
@@ -186,6 +192,7 @@ HABITS = (
         only=("01-clearance", "01-shaft-width", "02-per-inch", "02-ratio"),
         words=_FULL,
         by_hand={"01-why-bottom": 2, "01-sign-off": 5, "02-sign-off": 4},
+        hurries=("03-key",),
     ),
     Habit(
         name="Colm Wetherby",
@@ -194,6 +201,7 @@ HABITS = (
         words=_FULL,
         by_hand={"01-why-bottom": 2, "01-sign-off": 4},
         not_passed=("01-sign-off",),
+        code_late=("04-fit",),
     ),
     Habit(
         name="Dana Rooke",
@@ -210,6 +218,7 @@ HABITS = (
         },
         by_hand={"01-why-bottom": 0, "02-why-longer": 0},
         until="04-fit",
+        no_code=("03-key",),
     ),
     Habit(
         name="Hetty Marlowe",
