@@ -52,6 +52,8 @@ class Course:
         Part of the marks of a skill from which an apprentice is competent in it.
     caution : callable
         What words.toml says as a bench task's caution, as its level of hazard and its sentences.
+    calls : str
+        Name of the module whose functions a page's code calls.
     edition : int
         Raised where questions or cards become others: kept hand-ins would be judged otherwise.
     changed : str
@@ -65,6 +67,7 @@ class Course:
     folder: Path
     pass_share: float
     caution: Callable[[str], tuple[str, Sequence[str]]] = lambda text: ("caution", [text])
+    calls: str = ""
     edition: int = 1
     changed: str = ""
 

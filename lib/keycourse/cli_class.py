@@ -15,6 +15,12 @@ __all__ = ["CLASS_WORK", "add_class_steps", "assessor_at_work", "typed"]
 
 def add_class_steps(steps: Any) -> None:
     """Add the steps to the parser of ``class``."""
+    doors = steps.add_parser("open", help="open the course to a class, with a join code each")
+    doors.add_argument("folder", type=Path, metavar="CLASSFOLDER", help="class folder")
+    doors.add_argument("--port", type=int, metavar="N", help="port; left out, a free one from 8000")
+    doors.add_argument("--listen", default="0.0.0.0", metavar="ADDRESS", help="on this one only")
+    doors.add_argument("--address", default="", metavar="NAME", help="name that tablets use")
+    doors.set_defaults(do=_class_open)
     sheets = steps.add_parser("sheets", help="write the sign-off sheets, a page a task, to print")
     sheets.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
     sheets.set_defaults(do=_class_sheets)
@@ -69,6 +75,14 @@ def add_class_steps(steps: Any) -> None:
     )
     export.add_argument("--to", type=Path, metavar="FILE", help="left out, it is printed")
     export.set_defaults(do=_class_export)
+
+
+def _class_open(options: argparse.Namespace) -> int:
+    from coursework.desks.opening import open_doors
+
+    return open_doors(
+        options.folder, port=options.port, listen=options.listen, named=options.address
+    )
 
 
 def _class_person(options: argparse.Namespace) -> int:

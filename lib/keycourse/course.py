@@ -92,6 +92,7 @@ COURSE = Course(
     folder=_FOLDER,
     pass_share=practice.value("pass_share"),
     caution=lambda names: (gravest(names.split()), sentences(names.split())),
+    calls=f"{__package__}.lesson",
     edition=2,
     changed="other job cards, so that everybody meets each trap, and further questions",
 )

@@ -283,7 +283,7 @@ def replay(bench: str) -> Any:
     from keycourse.faces_replay import replay_face as face
 
     page = _page()
-    folder = course_root(page.folder)
+    folder = here().replays or course_root(page.folder)
     return face(bench=bench, store=page.store, folder=folder, system=_units())
 
 

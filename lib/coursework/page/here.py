@@ -38,6 +38,8 @@ class Here:
         Whether the name tag comes from the class list.
     drop, returned : Path, optional
         Where hand-ins are put for the class to take; where feedback lies to be read.
+    replays : Path, optional
+        Folder whose sessions may be replayed here; None for the course folder alone.
     files : str
         Address that the course folder's files are found under.
     password : str
@@ -56,6 +58,7 @@ class Here:
     by_class: bool = False
     drop: Path | None = None
     returned: Path | None = None
+    replays: Path | None = None
     files: str = "/files/"
     password: str = ""
     heavy: Callable[..., Any] = _at_once

@@ -419,13 +419,13 @@ def serve(
 def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str], None]) -> int:
     """Run the hub; start it again when it is lost; end it in order when asked to."""
     from coursework.room.hub_newcomers import Newcomers
-    from coursework.room.launch import _ended_like_ctrl_c
+    from coursework.room.launch import ended_like_ctrl_c
 
     newcomers = Newcomers(class_folder, settings)
     starts: list[float] = []
     process: subprocess.Popen[bytes] | None = None
     try:
-        with _ended_like_ctrl_c():
+        with ended_like_ctrl_c():
             while True:
                 starts = [one for one in starts if time.monotonic() - one < WITHIN_SECONDS]
                 if len(starts) > MOST_RESTARTS:

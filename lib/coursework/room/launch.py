@@ -44,7 +44,9 @@ from taperkey.checks import sentence
 
 __all__ = [
     "Server",
+    "choose_port",
     "end_with_parent",
+    "ended_like_ctrl_c",
     "lab_command",
     "lab_environment",
     "learn",
@@ -274,7 +276,7 @@ def sign_pages(pages: tuple[Path, ...], *, data: Path) -> None:
     notary.store.close()
 
 
-def _choose_port(port: int | None) -> tuple[int, int]:
+def choose_port(port: int | None) -> tuple[int, int]:
     """Return the port to ask for and how many above it may be tried."""
     if port is None:
         return FIRST_PORT, PORTS_TRIED
@@ -405,7 +407,7 @@ def start_server(
     CourseError
         The port is taken or out of range.
     """
-    first, retries = _choose_port(port)
+    first, retries = choose_port(port)
     state = Path(tempfile.mkdtemp(prefix="taperkey-"))
     token = secrets.token_urlsafe(24)
     try:
@@ -471,7 +473,7 @@ def _raise_interrupt(number: int, frame: FrameType | None) -> None:
 
 
 @contextlib.contextmanager
-def _ended_like_ctrl_c() -> Iterator[None]:
+def ended_like_ctrl_c() -> Iterator[None]:
     """Treat a closed terminal or a request to end like Ctrl+C."""
     wanted = [getattr(signal, name, None) for name in ("SIGTERM", "SIGHUP")]
     before = {}
@@ -518,7 +520,7 @@ def learn(folder: Path | None = None, *, open_browser: bool = True, port: int | 
     laid = lay_out(folder=folder)
     server = start_server(root=folder, port=port, open_at=f"/doc/tree/{START_PAGE}")
     try:
-        with _ended_like_ctrl_c():
+        with ended_like_ctrl_c():
             _say(f"Course folder: {folder}")
             for told in laid.sentences:
                 _say(told)

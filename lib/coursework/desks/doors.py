@@ -1,0 +1,275 @@
+"""Who comes in, and to what: by join code and cookie, through a list of what there is.
+
+Before the server looks for who answers a request, its method and path must stand in `OPEN_TO`;
+what does not stand there is not found, whoever asks. Behind it the authorizer asks again. Who it is
+is looked up in the class at every request.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import re
+import time
+from dataclasses import dataclass
+from typing import Any
+
+from jupyter_server.auth.authorizer import Authorizer
+from jupyter_server.auth.decorator import allow_unauthenticated
+from jupyter_server.auth.identity import IdentityProvider, User
+from jupyter_server.base.handlers import JupyterHandler
+from tornado import web
+from tornado.httputil import HTTPServerRequest
+
+from coursework.desks.joincodes import INSTRUCTOR, read_typed
+from coursework.desks.school import START_PAGE, School
+from coursework.room.cards import page_template
+
+__all__ = ["DeskDoors", "DeskRights", "DeskUser", "Join", "Waits", "is_open"]
+
+_ID = r"\w+-\w+-\w+-\w+-\w+"
+_PAGE = r"(lessons|exercises)(/[\w-]+){1,2}\.ipynb"
+#: Method, and what the whole path must be.
+OPEN_TO = tuple(
+    (frozenset(methods.split()), re.compile(path))
+    for methods, path in (
+        ("GET HEAD", r"/"),
+        ("GET HEAD POST", r"/login"),
+        ("GET HEAD", r"/favicon\.ico"),
+        ("GET HEAD", r"/static/[\w@./+-]+"),
+        ("GET HEAD", r"/custom/custom\.css"),
+        ("GET", r"/lab/extensions/@(jupyter-widgets|taperkey)/[\w./-]+"),
+        ("GET", r"/lab/api/themes/@jupyterlab/theme-light-extension/[\w./-]+"),
+        ("GET", r"/lab/api/build"),
+        ("GET", r"/lab/api/settings/?"),
+        ("GET", r"/lab/api/settings/@[\w-]+/[\w-]+:[\w-]+"),
+        ("GET", r"/lab/api/translations/?[\w-]{0,12}"),
+        ("GET PUT", r"/lab/api/workspaces/?[\w-]{0,40}"),
+        ("GET", rf"/doc(/workspaces/[\w-]+)?/tree/{_PAGE}"),
+        ("GET", r"/doc/?"),
+        ("GET", rf"/api/contents/{_PAGE}"),
+        ("PUT", rf"/api/contents/{_PAGE}"),
+        ("GET", r"/api/contents(/lessons|/exercises(/[\w-]+)?)?/?"),
+        ("GET POST", rf"/api/contents/{_PAGE}/checkpoints"),
+        ("GET", r"/api/kernelspecs"),
+        ("GET", r"/kernelspecs/python3/logo-(32x32|64x64|svg)\.(png|svg)"),
+        ("GET", r"/api/kernels"),
+        ("GET DELETE", rf"/api/kernels/{_ID}"),
+        ("POST", rf"/api/kernels/{_ID}/(restart|interrupt)"),
+        ("GET", rf"/api/kernels/{_ID}/channels"),
+        ("GET POST", r"/api/sessions"),
+        ("GET PATCH DELETE", rf"/api/sessions/{_ID}"),
+        ("GET", r"/api/(me|status|terminals)"),
+        ("GET", r"/api/events/subscribe"),
+        ("GET HEAD", r"/files/(lessons|exercises/[\w-]+)/job-sheet\.(html|pdf)"),
+        ("GET HEAD", r"/files/feedback/[\w-]+\.html"),
+        ("GET", r"/class(/state)?"),
+        ("POST", r"/class/(code|feedback)"),
+        ("GET", r"/class/codes"),
+    )
+)
+INSTRUCTORS_ONLY = "/class"
+
+
+def is_open(request: HTTPServerRequest) -> bool:
+    """Say whether there is a door for this method and path."""
+    path = request.path
+    if len(path) > 300 or len(request.uri or "") > 4000 or "%" in path or "\\" in path:
+        return False
+    return any(
+        request.method in methods and pattern.fullmatch(path) for methods, pattern in OPEN_TO
+    )
+
+
+@dataclass
+class DeskUser(User):
+    """Somebody who came in: their number, and what tells their code from an older one."""
+
+    number: int = -1
+    mark: str = ""
+
+
+class DeskDoors(IdentityProvider):
+    """Knows people by a signed cookie; whether they are still in the class is asked each time."""
+
+    school: School  # given by `serving.configure`
+
+    @property
+    def auth_enabled(self) -> bool:
+        """Everybody must come in with a code."""
+        return True
+
+    @property
+    def login_available(self) -> bool:
+        """There is a page for the code."""
+        return True
+
+    def validate_security(self, app: Any, ssl_options: Any = None) -> None:
+        """Nothing to say: codes, not an address, let people in."""
+
+    def get_cookie_name(self, handler: Any) -> str:
+        """Return the cookie's name; one computer may have two classes open."""
+        return "taperkey-class-" + re.sub(r"\W", "-", self.school.class_folder.code)
+
+    async def _get_user(self, handler: Any) -> User | None:
+        if getattr(handler, "_jupyter_current_user", None) is not None:
+            found: User = handler._jupyter_current_user
+            return found
+        raw = handler.get_signed_cookie(self.get_cookie_name(handler), max_age_days=120)
+        told = re.fullmatch(rb"(\d{1,3})\.([0-9a-f]{16})", raw or b"")
+        if told is None:
+            return None
+        number, mark = int(told[1]), told[2].decode()
+        person = self.school.person(number)
+        if person is None:
+            return None
+        user = DeskUser(person.folder, person.name, person.name, number=number, mark=mark)
+        return user if self.school.stays(user) else None
+
+    def get_handlers(self) -> list[tuple[str, Any]]:
+        """Return the page for the code."""
+        return [(r"/login", Join)]
+
+    def identity_model(self, user: User) -> dict[str, Any]:
+        """Return the name only."""
+        return {"username": user.username, "name": user.name, "display_name": user.display_name}
+
+    def come_in(self, handler: Any, number: int) -> None:
+        """Give a browser the cookie of a number."""
+        handler.set_signed_cookie(
+            self.get_cookie_name(handler),
+            f"{number}.{self.school.codes.mark(number)}",
+            expires_days=120,
+            httponly=True,
+            samesite="Strict",
+            secure=handler.request.protocol == "https",
+            path="/",
+        )
+
+
+class DeskRights(Authorizer):
+    """What somebody may do who is in: the same list once more, and the instructor's page."""
+
+    def is_authorized(self, handler: Any, user: Any, action: str, resource: str) -> bool:
+        """Say whether this may be done."""
+        if not isinstance(user, DeskUser) or not is_open(handler.request):
+            return False
+        if handler.request.path.startswith(INSTRUCTORS_ONLY):
+            return user.number == INSTRUCTOR
+        return resource in ("contents", "kernels", "sessions", "kernelspecs", "api", "events", "")
+
+
+class Waits:
+    """How long whoever tries codes of a number has to wait: longer after each wrong one.
+
+    It is kept for each number, not for each address: a class sits behind one.
+    """
+
+    LONGEST_SECONDS = 8.0
+    FORGOTTEN_SECONDS = 600.0
+    MOST_AT_ONCE = 20
+
+    def __init__(self) -> None:
+        self._wrong: dict[int, tuple[int, float]] = {}
+        self.waiting = 0
+
+    def seconds(self, number: int) -> float:
+        """Return how long to wait before the next code of a number is looked at."""
+        count, when = self._wrong.get(number, (0, 0.0))
+        if count < 3 or time.monotonic() - when > self.FORGOTTEN_SECONDS:
+            return 0.0
+        return float(min(self.LONGEST_SECONDS, 0.5 * 2 ** min(count - 3, 8)))
+
+    def wrong(self, number: int) -> None:
+        """Note a wrong code."""
+        count, when = self._wrong.get(number, (0, 0.0))
+        again = time.monotonic() - when > self.FORGOTTEN_SECONDS
+        self._wrong[number] = (1 if again else count + 1, time.monotonic())
+
+    def right(self, number: int) -> None:
+        """Forget what was wrong."""
+        self._wrong.pop(number, None)
+
+
+class Join(JupyterHandler):
+    """The page where the code is typed."""
+
+    @property
+    def school(self) -> School:
+        """The open class."""
+        found: School = self.settings["school"]
+        return found
+
+    @allow_unauthenticated
+    def get(self) -> None:
+        """Show the page; who is in already goes on to the course."""
+        if self.current_user is not None and not self.get_argument("again", ""):
+            self._go_on(self.current_user.number)
+            return
+        self._show()
+
+    @allow_unauthenticated
+    async def post(self) -> None:
+        """Look at a code; after wrong ones that takes longer."""
+        waits: Waits = self.settings["waits"]
+        typed = self.get_body_argument("code", "")
+        told = read_typed(typed)
+        if told is None:
+            said = typed.strip()[:40] or "empty"
+            self._show(
+                f"The join code is “{said}”; it must look like 7-K7QMX-4XRTB. "
+                "Copy it from the sheet that you were given.",
+                typed,
+            )
+            return
+        number, secret = told
+        seconds = waits.seconds(number)
+        if seconds:
+            if waits.waiting >= waits.MOST_AT_ONCE:
+                self.set_status(429)
+                self._show("Too many codes were tried just now. Wait a minute, then try again.")
+                return
+            waits.waiting += 1
+            try:
+                await asyncio.sleep(seconds)
+            finally:
+                waits.waiting -= 1
+        if self.school.person(number) is None or not self.school.codes.fits(number, secret):
+            waits.wrong(number)
+            self._show(
+                "No apprentice of this class has that code. Look at each letter, and ask your "
+                "instructor for a new one if it still does not fit.",
+                typed,
+            )
+            return
+        waits.right(number)
+        doors: Any = self.identity_provider
+        doors.come_in(self, number)
+        self._go_on(number)
+
+    def _go_on(self, number: int) -> None:
+        self.redirect("/class" if number == INSTRUCTOR else f"/doc/tree/{START_PAGE}", status=303)
+
+    def _show(self, refused: str = "", typed: str = "") -> None:
+        text = page_template("join.html.j2").render(
+            title=self.school.class_folder.title,
+            refused=refused,
+            typed=typed[:40],
+            xsrf=self.xsrf_token.decode(),
+            plain=self.request.protocol != "https",
+        )
+        self.finish(text)
+
+    @property
+    def content_security_policy(self) -> str:
+        """Let the page load nothing but its own style and its own few lines."""
+        return (
+            "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; "
+            "form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+        )
+
+
+def let_in(handler: Any) -> DeskUser:
+    """Return the user of a request; raises 403 for nobody."""
+    if not isinstance(handler.current_user, DeskUser):
+        raise web.HTTPError(403)
+    return handler.current_user

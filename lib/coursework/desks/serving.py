@@ -1,0 +1,236 @@
+"""The server of an open class: its settings, what it serves besides the pages, its beginning.
+
+`configure` is called by the settings file that `opening` writes; the server then loads this module
+as an extension, which puts the list of doors before everything else.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from jupyter_server.base.handlers import APIHandler, JupyterHandler
+from jupyter_server.base.websocket import WebSocketMixin
+from tornado import web
+from tornado.websocket import WebSocketHandler
+
+from coursework.desks.classpage import CLASS_PAGES
+from coursework.desks.codesheet import code_sheet
+from coursework.desks.doors import DeskDoors, DeskRights, Waits, is_open, let_in
+from coursework.desks.school import School
+from coursework.desks.serverparts import DeskKernels, DeskPages, DeskSessions, DeskWay
+from coursework.desks.watching import Watch
+from coursework.desks.wire import LARGEST_BYTES
+
+__all__ = ["configure"]
+
+LARGEST_REQUEST = 2_000_000
+EXTENSIONS = ("@jupyter-widgets/jupyterlab-manager", "@taperkey/page")
+#: What the settings file gives, until the server is there to take it.
+_given: dict[str, Any] = {}
+_KINDS = {".html": "text/html; charset=UTF-8", ".pdf": "application/pdf"}
+
+
+def configure(c: Any, *, folder: str, address: str, fingerprint: str = "") -> None:
+    """Set the server up for a class.
+
+    Parameters
+    ----------
+    c : Config
+        The server's settings.
+    folder : str
+        Class folder.
+    address : str
+        Where the class is open, as it is printed.
+    fingerprint : str
+        Of the certificate, where it is signed by nobody.
+    """
+    school = School(Path(folder), soon=lambda *_: None)
+    server = c.ServerApp
+    server.kernel_manager_class = DeskKernels
+    server.kernel_websocket_connection_class = DeskWay
+    server.session_manager_class = DeskSessions
+    server.contents_manager_class = DeskPages
+    server.identity_provider_class = DeskDoors
+    server.authorizer_class = DeskRights
+    server.jpserver_extensions = {**server.jpserver_extensions, __name__: True}
+    server.cookie_secret = school.cookie_secret()
+    server.allow_unauthenticated_access = False
+    server.max_body_size = server.max_buffer_size = LARGEST_REQUEST
+    _given.update(
+        school=school,
+        waits=Waits(),
+        watch=Watch(school, _titles(school)),
+        code_sheet=lambda one: code_sheet(
+            one.class_folder, one.codes, address=address, fingerprint=fingerprint
+        ),
+        websocket_max_message_size=LARGEST_BYTES,
+        page_config_hook=_without_paths,
+        xsrf_cookie_kwargs={"samesite": "Strict"},
+        server_root_dir="/",
+        ws_ping_interval=15_000,
+        ws_ping_timeout=40_000,
+    )
+    for part in (DeskKernels, DeskPages, DeskDoors):
+        part.school = school
+    c.DeskDoors.token = ""
+
+
+def _titles(school: School) -> dict[str, str]:
+    """Return what each page is called on the instructor's page."""
+    titles = {}
+    for name, path in school.pages.items():
+        first = "".join(json.loads(path.read_bytes())["cells"][0]["source"])
+        heading = first.lstrip("# ").splitlines()[0]
+        kind = "Exercise" if name.startswith("exercises/") else "Lesson"
+        titles[name] = heading if heading.startswith(kind) else f"{kind}: {heading}"
+    return titles
+
+
+def _without_paths(handler: Any, page_config: dict[str, Any]) -> dict[str, Any]:
+    """Keep what a page is told free of the server's own paths, and of what no page needs."""
+    told = {
+        key: value
+        for key, value in page_config.items()
+        if not (key.endswith("Dir") or key in ("serverRoot", "labextensionsPath"))
+    }
+    told["federated_extensions"] = [
+        one for one in told.get("federated_extensions", []) if one["name"] in EXTENSIONS
+    ]
+    return told
+
+
+class Silent(WebSocketMixin, WebSocketHandler, JupyterHandler):
+    """The server's news, of which a page hears nothing: it would ask again without end."""
+
+    @web.authenticated
+    async def get(self, *args: Any, **named: Any) -> None:  # type: ignore[override]
+        """Accept."""
+        await super().get(*args, **named)
+
+    def on_message(self, message: Any) -> None:
+        """Nothing is listened to."""
+
+
+class DeskFiles(JupyterHandler):
+    """A person's own job sheets and feedback."""
+
+    @web.authenticated
+    def get(self, path: str) -> None:
+        """Return a file; there are no others (see `doors.OPEN_TO`)."""
+        school: School = self.settings["school"]
+        person = school.person(let_in(self).number)
+        if person is None:
+            raise web.HTTPError(403)
+        root = school.root(person).resolve()
+        file = (root / path).resolve()
+        if root not in file.parents or file.suffix not in _KINDS or not file.is_file():
+            raise web.HTTPError(404)
+        self.set_header("Content-Type", _KINDS[file.suffix])
+        self.set_header("Cache-Control", "no-cache")
+        self.set_header("X-Content-Type-Options", "nosniff")
+        self.finish(file.read_bytes())
+
+    head = get
+
+    @property
+    def content_security_policy(self) -> str:
+        """Let nothing in the file act."""
+        return (
+            "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; "
+            "frame-ancestors 'self'; sandbox allow-popups allow-modals"
+        )
+
+
+class Workspaces(APIHandler):
+    """The arrangement of windows: the same for all, and never kept."""
+
+    @web.authenticated
+    def get(self, name: str = "") -> None:
+        """Return an empty one."""
+        told: Any = {"data": {}, "metadata": {"id": name or "default"}}
+        if not name:
+            told = {"workspaces": {"ids": [], "values": []}}
+        self.finish(json.dumps(told))
+
+    @web.authenticated
+    def put(self, name: str = "") -> None:
+        """Keep nothing."""
+        self.set_status(204)
+        self.finish()
+
+
+class Build(APIHandler):
+    """Whether the front end must be put together again: never."""
+
+    @web.authenticated
+    def get(self) -> None:
+        """Say so."""
+        self.finish(json.dumps({"status": "stable", "message": ""}))
+
+
+class Settings(APIHandler):
+    """What the front end is set to: the same for all, put together once."""
+
+    made: dict[str, bytes] = {}
+
+    @web.authenticated
+    def get(self) -> None:
+        """Return it."""
+        ids = self.get_query_argument("ids_only", "") == "true"
+        key = "ids" if ids else "all"
+        if key not in self.made:
+            self.made[key] = self._make(ids)
+        self.finish(self.made[key])
+
+    def _make(self, ids: bool) -> bytes:
+        from jupyterlab_server.settings_utils import get_settings
+
+        lab = self.settings["lab"]
+        found, _ = get_settings(
+            lab.app_settings_dir,
+            lab.schemas_dir,
+            lab.user_settings_dir,
+            labextensions_path=lab.extra_labextensions_path + lab.labextensions_path,
+            overrides=_overrides(lab),
+            ids_only=ids,
+        )
+        return json.dumps(found).encode()
+
+
+def _overrides(lab: Any) -> dict[str, Any]:
+    from jupyterlab_server.settings_utils import _get_overrides
+
+    found: dict[str, Any] = _get_overrides(lab.app_settings_dir)[0]
+    return found
+
+
+def _jupyter_server_extension_points() -> list[dict[str, str]]:
+    return [{"module": __name__}]
+
+
+def _load_jupyter_server_extension(serverapp: Any) -> None:
+    app = serverapp.web_app
+    app.settings.update(_given)
+    school: School = _given["school"]
+    school.soon = serverapp.io_loop.asyncio_loop.call_soon_threadsafe
+    app.add_handlers(
+        r".*$",
+        [
+            *CLASS_PAGES,
+            (r"/files/(.+)", DeskFiles),
+            (r"/lab/api/build", Build),
+            (r"/lab/api/settings/?", Settings),
+            (r"/lab/api/workspaces/?([\w-]*)", Workspaces),
+            (r"/api/events/subscribe", Silent),
+        ],
+    )
+    find = app.find_handler
+
+    def find_handler(request: Any, **given: Any) -> Any:
+        if is_open(request):
+            return find(request, **given)
+        return app.get_handler_delegate(request, web.ErrorHandler, {"status_code": 404})
+
+    app.find_handler = find_handler
