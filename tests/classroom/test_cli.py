@@ -79,8 +79,8 @@ def test_an_unknown_verb_is_one_line(capsys):
     )
     assert run(capsys, "class", "tell")[2] == (
         "“taperkey class tell” is not a command; after taperkey class comes new, cards, status, "
-        "release, verify, sheets, sign, second, audit, person, export, moderate or serve. See: "
-        "taperkey class --help\n"
+        "release, verify, open, sheets, sign, second, audit, person, export, moderate or serve. "
+        "See: taperkey class --help\n"
     )
     assert run(capsys, "class")[2] == (
         "The following arguments are required: STEP. See: taperkey class --help\n"

@@ -14,7 +14,12 @@ __all__ = ["code_sheet"]
 
 
 def code_sheet(
-    class_folder: ClassFolder, codes: JoinCodes, *, address: str, fingerprint: str = ""
+    class_folder: ClassFolder,
+    codes: JoinCodes,
+    *,
+    address: str,
+    fingerprint: str = "",
+    once: str = "",
 ) -> str:
     """Return the sheet as a page.
 
@@ -28,6 +33,8 @@ def code_sheet(
         Where the class is open.
     fingerprint : str
         Of the certificate, where it is signed by nobody.
+    once : str
+        By which a browser knows the page's own style, where a server shows it.
     """
     slips = [
         {
@@ -44,6 +51,7 @@ def code_sheet(
         address=address,
         fingerprint=fingerprint,
         slips=slips,
+        once=once,
     )
     return text
 

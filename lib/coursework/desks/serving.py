@@ -26,6 +26,7 @@ from coursework.desks.wire import LARGEST_BYTES
 __all__ = ["configure"]
 
 LARGEST_REQUEST = 2_000_000
+INLINE = "'unsafe-inline'"
 EXTENSIONS = ("@jupyter-widgets/jupyterlab-manager", "@taperkey/page")
 #: What the settings file gives, until the server is there to take it.
 _given: dict[str, Any] = {}
@@ -62,8 +63,8 @@ def configure(c: Any, *, folder: str, address: str, fingerprint: str = "") -> No
         school=school,
         waits=Waits(),
         watch=Watch(school, _titles(school)),
-        code_sheet=lambda one: code_sheet(
-            one.class_folder, one.codes, address=address, fingerprint=fingerprint
+        code_sheet=lambda one, once: code_sheet(
+            one.class_folder, one.codes, address=address, fingerprint=fingerprint, once=once
         ),
         websocket_max_message_size=LARGEST_BYTES,
         page_config_hook=_without_paths,
@@ -138,7 +139,7 @@ class DeskFiles(JupyterHandler):
     def content_security_policy(self) -> str:
         """Let nothing in the file act."""
         return (
-            "default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:; "
+            f"default-src 'none'; style-src {INLINE}; img-src data:; font-src data:; "
             "frame-ancestors 'self'; sandbox allow-popups allow-modals"
         )
 
