@@ -335,3 +335,21 @@ def test_stops_come_first_and_each_in_the_order_found():
     ]
     assert [sentence for _, _, sentence in found(figures)[:2]] == [UNTAPPED, UNGRADED]
     assert figures.stops == figures.findings[:2]
+
+
+def test_routes_that_do_not_agree_are_said_with_what_each_gives():
+    """Pressure 3,000 to 4,000 psi, 0.7 to all of it; travel squeezes H + 2 depth W over E."""
+    figures = work(pull={"travel_after_contact_in": (0.2, 0.3)})
+    low, high = (psi * share * AREA for psi, share in ((3000, 0.7), (4000, 1.0)))
+    height = (1.0625 + 1.0) / 2
+    soft, stiff = ((height + 2 * depth * 1.001) / 30e6 for depth in (1.7, 0.5))
+    assert only(figures, "pull")[-1] == (
+        "look",
+        "pull",
+        "What was noted of the drive does not agree on the force on the faces: by the pressure"
+        f" {low:,.0f} lbf to {high:,.0f} lbf; by the travel {TAPER * 0.2 * AREA / soft:,.0f} lbf to"
+        f" {TAPER * 0.3 * AREA / stiff:,.0f} lbf. Ask who drove it. The rig is held against the"
+        " highest.",
+    )
+    agreed = work(pull={"travel_after_contact_in": (0.02, 0.12)})
+    assert not any("does not agree" in one[2] for one in found(agreed))

@@ -211,6 +211,7 @@ def work_pull(
     )
     say = _sayer(findings)
     _judge_way(pull, old, seat, expected, low, say)
+    _judge_routes(seat, say)
     if pull.surface == "rusted":
         _judge_rust(pull, old, opening, say)
     _judge_rig(links, chain, blow, expected, say)
@@ -383,6 +384,22 @@ def _judge_way(
             "The grade of the rod is not known, so its strength is not known. Take a rod with its"
             " grade marked.",
         )
+
+
+def _judge_routes(seat: SeatRange, say: _Say) -> None:
+    """Say where the routes to the force on the faces leave no force that all of them allow."""
+    if seat.agreed_low_lbf is not None:
+        return
+    told = "; ".join(f"by the {one.route} {{}} to {{}}" for one in seat.estimates)
+    numbers = [
+        end for one in seat.estimates for end in (_down(one.low_lbf), _up(one.high_lbf))
+    ]  # fmt: skip
+    say(
+        "look",
+        f"What was noted of the drive does not agree on the force on the faces: {told}. Ask who"
+        " drove it. The rig is held against the highest.",
+        *numbers,
+    )
 
 
 def _judge_rust(pull: PullInputs, old: SeatedKey, opening: OpeningInputs | None, say: _Say) -> None:

@@ -166,9 +166,11 @@ def work_seat(*, pull: PullInputs, old: SeatedKey, workings: Workings) -> SeatRa
                 friction_high=blow.friction[1],
             )
         )
-        for end, advance in zip(("low", "high"), blow.advance_in, strict=True):
+        for end, advance, other in zip(
+            ("low", "high"), blow.advance_in, ("high", "low"), strict=True
+        ):  # the least force goes with the furthest advance
             workings.reading(f"last-advance-{end}", f"advance of the last blow, {end} end", advance)
-            inputs[end].append(f"last-advance-{end}")
+            inputs[other] += [f"last-advance-{end}", old.taper_key]
         formula += ", or by the energy of the last blow ÷ (advance × push for each force)"
     if len(estimates) > 1:
         formula += ": the widest range of them"
@@ -237,11 +239,18 @@ def work_spread(
         limit_lbf=limit_lbf,
         seed=SEED,
     )
-    formula = f"{spread.trials:,} trials from seed {spread.seed}: seat force × (friction + tan(…))"
+    inputs = [
+        f"{name}-{end}"
+        for name in ("seat-pressure", "bearing-share", "contact-travel", "last-advance", "friction")
+        for end in ("low", "high")
+    ]
+    inputs += ["old-width", "old-length", "old-height", old.taper_key]
     for name, force in zip(("5", "50", "95"), spread.pull_lbf, strict=True):
         workings.worked(
             f"pull-{name}-in-100", f"pull that {name} of 100 trials stay under", force, "force",
-            formula=formula, inputs=["seat-low", "seat-high", "friction-low", "friction-high",
-            old.taper_key], source="JCGM 101:2008, 7.9.4; each range as likely all along: 6.4.2",
+            formula="seat force by one of the routes × (friction + tan(friction angle − taper"
+            " angle)), each range as likely all along",
+            inputs=[one for one in inputs if one in workings],
+            source=f"JCGM 101:2008, 6.4.2 and 7.9.4: {spread.trials:,} trials, seed {spread.seed}",
         )  # fmt: skip
     return spread

@@ -158,6 +158,10 @@ def _stored(pull: PullInputs, stop_at_lbf: float, workings: Workings) -> dict[st
             inputs=["stop-at", "rod-free"], source="strain energy of a bar",
         )  # fmt: skip
     if "strongback" in needed:
+        for name, size in (
+            ("width", pull.bar_width_in), ("depth", pull.bar_depth_in), ("span", pull.bar_span_in),
+        ):  # fmt: skip
+            workings.reading(f"strongback-{name}", f"{name} of the strongback", size)
         bend = deflection_at_centre_in(
             load_lbf=1.0,
             span_in=pull.bar_span_in,
@@ -169,8 +173,9 @@ def _stored(pull: PullInputs, stop_at_lbf: float, workings: Workings) -> dict[st
         parts["strongback"] = workings.worked(
             "bar-energy", "energy in the strongback at the stop load",
             spring_energy_lbf_in(pull_lbf=stop_at_lbf, stiffness_lbf_per_in=1 / bend), "torque",
-            formula="(stop load)² × span³ ÷ (96 × modulus × second moment)",
-            inputs=["stop-at"], source="strain energy of a beam with one load at its center",
+            formula="(stop load)² × span³ ÷ (8 × modulus × width × depth³)",
+            inputs=["stop-at", "strongback-width", "strongback-depth", "strongback-span"],
+            source="strain energy of a beam with one load at its center",
         )  # fmt: skip
     return parts
 

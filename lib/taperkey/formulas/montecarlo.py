@@ -9,11 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
-
+from taperkey.arrays import np
 from taperkey.checks import (
     require_above,
     require_at_least,
@@ -22,7 +20,11 @@ from taperkey.checks import (
     require_range,
 )
 
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
 __all__ = [
+    "Array",
     "Distribution",
     "Normal",
     "OneOf",
@@ -33,8 +35,8 @@ __all__ = [
     "shortest_interval",
 ]
 
-Array = NDArray[np.float64]
-Model = Callable[[Mapping[str, Array]], Array]
+Array: TypeAlias = "NDArray[np.float64]"
+Model: TypeAlias = "Callable[[Mapping[str, Array]], Array]"
 _BLOCK = 10_000  # JCGM 101:2008, 7.9.4 b
 _LEAST_BLOCKS = 10  # the document says 2; so few may agree by luck
 

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
-
+from taperkey.arrays import np
 from taperkey.checks import require_positive, require_range
 from taperkey.formulas.montecarlo import (
+    Array,
     Distribution,
     OneOf,
     Rectangular,
@@ -34,8 +33,7 @@ __all__ = ["LastBlow", "PullSpread", "pull_spread"]
 _ratio: Callable[..., Any] = withdraw_ratio  # takes arrays as well as floats
 _energy: Callable[..., Any] = blow_energy_lbf_in
 Ends = tuple[float, float]
-Array = NDArray[np.float64]
-Draws = Mapping[str, Array]
+Draws: TypeAlias = "Mapping[str, Array]"
 WHICH = "which of the routes is right"
 
 
