@@ -9,12 +9,16 @@ from keycourse.fit.bench.hands import fit_with
 from keycourse.hazards import sentences
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
 from keycourse.pull.bench.pulling import start_pulling
-from keycourse.pull.bench.pulling_steps import HAZARDS, LINK_NAMES, RigLink
+from keycourse.pull.bench.pulling_steps import HAZARDS
 from keycourse.pull.bench.seated import (
     SeatedKey,
     age_key,
     draw_seated_key,
     seated_from_fitting,
+)
+from keycourse.pull.bench.state import (
+    LINK_NAMES,
+    RigLink,
 )
 
 # 150,000 lbf on the faces at friction .10: (.1895) 28,400 lbf draws it; worked in the course design

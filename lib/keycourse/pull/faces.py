@@ -31,8 +31,9 @@ from keycourse.pull.bench.cases import (
     rig_words,
 )
 from keycourse.pull.bench.pictures import chain_picture, rig_picture
-from keycourse.pull.bench.pulling_steps import (
-    HAZARDS,
+from keycourse.pull.bench.pulling_steps import HAZARDS
+from keycourse.pull.bench.rigs import ReckonedLink, one_blow
+from keycourse.pull.bench.state import (
     HOT,
     IN_LINE,
     STANDS,
@@ -40,7 +41,6 @@ from keycourse.pull.bench.pulling_steps import (
     WELDS,
     PullObservation,
 )
-from keycourse.pull.bench.rigs import ReckonedLink, one_blow
 from keycourse.pull.forces_picture import ACTIONS, draw_force_diagram
 from taperkey.units import System
 

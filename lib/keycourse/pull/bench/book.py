@@ -15,14 +15,6 @@ from keycourse.common import name_now
 from keycourse.pull.bench.breaches import BREACHES, Committed
 from keycourse.pull.bench.cases import RIGS, draw_case, rig_words
 from keycourse.pull.bench.pulling import PullingSession, start_pulling
-from keycourse.pull.bench.pulling_steps import (
-    HOT,
-    IN_LINE,
-    NO_LIMIT_LBF,
-    THROUGH_BEARING,
-    WELDS,
-    PullObservation,
-)
 from keycourse.pull.bench.rigs import (
     ReckonedLink,
     bigger_jacks,
@@ -30,6 +22,14 @@ from keycourse.pull.bench.rigs import (
     one_blow,
     reckoned_links,
     rig_of,
+)
+from keycourse.pull.bench.state import (
+    HOT,
+    IN_LINE,
+    NO_LIMIT_LBF,
+    THROUGH_BEARING,
+    WELDS,
+    PullObservation,
 )
 from taperkey.checks import require_range
 

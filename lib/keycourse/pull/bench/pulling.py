@@ -8,15 +8,13 @@ from typing import Any, ClassVar
 
 from coursework.bench import Steps
 from keycourse.pull.bench.breaches import BREACHES, Committed
-from keycourse.pull.bench.pulling_steps import (
-    STEP_NAMES,
+from keycourse.pull.bench.pulling_steps import STEP_NAMES, carry_out, left_undone
+from keycourse.pull.bench.seated import SeatedKey
+from keycourse.pull.bench.state import (
     PullingState,
     PullObservation,
     RigLink,
-    carry_out,
-    left_undone,
 )
-from keycourse.pull.bench.seated import SeatedKey
 from keycourse.pull.bench.watching import watched
 from taperkey.checks import require_in
 from taperkey.formulas.reversed_hub import SmallEndPull, pull_from_small_end

@@ -14,7 +14,11 @@ from keycourse.pull.bench.cases import (
     PullCase,
     rig_parts,
 )
-from keycourse.pull.bench.pulling_steps import LINK_NAMES, NO_LIMIT_LBF, RigLink
+from keycourse.pull.bench.state import (
+    LINK_NAMES,
+    NO_LIMIT_LBF,
+    RigLink,
+)
 from taperkey import practice
 from taperkey.checks import require_in
 from taperkey.formulas.link import Link

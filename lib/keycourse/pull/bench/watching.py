@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from keycourse.pull.bench.breaches import BREACHES, Committed
-from keycourse.pull.bench.pulling_steps import (
-    BURN_F,
+from keycourse.pull.bench.pulling_steps import BURN_F
+from keycourse.pull.bench.state import (
     HOT,
     IN_LINE,
     THROUGH_BEARING,
