@@ -196,7 +196,8 @@ def test_the_narrower_part_of_a_stepped_key_decides_the_wall():
         assert figures.key.bar_width_in == 1.125
 
 
-HARD = {"shaft_steel_name": "1045 cold-drawn", "hub_steel_name": "1045 cold-drawn"}
+HARD = {"shaft_steel_name": "1045 cold-drawn"}
+HARD_HUB = {"hub_metal_name": "1045 cold-drawn"}
 
 
 def capacity(depth_in, *, length_in=8.0, service=1.0, design=2.0, yield_psi=30_000, chamfer=5 / 64):
@@ -218,7 +219,7 @@ MEAN = (1.0625 + 0.25 / 96 + 1.0625 - 8 / 96) / 2 + 0.010
         ({"shaft_slot_depth_in": 0.6}, {}, capacity(MEAN - 0.6, yield_psi=35_000)),
         # shaft and hub harder than the key: the key is the weakest
         (
-            {},
+            HARD_HUB,
             HARD,
             capacity(MEAN / 2, yield_psi=54_000),
         ),
@@ -231,7 +232,7 @@ MEAN = (1.0625 + 0.25 / 96 + 1.0625 - 8 / 96) / 2 + 0.010
         ({}, {"engaged_length_in": 6.0}, capacity(MEAN / 2 + 0.5 / 96, length_in=6.0)),
         # 0.598 in wide in hard slots: shear at 0.577 of yield is less than bearing of the key
         (
-            {"hub_widths_in": (0.6,), "shaft_widths_in": (0.6,)},
+            {"hub_widths_in": (0.6,), "shaft_widths_in": (0.6,), **HARD_HUB},
             {**HARD, "thread_name": ""},
             54_000 / 2 * 0.577 * 0.598 * 8 * 4 / 2,
         ),
@@ -274,7 +275,9 @@ def test_a_key_too_weak_is_a_stop_with_what_was_compared():
 
 
 def test_another_steel_carries_by_its_own_yield():
-    figures = work(key={"torque_lbf_in": 50_000.0, "steel_name": "1045 cold-drawn", **HARD})
+    figures = work(
+        opening=HARD_HUB, key={"torque_lbf_in": 50_000.0, "steel_name": "1045 cold-drawn", **HARD}
+    )
     carried = figures.key.strength.torque_capacity_lbf_in
     assert carried == pytest.approx(capacity(MEAN / 2, yield_psi=77_000))  # Shigley 9e, A-20
     assert figures.workings["key-yield"].value == 77_000.0

@@ -19,6 +19,7 @@ from keycourse.whole.job_inputs import (
     PullInputs,
 )
 from keycourse.whole.whole_job import work_out
+from taperkey.formulas.hubring import hoop_stress_psi, ring_opening_in_per_lbf
 
 OPENING = OpeningInputs(
     distances_in=(0.0, 6.0),
@@ -98,6 +99,16 @@ JOBS = {
     ),
     "last blow noted": job(pull={"last_advance_in": (0.5, 0.6), "sledge_lb": 3.0}),
     "slide hammer": job(pull={"method": "slide hammer", "seat_pressure_psi": (300.0, 400.0)}),
+    "hub of steel": job(
+        opening={"bore_in": 4.008, "hub_outside_in": 7.5, "shaft_slot_depth_in": 0.5},
+    ),
+    "hub of weak iron": job(
+        opening={
+            "hub_outside_in": 7.0,
+            "hub_metal_name": "gray iron class 20",
+            "readings_in": ((1.11,), (1.0,)),
+        },
+    ),
 }
 
 
@@ -122,6 +133,25 @@ def pooled(v):
     rows = [v.of(rf"height-{place}-reading-\d") for place in (1, 2, 3)]
     squares = sum((one - mean(row)) ** 2 for row in rows for one in row)
     return math.sqrt(squares / sum(len(row) - 1 for row in rows) / len(rows[0]))
+
+
+def ring(v, close):
+    """Return force and tension for each inch of squeeze: seats and ring as springs in a row."""
+    modulus = 14e6 if v["hub-outside"] == 7.0 else 30e6  # the weak iron, or steel
+    hub = {
+        "outside_in": v["hub-outside"],
+        "bore_in": v["bore"],
+        "length_in": v["engaged-length"],
+        "keyway_depth_in": v["keyway-depth"],
+        "key_width_in": v["key-width"],
+        "shaft": "close" if close else "loose",
+    }
+    behind = (0.5 if close else 1.7) * v["key-width"]
+    height = (v["large-end"] + v["small-end"]) / 2
+    seat = height / 30e6 + behind / 30e6 + behind / modulus
+    face = v["key-width"] * v["engaged-length"]
+    force = 1 / (seat / face + ring_opening_in_per_lbf(modulus_psi=modulus, **hub))
+    return force, hoop_stress_psi(force_lbf=force, **hub).greatest_psi
 
 
 def two_point(v):
@@ -351,6 +381,52 @@ BY_HAND = [
         lambda v: max(v["travel-to-home"] - v["left-to-drive"], 0.0) * v["cut-taper"],
     ),
     (
+        "left-to-drive",
+        "most squeeze of the hub's ring ÷ taper, down to what a rule shows",
+        lambda v: math.floor(v["most-squeeze"] / v["cut-taper"] * 64) / 64,
+    ),
+    (
+        "keyway-depth",
+        "greatest height − depth in the shaft",
+        lambda v: max(v.of(r"height-\d")) - v["shaft-slot-depth"],
+    ),
+    (
+        "keyway-depth",
+        "greatest height − depth in the shaft, half the key's height",
+        lambda v: max(v.of(r"height-\d")) - (v["large-end"] + v["small-end"]) / 4,
+    ),
+    ("hub-allowed", "yield strength ÷ 2", lambda v: v["hub-strength"] / 2),
+    ("hub-allowed", "tensile strength ÷ 4", lambda v: v["hub-strength"] / 4),
+    (
+        "most-squeeze",
+        "squeeze at which the tension in the ring is the one that it is trusted with",
+        lambda v: v["hub-allowed"] / max(ring(v, close)[1] for close in (False, True)),
+    ),
+    ("squeeze", "left to drive × taper", lambda v: v["left-to-drive"] * v["cut-taper"]),
+    (
+        "drive-force-low",
+        "squeeze ÷ what seats and ring give: the lower of soft seats with a loose shaft and stiff"
+        " seats with a close one",
+        lambda v: v["squeeze"] * min(ring(v, close)[0] for close in (False, True)),
+    ),
+    (
+        "drive-force-high",
+        "squeeze ÷ what seats and ring give: the higher of soft seats with a loose shaft and stiff"
+        " seats with a close one",
+        lambda v: v["squeeze"] * max(ring(v, close)[0] for close in (False, True)),
+    ),
+    (
+        "drive-tension-low",
+        "bending and pull in the ring: the lower of soft seats with a loose shaft and stiff seats"
+        " with a close one",
+        lambda v: v["squeeze"] * min(ring(v, close)[1] for close in (False, True)),
+    ),
+    (
+        "drive-tension-high",
+        "squeeze ÷ most squeeze × tension that the ring is trusted with",
+        lambda v: v["squeeze"] / v["most-squeeze"] * v["hub-allowed"],
+    ),
+    (
         "key-width",
         "narrower slot − side clearance",
         lambda v: min(v["hub-width"], v["shaft-width"]) - v["side-clearance"],
@@ -417,7 +493,7 @@ BY_HAND = [
     ),
     (
         "torque-capacity",
-        "torque ÷ share of the allowable stress that it uses",
+        "torque at which the weakest of key, shaft and hub has its allowable stress",
         # half the mean height less the chamfer bears in the softest of the three metals, at the
         # shaft's surface: T = S h L D / 2, over both factors
         lambda v: (
@@ -507,9 +583,10 @@ def test_every_formula_said_is_met_by_a_job():
 DIMENSIONS = {
     r"taper|taper-doubt|cut-taper": "taper",
     r"friction-.*|bearing-share-.*|.*-factor": "number",
-    r"seat-pressure-.*|(key|shaft|hub)-yield": "pressure",
+    r"seat-pressure-.*|(key|shaft|hub)-yield|hub-strength|hub-allowed|drive-tension-.*": "pressure",
     r"torque|torque-capacity|(rod|bar)-energy": "torque",
-    r"seat-(low|high)|pull-.*|blow-.*|link-.*|capacity|margin|stop-at|weight|reaction-hub": "force",
+    r"seat-(low|high)|pull-.*|blow-.*|link-.*|capacity|margin|stop-at|weight|reaction-hub"
+    r"|drive-force-.*": "force",
 }
 
 
@@ -531,7 +608,13 @@ def test_what_was_not_worked_is_what_was_entered(name):
     opening, key, pull = entered.opening, entered.key, entered.pull
     table = (
         (workings, "shaft-diameter", opening.shaft_diameter_in, "reading"),
-        (workings, "bore", opening.bore_in, "reading"),
+        (
+            workings,
+            "bore",
+            opening.bore_in or (opening.shaft_diameter_in if opening.hub_outside_in else None),
+            "reading" if opening.bore_in else "assumed",
+        ),
+        (workings, "hub-outside", opening.hub_outside_in, "reading"),
         (workings, "slot-radius", opening.slot_radius_in, "reading"),
         (workings, "shaft-slot-depth", opening.shaft_slot_depth_in, "reading"),
         (workings, "height-doubt-stated", 0.0005, "assumed"),

@@ -185,6 +185,9 @@ ORDINARY: dict[str, dict[str, Any]] = {
         **HUB, "keyway_depth_in": 0.5, "key_width_in": 1.0, "shaft": "loose",
     },
     "hubring.ring_closing_in_per_lbf": HUB,
+    "hubring.squeeze_force_lbf": {
+        "squeeze_in": 0.001, "face_area_in2": 4.0, "seat_in_per_psi": 1e-7, "ring_in_per_lbf": 1e-7,
+    },
     "hubring.hoop_stress_psi": {
         "force_lbf": 1e4, "outside_in": 8.0, "bore_in": 4.0, "keyway_depth_in": 0.5,
         "key_width_in": 1.0, "length_in": 4.0, "shaft": "loose",

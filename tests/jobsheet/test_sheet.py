@@ -8,7 +8,7 @@ import pytest
 from bs4 import BeautifulSoup
 from pypdf import PdfReader
 
-from keycourse.jobsheet.blocks import Drawing, Facts
+from keycourse.jobsheet.blocks import Drawing, Facts, Grid
 from keycourse.jobsheet.html import sheet_html
 from keycourse.jobsheet.job import JobError, parse_job
 from keycourse.jobsheet.onpaper import write_sheet, write_template
@@ -320,7 +320,7 @@ def test_the_fitting_log_ends_where_the_hammer_begins(entries):
     """Stand-out counts what stays outside; nothing is left to come off when 1/8 in is left."""
     figures = work_out(job=parse_job(entries).inputs)
     log = next(part for part in sheet_of(entries).sections if part.title == "5  Fitting log")
-    come_off, stand_out = log.blocks[1].rows
+    come_off, stand_out = next(one for one in log.blocks if isinstance(one, Grid)).rows
     taper = figures.opening.cut_taper_in_per_in
     assert come_off[-1] == "0.0000 in"
     assert come_off[1] == f"{0.010 - 0.125 * taper:.4f} in"

@@ -1,7 +1,8 @@
 """A ring under two opposite loads: Roark's Formulas for Stress and Strain, circular rings.
 
-Moments of case 2 as the table of its 7th edition, section 9, has them (section at the foot of the ring, two loads W at
-the angle theta from it): MA = -W R/pi [(pi - theta)(1 - cos theta) - sin theta (k2 - cos theta)],
+Moments of case 2 as the table of its 7th edition, section 9, has them (section at the foot of the
+ring, two loads W at the angle theta from it):
+MA = -W R/pi [(pi - theta)(1 - cos theta) - sin theta (k2 - cos theta)],
 NA = -W/pi [pi - theta + sin theta cos theta], with k2 = 1 - e/R for thick rings. At theta = 90
 degrees the loads are opposite, and A lies a quarter turn from them.
 Deflections of case 1, thin ring, .149 and .137 W R3/(E I): from memory.

@@ -9,11 +9,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from keycourse.whole.job_inputs import HUB_STEEL, SHAFT_STEEL
+from keycourse.whole.job_inputs import SHAFT_STEEL
 from taperkey import practice
 from taperkey.formulas.chain import REQUIRED_LINKS
 from taperkey.tables.rigging import surface_states
-from taperkey.tables.strengths import electrode_names, rod_grade_names, steel_names
+from taperkey.tables.strengths import (
+    electrode_names,
+    hub_metal_names,
+    rod_grade_names,
+    service_factors,
+    steel_names,
+)
 from taperkey.tables.threads import thread_names
 
 __all__ = [
@@ -52,6 +58,18 @@ def _left_out(name: str, end: int | None = None) -> str:
     if end is None:
         return f"Left out: {rule.both}."
     return f"Left out: {rule.shown[end]} {rule.unit}, {rule.kind_said}."
+
+
+def _service() -> str:
+    """Say the service factors of the table, with machines."""
+    rows = service_factors()
+    said = "; ".join(f"{one.kind} ({one.machines}) {one.motor:.2f}" for one in rows)
+    engine = rows[-1]
+    return (
+        f"With an electric motor, {rows[0].source}: {said} or more; with an engine"
+        f" {engine.many_cylinders - engine.motor:.2f} to"
+        f" {engine.few_cylinders - engine.motor:.2f} more."
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -350,6 +368,13 @@ FIELDS: tuple[Field, ...] = (
     _quantity("opening.shaft-diameter", "shaft diameter", "As measured.", needed=True,
               example="3.9372 in"),
     _quantity("opening.bore", "bore", "As measured, for the clearance.", example="3.9462 in"),
+    _quantity("opening.hub-outside", "outside diameter of the hub",
+              "Over the slot, where it is smallest; a flange or a web is not the hub. The driven "
+              "key pulls at this ring.", needed=True, example="8 in"),
+    _choice("opening.hub-metal", "metal of the hub",
+            "By its drawing or the casting. If nobody knows: unknown. The weakest of the table is "
+            "taken then.", (UNKNOWN, *hub_metal_names()), needed=True,
+            example="A27 65-35 cast steel"),
     _quantity("opening.shaft-slot-depth", "depth of the shaft slot",
               "Along its side wall; a stepped key needs it.", example="0.484 in"),
     _quantity("opening.slot-radius", "radius in the slot",
@@ -375,8 +400,6 @@ FIELDS: tuple[Field, ...] = (
     _choice("key.shaft-steel", "steel of the shaft",
             f"For the key's strength. Left out: {SHAFT_STEEL}, the softest in the table.",
             steel_names()),
-    _choice("key.hub-steel", "steel of the hub",
-            f"For the key's strength. Left out: {HUB_STEEL}.", steel_names()),
     _quantity("key.bar-width", "width of the bar at hand",
               "Left out with its height: the smallest bar that holds the key."),
     _quantity("key.bar-height", "height of the bar at hand", "The side that the taper is cut on."),
@@ -388,9 +411,8 @@ FIELDS: tuple[Field, ...] = (
               "Steady torque, if the key's strength is to be compared with it.",
               dimension="torque"),
     _quantity("key.service-factor", "service factor",
-              "Peak over steady torque, from whoever answers for the drive; a crusher's is well "
-              "above 1. Asked where the torque is given.",
-              dimension="number"),
+              "Peak over steady torque, from whoever answers for the drive. " + _service(),
+              dimension="number", needed=True, example="1.5"),
     _quantity("key.design-factor", "design factor",
               "Yield over allowable stress, from whoever answers for the drive. Asked where the "
               "torque is given.",

@@ -24,7 +24,7 @@ from keycourse.jobsheet.fields import (
 from keycourse.whole import job_inputs as inputs
 from taperkey import practice
 from taperkey.tables.rigging import LBF_PER_US_TON
-from taperkey.tables.strengths import steel, steel_names
+from taperkey.tables.strengths import hub_metal, hub_metal_names, steel, steel_names
 from taperkey.units import MM_PER_IN, EntryError, parse_quantity, to_internal
 
 __all__ = ["Job", "JobError", "look_at", "parse_job", "read_job"]
@@ -413,11 +413,10 @@ def _pairs(got: Mapping[str, Any], reader: _Reader) -> None:
 
 
 def _with_torque(got: Mapping[str, Any], reader: _Reader) -> None:
-    """Ask for the two factors where the key's strength is asked for: nobody else knows them."""
-    for key in ("key.service-factor", "key.design-factor"):
-        if got["key.torque"] is not None and not reader.texts.get(key):
-            field = _field(key)
-            reader.problems.append(f"STOP: not given: {field.label} ({key}). {field.ask}")
+    """Ask for the design factor where the key's strength is asked for: nobody else knows it."""
+    if got["key.torque"] is not None and not reader.texts.get("key.design-factor"):
+        field = _field("key.design-factor")
+        reader.problems.append(f"STOP: not given: {field.label} ({field.key}). {field.ask}")
 
 
 def _with_gauge(got: Mapping[str, Any], reader: _Reader) -> None:
@@ -440,6 +439,10 @@ def _weakest_steel() -> str:
     return min(steel_names(), key=lambda name: steel(name=name).yield_psi)
 
 
+def _weakest_metal() -> str:
+    return min(hub_metal_names(), key=lambda name: hub_metal(name=name).tensile_psi)
+
+
 def _given(got: Mapping[str, Any], names: Mapping[str, str]) -> dict[str, Any]:
     """Return the arguments that were entered; what was left out keeps its default."""
     given = {to: got[key] for key, to in names.items() if got[key] not in (None, "")}
@@ -449,6 +452,7 @@ def _given(got: Mapping[str, Any], names: Mapping[str, str]) -> dict[str, Any]:
 def _opening(
     got: Mapping[str, Any], stations: list[tuple[float, tuple[float, ...]]]
 ) -> inputs.OpeningInputs:
+    metal = got["opening.hub-metal"]
     return inputs.OpeningInputs(
         distances_in=tuple(at for at, _ in stations),
         readings_in=tuple(heights for _, heights in stations),
@@ -465,8 +469,11 @@ def _opening(
                 "opening.bore": "bore_in",
                 "opening.shaft-slot-depth": "shaft_slot_depth_in",
                 "opening.slot-radius": "slot_radius_in",
+                "opening.hub-outside": "hub_outside_in",
             },
         ),
+        hub_metal_name=_weakest_metal() if metal in ("", UNKNOWN) else metal,
+        hub_metal_known=metal != UNKNOWN,
     )
 
 
@@ -484,7 +491,6 @@ def _key(got: Mapping[str, Any]) -> inputs.KeyInputs:
                 "key.side-clearance": "side_clearance_in",
                 "key.steel": "steel_name",
                 "key.shaft-steel": "shaft_steel_name",
-                "key.hub-steel": "hub_steel_name",
                 "key.bar-width": "bar_width_in",
                 "key.bar-height": "bar_height_in",
                 "key.relief-cut": "relief_cut_in",

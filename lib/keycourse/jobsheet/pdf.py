@@ -26,7 +26,14 @@ __all__ = ["MOST_PAGES", "sheet_pdf"]
 MOST_PAGES = 3
 # letters [pt], most rows of the fitting log, whether sections follow each other without new
 # pages: the first that keeps to the pages is taken
-_TRIES = ((8.4, 11, False), (7.9, 9, False), (7.9, 8, True), (7.4, 6, True), (6.8, 5, True))
+_TRIES = (
+    (8.4, 11, False),
+    (7.9, 9, False),
+    (7.9, 8, True),
+    (7.4, 6, True),
+    (6.8, 5, True),
+    (6.6, 4, True),
+)
 _MARGIN = 12.0  # mm
 _TOP, _LOW = 11.0, 13.0  # mm
 _TALLEST, _LOWEST = 96.0, 52.0  # of the drawing, mm

@@ -24,6 +24,7 @@ from keycourse.jobsheet.pulling import pulling_sections
 from keycourse.jobsheet.writing import Writer
 from keycourse.key.keydrawing import TappedHole, draw_key
 from keycourse.whole.bounds import misfits
+from keycourse.whole.hub_ring import RingDrive
 from keycourse.whole.job_inputs import KeyInputs, OpeningInputs
 from keycourse.whole.job_key import KeyFigures
 from keycourse.whole.job_opening import OpeningFigures
@@ -31,6 +32,7 @@ from keycourse.whole.whole_job import JobFigures, work_out
 from keycourse.whole.workings import Workings
 from taperkey import __version__
 from taperkey.counts import counted
+from taperkey.formulas.strength import KeyStrength
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC, taper_angle_rad
 from taperkey.tables.stock import feeler_leaves_in
 from taperkey.tables.threads import thread
@@ -294,19 +296,51 @@ def _key_facts(
     rows.append(("Steel", given.steel_name))
     rows.append(("For fitting", f"{write.fine(given.allowance_in)} in height"))
     if key.strength is not None:
-        used = key.strength.utilisation * 100
-        governs = key.strength.governs
-        if governs == "bearing":
-            governs = f"bearing on the {key.strength.bearing.metal}"
-        rows.append(
-            (
-                "Torque",
-                f"{write.torque(figures.workings['torque'].value)} against"
-                f" {write.torque(key.strength.torque_capacity_lbf_in)} in {governs}"
-                f" ({used:.0f} %)",
-            )
-        )
+        rows.append(("Torque", _torque_words(key.strength, figures.workings, write)))
     return Facts(rows=tuple(rows))
+
+
+def _torque_words(strength: KeyStrength, workings: Workings, write: Writer) -> str:
+    """Say what the weakest of key, shaft and hub carries, against the drive's torque if known."""
+    weakest = strength.governs
+    if weakest == "bearing":
+        weakest = f"bearing on the {strength.bearing.metal}"
+    factors = (
+        f"service factor {workings['service-factor'].value:g}, design factor"
+        f" {workings['design-factor'].value:g}"
+    )
+    carries = f"{write.torque(strength.torque_capacity_lbf_in)} in {weakest}, the weakest"
+    if "torque" not in workings:
+        return f"carries {carries}; {factors}. The drive's own is not given"
+    drive = write.torque(workings["torque"].value)
+    return f"{drive} against {carries} ({strength.utilisation * 100:.0f} %); {factors}"
+
+
+def _drive_facts(drive: RingDrive, left_in: float, write: Writer) -> Facts:
+    """Say what the drive that is left does to key and hub, and the most that may be left."""
+    metal = drive.ring.metal
+    return Facts(
+        rows=(
+            (
+                "Left to drive",
+                f"{write.shop(left_in)}; at the most {write.shop(drive.most_left_in)}, where the"
+                f" hub's ring has the {write.pressure(drive.ring.allowed_psi)} of tension that"
+                f" {metal.name} is trusted with",
+            ),
+            (
+                "Squeeze it gives",
+                f"{write.fine(drive.squeeze_in)}: {write.force(drive.force_low_lbf)} to"
+                f" {write.force(drive.force_high_lbf)} on the faces,"
+                f" {write.pressure(drive.pressure_low_psi)} to"
+                f" {write.pressure(drive.pressure_high_psi)}",
+            ),
+            (
+                "Tension in the hub",
+                f"{write.pressure(drive.tension_low_psi)} to"
+                f" {write.pressure(drive.tension_high_psi)}; the corner of the keyway is not in it",
+            ),
+        )
+    )
 
 
 def _cutting(given: KeyInputs, key: KeyFigures, write: Writer) -> Section:
@@ -381,6 +415,7 @@ def _fitting(units: str, given: KeyInputs, key: KeyFigures, write: Writer) -> Se
         title="5  Fitting log",
         blocks=(
             Words(text=words),
+            *(() if key.drive is None else (_drive_facts(key.drive, left, write),)),
             Grid(
                 header=("Expected", "as cut", "", "", "", "", "drive"),
                 rows=ahead,

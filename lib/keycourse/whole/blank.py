@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from typing import Literal
+
+from keycourse.whole.hub_ring import HubRing
 from keycourse.whole.job_inputs import Finding, KeyInputs, OpeningInputs
 from keycourse.whole.job_opening import OpeningFigures
 from keycourse.whole.workings import Workings
@@ -84,28 +88,74 @@ def size_blank(
     return blank
 
 
+def _in_inches(name: str, standard: str) -> float:
+    """Return a rule of thumb as the shop works to it [in]."""
+    if standard == "metric":
+        return practice.metric(name) / MM_PER_IN
+    return practice.value(name)
+
+
+def _say(
+    findings: list[Finding], level: Literal["stop", "look"], words: str, *lengths_in: float
+) -> None:
+    numbers = tuple((one, "length") for one in lengths_in)
+    findings.append(Finding(level=level, stage="fit", words=words, numbers=numbers))
+
+
 def left_to_drive(
     key: KeyInputs,
     blank: KeyBlank,
     taper: float,
     standard: str,
+    ring: HubRing | None,
     workings: Workings,
     findings: list[Finding],
 ) -> float:
-    """Return the travel to home at which filing stops [in]."""
+    """Return the travel to home at which filing stops: the usual one, less where the hub asks it.
+
+    A value that the shop gave is kept; where it is more than the hub is trusted with, that stops.
+    """
     rule = practice.rule("left_to_drive")
-    if key.left_to_drive_in is None:
-        usual = practice.value("left_to_drive")
-        if standard == "metric":
-            usual = practice.metric("left_to_drive") / MM_PER_IN
+    most = math.inf if ring is None else ring.most_left_in(taper, standard)
+    usual, least = _in_inches("left_to_drive", standard), _in_inches("least_drive", standard)
+    if key.left_to_drive_in is not None:
+        require_non_negative("left to drive", key.left_to_drive_in, "in")
+        left = workings.reading("left-to-drive", "left to drive, as this shop has it",
+                                key.left_to_drive_in)  # fmt: skip
+    elif most < usual:
+        left = workings.worked(
+            "left-to-drive", "left to drive: travel to home at which filing stops", most,
+            formula="most squeeze of the hub's ring ÷ taper, down to what a rule shows",
+            inputs=["most-squeeze", "cut-taper"], source=f"less than the usual: {rule.kind_said}",
+        )  # fmt: skip
+    else:
         left = workings.assumed(
             "left-to-drive", "left to drive: travel to home at which filing stops", usual,
             source=rule.kind_said,
         )  # fmt: skip
-    else:
-        require_non_negative("left to drive", key.left_to_drive_in, "in")
-        left = workings.reading("left-to-drive", "left to drive, as this shop has it",
-                                key.left_to_drive_in)  # fmt: skip
+    if ring is not None and most < least:
+        _say(
+            findings, "stop",
+            f"The hub's ring, {ring.metal.name}, is trusted with {{}} left to drive, and a key that"
+            " is driven so little works loose. Do not drive this key: ask whoever answers for the"
+            " drive about a stronger hub or a ring shrunk on.",
+            most,
+        )  # fmt: skip
+    elif ring is not None and left > most:
+        _say(
+            findings, "stop",
+            f"{{}} left to drive pulls at the hub's ring, {ring.metal.name}, more than it is"
+            " trusted with: {} is the most. File on until no more than that is left.",
+            left, most,
+        )  # fmt: skip
+    elif left < usual and key.left_to_drive_in is None and ring is not None:
+        _say(
+            findings, "look",
+            f"The hub's ring, {ring.metal.name}, is the limit: filing goes on until {{}} is left to"
+            " drive, not the usual {}. A longer drive pulls at the ring more than it is trusted"
+            " with.",
+            left, usual,
+        )  # fmt: skip
     file_off = workings.worked(
         "come-off",
         "height to come off in all, before the drive",

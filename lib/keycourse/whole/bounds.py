@@ -122,6 +122,7 @@ def _of_slot(slot: OpeningInputs) -> Iterator[Rule]:
     if slot.bore_in is not None:
         yield _length("clearance between bore and shaft", slot.bore_in - shaft, 0.03 * shaft,
                       "3 in 100 of the shaft")  # fmt: skip
+    yield from _of_hub(slot, lowest)
     if slot.shaft_slot_depth_in is not None:
         depth = slot.shaft_slot_depth_in
         yield lambda: require_positive("depth of the shaft slot", depth, "in")
@@ -133,6 +134,27 @@ def _of_slot(slot: OpeningInputs) -> Iterator[Rule]:
         yield lambda: require_non_negative("radius in the slot", slot.slot_radius_in, "in")
         yield _length("radius in the slot", slot.slot_radius_in, min(slot.hub_widths_in) / 3,
                       "a third of the slot's width")  # fmt: skip
+
+
+def _of_hub(slot: OpeningInputs, lowest: float) -> Iterator[Rule]:
+    """Yield what the hub's outside cannot be: there is metal over the keyway, and it has an end."""
+    outside = slot.hub_outside_in
+    if outside is None:
+        return
+    inside = slot.bore_in or slot.shaft_diameter_in
+    in_hub = lowest - (slot.shaft_slot_depth_in or lowest / 2)
+    least = inside + 2.2 * max(in_hub, 0.0)
+
+    def rule() -> None:
+        require_positive("outside diameter of the hub", outside, "in")
+        more = Said("{least} or more, for metal over the keyway", least=number(least, "in"))
+        if outside < least:
+            raise ValueError(
+                sentence("outside diameter of the hub", float(outside), "in", more, _AGAIN)
+            )
+
+    yield rule
+    yield _length("outside diameter of the hub", outside, 12 * inside, "twelve bores", _DECIMAL)
 
 
 def _alike(name: str, readings: tuple[float, ...]) -> Iterator[Rule]:
@@ -227,10 +249,17 @@ def _of_key(key: KeyInputs, slot: OpeningInputs) -> Iterator[Rule]:
                           _DECIMAL)  # fmt: skip
     if key.torque_lbf_in is not None:
         yield lambda: require_positive("torque of the drive", key.torque_lbf_in, "lbf in")
-        yield lambda: require_range("service factor", key.service_factor, 1.0, 6.0, "",
-                                    "Ask whoever answers for the drive.")  # fmt: skip
-        yield lambda: require_range("design factor", key.design_factor, 1.0, 10.0, "",
-                                    "Ask whoever answers for the drive.")  # fmt: skip
+    for name, factor, most in (
+        ("service factor", key.service_factor, 6.0),
+        ("design factor", key.design_factor, 10.0),
+    ):
+        if factor is not None:
+            yield _factor(name, factor, most)
+
+
+def _factor(name: str, value: float, most: float) -> Rule:
+    step = "Ask whoever answers for the drive."
+    return lambda: require_range(name, value, 1.0, most, "", step)
 
 
 def _of_old_key_in_slot(pull: PullInputs, slot: OpeningInputs) -> Iterator[Rule]:

@@ -109,6 +109,12 @@ class OpeningInputs:
         Depth of the shaft slot along its side wall [in].
     slot_radius_in : float or None
         Radius in the corner of the slot [in].
+    hub_outside_in : float or None
+        Outside diameter of the hub over the slot; None where its ring is not asked about [in].
+    hub_metal_name : str
+        What the hub is made of, from the tables.
+    hub_metal_known : bool
+        False where it is taken for the weakest of the tables.
     """
 
     distances_in: tuple[float, ...]
@@ -123,6 +129,9 @@ class OpeningInputs:
     bore_in: float | None = None
     shaft_slot_depth_in: float | None = None
     slot_radius_in: float | None = None
+    hub_outside_in: float | None = None
+    hub_metal_name: str = HUB_STEEL
+    hub_metal_known: bool = True
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -141,8 +150,8 @@ class KeyInputs:
         Over size in height for fitting and drive [in].
     side_clearance_in : float
         Key less than its slot, both sides together [in].
-    steel_name, shaft_steel_name, hub_steel_name : str
-        Steels of the key, the shaft and the hub, from the table.
+    steel_name, shaft_steel_name : str
+        Steels of the key and the shaft, from the table.
     bar_width_in, bar_height_in : float or None
         Bar at hand; None to choose one from the list [in].
     relief_cut_in, deepest_pass_in : float
@@ -152,9 +161,9 @@ class KeyInputs:
     hole_depth_in : float or None
         Depth of the tapped hole; None for the usual one (`practice`: hole_depth) [in].
     torque_lbf_in : float or None
-        Steady torque of the drive; None when the strength is not asked for [lbf_in].
-    service_factor, design_factor : float
-        Peak over steady torque; yield over allowable stress [-].
+        Steady torque of the drive; None when nobody said it [lbf_in].
+    service_factor, design_factor : float or None
+        Peak over steady torque; yield over allowable stress; None for the shop's rule [-].
     """
 
     engaged_length_in: float | None = None
@@ -164,7 +173,6 @@ class KeyInputs:
     side_clearance_in: float = SIDE_CLEARANCE_IN
     steel_name: str = "1018 cold-drawn"
     shaft_steel_name: str = SHAFT_STEEL
-    hub_steel_name: str = HUB_STEEL
     bar_width_in: float | None = None
     bar_height_in: float | None = None
     relief_cut_in: float = RELIEF_CUT_IN
@@ -172,8 +180,8 @@ class KeyInputs:
     thread_name: str = ""
     hole_depth_in: float | None = None
     torque_lbf_in: float | None = None
-    service_factor: float = practice.value("service_factor")
-    design_factor: float = practice.value("key_design_factor")
+    service_factor: float | None = None
+    design_factor: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from keycourse.whole.blank import left_to_drive, size_blank
+from keycourse.whole.hub_ring import RingDrive, drive_of, hub_ring
 from keycourse.whole.job_inputs import (
     STEP_RELIEF_IN,
     Finding,
@@ -21,7 +22,7 @@ from taperkey.formulas.key import KeyBlank, key_size, travel_for_height_in
 from taperkey.formulas.key_form import SteppedKey, TappedEnd, stepped_key, tapped_end
 from taperkey.formulas.strength import KeyStrength, key_strength
 from taperkey.tables.keys import keyseat_fillet, metric_keyseat_fillet
-from taperkey.tables.strengths import steel
+from taperkey.tables.strengths import HubMetal, Steel, hub_metal, steel
 from taperkey.tables.threads import thread
 
 __all__ = ["KeyFigures", "work_key"]
@@ -55,6 +56,8 @@ class KeyFigures:
         Travel for 0.001 in of height [in].
     left_to_drive_in : float
         Travel to home at which filing stops [in].
+    drive : RingDrive or None
+        What that does to key and hub; None where the hub was not asked about.
     stock : StockChoice or None
         Bar chosen from the list; None where the bar is given [in].
     bar_width_in, bar_height_in : float
@@ -76,6 +79,7 @@ class KeyFigures:
     chamfer_in: float
     travel_per_thousandth_in: float
     left_to_drive_in: float
+    drive: RingDrive | None
     stock: StockChoice | None
     bar_width_in: float
     bar_height_in: float
@@ -141,8 +145,20 @@ def work_key(
         inputs=["cut-taper"],
         source="definition of the taper",
     )
-    drive = left_to_drive(key, blank, t, standard, workings, findings)
     stepped, hub_width, shaft_width = _widths(key, opening, figures, blank, workings)
+    ring = hub_ring(
+        key=key,
+        opening=opening,
+        figures=figures,
+        blank=blank,
+        width_in=min(hub_width, shaft_width),
+        workings=workings,
+        findings=findings,
+    )
+    left = left_to_drive(key, blank, t, standard, ring, workings, findings)
+    drive = None
+    if ring is not None:
+        drive = drive_of(ring=ring, left_in=left, taper=t, standard=standard, workings=workings)
     chamfer = _chamfer(opening, figures, blank, standard, workings, findings)
     tapped, depth = _tapped(key, figures, blank, min(hub_width, shaft_width), workings, findings)
     stock, bar_width, bar_height = _bar(key, blank, max(hub_width, shaft_width), standard, workings)
@@ -157,7 +173,8 @@ def work_key(
         stepped=stepped,
         chamfer_in=chamfer,
         travel_per_thousandth_in=per,
-        left_to_drive_in=drive,
+        left_to_drive_in=left,
+        drive=drive,
         stock=stock,
         bar_width_in=bar_width,
         bar_height_in=bar_height,
@@ -460,6 +477,10 @@ def _cuts(key: KeyInputs, blank: KeyBlank, bar_height: float, workings: Workings
     return plan
 
 
+def _stated(value: float | None, rule: str) -> str:
+    return practice.rule(rule).kind_said if value is None else "stated on the job"
+
+
 def _strength(
     key: KeyInputs,
     opening: OpeningInputs,
@@ -469,18 +490,24 @@ def _strength(
     workings: Workings,
     findings: list[Finding],
 ) -> KeyStrength | None:
-    if key.torque_lbf_in is None:
+    if key.torque_lbf_in is None and key.service_factor is None:
         return None
-    metals = {
+    metals: dict[str, Steel | HubMetal] = {
         "key": steel(name=key.steel_name),
         "shaft": steel(name=key.shaft_steel_name),
-        "hub": steel(name=key.hub_steel_name),
+        "hub": hub_metal(name=opening.hub_metal_name),
     }
+    service = key.service_factor
+    if service is None:
+        service = practice.value("service_factor")
+    design = key.design_factor
+    if design is None:
+        design = practice.value("key_design_factor")
     mean = (blank.large_end_height_in + blank.small_end_height_in) / 2
     depth = mean / 2 if opening.shaft_slot_depth_in is None else opening.shaft_slot_depth_in
     engaged = opening.hub_length_in if key.engaged_length_in is None else key.engaged_length_in
     strength = key_strength(
-        torque_lbf_in=key.torque_lbf_in,
+        torque_lbf_in=1.0 if key.torque_lbf_in is None else key.torque_lbf_in,
         shaft_diameter_in=opening.shaft_diameter_in,
         width_in=width,
         shaft_height_in=bearing_height_in(slot_side_depth_in=depth, chamfer_in=chamfer),
@@ -489,10 +516,11 @@ def _strength(
         key_yield_psi=metals["key"].yield_psi,
         shaft_yield_psi=metals["shaft"].yield_psi,
         hub_yield_psi=metals["hub"].yield_psi,
-        design_factor=key.design_factor,
-        service_factor=key.service_factor,
+        design_factor=design,
+        service_factor=service,
     )
-    workings.reading("torque", "steady torque of the drive", key.torque_lbf_in, "torque")
+    if key.torque_lbf_in is not None:
+        workings.reading("torque", "steady torque of the drive", key.torque_lbf_in, "torque")
     for part, metal in metals.items():
         workings.assumed(
             f"{part}-yield",
@@ -502,21 +530,22 @@ def _strength(
             source=f"{metal.source} ({metal.status})",
         )
     workings.assumed(
-        "service-factor", "peak over steady torque", key.service_factor, "number",
-        source="stated on the job",
+        "service-factor", "peak over steady torque", service, "number",
+        source=_stated(key.service_factor, "service_factor"),
     )  # fmt: skip
     workings.assumed(
-        "design-factor", "yield over allowable stress", key.design_factor, "number",
-        source="stated on the job",
+        "design-factor", "yield over allowable stress", design, "number",
+        source=_stated(key.design_factor, "key_design_factor"),
     )  # fmt: skip
     workings.worked(
         "torque-capacity",
         f"steady torque that the key carries in {strength.governs}",
         strength.torque_capacity_lbf_in,
         "torque",
-        formula="torque ÷ share of the allowable stress that it uses",
+        formula="torque at which the weakest of key, shaft and hub has its allowable stress",
         inputs=[
-            *("torque", "shaft-diameter", "large-end", "small-end", "engaged-length"),
+            *(["torque"] if key.torque_lbf_in is not None else []),
+            *("shaft-diameter", "large-end", "small-end", "engaged-length"),
             *("chamfer", "key-yield", "shaft-yield", "hub-yield"),
             *("service-factor", "design-factor"),
             *_width_names(workings),
@@ -525,7 +554,7 @@ def _strength(
         source="shear of the key; bearing of key, shaft and hub on the height less the chamfer:"
         " Shigley, Mechanical Engineering Design",
     )
-    if not strength.within:
+    if key.torque_lbf_in is not None and not strength.within:
         findings.append(
             Finding(
                 level="stop",

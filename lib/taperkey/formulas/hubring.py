@@ -33,6 +33,7 @@ __all__ = [
     "hoop_stress_psi",
     "ring_closing_in_per_lbf",
     "ring_opening_in_per_lbf",
+    "squeeze_force_lbf",
 ]
 
 LOOSE, CLOSE = "loose", "close"
@@ -421,3 +422,52 @@ def hoop_stress_psi(
     beside = float(np.max(bore[np.abs(bent.angle - math.pi / 2) < math.pi / 4]))
     over = bent.normal_at_key / left.area + left.bending_psi(bent.at_key, left.outer)
     return HubStress(beside_psi=force_lbf * beside, over_keyway_psi=force_lbf * over)
+
+
+def squeeze_force_lbf(
+    *, squeeze_in: float, face_area_in2: float, seat_in_per_psi: float, ring_in_per_lbf: float
+) -> float:
+    """Return the force that a squeeze puts on the faces of a key, the hub opening under it.
+
+    N = squeeze / (give of the seat / area + opening of the ring)
+
+    Parameters
+    ----------
+    squeeze_in : float
+        Height by which the driven key is too high for its slot, 0 or more [in].
+    face_area_in2 : float
+        Width times length that bears, above 0 [in2].
+    seat_in_per_psi : float
+        Give of key, shaft and hub right at the faces, for each psi, 0 or more [in/psi].
+    ring_in_per_lbf : float
+        Opening of the hub's ring for each lbf, above 0 [in/lbf].
+
+    Returns
+    -------
+    float
+        Force square to the faces [lbf].
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range.
+
+    Assumptions
+    -----------
+    Elastic; the key bears all along before the squeeze begins.
+
+    Examples
+    --------
+    >>> round(squeeze_force_lbf(squeeze_in=0.0013, face_area_in2=4, seat_in_per_psi=8e-8,
+    ...                         ring_in_per_lbf=6e-8))
+    16250
+
+    Source
+    ------
+    Springs in a row.
+    """
+    require_non_negative("squeeze", squeeze_in, "in")
+    require_positive("area of the face", face_area_in2, "in2")
+    require_non_negative("give of the seat", seat_in_per_psi, "in/psi")
+    require_positive("opening of the ring", ring_in_per_lbf, "in/lbf")
+    return squeeze_in / (seat_in_per_psi / face_area_in2 + ring_in_per_lbf)

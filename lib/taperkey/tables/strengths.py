@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from taperkey import practice
 from taperkey.checks import require_in, require_positive
 from taperkey.tables.reader import read_table
 
 __all__ = [
+    "HubMetal",
     "RodGrade",
+    "ServiceFactors",
     "Steel",
     "electrode_names",
     "electrode_strength_psi",
+    "hub_metal",
+    "hub_metal_names",
     "rod_grade",
     "rod_grade_names",
+    "service_factors",
     "steel",
     "steel_names",
 ]
@@ -136,6 +142,169 @@ def steel(*, name: str) -> Steel:
         tensile_psi=row["tensile_ksi"] * PSI_PER_KSI,
         source=row["source"],
         status=row["status"],
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class HubMetal:
+    """What a hub's ring is made of.
+
+    Attributes
+    ----------
+    name : str
+        Such as "gray iron class 30".
+    kind : str
+        "steel", "ductile iron" or "gray iron".
+    modulus_psi : float
+        Modulus of elasticity [psi].
+    yield_psi : float
+        Yield strength; of gray iron, which has none, its tensile strength [psi].
+    tensile_psi : float
+        Tensile strength [psi].
+    source, status : str
+        Where the row comes from; "found" or "memory".
+    """
+
+    name: str
+    kind: str
+    modulus_psi: float
+    yield_psi: float
+    tensile_psi: float
+    source: str
+    status: str
+
+    @property
+    def brittle(self) -> bool:
+        """Whether it cracks instead of yielding."""
+        return self.kind == "gray iron"
+
+
+def hub_metal_names() -> tuple[str, ...]:
+    """Return the names of the metals that hubs are made of: cast irons, then steels.
+
+    Returns
+    -------
+    tuple of str
+        Names for `hub_metal`.
+
+    Examples
+    --------
+    >>> hub_metal_names()[0]
+    'gray iron class 20'
+
+    Source
+    ------
+    Tables ``cast_irons.csv`` and ``steels.csv``.
+    """
+    return (*(row["name"] for row in read_table("cast_irons")), *steel_names())
+
+
+def hub_metal(*, name: str) -> HubMetal:
+    """Return a metal of hubs by its name.
+
+    Parameters
+    ----------
+    name : str
+        One of `hub_metal_names`.
+
+    Returns
+    -------
+    HubMetal
+        Strengths and modulus in [psi].
+
+    Raises
+    ------
+    ValueError
+        If the name is in neither table.
+
+    Examples
+    --------
+    >>> hub_metal(name="gray iron class 30").tensile_psi
+    31000.0
+    >>> hub_metal(name="A27 65-35 cast steel").brittle
+    False
+
+    Source
+    ------
+    Tables ``cast_irons.csv`` and ``steels.csv``, which name their own.
+    """
+    require_in("metal of the hub", name, hub_metal_names(), "Look at the drawing or the casting.")
+    for row in read_table("cast_irons"):
+        if row["name"] == name:
+            tensile = row["tensile_ksi"] * PSI_PER_KSI
+            yields = row["yield_ksi"]
+            return HubMetal(
+                name=name,
+                kind=row["kind"],
+                modulus_psi=row["modulus_mpsi"] * 1e6,
+                yield_psi=tensile if yields is None else yields * PSI_PER_KSI,
+                tensile_psi=tensile,
+                source=row["source"],
+                status=row["status"],
+            )
+    one = steel(name=name)
+    return HubMetal(
+        name=name,
+        kind="steel",
+        modulus_psi=practice.value("steel_modulus"),
+        yield_psi=one.yield_psi,
+        tensile_psi=one.tensile_psi,
+        source=one.source,
+        status=one.status,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ServiceFactors:
+    """Peak over steady torque for one kind of load.
+
+    Attributes
+    ----------
+    kind : str
+        Such as "heavy shock".
+    machines : str
+        Machines that load so.
+    motor, many_cylinders, few_cylinders : float
+        Driven by an electric motor, by an engine of four cylinders or more, of fewer [-].
+    source : str
+        Where the row comes from.
+    """
+
+    kind: str
+    machines: str
+    motor: float
+    many_cylinders: float
+    few_cylinders: float
+    source: str
+
+
+def service_factors() -> tuple[ServiceFactors, ...]:
+    """Return the service factors, from even load to heavy shock.
+
+    Returns
+    -------
+    tuple of ServiceFactors
+        One row for each kind of load.
+
+    Examples
+    --------
+    >>> service_factors()[-1].kind, service_factors()[-1].motor
+    ('heavy shock', 1.75)
+
+    Source
+    ------
+    Table ``service_factors.csv``: AGMA 2003; the machines: common practice.
+    """
+    return tuple(
+        ServiceFactors(
+            kind=row["kind"],
+            machines=row["name"],
+            motor=row["electric_motor"],
+            many_cylinders=row["engine_many_cylinders"],
+            few_cylinders=row["engine_few_cylinders"],
+            source=row["source"],
+        )
+        for row in read_table("service_factors")
     )
 
 
