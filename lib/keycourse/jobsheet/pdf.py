@@ -32,7 +32,7 @@ _TRIES = (
     (7.9, 8, True),
     (7.4, 6, True),
     (6.8, 5, True),
-    (6.6, 4, True),
+    (6.6, 2, True),
 )
 _MARGIN = 12.0  # mm
 _TOP, _LOW = 11.0, 13.0  # mm

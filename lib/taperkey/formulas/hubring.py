@@ -12,10 +12,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-
+from taperkey.arrays import np
 from taperkey.checks import (
     require_above,
     require_in,
@@ -25,6 +24,9 @@ from taperkey.checks import (
 )
 from taperkey.formulas.shrink import STEEL_POISSON
 from taperkey.formulas.squeeze import STEEL_MODULUS_PSI
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 __all__ = [
     "CLOSE",
@@ -39,7 +41,6 @@ __all__ = [
 LOOSE, CLOSE = "loose", "close"
 _SHEAR_SHAPE = 1.2  # F of a rectangle, in the shear's part of the energy
 _STEPS = 360  # pieces of the half ring, each with its middle
-_Curve = NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,11 +102,11 @@ class _Bent:
     ring: _Section
     left: _Section
     modulus: float
-    angle: _Curve
-    weaker: _Curve
-    normal: _Curve
-    shear: _Curve
-    moment: _Curve
+    angle: NDArray[np.float64]
+    weaker: NDArray[np.float64]
+    normal: NDArray[np.float64]
+    shear: NDArray[np.float64]
+    moment: NDArray[np.float64]
     at_key: float
     normal_at_key: float
 
