@@ -90,10 +90,9 @@ def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a 
     notice = _page().store.notice
     tag = read_name_tag(course_root(place))
     who = (
-        f"{tag.name + ', ' if tag.name else ''}class {tag.class_code}, number {tag.number}"
-        if tag
-        else f"Working alone (class {ALONE.class_code}, number {ALONE.number}). "
-        "A class code and number go on the name tag on the start page."
+        f"{tag.name + ', ' if tag.name else ''}class {tag.class_code}, number {tag.number}."
+        if tag and tag.class_code != ALONE.class_code
+        else "Working alone. A class code and number go on the name tag on the start page."
     )
     note = feedback_note(course_root(place), name)
     who += f" Attempt {_page().attempt}, on a job card of its own." * (_page().attempt > 1)

@@ -20,6 +20,8 @@ from html import escape
 import numpy as np
 import svg
 
+from coursework.ink.look import light
+
 __all__ = [
     "BEARING_BLUE",
     "FINE",
@@ -47,19 +49,19 @@ __all__ = [
     "circle_points",
 ]
 
-#: Colors: blue-green, vermilion and ochre stay apart for red-green blindness
-#: and fall on different grays in print.
-PAPER = "#fcfbf7"
-INK = "#1e2b33"
-MUTED = "#56656f"
-STEEL_LIGHT = "#e9edef"
-STEEL = "#cfd7dc"
-SHADE = "#97a5ae"
-TEAL = "#0f5f78"
-VERMILION = "#c64f14"
-OCHRE = "#d9a441"
-WASH = "#dcebef"
-BEARING_BLUE = "#2f4b9b"
+#: Colors, from the one style sheet: blue-green, vermilion and ochre stay apart for red-green
+#: blindness and fall on different grays in print.
+PAPER = light("paper")
+INK = light("ink")
+MUTED = light("muted")
+STEEL_LIGHT = light("steel-light")
+STEEL = light("steel")
+SHADE = light("shade")
+TEAL = light("link")
+VERMILION = light("vermilion")
+OCHRE = light("key")
+WASH = light("wash")
+BEARING_BLUE = light("blue")
 
 #: Line weights (ISO 128: wide to narrow about 2:1).
 HEAVY = 2.2

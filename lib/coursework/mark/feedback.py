@@ -18,7 +18,7 @@ from markupsafe import Markup
 
 from coursework.card import JobCard
 from coursework.course import PAGES, issue_card
-from coursework.ink import drawing as ink
+from coursework.ink import look
 from coursework.ink.signs import must_be_right
 from coursework.judging import right_answers, show_answer
 from coursework.mark.lateness import Lateness, local_text, utc_of
@@ -168,7 +168,6 @@ def write_feedback(
             critical=[one.label for one in entries if one.critical],
             entries=entries,
             released=released,
-            ink=ink,
         )
     )
     path = feedback_path(folder=folder, number=record.number, exercise=record.exercise)
@@ -185,6 +184,7 @@ def _sheet() -> jinja2.Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    sheet.globals["look"] = Markup(look.token_style() + look.drawing_rules())  # our own sheet
     sheet.globals["must_be_right"] = lambda: Markup(must_be_right())  # our own drawing
     return sheet
 

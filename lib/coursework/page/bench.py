@@ -34,7 +34,6 @@ __all__ = [
 
 Given = TypeVar("Given")
 _NEW_SEED_BELOW = 10**6
-_CELL = "text-align:{align};vertical-align:{at};padding:2px 12px 2px 0"
 
 
 class Bench(KeptBench):
@@ -45,7 +44,7 @@ class Bench(KeptBench):
 
     def frame(self, name: str, under: str, parts: Iterable[Any]) -> None:
         """Lay the parts out under the bench's name and what is done there."""
-        self.widget = ipywidgets.VBox([heading(name, under), *parts], layout={"max_width": "780px"})
+        self.widget = ipywidgets.VBox([heading(name, under), *parts], layout={"width": FULL_WIDTH})
         self.widget.face = self
 
     def attempt(self, box: ipywidgets.HTML, act: Callable[[], Given]) -> Given | None:
@@ -100,7 +99,7 @@ def row(*parts: Any) -> ipywidgets.HBox:
 def part(words: str) -> ipywidgets.HTML:
     """Return the heading of a part of the bench."""
     return ipywidgets.HTML(
-        f'<h4 style="margin:12px 0 2px;font-size:16px">{escape(words)}</h4>',
+        f'<h3 class="tk-part">{escape(words)}</h3>',
         layout={"width": FULL_WIDTH},
     )
 
@@ -122,7 +121,6 @@ def table(
     align: str = "left",
     named: bool = False,
     whole: Collection[int] = (),
-    size_px: int = 15,
 ) -> str:
     """Return a table of a bench as HTML; nothing when it has no rows.
 
@@ -140,30 +138,21 @@ def table(
         Whether the first column names its row.
     whole : collection of int
         Columns, counted from 0, whose texts are not broken into lines.
-    size_px : int
-        Size of its letters.
     """
-    style = _CELL.format(align=align, at="top" if align == "left" else "bottom")
 
     def cell(place: int, text: str) -> str:
-        keep = ";white-space:nowrap" if place in whole else ";white-space:normal"
+        keep = ' style="white-space:nowrap"' if place in whole else ""
         inside = f"<s>{escape(text)}</s>" if isinstance(text, Struck) else escape(text)
         if named and place == 0:
-            return f'<th scope="row" style="{style}{keep}">{inside}</th>'
-        return f'<td style="{style}{keep}">{inside}</td>'
+            return f'<th scope="row"{keep}>{inside}</th>'
+        return f"<td{keep}>{inside}</td>"
 
     body = "".join(
         f"<tr>{''.join(cell(place, text) for place, text in enumerate(one))}</tr>" for one in rows
     )
     if not body:
         return ""
-    over = "".join(f'<th scope="col" style="{style}">{escape(one)}</th>' for one in heads)
-    named_so = (
-        f'<caption style="text-align:left;font-weight:bold">{escape(caption)}</caption>'
-        if caption
-        else ""
-    )
-    return (
-        f'<table style="border-collapse:collapse;font-size:{size_px}px;line-height:1.35;'
-        f'max-width:740px">{named_so}{f"<tr>{over}</tr>" if over else ""}{body}</table>'
-    )
+    over = "".join(f'<th scope="col">{escape(one)}</th>' for one in heads)
+    named_so = f"<caption>{escape(caption)}</caption>" if caption else ""
+    look = "tk-table tk-right" if align == "right" else "tk-table"
+    return f'<table class="{look}">{named_so}{f"<tr>{over}</tr>" if over else ""}{body}</table>'

@@ -15,13 +15,7 @@ import ipywidgets
 import traitlets
 
 import coursework.page.acts  # noqa: F401  - before any widget is made
-from coursework.ink.drawing import (
-    MUTED,
-    TEAL,
-    VERMILION,
-    WASH,
-    Picture,
-)
+from coursework.ink.drawing import Picture
 
 __all__ = [
     "FULL_WIDTH",
@@ -52,7 +46,7 @@ MISSES_BEFORE_THE_LINES = 2
 #: Value of a list in which nothing is chosen yet.
 UNSET = ""
 
-_TONES = {"plain": MUTED, "right": TEAL, "wrong": VERMILION}
+_TONES = {"plain": ("plain", ""), "right": ("ok", "✓ "), "wrong": ("slip", "▲ ")}
 
 
 class Store(Protocol):
@@ -104,8 +98,6 @@ class LabelledSlider(traitlets.HasTraits):
             max=high,
             step=step,
             tooltip=hint,
-            style={"description_width": "190px"},
-            layout={"width": "290px"},
         )
         self.slider = ipywidgets.FloatSlider(
             value=value,
@@ -114,18 +106,17 @@ class LabelledSlider(traitlets.HasTraits):
             step=step,
             readout=False,
             tooltip=hint,
-            layout={"flex": "1 1 160px", "min_width": "140px", "max_width": "300px"},
         )
         self.slider.description = ""
         unit_text = ipywidgets.HTML(
             f'<span style="white-space:nowrap">{escape(unit)}</span>',
-            layout={"min_width": "84px", "width": "auto", "margin": "2px 10px 2px 4px"},
         )
         super().__init__()
         self.widget = ipywidgets.HBox(
             [self.box, unit_text, self.slider],
-            layout={"align_items": "center", "flex_flow": "row wrap", "width": "100%"},
+            layout={"width": "100%"},
         )
+        self.widget.add_class("tk-slide")
         self.value = value
         # a slider in the browser sends 4999.999999999999 for 5000: the box gets it rounded
         rounded = (lambda sent: round(sent, 9), lambda typed: typed)
@@ -223,15 +214,12 @@ def say(box: ipywidgets.HTML, words: str | Sequence[str], *, tone: str = "plain"
     """Say something in words: one line, or several."""
     lines = [words] if isinstance(words, str) else list(words)
     box.said = (lines, tone)
-    color = _TONES[tone]
-    inside = "".join(f'<p style="margin:2px 0">{escape(line)}</p>' for line in lines if line)
-    frame = (
-        f"border-left:4px solid {color};padding:4px 12px;margin:4px 0;max-width:720px;"
-        "font-size:15px;line-height:1.45"
-        if inside
-        else ""
-    )
-    html = f'<div role="status" aria-live="polite" style="{frame}">{inside}</div>'
+    name, mark = _TONES[tone]
+    inside = "".join(f"<p>{escape(line)}</p>" for line in lines if line)
+    sign = f'<span aria-hidden="true" class="tk-sign tk-sign-{name}">{mark}</span>'
+    look = f' class="tk-told tk-is-{name}"' if inside else ""
+    told = f"{sign}<div>{inside}</div>" if inside else ""
+    html = f'<div role="status" aria-live="polite"{look}>{told}</div>'
     if box.value != html:
         box.value = html
 
@@ -244,11 +232,9 @@ def say_first(box: ipywidgets.HTML, words: str) -> None:
 
 def heading(words: str, under: str = "") -> ipywidgets.HTML:
     """Return the name of a bench and what to do there."""
-    below = f'<p style="margin:0 0 4px;max-width:720px">{escape(under)}</p>' if under else ""
+    below = f"<p>{escape(under)}</p>" if under else ""
     return ipywidgets.HTML(
-        f'<div style="background:{WASH};color:#1e2b33;padding:6px 12px;border-radius:6px;'
-        f'max-width:736px;line-height:1.45"><b style="font-size:16px">{escape(words)}</b>'
-        f"{below}</div>",
+        f'<div class="tk-bench-name"><b>{escape(words)} </b>{below}</div>',
         layout={"width": FULL_WIDTH},
     )
 
@@ -292,7 +278,7 @@ class Face:
                 self.words,
                 self.picture,
             ],
-            layout={"max_width": "780px"},
+            layout={"width": FULL_WIDTH},
         )
         self.widget.face = self
         for control in self.inputs.values():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
 from html import escape
@@ -13,13 +14,6 @@ import ipywidgets as widgets
 import coursework.page.acts  # noqa: F401  - before any widget is made
 from coursework.card import JobCard
 from coursework.course import PAGES
-from coursework.ink.drawing import (
-    INK,
-    MUTED,
-    TEAL,
-    VERMILION,
-    WASH,
-)
 from coursework.ink.signs import must_be_right
 from coursework.judging import look_again, read_answer, show_answer
 from coursework.page.classdrop import given_by_class, password_note, put_in_drop
@@ -56,6 +50,7 @@ __all__ = [
     "Bound",
     "ask_form",
     "asked_html",
+    "box_label",
     "card_table",
     "facts_table",
     "hand_in_form",
@@ -67,61 +62,95 @@ __all__ = [
 ]
 
 
+_SIGNS = {"good": ("✓", "ok"), "look": ("▲", "slip"), "plain": ("", "plain")}
+_BOLD_UP_TO = 70  # letters of a first sentence that stands out
+
+
 def said(text: str, state: str = "plain") -> str:
     """Return a sentence as HTML that screen readers announce; the state is a word, too."""
     if not text:
-        return '<div role="status" style="min-height:1.6em"></div>'
-    mark, color = {
-        "good": ("✓", TEAL),
-        "look": ("▲", VERMILION),
-        "plain": ("", INK),
-    }[state]
+        return '<div role="status"></div>'
+    mark, name = _SIGNS[state]
+    sign = f'<span aria-hidden="true" class="tk-sign tk-sign-{name}">{mark} </span>' if mark else ""
+    first, point, rest = text.partition(". ")
+    words = escape(text)
+    if mark and len(first) <= _BOLD_UP_TO:
+        first = first.removesuffix(".")
+        words = f"<b>{escape(first)}.</b>" + (f" {escape(rest)}" if point else "")
     return (
-        f'<div role="status" style="min-height:1.6em;color:{color};font-size:1rem;'
-        f'line-height:1.5"><span aria-hidden="true">{mark} </span>{escape(text)}</div>'
+        f'<div role="status" class="tk-told tk-is-{name}">{sign}<div>'
+        f"{words if mark else escape(text)}</div></div>"
     )
+
+
+_SHORT_FACT = 34  # letters of a value that stands as a figure
 
 
 def facts_table(facts: Iterable[Fact], caption: str) -> str:
-    """Return lines of a card as an HTML table."""
+    """Return lines of a card as HTML: what it is, small, and its figure, large."""
     rows = "".join(
-        f'<tr><th scope="row" style="text-align:left;font-weight:normal;padding:.25rem 1rem '
-        f'.25rem .6rem;color:{MUTED};vertical-align:top">{escape(fact.what)}</th>'
-        f'<td style="text-align:left;padding:.25rem 0;font-variant-numeric:tabular-nums">'
-        f"{escape(fact.value)}</td></tr>"
+        f"<div{'' if len(fact.value) <= _SHORT_FACT else _LONG}><dt>{escape(fact.what)} </dt>"
+        f"<dd>{_figure(fact.value)} </dd></div>"
         for fact in facts
     )
+    name = f'<p class="tk-given-name">{escape(caption)}</p>' if caption else ""
+    return f'<div class="tk-given">{name}<dl class="tk-facts">{rows}</dl></div>'
+
+
+_LONG = ' class="tk-long"'
+_NUMBER_AND_UNIT = re.compile(r"([−-]?[\d.,/]+(?:-\d+/\d+)?) ([^\d\s]\S{0,11})$")
+
+
+def _figure(text: str) -> str:
+    """Return a number with its unit lighter; other texts as they are."""
+    found = _NUMBER_AND_UNIT.fullmatch(text)
+    if not found:
+        return escape(text)
+    return f'{escape(found[1])} <span class="tk-unit">{escape(found[2])}</span>'
+
+
+def worked_lines(
+    lines: Sequence[WorkedLine], *, names: Sequence[str] = (), caption: str = ""
+) -> str:
+    """Return worked lines as one table: step and why, rule, numbers, result.
+
+    Parameters
+    ----------
+    lines : sequence of WorkedLine
+        In order.
+    names : sequence of str
+        What each line works out, where that is to be said; empty for a line that goes on.
+    caption : str
+        Over the table.
+    """
+    if not lines:
+        return ""
+    rows = []
+    for turn, line in enumerate(lines):
+        name = names[turn] if turn < len(names) else ""
+        head = f"<b>{escape(name)} </b>" if name else ""
+        numbers = f"= {escape(line.numbers)}" if line.numbers else ""
+        wordy = "" if len(line.result) <= _SHORT_FACT else " tk-words"
+        rows.append(
+            f'<tr><th scope="row">{head}<span class="tk-why">{escape(line.why)} </span></th>'
+            f'<td class="tk-rule">{escape(line.formula)} </td>'
+            f'<td class="tk-sum">{numbers} </td>'
+            f'<td class="tk-result{wordy}"><span class="tk-unit">→ </span>'
+            f"{_figure(line.result)} </td></tr>"
+        )
+    over = f"<caption>{escape(caption)}</caption>" if caption else ""
+    heads = "".join(f'<th scope="col">{one} </th>' for one in ("Step", "Rule", "Numbers", "Result"))
     return (
-        f'<table style="border-collapse:collapse;font-size:1rem;line-height:1.45;background:{WASH};'
-        f'border-left:4px solid {TEAL};width:100%;max-width:44rem"><caption style="text-align:left;'
-        f'font-weight:bold;padding:.35rem .6rem;background:{WASH};border-left:4px solid {TEAL}">'
-        f"{escape(caption)}</caption>"
-        f'<tbody style="display:table-row-group">{rows}</tbody></table>'
+        f'<table class="tk-steps">{over}<thead><tr>{heads}</tr></thead>'
+        f"<tbody>{''.join(rows)}</tbody></table>"
     )
-
-
-def worked_lines(lines: Sequence[WorkedLine]) -> str:
-    """Return worked lines as HTML: why, the formula, the same with numbers, the result."""
-    parts = []
-    for line in lines:
-        formula = (
-            f'<div style="font-family:inherit">{escape(line.formula)}</div>' if line.formula else ""
-        )
-        numbers = f"<div>= {escape(line.numbers)}</div>" if line.numbers else ""
-        parts.append(
-            f'<div style="margin:.4rem 0 .8rem;padding:.5rem .8rem;border-left:4px solid {MUTED};'
-            f'background:#f6f6f2;max-width:43rem;font-size:1rem;line-height:1.5">'
-            f'<div style="color:{MUTED}">{escape(line.why)}</div>{formula}{numbers}'
-            f"<div><strong>→ {escape(line.result)}</strong></div></div>"
-        )
-    return "".join(parts)
 
 
 def card_table(card: JobCard, facts: Sequence[Fact]) -> str:
-    """Return the job card as HTML."""
-    return facts_table(
-        facts, f"Job card {card.exercise} · class {card.class_code} · apprentice {card.number}"
-    )
+    """Return the job card as HTML; who works alone is told no class."""
+    whose = f" · class {card.class_code} · apprentice {card.number}"
+    alone = card.class_code == ALONE.class_code
+    return facts_table(facts, f"Job card {card.exercise}{'' if alone else whose}")
 
 
 def _reads_as(question: Question, text: str) -> str:
@@ -141,6 +170,13 @@ def labeled(question: Question) -> str:
     return f"{question.label}{unit}"
 
 
+def box_label(question: Question) -> str:
+    """Return the label of a box as HTML, the unit in it: the style sheet sets it into the box."""
+    kind = question.kind
+    unit = escape(kind.unit) if isinstance(kind, Measure) and kind.unit else ""
+    return escape(question.label) + (f' <span class="tk-unit">{unit}</span>' if unit else "")
+
+
 def _input_for(question: Question, text: str) -> Any:
     kind = question.kind
     if isinstance(kind, Choice):
@@ -157,20 +193,26 @@ def _input_for(question: Question, text: str) -> Any:
             style={"description_width": "initial"},
             layout=widgets.Layout(width=FULL_WIDTH, max_width="44rem", height="9rem"),
         )
-    return widgets.Text(
+    box = widgets.Text(
         value=text,
-        description=labeled(question),
+        description=box_label(question),
+        description_allow_html=True,
         placeholder=_placeholder(kind),
+        tooltip=labeled(question),
         continuous_update=False,
         style={"description_width": "initial"},
         layout=widgets.Layout(width=FULL_WIDTH, max_width="26rem"),
     )
+    box.add_class("tk-field")
+    if isinstance(kind, Measure):
+        box.add_class("tk-number")
+    return box
 
 
 def _placeholder(kind: object) -> str:
     if isinstance(kind, (Ordering, PictureMarks)):
         return "letters, with spaces between"
-    return "number and unit" if isinstance(kind, Measure) and kind.unit else "number"
+    return ""
 
 
 def _text_of(value: Any) -> str:
@@ -180,8 +222,8 @@ def _text_of(value: Any) -> str:
 def asked_html(question: Question, tail: str = "") -> str:
     """Return what is asked, with a few quiet words behind it."""
     return (
-        f'<div style="font-size:1rem;line-height:1.5;max-width:44rem">{escape(question.ask)}'
-        f'<span style="color:{MUTED}"> {escape(tail)}</span>{_ways_to_type(question)}</div>'
+        f'<div class="tk-asked">{escape(question.ask)}'
+        f'<span class="tk-tail"> {escape(tail)}</span></div>{_ways_to_type(question)}'
         f"{_steps(question)}"
     )
 
@@ -192,7 +234,7 @@ def _ways_to_type(question: Question) -> str:
     if not isinstance(kind, Measure) or kind.dimension not in ("ratio", "taper"):
         return ""
     return (
-        f'<div style="color:{MUTED}">Any way of writing it will do, such as '
+        f'<div class="tk-quiet tk-ways">Any way of writing it will do, such as '
         f"{escape(DIMENSIONS[kind.dimension].forms)}.</div>"
     )
 
@@ -203,10 +245,7 @@ def _steps(question: Question) -> str:
         return ""
     kind = question.kind
     steps = "".join(f"<li>{escape(kind.steps[place])}</li>" for place in kind.row)
-    return (
-        '<ol type="A" style="font-size:1rem;line-height:1.5;max-width:42rem;margin:.3rem 0 .3rem '
-        f'1.2rem;padding-left:1.2rem">{steps}</ol>'
-    )
+    return f'<ol type="A" class="tk-order">{steps}</ol>'
 
 
 class Bound:
@@ -302,7 +341,10 @@ def ask_form(
     parts = [widgets.HTML(asked), bound.input, status]
     if question.picture is not None:
         parts.insert(1, widgets.HTML(question.picture(card)))
-    return widgets.VBox(parts)
+    form = widgets.VBox(parts)
+    form.add_class("tk-do")
+    form.add_class("tk-ask")
+    return form
 
 
 def _at_hand(question: Question, card: JobCard) -> str:
@@ -351,8 +393,7 @@ def name_tag_form(folder: Path) -> Any:
             said(f"Name tag: class {saved.class_code}, number {saved.number}.", "good")
             if saved
             else said(
-                "No name tag yet: you work alone, on the job cards of class "
-                f"{ALONE.class_code}, number {ALONE.number}. That is fine too."
+                "No name tag yet: you work alone, on a job card of your own. That is fine too."
             )
         )
 
@@ -457,11 +498,12 @@ def _code_form(codes: EntriesFile) -> Any:
         if failed:
             status.value = said(failed, "look")
         elif attempt != (attempt_of(before) if before else 1):
-            status.value = said(
+            words = said(
                 f"This is the card of attempt {attempt}. Press “Run this page”: it begins again "
                 "with that card. What you typed for another attempt is kept.",
                 "look",
             )
+            status.value = f'<div class="tk-press-run">{words}</div>'
         else:
             status.value = said("Your hand-in is sealed with this card." if code else "", "good")
 
@@ -504,7 +546,8 @@ def hand_in_form(
     press = widgets.Button(
         description="Hand in",
         tooltip="Write the hand-in file for your assessor",
-        layout=widgets.Layout(width="12rem", height="2.6rem"),
+        button_style="primary",
+        layout=widgets.Layout(width="12rem"),
     )
 
     def hand_in(*_: Any) -> None:

@@ -17,6 +17,7 @@ from coursework.page.entries import EntriesFile, Saved
 from coursework.page.forms import (
     Bound,
     asked_html,
+    box_label,
     facts_table,
     labeled,
     said,
@@ -38,6 +39,10 @@ PRACTICE_CLASS = "practice"
 _LARGEST = 999_990
 _OTHER_UNITS = 0.2  # share of fresh numbers in the other units, as among the job cards
 _ROUND = 3
+_HEAD = (
+    '<div class="tk-do-head"><span aria-hidden="true" class="tk-sign tk-sign-pen"></span>'
+    "<span>You do it </span><span>practice, not marked </span></div>"
+)
 _LINES_SHOWN = (
     "How it is worked out stands below. Go through it line by line, then press “New numbers”: "
     "what was shown does not count."
@@ -87,7 +92,9 @@ class _Practice:
             self._set(self.key, number=self._another(units), checked="", done=False)
         self.bound = Bound(question, self.key, store, others, self._typed)
         self._show_numbers()
-        press = widgets.Button(description="Check", tooltip="Check this entry")
+        press = widgets.Button(
+            description="Check", tooltip="Check this entry", button_style="primary"
+        )
         press.on_click(self.check)
         fresh = widgets.Button(description="New numbers", tooltip="Another one, with fresh numbers")
         fresh.on_click(self.again)
@@ -101,6 +108,8 @@ class _Practice:
                 self.help,
             ]
         )
+        self.widget.add_class("tk-do")
+        self.widget.add_class("tk-practice")
 
     # what is kept
 
@@ -142,12 +151,13 @@ class _Practice:
             for before in (self.page.question(need).on(mine) for need in here.needs)
         ]
         picture = here.picture(mine) if here.picture is not None else ""
-        facts = facts_table([*here.facts(mine), *known], "Practice card")
+        facts = facts_table([*here.facts(mine), *known], "")
         self.numbers.value = facts + picture
-        self.asked.value = asked_html(here, "(practice)")
+        self.asked.value = _HEAD + asked_html(here)
         self.bound.ask(here)
         if isinstance(here.kind, Measure):
-            self.bound.input.description = labeled(here)
+            self.bound.input.description = box_label(here)
+            self.bound.input.tooltip = labeled(here)
         self.help.value = ""
 
     def _typed(self, outcome: Saved, typed: str) -> None:

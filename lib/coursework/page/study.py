@@ -10,14 +10,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from coursework.course import PAGES, issue_card
-from coursework.ink.drawing import (
-    MUTED,
-    SHADE,
-    STEEL_LIGHT,
-    TEAL,
-    VERMILION,
-    WASH,
-)
+from coursework.ink.look import on_page
 from coursework.ink.signs import key_sign, must_be_right
 from coursework.page.entries import EntriesFile
 from coursework.page.forms import said, worked_lines
@@ -44,6 +37,9 @@ from coursework.question import Practical
 from taperkey.counts import plural
 
 __all__ = ["marking_html", "own_marking_form", "progress_html", "progress_view"]
+
+MUTED, SHADE, TEAL = on_page("muted"), on_page("hair"), on_page("ok")
+VERMILION, WASH, STEEL_LIGHT = on_page("slip"), on_page("steel-light"), on_page("sheet")
 
 #: How an entry was judged: sign and words. The words say it; sign and color only repeat it.
 _STATES = {

@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from coursework.card import JobCard
 from coursework.course import PAGES, card_facts, issue_card
-from coursework.ink import signs
+from coursework.ink import look, signs
 from coursework.page.seal import card_code, shown_code
 from coursework.question import Page
 from coursework.room.classfolder import ClassFolder
@@ -37,6 +37,7 @@ def page_template(name: str) -> Any:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    pages.globals["tokens"] = Markup(look.token_style())  # noqa: S704 - our own style sheet
     # our own drawings: what is said in them is escaped where they are drawn
     pages.globals["hazard_box"] = lambda level, texts: Markup(signs.hazard_box(level, texts))
     pages.globals["must_be_right"] = lambda: Markup(signs.must_be_right())

@@ -33,7 +33,7 @@ from types import FrameType
 from typing import Any
 from urllib.parse import quote
 
-from coursework.ink import signs
+from coursework.ink import look, signs
 from coursework.room.coursebook import (
     CourseError,
     default_folder,
@@ -221,8 +221,9 @@ def _write_quiet(config: Path) -> None:
         "utf-8",
     )
     (config / "custom").mkdir(exist_ok=True)
-    look = (LAB / "page.css").read_text("utf-8")
-    (config / "custom" / "custom.css").write_text(f"{look}\n{signs.style()}", "utf-8")
+    quiet_view = (LAB / "page.css").read_text("utf-8")
+    sheets = (look.style(), quiet_view, signs.style(), look.drawing_rules())
+    (config / "custom" / "custom.css").write_text("\n".join(sheets), "utf-8")
 
 
 def _shared_folders(*parts: str) -> Iterator[Path]:

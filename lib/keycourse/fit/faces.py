@@ -407,7 +407,6 @@ class FittingBench(Bench):
             heads=[one.format(self.units.fine_head) for one in _HEADS],
             align="right",
             whole=range(len(_HEADS)),
-            size_px=14,
         )
         if self.table.value != html:
             self.table.value = html

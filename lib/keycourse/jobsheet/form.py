@@ -78,7 +78,7 @@ class _Entry:
             )
         self.line = widgets.HTML(layout=widgets.Layout(display="none"))
         hint = (
-            '<div style="margin:0 0 .9rem;max-width:36rem;line-height:1.35;color:#43515a">'
+            '<div style="margin:0 0 .9rem;max-width:36rem;line-height:1.35;color:var(--tk-muted)">'
             f"{escape(field.ask)}</div>"
         )
         self.widget = widgets.VBox([self.box, self.line, widgets.HTML(hint)])

@@ -26,6 +26,7 @@ from coursework.ink.drawing import (
     Point,
     Sheet,
 )
+from coursework.ink.look import light
 from taperkey.checks import require_in, require_positive, require_range
 from taperkey.counts import counted
 from taperkey.formulas.cutting import CuttingPlan
@@ -160,7 +161,7 @@ def _broken(sheet: Sheet, y_left: float, y_right: float) -> None:
     """Leave out a band of the bar between two break lines."""
     upper = [(x, y - 6) for x, y in _break_line(y_left, y_right)]
     lower = [(x, y + 6) for x, y in _break_line(y_left, y_right)]
-    sheet.path([[*upper, *reversed(lower)]], fill="#fcfbf7", ink="none", weight=0)
+    sheet.path([[*upper, *reversed(lower)]], fill=light("paper"), ink="none", weight=0)
     for one in (upper, lower):
         sheet.path([one], weight=FINE, closed=False)
 

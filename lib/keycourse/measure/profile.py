@@ -25,6 +25,7 @@ from coursework.ink.drawing import (
     Point,
     Sheet,
 )
+from coursework.ink.look import light
 from coursework.ink.shop import INCH, ShopUnits
 from taperkey.checks import require_positive, sentence
 from taperkey.counts import counted
@@ -32,7 +33,7 @@ from taperkey.counts import counted
 __all__ = ["draw_profile"]
 
 _LEFT, _RIGHT = 92.0, 668.0
-_BAND = "#bcdbe3"
+_BAND = light("band")
 
 
 def draw_profile(

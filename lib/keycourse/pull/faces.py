@@ -448,7 +448,7 @@ def _reasons_table(links: Sequence[ReckonedLink], units: ShopUnits) -> str:
     return (
         '<details style="max-width:740px;margin:4px 0"><summary style="cursor:pointer;'
         'font-size:15px;padding:4px 0"><b>Why each link carries that, and what it hurts when it'
-        f" goes</b></summary>{table(rows, heads=heads, named=True, whole=(1,), size_px=14)}"
+        f" goes</b></summary>{table(rows, heads=heads, named=True, whole=(1,))}"
         "</details>"
     )
 

@@ -19,6 +19,7 @@ from coursework.ink.drawing import (
     Point,
     Sheet,
 )
+from coursework.ink.look import light
 from coursework.ink.shop import INCH, ShopUnits
 from taperkey.checks import require_in, require_positive
 from taperkey.formulas.free_body import Force, wedge_free_body
@@ -26,7 +27,7 @@ from taperkey.formulas.free_body import Force, wedge_free_body
 __all__ = ["ACTIONS", "OCHRE_DARK", "draw_force_diagram", "force_arrow", "round_step"]
 
 ACTIONS = ("driven in", "drawn by the large end", "pulled by the small end")
-OCHRE_DARK = "#8a5f0c"  # ochre that can be read as text
+OCHRE_DARK = light("ochre")  # ochre that can be read as text
 
 
 def draw_force_diagram(
@@ -98,7 +99,7 @@ def _free_body(
     sheet.text(600, 36, "hub")
     sheet.text(600, 383, "shaft")
     sheet.path([[(left, floor), (right, floor), (right, floor - at_right),
-                 (left, floor - at_left)]], fill="#d3e6ec", weight=HEAVY)  # fmt: skip
+                 (left, floor - at_left)]], fill=light("lit"), weight=HEAVY)  # fmt: skip
     sheet.text((left + right) / 2, floor - 22, "key", anchor="middle", bold=True)
     ends = ("large end", "small end") if way > 0 else ("small end", "large end")
     sheet.text(left + 6, floor - 8, ends[0], size=SMALL, ink=MUTED)

@@ -25,6 +25,7 @@ from coursework.ink.drawing import (
     Point,
     Sheet,
 )
+from coursework.ink.look import light
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.pull.forces_picture import OCHRE_DARK, force_arrow, round_step
 from taperkey.checks import require_at_least, require_in, require_non_negative, require_positive
@@ -360,7 +361,7 @@ def draw_capacity_chain(
         if name == weakest:
             sheet.path([bar], fill="#ffffff", weight=_EDGE)
             if end - left > 4:
-                sheet.cut_metal([bar], fill="#f3ddd2", spacing=7, weight=HEAVY)
+                sheet.cut_metal([bar], fill=light("parted"), spacing=7, weight=HEAVY)
         else:
             sheet.path([bar], fill=STEEL, weight=_EDGE)
         if value > reach:  # cut short: a break line at its end
