@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 from coursework.card import RESIT, JobCard
 from coursework.draws import Draws
+from coursework.unit import Unit
 from taperkey.units import from_internal, to_internal
 
 __all__ = [
@@ -377,6 +378,8 @@ class Page:
         The lines of the printed job card.
     unclear : callable
         Why a card, with its right answers, leaves room for doubt; empty where it does not.
+    units : tuple of Unit
+        The pieces of its lesson.
     """
 
     name: str
@@ -385,6 +388,7 @@ class Page:
     example: int = 1
     facts: Callable[[Any], Sequence[Fact]] = _no_facts
     unclear: Callable[[Any, Given], str] = _no_doubt
+    units: tuple[Unit, ...] = ()
 
     def question(self, key: str) -> Question:
         """Return the question with this key."""

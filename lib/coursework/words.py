@@ -29,6 +29,7 @@ from coursework.question import (
     Written,
 )
 from coursework.slips import writing_slips
+from coursework.unit import units_of
 from coursework.wordsfile import NUMBER, TABLE, TEXT, TEXTS, WordsError, WordsFile
 
 __all__ = ["Slips", "Words", "WordsError", "WordsFile", "words_beside"]
@@ -52,7 +53,7 @@ _METRIC = {"label": TEXT, "ask": TEXT, "hint": TEXT, "slips": TABLE}
 _SLIP = {"share": NUMBER, "sentence": TEXT}
 _SAMPLES = {"full": TEXT, "half": TEXT, "nothing": TEXT, "unrewarded": TEXTS}
 _COMMON = {"slips": TABLE, "critical": TABLE, "says": TABLE}
-_LESSON = {"name": TEXT, "title": TEXT, "example": NUMBER, **_COMMON}
+_LESSON = {"name": TEXT, "title": TEXT, "example": NUMBER, "units": TABLE, **_COMMON}
 
 
 def _places(text: str) -> set[str]:
@@ -382,6 +383,7 @@ class Words:
             example=self.example,
             questions=tuple(questions[key] for key in self.keys),
             facts=facts,
+            units=units_of(self._own),
             **({} if unclear is None else {"unclear": unclear}),
         )
 

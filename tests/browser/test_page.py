@@ -248,9 +248,13 @@ def test_the_button_starts_the_page_afresh_once(screen, course) -> None:
     page = screen.show(course.address(MEASURE))
     before = made_by(page)
 
-    button = page.locator("[data-jp-item-name=run-page] .jp-ToolbarButtonComponent")
-    assert not button.is_visible()  # the page ran by itself
-    button.evaluate("one => one.click()")
+    button = page.get_by_role("button", name="Run this page")
+    assert button.count() == 0  # the page ran by itself
+    page.evaluate(  # until a sentence on it asks for the button
+        "document.querySelector('.jp-Notebook').insertAdjacentHTML("
+        "'beforeend', '<i class=tk-press-run></i>')"
+    )
+    button.click()
     page.wait_for_selector("[data-taperkey-page='setting-up']")
     page.wait_for_selector("[data-taperkey-page='ready']")
 

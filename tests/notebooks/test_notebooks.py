@@ -149,7 +149,8 @@ def test_page_calls_only_what_the_course_offers(path: Path):
     for name, arguments in seen:
         assert callable(getattr(lesson, name, None)), f"lesson.{name} does not exist"
         if name in ("ask", "practise", "worked"):
-            assert arguments[0] in keys, f"lesson.{name}({arguments[0]!r}) has no question"
+            assert arguments, f"lesson.{name}() names no question"
+            assert set(arguments) <= keys, f"lesson.{name}{tuple(arguments)} has no question"
 
 
 @each(LESSONS)
@@ -234,12 +235,12 @@ def test_lesson_has_its_parts(path: Path):
 @each([path for path in LESSONS if path.stem in PAGES])
 def test_lesson_practises_what_its_exercise_asks(path: Path):
     seen = calls(read(path))
-    practiced = [arguments[0] for name, arguments in seen if name == "practise"]
+    practiced = [one for name, arguments in seen if name == "practise" for one in arguments]
     assert len(practiced) >= 3
     assert len(set(practiced)) == len(practiced)
     own = {question.key for question in PAGES[path.stem].questions if not question.by_assessor}
     assert set(practiced) <= own
-    worked = {arguments[0] for name, arguments in seen if name == "worked"}
+    worked = {one for name, arguments in seen if name == "worked" for one in arguments}
     assert worked <= own
     assert worked & set(practiced), "a worked line comes before its practice"
     links = "".join(text for _, text in prose(read(path)))
@@ -253,19 +254,38 @@ IN_PART: frozenset[str] = frozenset()
 @each([path for path in LESSONS if path.stem in PAGES])
 def test_each_graded_entry_is_worked_once_and_practiced_once(path: Path):
     own = [question.key for question in PAGES[path.stem].questions if not question.by_assessor]
-    seen = calls(read(path))
-    done = [sorted(args[0] for name, args in seen if name == one) for one in ("worked", "practise")]
+    seen = [(name, key) for name, arguments in calls(read(path)) for key in arguments]
+    done = [sorted(key for name, key in seen if name == one) for one in ("worked", "practise")]
     if path.stem in IN_PART:
         assert done != [sorted(own)] * 2, f"{path.stem} has them all: take it off IN_PART"
         return
     assert done == [sorted(own)] * 2
     for key in own:
-        assert seen.index(("worked", [key])) < seen.index(("practise", [key])), key
+        assert seen.index(("worked", key)) < seen.index(("practise", key)), key
 
 
 @each(LEARNED)
 def test_the_words_of_the_trade_are_one_press_away(path: Path):
     assert "](07-words.ipynb)" in "".join(text for _, text in prose(read(path)))
+
+
+@each([path for path in LESSONS if path.stem in PAGES])
+def test_units_stand_on_the_page_as_they_stand_in_the_words(path: Path):
+    page, units = read(path), PAGES[path.stem].units
+    by_id = {unit.id: unit for unit in units}
+    begun: list[str] = []
+    finish: dict[str, set[str]] = {unit.id: set() for unit in units}
+    for cell in page.cells:
+        if cell.id in by_id:
+            begun.append(cell.id)
+            assert cell.source.splitlines()[0] == f"## {by_id[cell.id].title}"
+        elif cell.cell_type == "code" and "lesson.practise(" in cell.source:
+            finish[begun[-1]].update(re.findall(r'"(\d\d-[\w-]+)"', cell.source))
+    assert begun == [unit.id for unit in units]
+    assert {unit.id: set(unit.asks) for unit in units} == finish
+    told = next(cell.source for cell in page.cells if "**Time.**" in cell.source)
+    time = re.search(r"\*\*Time\.\*\* (\d+) minutes", told)
+    assert sum(unit.minutes for unit in units) == int(time[1])
 
 
 def questions_of(path: Path) -> tuple[Question, ...]:
