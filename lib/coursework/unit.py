@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from coursework.wordsfile import NUMBER, TABLE, TEXT, TEXTS, WordsFile
+from coursework.wordsfile import NUMBER, TEXT, TEXTS, WordsFile
 
 __all__ = ["Act", "Unit", "units_of"]
 

@@ -17,6 +17,7 @@ from coursework.ink.shop import shop_units
 from coursework.judging import right_answers
 from coursework.page import forms
 from coursework.page.classdrop import feedback_note
+from coursework.page.contents import unit_contents
 from coursework.page.entries import EntriesError, EntriesFile
 from coursework.page.here import here
 from coursework.page.memory import say_when_memory_runs_out
@@ -27,9 +28,10 @@ from coursework.page.pagefolder import (
     read_units,
     works_alone,
 )
-from coursework.page.practice import practice_form
+from coursework.page.practice import practice_form, practice_row
 from coursework.page.practice import practice_round as round_form
 from coursework.page.seal import attempt_of
+from coursework.question import Fact, Page, WorkedLine
 from keycourse.card import JobCard, of_this_course
 from taperkey.units import System
 
@@ -78,6 +80,7 @@ class _OpenPage:
         again = folder / f"answers-{self.attempt}.json"
         self.store = self.first if self.attempt == 1 else EntriesFile(again)
         self.forms: dict[str, Any] = {}
+        self.shown: dict[str, list[Fact]] = {}  # readings of the example, unit by unit
 
 
 def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a page is opened
@@ -99,7 +102,9 @@ def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a 
     said = forms.said(notice, "look") if notice else forms.said(who)
     head = widgets.HTML(f"{said}<p>{note}</p>" if note else said)
     say_when_memory_runs_out(lambda words: setattr(head, "value", forms.said(words, "look")))
-    return head
+    if name not in PAGES or place.name != "lessons":
+        return head
+    return widgets.VBox([head, unit_contents(name, _page().store)])
 
 
 def _page() -> _OpenPage:
@@ -160,10 +165,13 @@ def ask(key: str) -> Any:
     return forms.ask_form(asked_on.question(key), mine, page.store, page.forms)
 
 
-def practise(key: str) -> Any:
-    """Show a practice question with fresh numbers and the reason at once."""
+def practise(*keys: str) -> Any:
+    """Show practice questions with fresh numbers and the reason at once, one at a time."""
     page = _page()
-    return practice_form(page_of(key).question(key), page.store, page.forms, units=_units())
+    questions = [page_of(key).question(key) for key in keys]
+    if len(questions) == 1:
+        return practice_form(questions[0], page.store, page.forms, units=_units())
+    return practice_row(questions, page.store, page.forms, units=_units())
 
 
 def practice_round() -> Any:
@@ -190,15 +198,34 @@ def hand_in() -> Any:
     return form
 
 
-def worked(key: str) -> Any:
-    """Show how one question is worked out, on an example card."""
-    page = page_of(key)
+def worked(*keys: str) -> Any:
+    """Show how questions are worked out on an example card, its readings once in a unit."""
+    page = page_of(keys[0])
     example = _example(page.name)
-    question = page.question(key).on(example)
+    asked = [page.question(key).on(example) for key in keys]
     right = right_answers(page, example)
-    facts = forms.facts_table(question.facts(example), "Example")
-    picture = question.picture(example) if question.picture is not None else ""
-    return widgets.HTML(facts + picture + forms.worked_lines(question.worked(example, right)))
+    facts = [fact for question in asked for fact in question.facts(example)]
+    shown = _page().shown.setdefault(_unit_with(page, keys[0]), [])
+    new = [fact for fact in dict.fromkeys(facts) if fact not in shown]
+    shown += new
+    name = "Example" if len(new) == len(set(facts)) else "Example, further readings"
+    pictures = [one.picture(example) for one in asked if one.picture is not None]
+    lines: list[WorkedLine] = []
+    names: list[str] = []
+    for question in asked:
+        own = question.worked(example, right)
+        lines += own
+        names += [question.label, *[""] * (len(own) - 1)]
+    return widgets.HTML(
+        (forms.facts_table(new, name) if new else "")
+        + "".join(dict.fromkeys(pictures))
+        + forms.worked_lines(lines, names=names)
+    )
+
+
+def _unit_with(page: Page, key: str) -> str:
+    """Return the unit of a lesson in which a question is practiced."""
+    return next((unit.id for unit in page.units if key in unit.asks), "")
 
 
 def solution(name: str) -> Any:

@@ -57,10 +57,12 @@ class OpenCourse:
 
     folder: Path
     server: Server
+    shipped: bool = False
 
-    def address(self, page: str) -> str:
-        """Return the address of a page, pass word included."""
-        return self.server.address(page)
+    def address(self, page: str, *, unit: str = "all") -> str:
+        """Return the address of a page, pass word included; of a lesson the whole, or one unit."""
+        part = f"#{unit}" if unit and self.shipped and page.startswith("lessons/") else ""
+        return self.server.address(page) + part
 
 
 @pytest.fixture(scope="session")
@@ -78,7 +80,7 @@ def open_course(
             ready = runnable_pages(folder=folder, pages=pages)
             sign_pages(ready, data=server.state / "data")
             server.wait_until_up()
-            return OpenCourse(folder, server)
+            return OpenCourse(folder, server, shipped=pages is None)
 
         yield opened
 

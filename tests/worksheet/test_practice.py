@@ -164,7 +164,7 @@ def test_inch_comes_first_where_nothing_is_chosen(folder):
 
 def test_units_alone_make_no_name_tag(folder):
     write_units(folder.parent, "metric")
-    assert "Working alone" in words(lesson.open("00-start", folder).value)
+    assert "Working alone" in words(lesson.open("00-start", folder).children[0].value)
     (folder.parent / "name-tag.json").write_text("[1]")
     assert read_units(folder.parent) == "inch"
 

@@ -14,7 +14,7 @@ import contextlib
 import json
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -75,6 +75,7 @@ class EntriesFile:
         self.notice = ""  # a sentence for the person, when something was set aside
         self._seen: dict[str, str] = {}
         self._logs: dict[str, StepLog] = {}
+        self.watchers: list[Callable[[], None]] = []  # told when a note or a step was kept
         self._lock = filelock.FileLock(path.with_name(f".{path.name}.lock"), timeout=LOCK_SECONDS)
         self._seen.update(self.texts())
         clear_halves(path.parent)
@@ -176,7 +177,12 @@ class EntriesFile:
                 self._write(content)
         except OSError as error:
             return _cannot_save(self.path, error)
+        self._tell()
         return ""
+
+    def _tell(self) -> None:
+        for watcher in self.watchers:
+            watcher()
 
     def keep(self, key: str, record: Any, *, after: int | None = None) -> str:
         """Keep a bench's record, see :meth:`StepLog.put`; return a sentence if that failed."""
@@ -192,6 +198,7 @@ class EntriesFile:
                 content = self._content()
                 if content["notes"].pop(key, None) is not None:
                     self._write(content)
+        self._tell()
         return ""
 
     # inside

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Sequence
 from datetime import date
 from html import escape
 from typing import Any
@@ -33,7 +34,7 @@ from coursework.page.spacing import (
 from coursework.question import Fact, Measure, Question
 from taperkey.units import System
 
-__all__ = ["fresh_number", "practice_form", "practice_round", "questions_up_to"]
+__all__ = ["fresh_number", "practice_form", "practice_round", "practice_row", "questions_up_to"]
 
 PRACTICE_CLASS = "practice"
 _LARGEST = 999_990
@@ -233,6 +234,62 @@ def practice_form(
 ) -> Any:
     """Return a practice twin: fresh numbers without end, and the reason at once."""
     return _Practice(question, store, others, units, "practice").widget
+
+
+def practice_row(
+    questions: Sequence[Question],
+    store: EntriesFile,
+    others: dict[str, Bound],
+    *,
+    units: System = "inch",
+) -> Any:
+    """Return practice twins of one piece of work, one in sight: each leads on to the next."""
+    place = widgets.VBox([])
+    made: dict[int, _Practice] = {}
+    shown = [0]
+    count = len(questions)
+    tabs = [
+        widgets.Button(
+            description=f"{turn + 1}",
+            tooltip=f"Question {turn + 1} of {count}: {question.label}",
+            layout=widgets.Layout(width="auto"),
+        )
+        for turn, question in enumerate(questions)
+    ]
+    name = widgets.HTML()
+    on = widgets.Button(
+        description="Next question",
+        tooltip="Go on to the next question",
+        layout=widgets.Layout(width="auto"),
+    )
+
+    def right(turn: int) -> bool:
+        key = practice_key(questions[turn].key)
+        return standing_of(questions[turn], store.get(key)).right > 0
+
+    def mark_tabs(now: int) -> None:
+        for turn, tab in enumerate(tabs):
+            tab.button_style = ""
+            tab.description = f"{turn + 1} ✓" if right(turn) else f"{turn + 1}"
+            (tab.add_class if turn == now else tab.remove_class)("tk-now")
+
+    def show(turn: int) -> None:
+        shown[0] = turn
+        if turn not in made:
+            made[turn] = _Practice(questions[turn], store, others, units, "practice")
+        name.value = f'<span class="tk-row-name">{escape(questions[turn].label)}</span>'
+        on.layout.display = "none" if turn + 1 == count else None
+        mark_tabs(turn)
+        place.children = (made[turn].widget,)
+
+    for turn, tab in enumerate(tabs):
+        tab.on_click(lambda _, turn=turn: show(turn))
+    on.on_click(lambda _: show(min(shown[0] + 1, count - 1)))
+    store.watchers.append(lambda: mark_tabs(shown[0]))
+    show(next((turn for turn in range(count) if not right(turn)), 0))
+    row = widgets.HBox([*tabs, name, on])
+    row.add_class("tk-row")
+    return widgets.VBox([row, place])
 
 
 def questions_up_to(name: str, store: EntriesFile) -> dict[str, Standing]:

@@ -1,7 +1,7 @@
 """How far somebody is in the units of the lessons, and where they go on.
 
 Read from the entries file of the lessons: what was read, which practice questions were right, what
-was done at trainers and benches. Nothing here shows anything, and nothing is kept but what was read.
+was done at trainers and benches. Nothing here shows anything; only what was read is kept here.
 """
 
 from __future__ import annotations

@@ -7,6 +7,7 @@
 (() => {
   'use strict';
   let shelf = {};
+  const first = { path: location.pathname, unit: location.hash.slice(1) }; // before Lab rewrites it
 
   /* Take a library that JupyterLab already holds. */
   const shared = async name => {
@@ -38,6 +39,158 @@
   };
   const settingUp = panel => say(panel, 'setting-up', 'Setting up the page…');
   const stopped = (panel, why) => say(panel, 'stopped', '', why);
+
+  /* Units. A lesson's text is cut where a heading's cell has the heading's own name as its id; one
+   * unit is shown at a time. "#ID" behind the address leads to one, "#all" shows the whole lesson.
+   */
+  const slug = words => words.toLowerCase().replace(/’/g, '').replace(/[^a-z0-9]+/g, '-')
+    .replace(/^-+|-+$/g, '');
+  const wanted = new Map(); // a page's path to the unit that it is to open at
+
+  const unitsOf = panel => {
+    if (!panel.context.path.startsWith('lessons/') || !mark(panel)) return [];
+    const cells = panel.content.widgets;
+    const found = [];
+    cells.forEach((cell, at) => {
+      if (cell.model.type !== 'markdown') return;
+      const title = cell.model.sharedModel.getSource().split('\n')[0];
+      if (!/^## /.test(title) || slug(title.slice(3)) !== cell.model.id) return;
+      found.push({ id: cell.model.id, title: title.slice(3), at });
+    });
+    found.forEach((unit, turn) => { unit.end = found[turn + 1]?.at ?? cells.length; });
+    return found;
+  };
+
+  const made = (parent, tag, name, first) => {
+    let found = parent.querySelector(`:scope > .${name}`);
+    if (!found) {
+      found = document.createElement(tag);
+      found.className = name;
+      parent.insertBefore(found, first ? parent.firstChild : null);
+    }
+    return found;
+  };
+  const words = text => {
+    const span = document.createElement('span');
+    span.textContent = text;
+    return span.innerHTML;
+  };
+  const link = (unit, inside, look = '') =>
+    `<a class="${look}" href="#${unit}" data-tk-unit="${unit}">${inside}</a>`;
+
+  /* What the course says of a unit in its own list: minutes and how it stands. */
+  const told = (panel, id) => panel.node.querySelector(
+    `.tk-lesson-contents .tk-units a[data-tk-unit="${id}"]`);
+
+  /* Say back that a unit was read to its end, as soon as the course listens. */
+  const sayRead = panel => {
+    const box = panel.node.querySelector('.tk-read-to input');
+    if (!box || !panel.tkRead?.size) return;
+    const id = [...panel.tkRead].pop();
+    panel.tkRead.clear();
+    box.value = id;
+    box.dispatchEvent(new Event('input', { bubbles: true }));
+    box.dispatchEvent(new Event('change', { bubbles: true }));
+  };
+
+  /* Around the page: where one is, the contents at the side, the way on below. */
+  const dress = panel => {
+    const units = unitsOf(panel);
+    if (!units.length) return;
+    const now = panel.node.dataset.tkUnit || '';
+    const turn = units.findIndex(one => one.id === now);
+    const inner = panel.content.node.querySelector('.jp-WindowedPanel-inner') || panel.content.node;
+    const lesson = panel.content.widgets[0].model.sharedModel.getSource().split('\n')[0].slice(2);
+    const minutes = told(panel, now)?.lastElementChild?.textContent.trim().replace('min', 'minutes');
+
+    const kicker = made(inner, 'h1', 'tk-kicker', true);
+    kicker.hidden = turn < 0;
+    kicker.textContent = turn < 0 ? '' : [lesson, `unit ${turn + 1} of ${units.length}`,
+      ...(minutes ? [minutes] : [])].join(' · ');
+
+    const foot = made(inner, 'div', 'tk-foot');
+    const next = units[turn + 1];
+    const done = told(panel, now)?.closest('li')?.classList.contains('tk-unit-done');
+    if (turn < 0) foot.innerHTML = '';
+    else if (next) {
+      const time = told(panel, next.id)?.lastElementChild?.textContent.trim() || '';
+      foot.innerHTML = link(next.id, `<span><b>Go on: ${words(next.title)}</b>` +
+        `<span>unit ${turn + 2} of ${units.length}${time ? ' · ' + time.replace('min', 'minutes') : ''}` +
+        '</span></span><span aria-hidden="true" class="tk-sign tk-sign-arrow"></span>',
+      done ? 'tk-go' : 'tk-go tk-go-quiet');
+    } else foot.innerHTML = link('', 'Back to the head of this lesson');
+
+    const side = made(panel.node, 'nav', 'tk-side');
+    side.setAttribute('aria-label', 'Contents');
+    const list = panel.node.querySelector('.tk-lesson-contents .tk-units ol');
+    const rows = list ? list.innerHTML : units.map(one => '<li>' + link(one.id,
+      '<span class="tk-sign tk-sign-open"></span>' + `<span>${words(one.title)}</span>`) + '</li>').join('');
+    const html = link('', words(lesson), 'tk-side-head') + `<ol>${rows}</ol>` +
+      link('all', 'Whole lesson on one page', 'tk-side-all');
+    if (side.tkHtml !== html) { side.innerHTML = html; side.tkHtml = html; }
+    side.querySelectorAll('a').forEach(one => {
+      if (one.dataset.tkUnit === now) one.setAttribute('aria-current', 'page');
+      else one.removeAttribute('aria-current');
+    });
+
+    const button = made(panel.toolbar.node, 'button', 'tk-contents-button');
+    button.type = 'button';
+    button.textContent = turn < 0 ? 'Contents' : `Contents: ${turn + 1} of ${units.length}`;
+    button.setAttribute('aria-expanded', String(panel.node.classList.contains('tk-side-open')));
+    button.onclick = () => {
+      const open = panel.node.classList.toggle('tk-side-open');
+      button.setAttribute('aria-expanded', String(open));
+      if (open) side.querySelector('a')?.focus();
+    };
+  };
+
+  /* Show one unit, the head of the lesson (""), or all of it ("all"). */
+  const showUnit = (panel, asked, how = '') => {
+    const units = unitsOf(panel);
+    if (!units.length) return false;
+    const unit = units.find(one => one.id === asked);
+    const id = unit || asked === 'all' ? asked : '';
+    const from = unit ? unit.at : 0;
+    const to = unit ? unit.end : id === 'all' ? Infinity : units[0].at;
+    panel.content.widgets.forEach((cell, at) => {
+      cell.node.classList.toggle('tk-away', at < from || at >= to);
+      cell.node.classList.toggle('tk-unit-head', Boolean(unit) && at === from);
+    });
+    panel.node.dataset.tkUnit = id;
+    panel.node.classList.remove('tk-side-open');
+    dress(panel);
+    panel.content.node.scrollTop = 0;
+    panel.node.querySelector('.jp-WindowedPanel-outer')?.scrollTo(0, 0);
+    const address = location.pathname + location.search + (id ? `#${id}` : '');
+    if (how === 'push') history.pushState(null, '', address);
+    else if (how === 'replace') history.replaceState(history.state, '', address);
+    if (how === 'push') {
+      const head = panel.node.querySelector(unit ? '.tk-kicker' : '.jp-WindowedPanel-viewport');
+      head?.setAttribute('tabindex', '-1');
+      head?.focus({ preventScroll: true });
+    }
+    panel.tkFoot?.disconnect();
+    if (unit) {
+      panel.tkFoot = new IntersectionObserver(seen => {
+        if (!seen.some(one => one.isIntersecting)) return;
+        panel.tkRead = (panel.tkRead || new Set()).add(id);
+        sayRead(panel);
+      });
+      panel.tkFoot.observe(panel.node.querySelector('.tk-foot'));
+    }
+    return true;
+  };
+
+  /* The course's list comes when the page has run, and changes while one works. */
+  const follow = panel => {
+    let waiting;
+    const cell = panel.content.widgets.find(one => one.model.type === 'code');
+    if (!cell) return;
+    new MutationObserver(() => {
+      clearTimeout(waiting);
+      waiting = setTimeout(() => { if (!panel.isDisposed) { dress(panel); sayRead(panel); } }, 50);
+    }).observe(cell.node, { childList: true, subtree: true, characterData: true });
+  };
 
   /* A written answer opens on one click or tap; it closes when the apprentice leaves it. */
   const openOnClick = panel => {
@@ -95,6 +248,20 @@
       await panel.context.ready;
       if (!mark(panel)) return;
       openOnClick(panel);
+      if (unitsOf(panel).length) {
+        const path = panel.context.path;
+        const at = wanted.get(path) ?? (first.path.endsWith(path) ? first.unit : '');
+        wanted.delete(path);
+        first.unit = '';
+        showUnit(panel, at, 'replace');
+        follow(panel);
+        const plain = panel.setFragment.bind(panel);
+        panel.setFragment = part => {
+          const id = decodeURIComponent(part).replace(/^#/, '');
+          if (!unitsOf(panel).some(one => one.id === id)) plain(part);
+          else if (panel.node.dataset.tkUnit !== id) showUnit(panel, id, 'push');
+        };
+      }
       let saving;
       panel.content.model.contentChanged.connect(() => {
         clearTimeout(saving); // what was written is on the disk a second later
@@ -155,11 +322,35 @@
     /* Going back must not count as one more step forward. */
     const push = history.pushState.bind(history);
     history.pushState = (state, unused, to) => {
-      if (!to || new URL(to, location.href).href !== location.href) push(state, unused, to);
+      const next = to && new URL(to, location.href);
+      if (next && next.href === location.href) return;
+      if (next && location.hash && !next.hash && next.pathname === location.pathname
+        && !tracker.currentWidget?.tkLeaving) return; // Lab names the page that is shown already
+      push(state, unused, to);
     };
+    /* Links of the course: within a lesson, or to a unit of another. */
+    document.addEventListener('click', event => {
+      const to = event.target.closest?.('a[data-tk-unit], a[data-tk-page]');
+      if (!to || event.button || event.metaKey || event.ctrlKey || event.shiftKey) return;
+      const panel = tracker.currentWidget;
+      const path = to.dataset.tkPage || panel?.context.path;
+      if (!path) return;
+      event.preventDefault();
+      event.stopPropagation();
+      if (panel?.context.path === path) {
+        panel.tkLeaving = true;
+        showUnit(panel, to.dataset.tkUnit || '', 'push');
+        panel.tkLeaving = false;
+        return;
+      }
+      wanted.set(path, to.dataset.tkUnit || '');
+      docs.openOrReveal(path);
+    }, true);
     /* The window is named after the page's heading. */
     const name = () => {
-      const heading = tracker.currentWidget?.node.querySelector('.jp-MarkdownOutput h1');
+      const here = tracker.currentWidget?.node;
+      const heading = here?.querySelector('.tk-unit-head .jp-MarkdownOutput h2')
+        || here?.querySelector('.jp-MarkdownOutput h1');
       const title = heading && heading.firstChild?.textContent.trim();
       if (title && document.title !== title) document.title = title;
     };
@@ -169,7 +360,13 @@
     tracker.currentChanged.connect(async (_, panel) => {
       if (!panel) return;
       await panel.context.ready;
-      setTimeout(name, 500);
+      setTimeout(() => {
+        name();
+        const unit = panel.node.dataset.tkUnit;
+        if (unit && !panel.isDisposed && tracker.currentWidget === panel && !location.hash) {
+          history.replaceState(history.state, '', `${location.pathname}${location.search}#${unit}`);
+        }
+      }, 500);
       for (const other of tracker.filter(each => each !== panel)) {
         if (other.context.model.dirty) await other.context.save().catch(() => {});
         if (!other.context.model.dirty) other.close();
@@ -178,7 +375,15 @@
     window.addEventListener('popstate', () => {
       const path = location.pathname.startsWith(top)
         ? decodeURIComponent(location.pathname.slice(top.length)) : '';
-      if (path) docs.openOrReveal(path);
+      if (!path) return;
+      const unit = location.hash.slice(1);
+      const panel = tracker.currentWidget;
+      if (panel?.context.path === path) {
+        showUnit(panel, unit);
+        return;
+      }
+      wanted.set(path, unit);
+      docs.openOrReveal(path);
     });
   };
 
