@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -61,6 +62,7 @@ __all__ = [
     "reversed_explorer",
     "section_explorer",
     "solution",
+    "start_page",
     "two_leans",
     "worked",
 ]
@@ -95,16 +97,19 @@ def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a 
     who = (
         f"{tag.name + ', ' if tag.name else ''}class {tag.class_code}, number {tag.number}."
         if tag and tag.class_code != ALONE.class_code
-        else "Working alone. A class code and number go on the name tag on the start page."
+        else "Working alone. A class code and number go on the name tag."
     )
     note = feedback_note(course_root(place), name)
     who += f" Attempt {_page().attempt}, on a job card of its own." * (_page().attempt > 1)
-    said = forms.said(notice, "look") if notice else forms.said(who)
+    said = forms.said(notice, "look") if notice else f'<p class="tk-quiet">{escape(who)}</p>'
     head = widgets.HTML(f"{said}<p>{note}</p>" if note else said)
     say_when_memory_runs_out(lambda words: setattr(head, "value", forms.said(words, "look")))
     if name not in PAGES or place.name != "lessons":
         return head
-    return widgets.VBox([head, unit_contents(name, _page().store)])
+    contents = unit_contents(name, _page().store)
+    if name[:2] == "00":  # the first page has its own way on
+        contents.add_class("tk-only-at-side")
+    return widgets.VBox([head, contents])
 
 
 def _page() -> _OpenPage:
@@ -239,6 +244,33 @@ def solution(name: str) -> Any:
         if not question.by_assessor
     ]
     return widgets.HTML("".join(parts))
+
+
+def start_page() -> Any:
+    """Show the first page of the course: where to go on, how far one is, and every lesson."""
+    from coursework.page.frontpage import front_page
+    from keycourse.firstlook import draw_first_look
+    from keycourse.lessonpictures import LESSON_PICTURES
+
+    root = course_root(_page().folder)
+    units = "inch first" if _units() == "inch" else "metric first"
+    links = (
+        ("lessons/00-start.ipynb", "usual-mistakes-and-what-they-cost", "Practice round"),
+        ("lessons/07-words.ipynb", "", "Words of the trade"),
+        ("lessons/06-whole-job.ipynb", "your-own-job", "Job sheet for your own job"),
+    )
+    besides = "".join(
+        f'<a href="../{page}#{unit}" data-tk-page="{page}" data-tk-unit="{unit}">{words}</a>'
+        for page, unit, words in links
+    )
+    tag = '<a href="#your-name-tag" data-tk-unit="your-name-tag">Units and name tag</a>'
+    return front_page(
+        root,
+        picture=draw_first_look(),
+        pictures=LESSON_PICTURES,
+        besides=besides,
+        settings=f"{units} · {tag}",
+    )
 
 
 def first_look() -> Any:

@@ -18,7 +18,18 @@ from coursework.page.progress import practice_key
 from coursework.page.steplog import log_name, record_in
 from coursework.unit import Act, Unit
 
-__all__ = ["DONE", "HALF", "OPEN", "Place", "here_next", "mark_read", "next_place", "states_of"]
+__all__ = [
+    "DONE",
+    "HALF",
+    "OPEN",
+    "Place",
+    "acts_done",
+    "here_next",
+    "mark_read",
+    "next_place",
+    "notes_of",
+    "states_of",
+]
 
 OPEN, HALF, DONE = "open", "half", "done"
 
@@ -105,6 +116,11 @@ def _right(note: Any) -> str:
 def _done(act: Act, notes: Mapping[str, Any], folder: Path) -> str:
     most = max(_times(act.what, _note(name, notes, folder)) for name in act.notes)
     return DONE if most >= act.times else HALF if most else OPEN
+
+
+def acts_done(acts: Sequence[Act], notes: Mapping[str, Any], folder: Path) -> int:
+    """Return how many of these acts were done as often as it takes."""
+    return sum(_done(act, notes, folder) == DONE for act in acts)
 
 
 def _note(name: str, notes: Mapping[str, Any], folder: Path) -> Any:
