@@ -105,9 +105,10 @@ def _class_person(options: argparse.Namespace) -> int:
     elif options.withdraw:
         changed = registrar.withdraw(class_folder, **common)
         told = f"{name} ({number}) is out of the report; everything is kept."
+        told += " Where a hub serves the class, the account is closed: no log-in, files stay."
     elif options.back:
         changed = registrar.back(class_folder, **common)
-        told = f"{name} ({number}) is back in the report."
+        told = f"{name} ({number}) is back in the report, and let in where a hub serves the class."
     elif options.extend is not None:
         if not options.until:
             raise ValueError("Say until when: --until 2026-11-30")

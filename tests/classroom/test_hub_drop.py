@@ -10,6 +10,7 @@ import pytest
 from coursework.page.classdrop import feedback_note, put_in_drop, take_returned
 from coursework.page.forms import name_tag_form
 from coursework.page.handin import LARGEST_BYTES, write_hand_in
+from coursework.room import registrar
 from coursework.room.classfolder import ClassFolder, new_class, open_class
 from coursework.room.intake import take_in
 from coursework.room.roster import Apprentice
@@ -69,6 +70,16 @@ def test_by_the_button_into_the_class(
     assert collect(room) == 1
     assert list(drop.iterdir()) == []
     assert [one.number for one in take_in(room).admitted] == [7]
+
+
+def test_what_somebody_put_in_before_they_withdrew_still_comes(
+    room, drop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TAPERKEY_DROP", str(drop))
+    put_in_drop(hand_in(tmp_path / "mine"))
+    gone = registrar.withdraw(room, number=7, reason="Went to another quarry.", by="w-ashby")
+    assert collect(gone) == 1
+    assert [one.number for one in take_in(gone).admitted] == [7]
 
 
 @pytest.mark.parametrize("number", ["7", ""])

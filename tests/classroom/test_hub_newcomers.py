@@ -1,4 +1,4 @@
-"""A class list that changes while the hub runs: who is new gets in, who is off it does not."""
+"""A class list that changes while the hub runs: who is new gets in, who is off does not."""
 
 import importlib.util
 import os
@@ -12,6 +12,7 @@ from types import ModuleType
 
 import pytest
 
+from coursework.room import registrar
 from coursework.room.classfolder import ClassFolder, new_class, open_class
 from coursework.room.hub_settings import HubSettings, read_hub_settings
 from coursework.room.roster import Apprentice
@@ -118,6 +119,30 @@ def test_who_is_off_the_list_is_not_let_in_and_may_come_back(room, settings) -> 
     list_of(room, "7,Zoë Ferrant,", "8,Bram Oakes,")
     assert looks(newcomers) == ["New on the class list, and let in: qq26-008."]
     assert let_in(settings) == ["qq26-007", "qq26-008", "w-ashby"]
+
+
+def test_who_withdraws_is_not_let_in_and_may_come_back(room, settings) -> None:
+    newcomers = Newcomers(room, settings)
+    assert looks(newcomers) == []
+    said = {"number": 8, "reason": "Went to another quarry.", "by": "w-ashby"}
+    gone = registrar.withdraw(room, **said)
+    assert looks(newcomers) == ["Withdrawn or moved, and not let in any more: qq26-008."]
+    assert let_in(settings) == ["qq26-007", "w-ashby"]
+    told = read_hub_settings(gone)
+    assert (dict(told.apprentices), dict(told.closed)) == ({"qq26-007": 7}, {"qq26-008": 8})
+    registrar.back(gone, **said)
+    assert looks(newcomers) == ["New on the class list, and let in: qq26-008."]
+    assert let_in(settings) == ["qq26-007", "qq26-008", "w-ashby"]
+
+
+def test_an_account_of_somebody_who_withdrew_is_not_given_to_another(room, settings) -> None:
+    registrar.withdraw(room, number=8, reason="Went to another quarry.", by="w-ashby")
+    newcomers = Newcomers(room, settings)
+    looks(newcomers)
+    list_of(room, "7,Zoë Ferrant,", "8,Bram Oakes,", "9,Ida Quist,qq26-008")
+    (told,) = looks(newcomers)
+    assert told.startswith("roster.csv: account qq26-008 is there for numbers 8 and 9;")
+    assert let_in(settings) == ["qq26-007", "w-ashby"]
 
 
 def test_an_assessor_is_taken_up_from_the_settings(room, settings) -> None:

@@ -46,7 +46,7 @@ def collect(class_folder: ClassFolder) -> int:
     if settings is None:
         return 0
     taken = 0
-    for account, number in settings.apprentices.items():
+    for account, number in (*settings.apprentices.items(), *settings.closed.items()):
         with suppress(OSError), _folder(settings.drop(account)) as drop:
             for name in sorted(os.listdir(drop))[:MOST_FILES]:
                 if name.endswith(".part"):
@@ -125,7 +125,7 @@ def give_back(class_folder: ClassFolder) -> int:
     if settings is None:
         return 0
     given = 0
-    for account, number in settings.apprentices.items():
+    for account, number in (*settings.apprentices.items(), *settings.closed.items()):
         pages = sorted((class_folder.feedback / f"{number:03d}").glob("*.html"))
         if not pages:
             continue

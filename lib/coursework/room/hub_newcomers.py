@@ -1,4 +1,4 @@
-"""A class list that changes while the hub runs: who is new gets in, who is off it does not.
+"""A class list that changes while the hub runs: who is new gets in, who is gone does not.
 
 The program that serves the class looks at the class list every few seconds. Who is
 new there gets an account, folders and a line in ``accounts.txt`` among the hub's
@@ -29,6 +29,7 @@ from coursework.room.hub_accounts import (
     require_ordinary_accounts,
 )
 from coursework.room.hub_settings import HubError, HubSettings, read_hub_settings
+from coursework.room.people import PEOPLE
 
 __all__ = ["Newcomers"]
 
@@ -59,7 +60,7 @@ class Newcomers:
         A list that has changed since the last look may still be in the making: it is
         taken up at the next look, if it stands as it was.
         """
-        marks = tuple(_mark(self.folder / name) for name in (ROSTER, SETTINGS))
+        marks = tuple(_mark(self.folder / name) for name in (ROSTER, SETTINGS, PEOPLE))
         settled = marks == self._seen
         self._seen = marks
         if not settled or marks == self._done:
@@ -76,6 +77,7 @@ class Newcomers:
         settings = replace(
             self.settings,
             apprentices=now.apprentices,
+            closed=now.closed,
             instructors=now.instructors,
             assessors=now.assessors,
         )
@@ -95,8 +97,13 @@ class Newcomers:
         if given:
             path = settings.own / FIRST_PASSWORDS
             told.append(f"The first passwords, to hand out, are in {path} (for root only).")
-        if before - listed:
-            told.append(f"Off the class list, and not let in any more: {_names(before - listed)}.")
+        off = before - listed
+        for why, names in (
+            ("Withdrawn or moved", off & {*settings.closed}),
+            ("Off the class list", off - {*settings.closed}),
+        ):
+            if names:
+                told.append(f"{why}, and not let in any more: {_names(names)}.")
         self._known |= listed
         self.settings = settings
         return told

@@ -15,7 +15,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -99,6 +99,8 @@ class HubSettings:
         The largest file that they may write [MiB].
     most_processes : int
         How many processes and threads an apprentice's account may have at once.
+    closed : mapping of str to int
+        Accounts of those who have withdrawn or moved, which are not let in, with their numbers.
     """
 
     apprentices: Mapping[str, int]
@@ -118,6 +120,7 @@ class HubSettings:
     most_memory_mib: int
     largest_file_mib: int
     most_processes: int
+    closed: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def staff(self) -> tuple[str, ...]:
@@ -238,8 +241,10 @@ def read_hub_settings(
     behind_tls = bool(hub.get("behind_tls", False))
     address = reader.text("address", "0.0.0.0" if certificate else "127.0.0.1")
     _require_tls(path, address, certificate, key, behind_tls)
+    gone = class_folder.changes.gone
     return HubSettings(
-        apprentices=apprentices,
+        apprentices={name: one for name, one in apprentices.items() if one not in gone},
+        closed={name: one for name, one in apprentices.items() if one in gone},
         instructors=instructors,
         assessors=assessors,
         keeper=keeper,

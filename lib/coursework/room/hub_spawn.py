@@ -222,7 +222,7 @@ def tell_the_page(folder: str) -> Callable[[Any], None]:
         except KeyError:
             raise HTTPError(
                 HTTPStatus.FORBIDDEN,
-                "Your account is not on the class list. Ask your instructor to add it.",
+                "Your account is closed or not on the class list. Ask your instructor about it.",
             ) from None
         spawner.environment = {**spawner.environment, **told}
         staff = told["TAPERKEY_ROLE"] == "staff"

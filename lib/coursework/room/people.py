@@ -22,6 +22,7 @@ from coursework.mark.register import Register
 from taperkey.files import write_whole
 
 __all__ = [
+    "PEOPLE",
     "Changes",
     "bring_records",
     "note_change",
@@ -30,6 +31,7 @@ __all__ = [
     "read_changes",
 ]
 
+PEOPLE = "people.csv"
 BROUGHT = "brought"
 RENUMBERED, WITHDRAWN, BACK, EXTENDED, MOVED, CAME = (
     "renumbered", "withdrawn", "back", "extended", "moved", "came",
@@ -64,7 +66,7 @@ class Changes:
 def people_register(folder: Path) -> Register:
     """Return the register of changes to a class list."""
     columns = ("noted", "number", "change", "exercise", "to", "reason", "by")
-    return Register(path=folder / "people.csv", columns=columns)
+    return Register(path=folder / PEOPLE, columns=columns)
 
 
 def note_change(
