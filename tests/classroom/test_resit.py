@@ -272,3 +272,29 @@ def test_without_a_code_it_is_taken_in_as_before(room):
     assert b"attempt" not in hand_in
     with pytest.raises(HandInError):
         read_hand_in(hand_in.replace(b'"number"', b'"attempt": 10,\n "number"'))
+
+
+@pytest.mark.parametrize(
+    ("number", "attempt", "words"),
+    [
+        (1, 2, "the job card of Ada Brindle (1), attempt 2, better: "),
+        (7, 1, "their own job card of attempt 1 better: "),
+    ],
+)
+def test_answers_of_another_card_are_found_at_a_resit_too(room, number, attempt, words):
+    page = "01-measure"
+    write_hand_in(
+        folder=room.inbox,
+        class_code="QQ-26",
+        number=7,
+        page=page,
+        page_version="v",
+        entries=entries_of(number, attempt, page=page),
+        made="2026-11-25T12:00:00Z",
+        code=code_of(room, 7, 2, page=page),
+    )
+    lines = mark_and_report(room).lines
+    assert f"Look: Zoë Ferrant (7), 01-measure: the answers fit {words}" in "\n".join(lines)
+    fits = read_record(folder=room.folder, number=7, exercise=page).fits
+    assert (fits.number, fits.attempt) == (number, attempt)
+    assert verify_class(room).differences == []

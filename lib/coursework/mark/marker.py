@@ -335,6 +335,7 @@ def judged(
             others=others,
             entries=hand_in.entries,
             verdicts=verdicts,
+            attempt=hand_in.attempt,
         ),
         attempt=hand_in.attempt,
         sittings=sittings_of(one, class_code=class_code),

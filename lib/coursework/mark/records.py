@@ -99,12 +99,15 @@ class BetterFit:
         Marks of the answers that are right on the other's card, and on the own one.
     out_of : float
         Marks of all that was answered.
+    attempt : int
+        Which card of theirs, 1 for the first; the number may be the apprentice's own.
     """
 
     number: int
     right_there: float
     right_here: float
     out_of: float
+    attempt: int = 1
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,8 +1,9 @@
-"""Whose answers are they? Answers of one card that fit another apprentice's card better.
+"""Whose answers are they? Answers of one card that fit another card better.
 
 A mistyped number hands in the right answers of the wrong card, and somebody who
-copies does the same. Where few answers are right on the own card, they are
-judged on every other card of the class and exercise. Only answers that are right
+copies does the same; at a resit, somebody may have the card of another attempt in
+hand. Where few answers are right on the own card, they are judged on every other
+card of the class and exercise, those of a resit too. Only answers that are right
 as they stand count: one that is carried on from an earlier one agrees with itself
 on any card.
 
@@ -21,6 +22,7 @@ from coursework.question import Verdict
 
 __all__ = ["better_fit"]
 
+FIRST_RESIT = 2  # its cards are always looked at; later ones where the hand-in is of one
 LOW_SHARE = 0.5  # right on the own card, of the marks answered; from there on nobody looks
 CLEAR_SHARE = 0.25  # more right on the other card, of the marks answered
 FEWEST_MARKS = 4.0  # answered; below it a few lucky answers decide
@@ -34,8 +36,9 @@ def better_fit(
     others: Iterable[int],
     entries: Mapping[str, str],
     verdicts: Iterable[Verdict],
+    attempt: int = 1,
 ) -> BetterFit | None:
-    """Return whose job card the answers fit clearly better, or None.
+    """Return which other job card the answers fit clearly better, or None.
 
     Parameters
     ----------
@@ -51,6 +54,8 @@ def better_fit(
         Raw text by question key.
     verdicts : iterable of Verdict
         How they were judged on the own card.
+    attempt : int
+        Which card that was.
     """
     page = PAGES[exercise]
     own = [one for one in verdicts if one.state not in ("blank", "waiting")]
@@ -59,16 +64,22 @@ def better_fit(
     if out_of < FEWEST_MARKS or here >= LOW_SHARE * out_of:
         return None
     best: BetterFit | None = None
-    for other in others:
-        if other == number:
-            continue
+    numbers = [*others]
+    for other, turn in (
+        (one, turn)
+        for turn in range(1, max(FIRST_RESIT, attempt) + 1)
+        for one in (numbers if number in numbers or not numbers else [*numbers, number])
+        if (one, turn) != (number, attempt)
+    ):
         try:
-            card = issue_card(exercise=exercise, class_code=class_code, number=other)
+            card = issue_card(exercise=exercise, class_code=class_code, number=other, attempt=turn)
             there = _right(judge_page(page, card, entries))
         except (ArithmeticError, ValueError, LookupError):
             continue
         if there - here >= CLEAR_SHARE * out_of and (best is None or there > best.right_there):
-            best = BetterFit(number=other, right_there=there, right_here=here, out_of=out_of)
+            best = BetterFit(
+                number=other, right_there=there, right_here=here, out_of=out_of, attempt=turn
+            )
     return best
 
 

@@ -120,12 +120,19 @@ def _as(side: Side) -> str:
     return f", came as {side.source}" if side.source else ""
 
 
-def fit_words(class_folder: ClassFolder, fits: BetterFit) -> str:
-    """Return whose job card some answers fit better, and by how much."""
-    other = f"{class_folder.names.get(fits.number, '')} ({fits.number})".strip()
+def fit_words(class_folder: ClassFolder, fits: BetterFit, number: int) -> str:
+    """Return which other job card the answers of an apprentice fit better, and by how much."""
+    if fits.number == number:
+        other, here = f"their own job card of attempt {fits.attempt}", "on this one"
+    else:
+        name = f"{class_folder.names.get(fits.number, '')} ({fits.number})".strip()
+        other = f"the job card of {name}" + (
+            f", attempt {fits.attempt}," if fits.attempt > 1 else ""
+        )
+        here = "on their own"
     return (
-        f"the answers fit the job card of {other} better: {plain(fits.right_there)} of "
-        f"{plain(fits.out_of)} right there, {plain(fits.right_here)} on their own"
+        f"the answers fit {other} better: {plain(fits.right_there)} of {plain(fits.out_of)} right "
+        f"there, {plain(fits.right_here)} {here}"
     )
 
 
@@ -133,7 +140,7 @@ def fits_told(class_folder: ClassFolder, records: Iterable[MarkRecord]) -> list[
     """Return a line for each hand-in whose answers fit another's card, and what to do once."""
     lines = [
         f"Look: {who(class_folder, [one.number])}, {one.exercise}: "
-        f"{fit_words(class_folder, one.fits)}."
+        f"{fit_words(class_folder, one.fits, one.number)}."
         for one in records
         if one.fits is not None
     ]

@@ -280,7 +280,7 @@ def _to_do(standings: Standings) -> dict[str, Any]:
         ],
         "late": _late(standings),
         "fits": [
-            (who(class_folder, [number]), page, fit_words(class_folder, record.fits))
+            (who(class_folder, [number]), page, fit_words(class_folder, record.fits, number))
             for (number, page), record in standings.records.items()
             if record.fits is not None
         ],
