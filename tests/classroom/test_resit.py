@@ -10,6 +10,7 @@ import pytest
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers, show_answer
 from coursework.mark.records import read_record
+from coursework.mark.signoff import task_of, tasks
 from coursework.page.handin import HandInError, read_hand_in, write_hand_in
 from coursework.page.seal import card_code, shown_code, tidy_code
 from coursework.room.assessing import mark_and_report, release_solutions, verify_class
@@ -17,6 +18,7 @@ from coursework.room.cards import write_cards
 from coursework.room.classfolder import SETTINGS, ClassError, new_class, open_class
 from coursework.room.roster import Apprentice
 from coursework.room.seals import card_key
+from coursework.room.signing import enter_ticked, standing_why
 from coursework.room.standings import gather
 from keycourse import cli
 
@@ -298,3 +300,35 @@ def test_answers_of_another_card_are_found_at_a_resit_too(room, number, attempt,
     fits = read_record(folder=room.folder, number=7, exercise=page).fits
     assert (fits.number, fits.attempt) == (number, attempt)
     assert verify_class(room).differences == []
+
+
+@pytest.mark.parametrize(
+    ("ticked", "prompted", "cards"),
+    [("yes", "unprompted", 2), ("yes", "prompted", 1), ("no", "unprompted", 1)],
+)
+def test_a_sign_off_with_the_same_decision_counts_as_the_second_card(room, ticked, prompted, cards):
+    sit(room, attempt=1)
+    task = task_of("04-sign-off")
+    assert task.counts_for == (SKILL,)
+    items = dict.fromkeys((str(place) for place in range(1, len(task.items) + 1)), "yes")
+    place = next(n for n, one in enumerate(task.items, 1) if "bears enough" in one.text)
+    row = {**items, str(place): ticked, "number": "7", "task": task.key, "prompted": prompted}
+    enter_ticked(room, {**row, "date": "2026-11-25"}, by="Pat Holt")
+    standing = gather(room).skill(7, keys())
+    assert (standing.cards, standing.cards_wanted) == (cards, 2)
+    assert standing.state == ("competent" if cards == 2 else "not yet")
+    wanting = "right on 1 of 2 cards (sign-off 04, passed unprompted, counts as one)"
+    assert (wanting in standing_why(standing)) == (cards == 1)
+
+
+def test_each_safety_critical_skill_has_a_second_occasion_without_a_resit():
+    """Asked in two exercises, or decided in a practical task as well."""
+    asked = {}
+    for page in PAGES.values():
+        for question in page.questions:
+            if question.critical:
+                asked.setdefault(question.skill, set()).add(page.name)
+    for task in tasks().values():
+        for skill in task.counts_for:
+            asked[skill].add(task.key)
+    assert {skill: len(places) for skill, places in asked.items() if len(places) < 2} == {}

@@ -46,6 +46,7 @@ _TABLE = {
     "tools": "a list of texts",
     "must_points": "a list of numbers",
     "must": "a list of texts",
+    "counts_for": "a list of texts",
 }
 
 
@@ -90,6 +91,9 @@ class Task:
         What lies ready.
     items : tuple of Item
         What is watched, in the order of the sheet.
+    counts_for : tuple of str
+        Skills whose safety-critical decision is made there too: passed unprompted, it counts as a
+        card on which that was right.
     """
 
     exercise: str
@@ -98,6 +102,7 @@ class Task:
     conditions: str
     tools: tuple[str, ...]
     items: tuple[Item, ...]
+    counts_for: tuple[str, ...] = ()
 
     @property
     def key(self) -> str:
@@ -219,6 +224,14 @@ def _task(exercise: str, question: Question) -> Task:
     guide = question.kind.guide
     file, there = _instruments(course().folder).get(question.key, (None, {}))
     points = there.get("must_points", [])
+    skills = {one.skill for page in PAGES.values() for one in page.questions if one.critical}
+    strange = [skill for skill in there.get("counts_for", ()) if skill not in skills]
+    if file is not None and strange:
+        raise file.refuse(
+            [question.key, "counts_for"],
+            f"“counts_for” in [{question.key}] names “{strange[0]}”; it must be a skill with a "
+            f"safety-critical question: {', '.join(sorted(skills))}.",
+        )
     wrong = [point for point in points if not 1 <= point <= len(guide)]
     if file is not None and wrong:
         raise file.refuse(
@@ -239,6 +252,7 @@ def _task(exercise: str, question: Question) -> Task:
             ),
             *(Item(text=text, earns=False, must=True) for text in there.get("must", ())),
         ),
+        counts_for=tuple(there.get("counts_for", ())),
     )
 
 

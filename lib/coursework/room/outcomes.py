@@ -83,6 +83,7 @@ class SkillStanding:
     failed: tuple[str, ...] = ()  # practical tasks with something not passed that must be
     cards: int = 0  # cards on which the safety-critical answers are right
     cards_wanted: int = 0  # and how many there must be; 0 where the skill has none
+    instead: tuple[str, ...] = ()  # practical tasks that count as such a card, passed unprompted
 
 
 @dataclass(frozen=True)
@@ -127,6 +128,7 @@ def skill_standing(
     failed: Sequence[str] = (),
     cards: int = 0,
     cards_wanted: int = 0,
+    instead: Sequence[str] = (),
 ) -> SkillStanding:
     """Judge one skill of one apprentice from the questions handed in for it.
 
@@ -142,6 +144,8 @@ def skill_standing(
         Practical tasks of the skill without a sign-off, and with one that was not passed.
     cards, cards_wanted : int
         Different cards on which the safety-critical answers are right, and how many must be.
+    instead : sequence of str
+        Practical tasks that count as such a card when they are passed unprompted.
 
     Examples
     --------
@@ -160,7 +164,7 @@ def skill_standing(
     'not handed in'
     """
     if not outcomes and not failed:
-        return SkillStanding("not handed in", unsigned=tuple(unsigned))
+        return SkillStanding("not handed in", unsigned=tuple(unsigned), instead=tuple(instead))
     marked = [one for one in outcomes if one.mark is not None]
     out = [one for one in outcomes if one.mark is None]
     mark = sum(one.mark or 0.0 for one in marked)
@@ -183,6 +187,7 @@ def skill_standing(
         tuple(failed),
         cards,
         cards_wanted,
+        tuple(instead),
     )
 
 

@@ -82,6 +82,11 @@ def standing_why(standing: SkillStanding) -> str:
         told.append(
             f"safety-critical answers right on {standing.cards} of "
             f"{counted(standing.cards_wanted, 'card')}"
+            + (
+                f" (sign-off {_places(standing.instead)}, passed unprompted, counts as one)"
+                if standing.instead
+                else ""
+            )
         )
     return "; ".join(told)
 

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from coursework.course import PAGES
+from coursework.course import PAGES, page_of
 from coursework.mark.byhand import ByHand
 from coursework.mark.lateness import Lateness
 from coursework.mark.records import (
@@ -96,6 +96,7 @@ class Standings:
             [one for one in self.of(number) if one.key in keys],
             unsigned=[key for key, one in signed.items() if one is None],
             failed=[key for key, one in signed.items() if one is not None and not one.passed],
+            instead=self.tasks_for(keys),
             **self._cards(number, keys),
         )
 
@@ -103,6 +104,7 @@ class Standings:
         """Return on how many cards the safety-critical answers of a skill are right, of how many.
 
         A card is one of an exercise and attempt; on it every such answer of the skill is right.
+        A practical task that has the same decision in it counts as one, passed unprompted.
         """
         asked = {
             page.name: {one.key for one in page.questions if one.critical and one.key in keys}
@@ -118,7 +120,15 @@ class Standings:
             if record is not None and wanted:
                 others = [one for one in record.sittings if one.attempt != record.attempt]
                 cards += sum(wanted <= set(one.right) for one in others)
+        for key in self.tasks_for(keys):
+            one = self.sign_offs.get((number, key))
+            cards += one is not None and one.passed and not one.prompted
         return {"cards": cards, "cards_wanted": self.class_folder.attempts.cards}
+
+    def tasks_for(self, keys: Sequence[str]) -> tuple[str, ...]:
+        """Return the practical tasks that count as a card for the skill with these questions."""
+        skills = {page_of(key).question(key).skill for key in keys}
+        return tuple(key for key, task in self.tasks.items() if skills & {*task.counts_for})
 
     @cached_property
     def tasks(self) -> Mapping[str, Task]:
