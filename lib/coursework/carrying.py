@@ -5,7 +5,7 @@ carried where it was itself worked on from such entries; a number read straight 
 it is within a hundredth of the right one, or a slip of the pen or of the subtraction away (one
 digit off, one missing or too many, two that changed places). A blank box or a number out of the
 air carries nothing: then the right value stands in, and an answer that follows from nothing earns
-nothing.
+nothing, nor does a slip on the way there.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ def has_footing(
     if verdict.state in ("right", "carried"):
         return True
     if verdict.state == "slip":
-        return verdict.slip != FROM_NOTHING
+        return not question.needs or any(key not in without for key in question.needs)
     if verdict.state != "wrong":
         return False
     kind = question.kind

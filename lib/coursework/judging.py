@@ -222,8 +222,9 @@ def judge(
         return verdict("unreadable", 0.0, str(error))
     wanted = question.expected(card, right)
     tolerance = question.tolerated(card, right)
+    afloat = bool(question.needs) and all(key in (without or {}) for key in question.needs)
     if _agrees(answer, wanted, tolerance):
-        if question.needs and all(key in (without or {}) for key in question.needs):
+        if afloat:
             return verdict("slip", 0.0, from_nothing(question, without or {}), FROM_NOTHING)
         return verdict("right", 1.0, "Right.")
     givens: list[Given] = [right]
@@ -244,7 +245,7 @@ def judge(
     rounding = _typed(question.label, kind, text).half_place if isinstance(kind, Measure) else 0.0
     slip = slip_of(question, card, answer, givens, rounding=rounding)
     if slip:
-        return verdict("slip", slip.share, slip.sentence, slip.name)
+        return verdict("slip", 0.0 if afloat else slip.share, slip.sentence, slip.name)
     hint = question.hint or "Go through the steps of the lesson again with the card beside you."
     return verdict("wrong", 0.0, f"Not what the readings on the card support. {hint}")
 
