@@ -18,7 +18,7 @@ from taperkey.formulas.chain import REQUIRED_LINKS, capacity_chain, pull_decisio
 from taperkey.formulas.link import Link
 
 PAGE = PAGES["05-pull"]
-CARDS = range(1, 61)
+CARDS = range(1, 81)
 
 
 def card_of(number: int) -> JobCard:
@@ -223,8 +223,8 @@ def test_a_reversed_hub_is_not_pulled_by_any_rig() -> None:
     card = first(go=values.HUB_FIRST)
     right = right_answers(PAGE, card)
     assert card.readings.ends.larger_here_in < 0
-    assert (right["05-what-first"], right["05-method"]) == (values.HUB_OFF, values.NONE)
-    for wrong in (values.PLAN_FIRST, values.PULL_NOW):
+    assert right["05-what-first"] in (values.HUB_OFF, values.PUSH_OUT)
+    for wrong in (values.PLAN_FIRST, values.FIND_OUT):
         entries = {**entries_of(card), "05-what-first": wrong}
         assert verdicts_of(card, entries)["05-what-first"].critical
 
@@ -242,6 +242,52 @@ def test_a_key_that_is_not_tapped_has_no_rod_in_its_chain() -> None:
     )
     assert verdicts["05-weakest"].slip == "rod that is not in the chain"
     assert verdicts["05-method"].slip == "rod in an untapped key"
+
+
+def test_the_hub_stays_on_where_its_key_can_be_pushed_out_behind_it() -> None:
+    """Lesson 05: only with room behind can the key be pushed out from the small end."""
+    card = first(**{"large-end": values.FAR})
+    for behind, right in ((True, values.PUSH_OUT), (False, values.HUB_OFF)):
+        ends = replace(card.readings.ends, room_behind=behind)
+        other = replace(card, readings=replace(card.readings, ends=ends))
+        assert right_answers(PAGE, other)["05-what-first"] == right
+
+
+def test_the_sloped_face_s_part_of_the_pull_drags_at_the_hub() -> None:
+    """Lesson 05: at 0.10 and 1:96 it is 47 % of the pull, and both faces' parts are the pull."""
+    card = worked_example()
+    case = replace(card.readings, friction_high=0.10)
+    right = right_answers(PAGE, replace(card, readings=case))
+    slick, alpha = math.atan(0.10), math.atan(1 / 96)
+    assert right["05-drag"] == pytest.approx(150_000 * math.tan(slick - alpha))
+    assert right["05-drag"] / right["05-pull-high"] == pytest.approx(0.47, abs=0.005)
+    assert right["05-drag"] + 150_000 * 0.10 == pytest.approx(right["05-pull-high"])
+
+
+def test_the_shaft_will_do_only_where_the_clamp_carries_the_drag() -> None:
+    card = card_of(1)
+    drag = float(right_answers(PAGE, card)["05-drag"])
+    for flat, clamp, right in (
+        (True, 1.5 * drag, values.ON_EITHER),
+        (True, 0.6 * drag, values.ON_HUB),
+        (False, 1.5 * drag, values.ON_SHAFT),
+        (False, 0.6 * drag, values.ON_NEITHER),
+    ):
+        case = replace(card.readings, face_flat=flat, clamp_lbf=clamp)
+        other = replace(card, readings=case)
+        assert right_answers(PAGE, other)["05-stands-on"] == right
+        for wrong in set(values.STANDS_ON) - {right}:
+            verdict = verdicts_of(other, {**entries_of(other), "05-stands-on": wrong})
+            assert verdict["05-stands-on"].state == "slip"
+
+
+def test_a_slide_hammer_is_enough_where_its_weakest_blow_comes_up_to_the_high_pull() -> None:
+    card = first(method=values.SLIDE)
+    case = card.readings
+    assert case.end == "tapped"
+    assert case.blow_low_lbf >= right_answers(PAGE, card)["05-pull-high"]
+    holds = [one.capacity_lbf for one in case.listed if one.name in REQUIRED_LINKS["slide hammer"]]
+    assert case.blow_high_lbf <= min(*holds, case.rod().capacity_lbf)
 
 
 # --- units --------------------------------------------------------------------------------------
@@ -314,7 +360,7 @@ def test_where_the_readings_cannot_tell_nothing_is_pulled_and_no_hub_comes_off()
     card = first(go=values.ENDS_FIRST)
     right = right_answers(PAGE, card)
     assert right["05-large-end"] == values.NO_TELLING
-    assert (right["05-what-first"], right["05-method"]) == (values.FIND_OUT, values.NONE)
+    assert right["05-what-first"] == values.FIND_OUT
     for wrong in (values.NEAR, values.FAR):
         verdict = verdicts_of(card, {**entries_of(card), "05-large-end": wrong})["05-large-end"]
         assert (verdict.state, verdict.critical) == ("slip", True)

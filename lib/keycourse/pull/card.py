@@ -9,7 +9,7 @@ from typing import Literal, get_args
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
 from keycourse.measure.card import SCATTER_IN
-from keycourse.pull.crib import PLAIN_BAR, Crib, draw_crib, links_of, slide_hammer
+from keycourse.pull.crib import PLAIN_BAR, Crib, draw_crib, links_of, rounded_down, slide_hammer
 from taperkey import practice
 from taperkey.formulas.link import Link
 from taperkey.formulas.rig import Rig
@@ -96,6 +96,8 @@ class Ends:
         What one reading is good to [in].
     pitted : bool
         Whether rust has pitted the key where it was taken.
+    room_behind : bool
+        Whether there is room behind the hub for the whole key.
     drawing : str
         From which side the drawing has it driven: "this side", "far side", or "none" found.
     """
@@ -107,6 +109,7 @@ class Ends:
     apart_in: float
     good_in: float
     pitted: bool
+    room_behind: bool
     drawing: Drawing
 
     @property
@@ -152,6 +155,10 @@ class PullCase:
         Whether the rod carries its grade; without it, it is reckoned as plain bar.
     listed : tuple of ListedLink
         The other links with their working loads.
+    face_flat : bool
+        Whether the hub's face has a flat place for each foot.
+    clamp_lbf : float
+        What a clamp on the shaft in front of the hub holds it back with [lbf].
     blow_low_lbf, blow_high_lbf : float
         Peak at the stop of the slide hammer in the crib; 0 where there is none [lbf].
     """
@@ -174,6 +181,8 @@ class PullCase:
     jack_rating: float
     rod_marked: bool
     listed: tuple[ListedLink, ...]
+    face_flat: bool
+    clamp_lbf: float
     blow_low_lbf: float
     blow_high_lbf: float
 
@@ -255,6 +264,14 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
             for name, load in crib.links.items()
             if name not in ("jacks", "rod")
         ),
+        face_flat=draws.whole(low=0, high=1) == 1,
+        clamp_lbf=rounded_down(
+            (draws.uniform(low=1.3, high=1.9), draws.uniform(low=0.4, high=0.75))[
+                draws.whole(low=0, high=1)
+            ]
+            * (pull - normal * friction_high),
+            system,
+        ),
         blow_low_lbf=blow[0],
         blow_high_lbf=blow[1],
     )
@@ -307,6 +324,7 @@ def _ends(draws: Draws, way: Way, near: float, taper: float, length: float, syst
         apart_in=length if far else 0.0,
         good_in=good,
         pitted=pitted,
+        room_behind=far and draws.whole(low=0, high=1) == 1,
         drawing=drawing,
     )
 

@@ -23,7 +23,7 @@ from taperkey.tables.strengths import steel
 from taperkey.tables.threads import thread
 from taperkey.units import System, to_internal
 
-__all__ = ["Crib", "draw_crib", "links_of", "slide_hammer"]
+__all__ = ["Crib", "draw_crib", "links_of", "rounded_down", "slide_hammer"]
 
 KN_PER_TONNE = 9.80665  # a tonne's weight at standard gravity [kN]
 PLAIN_BAR = "ASTM A36 threaded bar"
@@ -143,7 +143,9 @@ def _one(
         parts, least * (part if wanted == "strongback" else above[2] / most), wanted == "strongback"
     )
     loads = {
-        name: link.capacity_lbf if name in ("rod", "jacks") else _down(link.capacity_lbf, system)
+        name: link.capacity_lbf
+        if name in ("rod", "jacks")
+        else rounded_down(link.capacity_lbf, system)
         for name, link in links_of(parts, width, height).items()
     }
     if wanted == "rod" and most < 1 / _APART:  # the planner took it for a rod of that grade
@@ -236,7 +238,7 @@ def _with_bar(parts: Rig, load: float, below: bool) -> Rig:
     return bar
 
 
-def _down(capacity: float, system: System) -> float:
+def rounded_down(capacity: float, system: System) -> float:
     """Return a working load as it is chalked on the rig: down to 100 lbf, or to 0.5 kN."""
     if system == "inch":
         return 100.0 * math.floor(capacity / 100)
@@ -267,7 +269,7 @@ def slide_hammer(thread_name: str, most_lbf: float, system: System) -> tuple[flo
         )
         if blow.peak_high_lbf <= most_lbf:
             return (
-                _down(blow.peak_low_lbf, system),
-                _down(blow.peak_high_lbf, system),
+                rounded_down(blow.peak_low_lbf, system),
+                rounded_down(blow.peak_high_lbf, system),
             )
     return 0.0, 0.0

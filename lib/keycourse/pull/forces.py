@@ -14,6 +14,7 @@ from keycourse.common import (
     Wrong,
     bare,
     number_of,
+    only_if,
     scaled,
     within,
 )
@@ -65,6 +66,13 @@ def _seat_by_height(card: JobCard, given: Given) -> Answer | None:
     if case.seat_route == "push" or abs(case.height_in / case.width_in - 1) < 0.05:
         return None
     return values.seat(card, given) * case.height_in / case.width_in
+
+
+def _flat_part(card: JobCard, given: Given) -> Answer | None:
+    """Return what the flat face takes, where that is not much the same as the sloped one's part."""
+    hub = values.drag(card, given)
+    flat = number_of(given, "05-pull-high") - hub
+    return only_if(abs(flat / hub - 1) > 0.04, flat)
 
 
 FORCES = (
@@ -226,7 +234,7 @@ FORCES = (
         kind=Measure(dimension="number", unit="%", low=50, high=100, places=1),
         expected=values.share,
         tolerance=lambda card, given: 0.005,
-        needs=("05-angle",),
+        needs=("05-push-factor",),
         slips={
             "taper's share": lambda card, given: 1 - values.share(card, given),
             "one face only": lambda card, given: (
@@ -237,5 +245,21 @@ FORCES = (
         },
         facts=values.driven_facts,
         worked=work.share,
+    ),
+    WORDS.question(
+        "05-drag",
+        kind=FORCE,
+        expected=values.drag,
+        tolerance=within(values.drag, 0.008),
+        needs=("05-pull-factor", "05-pull-high"),
+        slips={
+            "flat face's part": _flat_part,
+            "whole pull": lambda card, given: number_of(given, "05-pull-high"),
+            "friction times the pull": lambda card, given: (
+                number_of(given, "05-pull-high") * values.case_of(card).friction_high
+            ),
+        },
+        facts=values.friction_facts,
+        worked=work.drag,
     ),
 )

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from coursework.question import Answer, Choice
+from coursework.question import Answer, Choice, Measure
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given, Wrong, only_if
+from keycourse.common import Given, Wrong, only_if, scaled
 from keycourse.pull import values, work
 from keycourse.pull.forces import FORCES
 from keycourse.pull.rig import DECIDE, RIG
@@ -39,7 +39,30 @@ def _where(shows: str, slip: str) -> Wrong:
     return lambda card, given: only_if(_shows(card) == shows, slip)
 
 
+def _room(behind: bool, slip: str) -> Wrong:
+    """Return a wrong answer on reversed hubs with room behind them, or without."""
+    return lambda card, given: only_if(
+        _shows(card) == values.FAR and values.case_of(card).ends.room_behind == behind, slip
+    )
+
+
+def _heights_added(card: JobCard, given: Given) -> float:
+    ends = values.case_of(card).ends
+    return ends.face_in + (ends.far_in or ends.end_in)
+
+
 _ENDS = (
+    WORDS.question(
+        "05-difference",
+        kind=Measure(dimension="length", unit="in", low=-0.5, high=0.5, places=4),
+        expected=values.difference,
+        slips={
+            "the wrong way round": scaled(values.difference, -1.0),
+            "heights added": _heights_added,
+        },
+        facts=values.ends_facts,
+        worked=work.difference,
+    ),
     WORDS.question(
         "05-large-end",
         kind=Choice(options=(values.NEAR, values.FAR, values.NO_TELLING)),
@@ -53,6 +76,7 @@ _ENDS = (
                 _shows(card) != values.NO_TELLING, values.NO_TELLING
             ),
         },
+        needs=("05-difference",),
         facts=values.ends_facts,
         worked=work.large_end,
     ),
@@ -68,8 +92,12 @@ _ENDS = (
             "known already": lambda card, given: only_if(
                 _shows(card) != values.NO_TELLING, values.FIND_OUT
             ),
-            "tried before it was worked out": lambda card, given: values.PULL_NOW,
+            "room behind not seen": _room(True, values.HUB_OFF),
+            "no room behind the hub": _room(False, values.PUSH_OUT),
+            "pushed in further": _where(values.NEAR, values.PUSH_OUT),
+            "pushed on a guess": _where(values.NO_TELLING, values.PUSH_OUT),
         },
+        needs=("05-difference",),
         facts=values.ends_facts,
         worked=work.first_step,
     ),

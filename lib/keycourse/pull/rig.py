@@ -118,12 +118,47 @@ def _method_is(wanted: tuple[str, ...], slip: str) -> Wrong:
     return lambda card, given: only_if(values.method(card, given) in wanted, slip)
 
 
-def _rig_anyway(card: JobCard, given: Given) -> Answer | None:
-    """Return the rig of the crib where no rig may be used."""
-    if values.method(card, given) != values.NONE:
-        return None
-    hollow = values.case_of(card).rig == "hollow-ram"
-    return values.HOLLOW if hollow else values.STRONGBACK
+def _own_rig(card: JobCard) -> str:
+    """Return the planner's rig as the answers have it."""
+    return {"strongback": values.STRONGBACK, "hollow-ram": values.HOLLOW}.get(
+        values.case_of(card).rig, values.WELD
+    )
+
+
+def _rig_anyway(right: str) -> Wrong:
+    """Return the planner's rig where that is right instead."""
+    return lambda card, given: only_if(values.method(card, given) == right, _own_rig(card))
+
+
+def _tapped(tapped: bool, slip: str, *, short: bool = False) -> Wrong:
+    """Return a wrong method on keys that are tapped, or not; with `short` where no rig will do."""
+    return lambda card, given: only_if(
+        (values.case_of(card).end == "tapped") == tapped
+        and (values.method(card, given) == values.NONE) == short,
+        slip,
+    )
+
+
+def _not_at_hand(card: JobCard, given: Given) -> str:
+    return values.STRONGBACK if values.case_of(card).rig == "hollow-ram" else values.HOLLOW
+
+
+def _stands(wanted: str, slip: str) -> Wrong:
+    return lambda card, given: only_if(values.stands_on(card, given) == wanted, slip)
+
+
+def _stands_where(*, flat: bool | None, held: bool | None, slip: str) -> Wrong:
+    """Return a wrong place where the face is flat or not and the clamp holds or not."""
+
+    def value(card: JobCard, given: Given) -> Answer | None:
+        right = values.stands_on(card, given)
+        is_flat, is_held = (
+            right in (values.ON_HUB, values.ON_EITHER),
+            right in (values.ON_SHAFT, values.ON_EITHER),
+        )
+        return only_if(flat in (None, is_flat) and held in (None, is_held), slip)
+
+    return value
 
 
 def _go_is(wanted: str, slip: str) -> Wrong:
@@ -135,12 +170,21 @@ RIG = (
         "05-stands-on",
         kind=Choice(options=values.STANDS_ON),
         expected=values.stands_on,
+        needs=("05-drag",),
         slips={
-            "jacks against the shaft": lambda card, given: values.ON_SHAFT,
-            "either will do": lambda card, given: values.ON_EITHER,
-            "jacks against the frame": lambda card, given: values.ON_FRAME,
+            "jacks against the shaft": _stands_where(flat=None, held=False, slip=values.ON_SHAFT),
+            "either will do": _stands(values.ON_HUB, values.ON_EITHER),
+            "no place for the feet": _stands_where(flat=False, held=None, slip=values.ON_HUB),
+            "either, with no place for the feet": _stands_where(
+                flat=False, held=None, slip=values.ON_EITHER
+            ),
+            "clamp not counted": _stands(values.ON_EITHER, values.ON_HUB),
+            "face not counted": _stands(values.ON_EITHER, values.ON_SHAFT),
+            "given up too early": lambda card, given: only_if(
+                values.stands_on(card, given) != values.ON_NEITHER, values.ON_NEITHER
+            ),
         },
-        facts=values.chain_facts,
+        facts=lambda card: (*values.hub_facts(card), *values.chain_facts(card)[:1]),
         worked=work.stands_on,
     ),
     WORDS.question(
@@ -229,26 +273,20 @@ DECIDE = (
         expected=values.method,
         needs=("05-pull-high", "05-pull-low", "05-jacks"),
         slips={
-            "pulled where no pull is possible": _rig_anyway,
-            "welded where no pull is possible": _method_is((values.NONE,), values.WELD),
-            "rod in an untapped key": _method_is((values.WELD,), values.STRONGBACK),
-            "weld where the end is tapped": _method_is(
-                (values.STRONGBACK, values.HOLLOW), values.WELD
+            "rig taken that falls short": _rig_anyway(values.NONE),
+            "welded where the jacks fall short": _tapped(True, values.WELD, short=True),
+            "rod in an untapped key": _tapped(False, values.STRONGBACK),
+            "weld where the end is tapped": _tapped(True, values.WELD),
+            "rig that is not at hand": _not_at_hand,
+            "slide hammer for a heavy pull": lambda card, given: only_if(
+                values.method(card, given) != values.SLIDE, values.SLIDE
             ),
-            "rig that is not at hand": lambda card, given: {
-                values.STRONGBACK: values.HOLLOW,
-                values.HOLLOW: values.STRONGBACK,
-            }.get(str(values.method(card, given))),
-            "slide hammer for a heavy pull": lambda card, given: values.SLIDE,
+            "jacks where the hammer will do": _rig_anyway(values.SLIDE),
             "pull given up too early": lambda card, given: only_if(
                 values.method(card, given) != values.NONE, values.NONE
             ),
         },
-        facts=lambda card: (
-            *values.ends_facts(card),
-            *values.crib_facts(card),
-            *values.chain_facts(card),
-        ),
+        facts=lambda card: (*values.crib_facts(card), *values.chain_facts(card)),
         worked=work.method,
     ),
     WORDS.question(
@@ -265,7 +303,7 @@ DECIDE = (
             "gone ahead on a guess": _go_is(values.ENDS_FIRST, values.GO),
             "rig looked at, ends left open": _go_is(values.ENDS_FIRST, values.CHANGE),
             "rig too small, ends left open": _go_is(values.ENDS_FIRST, values.RIG_SHORT),
-            "hub off on a guess": _go_is(values.ENDS_FIRST, values.HUB_FIRST),
+            "small end taken on a guess": _go_is(values.ENDS_FIRST, values.HUB_FIRST),
             "known already": lambda card, given: only_if(
                 values.decision(card, given) != values.ENDS_FIRST, values.ENDS_FIRST
             ),

@@ -41,6 +41,11 @@ def made_taper(card: JobCard) -> float:
     return case.made_drop_in / case.made_base_in
 
 
+def difference(card: JobCard, given: Given) -> float:
+    """Return how much larger the key is toward this end [in]."""
+    return case_of(card).ends.larger_here_in
+
+
 def larger_by_readings(card: JobCard) -> str:
     """Return the end that the readings alone speak for, however little; nothing where none does."""
     larger = case_of(card).ends.larger_here_in
@@ -60,12 +65,8 @@ def large_end(card: JobCard, given: Given) -> Answer:
 
 def first_step(card: JobCard, given: Given) -> Answer:
     """Return what is done first."""
-    return {NEAR: PLAN_FIRST, FAR: HUB_OFF}.get(str(large_end(card, given)), FIND_OUT)
-
-
-def stands_on(card: JobCard, given: Given) -> Answer:
-    """Return what the jacks have to push against: on every drive the hub."""
-    return ON_HUB
+    off = PUSH_OUT if case_of(card).ends.room_behind else HUB_OFF
+    return {NEAR: PLAN_FIRST, FAR: off}.get(str(large_end(card, given)), FIND_OUT)
 
 
 def angle(card: JobCard, given: Given) -> float:
@@ -144,7 +145,22 @@ def share(card: JobCard, given: Given) -> float:
     )
 
 
+def drag(card: JobCard, given: Given) -> float:
+    """Return the part of the high pull that goes through the hub, by the sloped face [lbf]."""
+    factor = number_of(given, "05-pull-factor")
+    return number_of(given, "05-pull-high") * (factor - case_of(card).friction_high) / factor
+
+
 # --- the rig ------------------------------------------------------------------------------------
+
+
+def stands_on(card: JobCard, given: Given) -> Answer:
+    """Return what the jacks may push against."""
+    case = case_of(card)
+    held = case.clamp_lbf >= number_of(given, "05-drag")
+    if case.face_flat:
+        return ON_EITHER if held else ON_HUB
+    return ON_SHAFT if held else ON_NEITHER
 
 
 def jacks(card: JobCard, given: Given) -> float:
@@ -218,7 +234,7 @@ NO_TELLING = _SAID["undecided"]
 _SAID = WORDS.options("05-what-first")
 PLAN_FIRST = _SAID["plan-first"]
 HUB_OFF = _SAID["hub-off"]
-PULL_NOW = _SAID["pull-now"]
+PUSH_OUT = _SAID["push-out"]
 FIND_OUT = _SAID["find-out"]
 FIRST = tuple(_SAID.values())
 
@@ -242,11 +258,21 @@ _SAID = WORDS.options("05-stands-on")
 ON_HUB = _SAID["hub"]
 ON_SHAFT = _SAID["shaft"]
 ON_EITHER = _SAID["either"]
-ON_FRAME = _SAID["frame"]
+ON_NEITHER = _SAID["neither"]
 STANDS_ON = tuple(_SAID.values())
 
 LINKS = dict(WORDS.options("05-weakest"))
 """Links by their names in ``formulas``, as an apprentice reads them."""
+
+
+def rig_decision(card: JobCard, given: Given) -> str:
+    """Return go or no go on these numbers, for the rig alone."""
+    pull = number_of(given, "05-pull-high")
+    loads = capacities(card, given)
+    short = [name for name, load in loads.items() if load < pull]
+    if not short:
+        return GO
+    return CHANGE if len(short) == 1 and short[0] != "jacks" else RIG_SHORT
 
 
 def decision(card: JobCard, given: Given) -> str:
@@ -254,12 +280,7 @@ def decision(card: JobCard, given: Given) -> str:
     shows = large_end(card, given)
     if shows != NEAR:
         return HUB_FIRST if shows == FAR else ENDS_FIRST
-    pull = number_of(given, "05-pull-high")
-    loads = capacities(card, given)
-    short = [name for name, load in loads.items() if load < pull]
-    if not short:
-        return GO
-    return CHANGE if len(short) == 1 and short[0] != "jacks" else RIG_SHORT
+    return rig_decision(card, given)
 
 
 def go(card: JobCard, given: Given) -> Answer:
@@ -277,10 +298,12 @@ def go(card: JobCard, given: Given) -> Answer:
 
 
 def method(card: JobCard, given: Given) -> Answer:
-    """Return how this key is taken hold of, from the card's own numbers."""
+    """Return how this key is taken hold of by its large end, from the card's own numbers."""
     case = case_of(card)
-    if decision(card, right_given(card)) in (HUB_FIRST, ENDS_FIRST, RIG_SHORT):
+    if rig_decision(card, right_given(card)) == RIG_SHORT:
         return NONE
+    if case.end == "tapped" and case.blow_low_lbf >= number_of(right_given(card), "05-pull-high"):
+        return SLIDE
     return {"strongback": STRONGBACK, "hollow-ram": HOLLOW}.get(case.rig, WELD)
 
 
@@ -298,6 +321,8 @@ def doubt(card: JobCard, given: Given) -> str:
         return "05-large-end: the readings nearly tell"
     if case_of(card).blow_low_lbf < 1.08 * pull < 1.15 * case_of(card).blow_high_lbf:
         return "05-method: the slide hammer may do it"
+    if 0.85 < case_of(card).clamp_lbf / number_of(given, "05-drag") < 1.18:
+        return "05-stands-on: the clamp carries nearly the drag"
     return ""
 
 
@@ -314,7 +339,8 @@ def load_text(card: JobCard, value_lbf: float) -> str:
 def stress_text(card: JobCard, value_psi: float) -> str:
     """Write a pressure or a strength."""
     if card.metric:
-        return f"{round(from_internal(value_psi, dimension='pressure', unit='MPa'), 1):g} MPa"
+        value = from_internal(value_psi, dimension="pressure", unit="MPa")
+        return f"{value:.0f} MPa" if value >= 20 else f"{round(value, 1):g} MPa"
     return f"{value_psi:,.0f} psi"
 
 
@@ -346,8 +372,18 @@ def ends_facts(card: JobCard) -> tuple[Fact, ...]:
     if ends.far_in:
         away = distance_text(card, ends.apart_in)
         lines.append(Fact(f"Key at the far hub face, {away} away", length_text(card, ends.far_in)))
+        lines.append(
+            Fact(
+                "Behind the hub",
+                "free shaft, room for the whole key"
+                if ends.room_behind
+                else "a bearing housing close by, no room for the key",
+            )
+        )
     else:
-        lines.append(Fact("Far end", "behind the bearing housing, out of reach"))
+        lines.append(
+            Fact("Far end", "behind the bearing housing, out of reach; no room for the key there")
+        )
     good = good_text(card)
     drawing = {
         "this side": "shows the key driven from this side",
@@ -358,6 +394,24 @@ def ends_facts(card: JobCard) -> tuple[Fact, ...]:
         *lines,
         Fact("Each reading is good to", f"{good}: rust pits" if ends.pitted else good),
         Fact("Drawing of the drive", drawing),
+    )
+
+
+def hub_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return what there is to stand on, and what holds the hub."""
+    case = case_of(card)
+    return (
+        Fact(
+            "Hub's face around the key",
+            "turned flat, room for the feet"
+            if case.face_flat
+            else "ribs and rough casting, no place for a foot",
+        ),
+        Fact(
+            "Hub held on the shaft by",
+            f"a split clamp in front of it, open at the key: {load_text(card, case.clamp_lbf)}; "
+            "friction in the bore is not counted",
+        ),
     )
 
 
@@ -474,7 +528,7 @@ def chain_facts(card: JobCard) -> tuple[Fact, ...]:
         "welded strongback": "strongback welded to the key, two jacks; no rod",
     }[case.rig]
     return (
-        Fact("Rig on the planner's sheet", f"{rig}; what the jacks stand on is left open"),
+        Fact("Rig on the planner's sheet", f"{rig}; where the jacks stand is left open"),
         Fact("Its other working loads", loads),
     )
 
@@ -519,6 +573,7 @@ def facts(card: JobCard) -> tuple[Fact, ...]:
         *friction_facts(card),
         *jack_facts(card),
         *rod_facts(card),
+        *hub_facts(card),
         *chain_facts(card),
         *crib_facts(card),
     )

@@ -29,23 +29,29 @@ def _phi(friction: float) -> str:
     return f"arctan {values.friction_text(friction)}"
 
 
-def large_end(card: JobCard, given: Given) -> Lines:
-    """Work out the large end."""
+def difference(card: JobCard, given: Given) -> Lines:
+    """Work out the difference of the two heights."""
     ends = values.case_of(card).ends
-    answer = str(values.large_end(card, given))
-    larger = ends.larger_here_in
     here, there = (ends.face_in, ends.far_in) if ends.far_in else (ends.end_in, ends.face_in)
     return (
         WorkedLine(
             why="Two heights say which way the key tapers.",
             formula="difference = height nearer to this end − height further in",
             numbers=f"{length_text(card, here)} − {length_text(card, there)}",
-            result=length_text(card, larger),
+            result=length_text(card, ends.larger_here_in),
         ),
+    )
+
+
+def large_end(card: JobCard, given: Given) -> Lines:
+    """Work out the large end."""
+    ends = values.case_of(card).ends
+    answer = str(values.large_end(card, given))
+    return (
         WorkedLine(
             why="Both readings may be off, each the other way. A smaller difference tells nothing.",
             formula="it counts beyond 2 × what one reading is good to",
-            numbers=f"{length_text(card, abs(larger))} against "
+            numbers=f"{length_text(card, abs(ends.larger_here_in))} against "
             f"2 × {values.good_text(card).removeprefix('±')} = {length_text(card, ends.limit_in)}",
             result={
                 values.NEAR: f"larger at {values.NEAR}",
@@ -60,7 +66,12 @@ def first_step(card: JobCard, given: Given) -> Lines:
     why = {
         values.NEAR: "The large end shows, so a pull here can draw the key. How hard, and with "
         "what, is worked out on paper first.",
-        values.FAR: "The small end shows. Pulling it is driving it: it only gets tighter.",
+        values.FAR: "The small end shows. Pulling it is driving it: it only gets tighter. "
+        + (
+            "Behind the hub there is room for the key, so it can be pushed out from here."
+            if values.case_of(card).ends.room_behind
+            else "There is no room for it behind the hub."
+        ),
     }.get(
         str(values.large_end(card, given)),
         "Nobody knows which end is large. A pull on a guess is as likely to drive the key in.",
@@ -228,24 +239,45 @@ def share(card: JobCard, given: Given) -> Lines:
     )
 
 
-def stands_on(card: JobCard, given: Given) -> Lines:
-    """Say why the jacks stand on the hub."""
+def drag(card: JobCard, given: Given) -> Lines:
+    """Work out the part of the pull that goes through the hub."""
     friction = values.case_of(card).friction_high
-    pull, factor = _pull_high_text(card, given), _pull_factor_line(card, given, high=True).result
-    drag = _shown(pull) * math.tan(math.atan(friction) - _alpha(given)) / _shown(factor)
+    pull = _pull_high_text(card, given)
+    factor = _carried(
+        _pull_factor_line(card, given, high=True).result,
+        f"{number_of(given, '05-pull-factor'):.4f}",
+    )
+    part = (_shown(factor) - friction) / _shown(factor)
     return (
         WorkedLine(
-            why="The tapered face lies in the hub: what holds the key there drags the hub along.",
-            formula="drag on the hub = pull × tan(φ − α) ÷ pull factor",
-            numbers=f"{pull} × tan({_phi(friction)} − {_degrees(number_of(given, '05-angle'))}) ÷ "
-            f"{factor}",
-            result=_force(card, drag),
+            why="Of the pull factor, the friction itself is the flat face's part, in the shaft. "
+            "The rest, tan(φ − α), is the sloped face's, in the hub.",
+            formula="drag on the hub = high pull × (pull factor − friction) ÷ pull factor",
+            numbers=f"{pull} × ({factor} − {values.friction_text(friction)}) ÷ {factor}",
+            result=_force(card, _shown(pull) * part),
+        ),
+    )
+
+
+def stands_on(card: JobCard, given: Given) -> Lines:
+    """Say where the jacks may stand."""
+    case = values.case_of(card)
+    dragged = drag(card, given)[-1].result
+    dragged = _carried(dragged, force_text(card, number_of(given, "05-drag")))
+    held = values.stands_on(card, given) in (values.ON_EITHER, values.ON_SHAFT)
+    return (
+        WorkedLine(
+            why="On the hub's face the jacks hold the hub themselves, but each foot needs a flat "
+            "place.",
+            result="the hub's face will do" if case.face_flat else "the hub's face will not do",
         ),
         WorkedLine(
-            why="With jacks on the shaft only friction in the bore holds it back. On the hub's "
-            "face the jacks hold it themselves.",
-            result=str(values.stands_on(card, given)),
+            why="On the end of the shaft nothing but the clamp holds the hub against the drag.",
+            formula="the shaft will do where the clamp carries the drag",
+            numbers=f"{values.load_text(card, case.clamp_lbf)} against {dragged}",
+            result="the end of the shaft will do" if held else "the end of the shaft will not do",
         ),
+        WorkedLine(why="Both together.", result=str(values.stands_on(card, given))),
     )
 
 
@@ -319,20 +351,20 @@ def method(card: JobCard, given: Given) -> Lines:
     """Work out how the key is taken hold of."""
     case = values.case_of(card)
     answer = str(values.method(card, given))
+    pull = _pull_high_text(card, given)
     why = {
-        values.STRONGBACK: "The end is tapped and the strongback is there. The slide hammer "
-        "does not come near the pull.",
-        values.HOLLOW: "The end is tapped, and the jack in the crib goes over the rod.",
+        values.STRONGBACK: "The end is tapped and the strongback is there. The slide hammer's "
+        "blow does not come up to the pull.",
+        values.HOLLOW: "The end is tapped, and the jack in the crib goes over the rod. The slide "
+        "hammer's blow does not come up to the pull.",
         values.WELD: "The end is plain: a rod has nothing to hold in, so the bar is welded to "
         "the key, by a licensed or site-approved welder with a permit.",
-        values.NONE: (
-            "The small end shows: every pull here tightens the key."
-            if values.large_end(card, given) == values.FAR
-            else "Nobody knows yet which end is large: no rig until that is known."
-            if values.large_end(card, given) == values.NO_TELLING
-            else f"With friction of {values.friction_text(case.friction_high)} the pull is beyond "
-            "every rig at hand."
-        ),
+        values.SLIDE: "The end is tapped, and even the low end of the hammer's blow, "
+        f"{values.load_text(card, case.blow_low_lbf)}, comes up to the high pull of {pull}.",
+        values.NONE: f"The high pull is {pull}. The jacks carry "
+        f"{force_text(card, number_of(given, '05-jacks'))}, the weakest link "
+        f"{force_text(card, min(values.capacities(card, given).values()))}: more than one part "
+        "falls short.",
     }[answer]
     return (WorkedLine(why=why, result=answer),)
 
