@@ -179,6 +179,9 @@ SENTENCES = {
         "Time: a night, {soak.ends} hours or more.",
         "only about a {heat_share.word} of the torch's heat gets as far as the key "
         "({heat_share.kind})",
+        "Drift of mild steel, {drift_less} ({drift_less.metric}) less than the slot each way",
+        "Pilot of {drill_pilot} ({drill_pilot.metric}), full length.",
+        "Then in steps of {drill_step} ({drill_step.metric}), up to {drill_left} less than the",
         "{load_steps.first}, then {largest_rise.word}s or less",
         "`{seat_depth.low}` to `{seat_depth.high}` key widths",
         "over {steel_modulus}.",

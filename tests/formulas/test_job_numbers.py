@@ -91,6 +91,11 @@ JOBS = {
         pull={"method": "welded strongback", "jack_piston_in2": 2.0, "jacks": 2},
         standard="metric",
     ),
+    "metric, weld too small": job(
+        opening={"distances_in": (0.0, 1.0), "readings_in": ((1.0102,), (1.0,))},
+        pull={"method": "welded strongback", "weld_size_in": 0.1, "weld_length_in": 0.5},
+        standard="metric",
+    ),
     "1 in 100": job(opening={"readings_in": ((1.06,), (1.0,))}),
     "neither": job(opening={"readings_in": ((1.09,), (1.0,))}),
     "undecided, travel noted": job(
@@ -274,6 +279,13 @@ def wall(v):
     return (height - v["thread"]) / 2
 
 
+def small_end(v):
+    # a reversed hub shows its small end, the first height; else it is the length further in
+    less = max(v["taper"], 0.0) * v["old-length"]
+    return v["old-width"] * (v["height-1"] - less) * v["old-key-yield"] / 1.67
+
+
+HUB_OFF = "seat force × (friction in the bore + tan(friction angle − taper angle))"
 BAR = "smallest bar that holds key and relief cut at the low limit of its tolerance"
 METRIC_BAR = BAR.replace("bar", "metric bar")
 SEAT = "pressure × width × length in the slot × share that bears"
@@ -537,6 +549,19 @@ BY_HAND = [
         lambda v: v["capacity"] - v["blow-high"],
     ),
     ("reaction-hub", "N × tan(friction angle − taper angle)", dragged_along),
+    (
+        "key-yields",
+        "what the key section allows × its design factor",
+        lambda v: 1.5 * v["link-key-section"],
+    ),
+    (
+        "key-yields",
+        "width × height × yield",
+        lambda v: v["old-width"] * v["height-1"] * v["old-key-yield"],
+    ),
+    ("small-end-takes", "width × height at the small end × yield ÷ factor", small_end),
+    ("hub-off-low", HUB_OFF, withdraw("low")),  # bore and faces rub alike
+    ("hub-off-high", HUB_OFF, withdraw("high")),
     ("stop-at", "capacity of the rig", lambda v: v["capacity"]),
     (
         "rod-energy",
@@ -583,10 +608,10 @@ def test_every_formula_said_is_met_by_a_job():
 DIMENSIONS = {
     r"taper|taper-doubt|cut-taper": "taper",
     r"friction-.*|bearing-share-.*|.*-factor": "number",
-    r"seat-pressure-.*|(key|shaft|hub)-yield|hub-strength|hub-allowed|drive-tension-.*": "pressure",
+    r"seat-pressure-.*|(old-)?(key|shaft|hub)-yield|hub-strength|hub-allowed|drive-tension-.*": "pressure",
     r"torque|torque-capacity|(rod|bar)-energy": "torque",
     r"seat-(low|high)|pull-.*|blow-.*|link-.*|capacity|margin|stop-at|weight|reaction-hub"
-    r"|drive-force-.*": "force",
+    r"|drive-force-.*|key-yields|small-end-takes|hub-off-.*": "force",
 }
 
 

@@ -129,10 +129,10 @@ def test_the_pull_stands_as_often_as_it_comes_beside_its_two_ends(entries):
     pull = work_out(job=parse_job(entries).inputs).pull
     words, write = words_of(sheet_of(entries)), Writer("inch")
     five, half, most = (write.force(one, "up") for one in pull.spread.pull_lbf)
-    assert f"5 stay under {five}, 50 under {half}, 95 under {most}." in words
+    assert f"5 stay under {five}, 50 under {half}, 95 under {most};" in words
     # the whole range is under the weakest link, and yet it is not said to be certain
     assert pull.pull.high_lbf < pull.chain.capacity_lbf
-    assert "More than 99 stay under what the key section allows" in words
+    assert "; more than 99 under what the key section allows." in words
     assert f"{pull.spread.trials:,} trials by JCGM 101, seed {pull.spread.seed}" in words
     assert words == words_of(sheet_of(entries))  # the same seed, the same sheet
 
@@ -143,7 +143,7 @@ def test_the_chance_of_a_weak_rig_is_rounded_down(entries):
     words = words_of(sheet_of(weak))
     assert 0.01 < pull.spread.chance < 0.99
     count = int(pull.spread.chance * 100)
-    assert f" {count} stay under what the {pull.chain.governing.name} allows" in words
+    assert f"; {count} under what the {pull.chain.governing.name} allows." in words
     assert "NO PULL with this rig" in words  # a chance permits nothing: the high end does
 
 

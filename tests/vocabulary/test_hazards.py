@@ -106,7 +106,13 @@ def used():
         for question in page.questions:
             if isinstance(question.kind, Practical):
                 names |= set(question.kind.caution.split())
-    for stage in (cautions.BEFORE, cautions.CUTTING, cautions.DRIVING, cautions.PULLING):
+    for stage in (
+        cautions.BEFORE,
+        cautions.CUTTING,
+        cautions.DRIVING,
+        cautions.PULLING,
+        cautions.WELDING,
+    ):
         names |= set(stage)
     names |= set(book.HAZARDS) | {"hot-hub"}  # of the measuring bench's conditions
     return names | {name for step in pulling_steps.HAZARDS.values() for name in step}

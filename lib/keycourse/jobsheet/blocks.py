@@ -34,13 +34,17 @@ class Facts:
 
 @dataclass(frozen=True, kw_only=True)
 class Grid:
-    """A table; `shares` are the widths of its columns, `blank` rows are left to fill in."""
+    """A table; `shares` are the widths of its columns, `blank` rows are left to fill in.
+
+    A `large` one is read at the machine: 11 points, legible at arm's length.
+    """
 
     header: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     shares: tuple[float, ...]
     blank: int = 0
     strong_row: int | None = None
+    large: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,6 +17,7 @@ __all__ = [
     "PULLING",
     "SOURCES",
     "STOP_WHEN",
+    "WELDING",
     "hazard_points",
 ]
 
@@ -24,7 +25,8 @@ __all__ = [
 BEFORE = ("starts", "hanging")
 CUTTING = ("spindle", "chips")
 DRIVING = ("hammer", "creep", "lead")
-PULLING = ("in-line", "under-load", "oil", "hot-work", "fumes")
+PULLING = ("in-line", "under-load", "oil")
+WELDING = ("hot-work", "fumes")  # and these where the rig is welded on, or rust may ask for heat
 
 _LAW = re.compile(r" \(in the United States [^)]*\)")  # for the course; a sheet has no room
 

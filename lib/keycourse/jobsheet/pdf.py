@@ -34,6 +34,8 @@ _TRIES = (
     (6.8, 5, True),
     (6.6, 2, True),
 )
+LARGE = 11.0  # letters of what is read at the machine [pt]
+_LINE = 0.46  # of a line, for each point of its letters [mm]
 _MARGIN = 12.0  # mm
 _TOP, _LOW = 11.0, 13.0  # mm
 _TALLEST, _LOWEST = 96.0, 52.0  # of the drawing, mm
@@ -70,7 +72,7 @@ class _Paper(FPDF):
     def __init__(self, sheet: Sheet, paper: str, size: float, rows: int, flowing: bool) -> None:
         super().__init__(orientation="portrait", unit="mm", format=paper)
         self.sheet, self.size, self.rows, self.flowing = sheet, size, rows, flowing
-        self.line_mm = size * 0.46
+        self.line_mm = size * _LINE
         self.set_margins(_MARGIN, _TOP)
         self.set_auto_page_break(auto=False)
         self.c_margin = 0.0
@@ -301,13 +303,17 @@ class _Paper(FPDF):
 
     def _grid(self, block: Grid, *, draw: bool) -> float:
         widths = [share * self.epw for share in block.shares]
+        small = self.size, self.line_mm
         total = self._row(block.header, widths, bold=True, draw=draw)
+        if block.large:
+            self.size, self.line_mm = LARGE, LARGE * _LINE
         for place, row in enumerate(block.rows):
             strong = place == block.strong_row
             total += self._row(row, widths, bold=strong, draw=draw, least=_least(row))
         for place in range(min(block.blank, self.rows)):
             row = (str(place + 1), *("" for _ in widths[1:]))
             total += self._row(row, widths, draw=draw, least=6.4)
+        self.size, self.line_mm = small
         if draw:
             self.set_y(self.get_y() + 1.2)
         return total + 1.2

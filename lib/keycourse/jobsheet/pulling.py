@@ -16,12 +16,14 @@ from keycourse.jobsheet.blocks import (
     Words,
 )
 from keycourse.jobsheet.job import PSI_PER_BAR, Job
+from keycourse.jobsheet.ways import way_blocks
 from keycourse.jobsheet.writing import Writer
 from keycourse.whole.job_inputs import PullInputs
 from keycourse.whole.job_pull import PullFigures
 from keycourse.whole.whole_job import JobFigures
 from taperkey import practice
-from taperkey.formulas.chain import REQUIRED_LINKS
+from taperkey.formulas.chain import REQUIRED_LINKS, ChainLink
+from taperkey.formulas.link import Link
 
 __all__ = ["pulling_sections"]
 
@@ -35,7 +37,8 @@ def pulling_sections(job: Job, figures: JobFigures, write: Writer) -> list[Secti
         nothing = Words(text="No key is to be pulled on this job.")
         return [Section(title=_TITLE, blocks=(nothing,), page=True)]
     blocks: list[Block] = [Facts(rows=_rows(given, found, write))]
-    blocks.append(_chain(found, write))
+    if found.old.end != "inside":  # at the small end no link has anything to carry
+        blocks.append(_chain(given, found, write))
     if found.decision.go:
         what = "the pull" if found.blow is None else "one blow"
         words = (
@@ -45,12 +48,15 @@ def pulling_sections(job: Job, figures: JobFigures, write: Writer) -> list[Secti
         blocks.append(Words(text=words, strong=True))
         blocks.extend(_steps(given, found, write))
     else:
-        blocks.append(
-            Words(text="NO PULL with this rig as it stands: see STOP on page 1.", strong=True)
-        )
-    blocks.append(Words(text="Stop and let the pressure off when:", strong=True))
-    blocks.append(Points(items=cautions.STOP_WHEN))
-    blocks.append(cautions.hazard_points(cautions.PULLING))
+        what = "at this end" if found.old.end == "inside" else "with this rig as it stands"
+        blocks.append(Words(text=f"NO PULL {what}: see STOP on page 1.", strong=True))
+    if ways := way_blocks(found, write, rusted=given.surface == "rusted"):
+        blocks.extend(ways)
+    else:
+        blocks.append(Words(text="Stop and let the pressure off when:", strong=True))
+        blocks.append(Points(items=cautions.STOP_WHEN))
+        hot = given.surface == "rusted" or "weld" in REQUIRED_LINKS[given.method]
+        blocks.append(cautions.hazard_points(cautions.PULLING + hot * cautions.WELDING))
     return [Section(title=_TITLE, blocks=tuple(blocks), page=True)]
 
 
@@ -70,8 +76,6 @@ def _rows(given: PullInputs, found: PullFigures, write: Writer) -> tuple[tuple[s
     low, high = found.friction
     rows = [
         ("Rig", _rig(given, write)),
-        ("End that shows", {"mouth": "the large one", "inside": "the SMALL one", "undecided":
-                            "not known"}[found.old.end]),
         (
             "Force on the faces",
             f"{write.force(found.seat.low_lbf, 'down')} to {write.force(found.seat.high_lbf, 'up')}"
@@ -82,7 +86,7 @@ def _rows(given: PullInputs, found: PullFigures, write: Writer) -> tuple[tuple[s
         (
             "Pull that starts it",
             f"{write.force(found.pull.low_lbf, 'down')} to {write.force(found.pull.high_lbf, 'up')}"
-            f", at the large end; the {found.pull.driver} makes this range wide",
+            f" at the large end, {_where(found)}; the {found.pull.driver} makes this range wide",
         ),
         ("The same in 100 trials", _spread(found, write)),
     ]  # fmt: skip
@@ -97,21 +101,25 @@ def _rows(given: PullInputs, found: PullFigures, write: Writer) -> tuple[tuple[s
     return tuple(rows)
 
 
+def _where(found: PullFigures) -> str:
+    return {
+        "mouth": "which shows",
+        "inside": "which is on the FAR side",
+        "undecided": "and nobody knows which that is",
+    }[found.old.end]
+
+
 def _spread(found: PullFigures, write: Writer) -> str:
     """Say how often the pull is what: the ends above never come together."""
     spread = found.spread
     five, half, most = (write.force(one, "up") for one in spread.pull_lbf)
-    words = f"5 stay under {five}, 50 under {half}, 95 under {most}."
-    if spread.chance is not None:
-        words += (
-            f" {_in_hundred(spread.chance)} stay under what the {_governing(found)} allows,"
-            f" {write.force(_capacity(found), 'down')}."
-        )
+    words = f"5 stay under {five}, 50 under {half}, 95 under {most}"
+    if spread.chance is not None and found.old.end == "mouth":
+        words += f"; {_in_hundred(spread.chance)} under what the {_governing(found)} allows"
     name, share = spread.shares[0]
     words += (
-        f" The largest part of the scatter comes from: {name} ({share:.0%})."
-        f" {spread.trials:,} trials by JCGM 101, seed {spread.seed}; rust grown across is not in"
-        " them."
+        f". The largest part of the scatter: {name} ({share:.0%})."
+        f" {spread.trials:,} trials by JCGM 101, seed {spread.seed}."
     )
     return words
 
@@ -120,8 +128,8 @@ def _in_hundred(chance: float) -> str:
     """Write a chance as a count of a hundred, rounded down; never all, never none."""
     count = math.floor(chance * 100 + 1e-9)
     if count == 100:
-        return "More than 99"
-    return "Fewer than 1" if count == 0 else f"{count}"
+        return "more than 99"
+    return "fewer than 1" if count == 0 else f"{count}"
 
 
 def _rig(given: PullInputs, write: Writer) -> str:
@@ -132,17 +140,17 @@ def _rig(given: PullInputs, write: Writer) -> str:
         "slide hammer": f"slide hammer of {write.force(given.weight_lbf)} on the rod",
     }[given.method]
     if "jacks" in REQUIRED_LINKS[given.method]:
-        parts += f"; {given.jacks} × {given.jack_tons:g} tons, {given.jack_share:.0%} used"
+        parts += f"; {given.jacks} × {write.tons(given.jack_tons)}, {given.jack_share:.0%} used"
     if "rod" in REQUIRED_LINKS[given.method]:
         rod = given.thread_name or "key not tapped"
         parts += f"; {rod}, {given.grade_name or 'grade NOT known'}"
     return parts
 
 
-def _chain(found: PullFigures, write: Writer) -> Grid:
+def _chain(given: PullInputs, found: PullFigures, write: Writer) -> Grid:
     if found.chain is None:
         rows = tuple(
-            (link.name, write.force(link.capacity_lbf, "down"), "", _basis(link.basis, write))
+            (link.name, write.force(link.capacity_lbf, "down"), "", _basis(link, given, write))
             for link in found.links
         )
         return Grid(
@@ -155,7 +163,7 @@ def _chain(found: PullFigures, write: Writer) -> Grid:
             f"{link.name}{' – GOVERNS' if place == 0 else ''}",
             write.force(link.capacity_lbf, "down"),
             f"{link.utilisation:.0%}" if link.capacity_lbf else "over",
-            _basis(link.basis, write),
+            _basis(link, given, write),
         )
         for place, link in enumerate(found.chain.links)
     )
@@ -167,10 +175,16 @@ def _chain(found: PullFigures, write: Writer) -> Grid:
     )
 
 
-def _basis(words: str, write: Writer) -> str:
+def _basis(link: Link | ChainLink, given: PullInputs, write: Writer) -> str:
     """Write how a link was reckoned in the units of the job; a mixed sheet shows inches."""
-    said = METRIC.say(words) if write.units == "metric" else str(words)
-    return re.sub(r"\d+\.\d{4,}", lambda long: f"{float(long[0]):.3f}", said)
+    if write.units != "metric":
+        return re.sub(r"\d+\.\d{4,}", lambda long: f"{float(long[0]):.3f}", link.basis)
+    if link.name == "jacks":
+        return (
+            f"{given.jacks} × {write.tons(given.jack_tons)}, {given.jack_share:.0%} of the rating"
+            " used"
+        )
+    return METRIC.say(link.basis).replace(".00 ", " ")
 
 
 _SHARES = (0.19, 0.15, 0.1, 0.56)
@@ -186,13 +200,13 @@ def _steps(given: PullInputs, found: PullFigures, write: Writer) -> list[Block]:
     gauge = any(step.gauge_psi is not None for step in found.steps)
     strokes = any(step.strokes is not None for step in found.steps)
     header = ["Load step", "Pull", "Each jack", "Held, looked at", "Key moved by"]
-    shares = [0.14, 0.22, 0.22, 0.2, 0.22]
+    shares = [0.17, 0.21, 0.21, 0.2, 0.21]
     if gauge:
         header.insert(3, "Gauge")
-        shares = [0.11, 0.16, 0.16, 0.23, 0.17, 0.17]
+        shares = [0.16, 0.15, 0.15, 0.24, 0.16, 0.14]
     if strokes:
         header.insert(3, "Strokes")
-        shares = [0.12, 0.18, 0.18, 0.16, 0.18, 0.18]
+        shares = [0.16, 0.17, 0.17, 0.15, 0.18, 0.17]
     rows = []
     for step in found.steps:
         row = [
@@ -213,7 +227,7 @@ def _steps(given: PullInputs, found: PullFigures, write: Writer) -> list[Block]:
     )
     return [
         Words(text=words),
-        Grid(header=tuple(header), rows=tuple(rows), shares=tuple(shares)),
+        Grid(header=tuple(header), rows=tuple(rows), shares=tuple(shares), large=True),
         Facts(rows=_watch_rows(given, found, write)),
     ]
 

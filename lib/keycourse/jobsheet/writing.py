@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Literal
 
+from taperkey.tables.rigging import LBF_PER_US_TON
 from taperkey.units import MM_PER_IN, fraction_text, from_internal
 
 __all__ = ["Writer"]
@@ -39,6 +40,19 @@ class Writer:
     def long(self, value_in: float) -> str:
         """Write a length along the key: to 0.01 in or 0.1 mm."""
         return self._both(f"{value_in:.2f} in", f"{value_in * MM_PER_IN:.1f} mm")
+
+    def inside(self, value_in: float) -> str:
+        """Write a length that has to go in somewhere: rounded down, to 0.01 in or 0.1 mm."""
+        inch, metric = (
+            math.floor(value_in * 100 + 1e-6),
+            math.floor(value_in * MM_PER_IN * 10 + 1e-6),
+        )
+        return self._both(f"{inch / 100:.2f} in", f"{metric / 10:.1f} mm")
+
+    def tons(self, value_tons: float) -> str:
+        """Write what is on a jack's plate: US tons, or the same in kilonewtons."""
+        metric = from_internal(value_tons * LBF_PER_US_TON, dimension="force", unit="kN")
+        return self._both(f"{value_tons:g} tons", f"{metric:.0f} kN")
 
     def travel(self, value_in: float) -> str:
         """Write a travel for a small height: to 0.001 in or 0.01 mm."""
@@ -82,6 +96,22 @@ class Writer:
         """Write the weight of a hammer."""
         metric = from_internal(value_lb, dimension="force", unit="kN") * 1000 / 9.80665
         return self._both(f"{value_lb:g} lb", f"{metric:.1f} kg")
+
+    def warmer(self, low_degF: float, high_degF: float) -> str:  # noqa: N803
+        """Write a range of a difference of temperature, outward to two figures."""
+        return self._both(
+            f"{_rounded(low_degF, 'down', 2):.0f} to {_rounded(high_degF, 'up', 2):.0f} °F",
+            f"{_rounded(low_degF / 1.8, 'down', 2):.0f} to {_rounded(high_degF / 1.8, 'up', 2):.0f}"
+            " °C",
+        )
+
+    def temperature(self, value_degF: float) -> str:  # noqa: N803
+        """Write a temperature that is not to be passed, rounded down."""
+        return self._both(f"{value_degF:.0f} °F", f"{(value_degF - 32) / 1.8 // 5 * 5:.0f} °C")
+
+    def drill(self, value_in: float) -> str:
+        """Write the size of a drill: a shop fraction, or a whole number of millimeters."""
+        return self._both(fraction_text(value_in), f"{value_in * MM_PER_IN:.0f} mm")
 
     def drop(self, value_in: float) -> str:
         """Write a height to fall from: feet or meters, rounded up."""

@@ -14,6 +14,7 @@ from keycourse.whole.job_inputs import (
 )
 from keycourse.whole.job_opening import OpeningFigures
 from keycourse.whole.job_seat import work_friction, work_seat, work_spread
+from keycourse.whole.job_ways import Ways, work_ways
 from keycourse.whole.old_key import SeatedKey, seated_key
 from keycourse.whole.watch import Watched, judge_seen, judge_watch, seen_at, work_watch
 from keycourse.whole.workings import Workings
@@ -96,6 +97,8 @@ class PullFigures:
         Steps of the load; empty at a stop and for a slide hammer.
     watched : Watched or None
         What the stop load does besides drawing the key; None without steps.
+    ways : Ways or None
+        Other ways out; None where the pull is the way, or its end is not known.
     """
 
     old: SeatedKey
@@ -109,6 +112,7 @@ class PullFigures:
     decision: PullDecision
     steps: tuple[LoadStep, ...]
     watched: Watched | None
+    ways: Ways | None
 
 
 def work_pull(
@@ -230,6 +234,14 @@ def work_pull(
         watched = work_watch(
             pull=pull, old=old, friction=high, stop_at_lbf=decision.stop_at_lbf, workings=workings
         )
+    ways = None
+    if old.end == "inside" or (
+        old.end == "mouth" and not decision.go and chain is not None and not chain.within
+    ):
+        ways = work_ways(
+            pull=pull, old=old, opening=opening, seat=seat, friction=(low, high),
+            expected=expected, links=links, standard=standard, workings=workings,
+        )  # fmt: skip
     return PullFigures(
         old=old,
         seat=seat,
@@ -242,6 +254,7 @@ def work_pull(
         decision=decision,
         steps=steps,
         watched=watched,
+        ways=ways,
     )
 
 
