@@ -151,9 +151,7 @@ def test_open_pages_are_remembered_over_a_stop(school: School) -> None:
     school.stand_up(gone)
     again = School(school.folder, soon=lambda act, *given: act(*given))
     found = list(again.seats_of(person(again, 7)))
-    assert [(one.key, one.desk_key, one.path, one.began) for one in found] == [
-        (seat.key, seat.desk_key, PAGE, False)
-    ]
+    assert [(one.key, one.desk_key, one.path) for one in found] == [(seat.key, seat.desk_key, PAGE)]
     assert again.cookie_secret() == school.cookie_secret(), "else a restart lets everybody out"
     again.stop()
 
@@ -216,7 +214,7 @@ def test_who_types_nothing_for_a_while_is_stuck_on_what_comes_next(school: Schoo
     now = time.time()
     assert {one.number: one.stuck for one in watch.lines(now + 60)}[7] == ""
     stuck = {one.number: one.stuck for one in watch.lines(now + 480)}[7]
-    assert stuck == "Mouth height: nothing typed for 8 minutes"
+    assert stuck == "Mouth height: nothing done for 8 minutes"
     assert {one.number: one.stuck for one in watch.lines(now + 3600)}[7] == "", "gone, not stuck"
 
 

@@ -8,6 +8,7 @@ can do is let through (`hands`).
 from __future__ import annotations
 
 import logging
+import uuid
 from collections import deque
 from collections.abc import Callable, Mapping
 from contextvars import copy_context
@@ -24,6 +25,7 @@ from coursework.page.here import Here, stand
 __all__ = ["Desk"]
 
 MOST_WAITING = 500  # acts that wait at one page; nobody's hand is so fast
+MOST_WIDGETS = 6_000  # of a page in several windows
 MOST_KEPT = 3_000  # messages kept for a browser that lost its connection
 CONTROL = "jupyter.widget.control"
 _STRANGE = "this page was sent something that it does not know"
@@ -50,8 +52,6 @@ class Desk:
         Who does it.
     soon : callable
         Has something done by the server's own thread.
-    began : bool
-        False where this takes the place of one that was lost: the page is told to begin again.
     """
 
     def __init__(
@@ -63,7 +63,6 @@ class Desk:
         module: str,
         work: Work,
         soon: Callable[..., Any],
-        began: bool = True,
     ) -> None:
         keep_apart()
         self.key, self._place, self._cells, self._module = key, place, cells, module
@@ -75,7 +74,7 @@ class Desk:
         self._controls: set[str] = set()
         self._listeners: dict[Send, Callable[[], None]] = {}
         self._kept: deque[bytes] = deque()
-        self._lost = not began
+        self._life = uuid.uuid4().hex
         self.state = "idle"
         self.last = datetime.now(UTC)
         self.table = Table(self._from_widget)
@@ -94,10 +93,6 @@ class Desk:
         """Send everything there from now on, and what was kept meanwhile."""
         self._listeners[send] = end
         kept, self._kept = list(self._kept), deque()
-        if self._lost:
-            self._lost = False
-            send(self._pack("iopub", "status", {"execution_state": "restarting"}))
-            return
         for raw in kept:
             send(raw)
 
@@ -133,7 +128,7 @@ class Desk:
         self._kept.extend(told)
         if len(self._kept) > MOST_KEPT:
             self._kept.clear()
-            self._lost = True
+            self._life = uuid.uuid4().hex  # a page that comes back runs again
 
     # in one of the threads, in the page's own context
 
@@ -172,6 +167,10 @@ class Desk:
         if message.kind.endswith("_request"):
             self._tell(message.channel, kind, {"status": "ok", **content})
 
+    def _may_clear(self) -> bool:
+        """Say whether no second window of the page works with what is open."""
+        return self.connected < 2 or len(self.table.widgets) > MOST_WIDGETS
+
     def _clear(self) -> None:
         self.table.clear()
         self._place.opened.clear()
@@ -183,7 +182,7 @@ class Desk:
         told = {
             "protocol_version": "5.3",
             "implementation": "page",
-            "implementation_version": "1",
+            "implementation_version": self._life,  # another one: what was open is lost
             "language_info": language,
             "banner": "",
             "help_links": [],
@@ -211,7 +210,7 @@ class Desk:
             cells = self._cells()
             if not isinstance(code, str) or code not in cells:
                 raise ValueError("it was asked to do what does not stand on it")
-            if code == next(iter(cells)):
+            if code == next(iter(cells)) and self._may_clear():
                 self._clear()
             self._count += 1
             self._tell("iopub", "execute_input", {"code": code, **count})

@@ -59,7 +59,6 @@ class Seat:
     number: int
     path: str
     name: str
-    began: bool = True
     desk: Desk | None = None
 
 
@@ -230,9 +229,7 @@ class School:
                 module=course().calls,
                 work=self.work,
                 soon=self.soon,
-                began=seat.began,
             )
-            seat.began = False
         return seat.desk
 
     # what outlives a stop: which pages were open; what was typed is in their own files
@@ -266,7 +263,6 @@ class School:
                     continue
                 self.seats[told["key"]] = Seat(
                     told["key"], told["desk"], int(told["number"]), told["path"], told["name"],
-                    began=False,
                 )  # fmt: skip
         path.unlink(missing_ok=True)
         for seat in self.seats.values():

@@ -139,7 +139,7 @@ class Watch:
         if QUIET_SECONDS < quiet < AWAY_SECONDS:
             for one in page.questions:
                 if not one.by_assessor and not typed.texts.get(one.key, "").strip():
-                    return f"{one.label}: nothing typed for {quiet / 60:.0f} minutes"
+                    return f"{one.label}: nothing done for {quiet / 60:.0f} minutes"
         return ""
 
     def _handed_in(self, person: Person) -> tuple[str, ...]:

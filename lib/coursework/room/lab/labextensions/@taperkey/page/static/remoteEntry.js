@@ -291,10 +291,26 @@
         }
       });
       let offline = false;
+      let life; // of what runs the page: another one knows nothing of what is open here
+      const lifeNow = async () => {
+        const kernel = panel.sessionContext.session?.kernel;
+        const reply = kernel && await kernel.requestKernelInfo();
+        return reply?.content.implementation_version;
+      };
+      const back = async () => {
+        const now = await lifeNow();
+        if (panel.isDisposed || !now) return;
+        if (life && now !== life) {
+          life = now;
+          await run(panel);
+        } else {
+          verdict(panel);
+        }
+      };
       panel.sessionContext.connectionStatusChanged.connect((_, status) => {
         if (panel.isDisposed || down || pressing) return;
         if (status === 'connected') {
-          if (offline) verdict(panel);
+          if (offline) back().catch(() => {});
           offline = false;
         } else if (panel.node.dataset.taperkeyPage === 'ready') {
           offline = true;
@@ -302,6 +318,12 @@
             'what you type now is not saved. Wait until this line is gone.');
         }
       });
+      /* JupyterLab gives up after a few tries; a computer that slept is back later. */
+      const again = setInterval(() => {
+        if (panel.isDisposed) { clearInterval(again); return; }
+        const kernel = panel.sessionContext.session?.kernel;
+        if (offline && kernel?.connectionStatus === 'disconnected') kernel.reconnect().catch(() => {});
+      }, 5000);
       panel.sessionContext.kernelChanged.connect((_, { oldValue, newValue }) => {
         if (panel.isDisposed || pressing || !oldValue || newValue) return;
         offline = false;
@@ -310,6 +332,8 @@
       });
       settingUp(panel);
       await panel.sessionContext.ready;
+      panel.sessionContext.session?.kernel?.info
+        .then(info => { life = info.implementation_version; }).catch(() => {});
       await run(panel);
     };
 
