@@ -9,7 +9,6 @@ from keycourse.fit.bench.hands import fit_with
 from keycourse.hazards import sentences
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
 from keycourse.pull.bench.pulling import start_pulling
-from keycourse.pull.bench.pulling_steps import HAZARDS
 from keycourse.pull.bench.seated import (
     SeatedKey,
     age_key,
@@ -17,6 +16,7 @@ from keycourse.pull.bench.seated import (
     seated_from_fitting,
 )
 from keycourse.pull.bench.state import (
+    HAZARDS,
     LINK_NAMES,
     RigLink,
 )

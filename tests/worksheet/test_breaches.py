@@ -158,6 +158,16 @@ def until_it_goes(bench):
     raise AssertionError("nothing went")
 
 
+def on_the_shaft(bench):
+    bench.feet.value = "shaft"
+    rig(bench)
+
+
+def one_jack_first(bench):
+    bench.pumped.value = "one first"
+    bench.one_step()
+
+
 def one_step(bench):
     bench.one_step()
 
@@ -169,6 +179,8 @@ SCRIPTS = {
     "over working load": ("rusted", tapped, up_to_the_stop_load, one_step),
     "raised too far at once": ("rusted", tapped, set_up_only, half_the_stop_load),
     "hold skipped": ("rusted", tapped, a_step_up, without_a_hold),
+    "feet on the shaft": ("rusted", tapped, nothing_yet, on_the_shaft),
+    "one jack ahead": ("rusted", tapped, a_step_up, one_jack_first),
     "stood in line": ("rusted", tapped, a_step_up, in_line),
     "struck under load": ("rusted", tapped, a_step_up, lambda b: lend(b, "knock")),
     "heat under load": ("rusted", tapped, a_step_up, heat),

@@ -279,6 +279,18 @@ class ShopUnits:
         """
         return f"{value_psi * self.pressure_per_psi:,.0f} {self.pressure_unit}"
 
+    def gauge(self, value_psi: float) -> str:
+        """Write what a gauge of a jack shows.
+
+        Examples
+        --------
+        >>> INCH.gauge(4020.0), METRIC.gauge(4020.0)
+        ('4,020 psi', '277 bar')
+        """
+        if not self.metric:
+            return self.pressure(value_psi)
+        return f"{10 * value_psi * self.pressure_per_psi:,.0f} bar"
+
     def energy(self, value_in_lbf: float) -> str:
         """Write the energy of a blow.
 

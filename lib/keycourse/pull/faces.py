@@ -30,12 +30,14 @@ from keycourse.pull.bench.cases import (
     hold_words,
     rig_words,
 )
-from keycourse.pull.bench.pictures import chain_picture, rig_picture
-from keycourse.pull.bench.pulling_steps import HAZARDS
+from keycourse.pull.bench.pictures import chain_picture, path_picture, rig_picture
 from keycourse.pull.bench.rigs import ReckonedLink, one_blow
 from keycourse.pull.bench.state import (
+    FEET,
+    HAZARDS,
     HOT,
     IN_LINE,
+    PUMPED,
     STANDS,
     THROUGH_BEARING,
     WELDS,
@@ -47,7 +49,13 @@ from taperkey.units import System
 __all__ = ["PullingBench", "pulling_bench"]
 
 STORE_KEY = BENCHES["pulling"]
-_TONES = {"moved": "right", "gave way": "wrong", "tightened": "wrong", "refused": "wrong"}
+_TONES = {
+    "moved": "right",
+    "gave way": "wrong",
+    "hub moved": "wrong",
+    "tightened": "wrong",
+    "refused": "wrong",
+}
 _NO_JACKS = (
     "It has no jacks, no strongback and no seat on the hub: the blow goes from the stop and its"
     " nut through the rod into the thread and the end of the key."
@@ -65,6 +73,14 @@ _HOLDS_MIN = {
     2.0: "2 minutes: look at gauge and mark",
     1.0: "1 minute: look at gauge and mark",
     0.0: "None: straight on up",
+}
+_FEET = {
+    FEET[0]: "On the face of the hub, close to the key",
+    FEET[1]: "On the end of the shaft, where it is flat",
+}
+_PUMPED = {
+    PUMPED[0]: "In turn, a stroke each",
+    PUMPED[1]: "One jack up first, then the other",
 }
 _WELDS = {
     WELDS[0]: "Ground clamp on the key, weld left to cool",
@@ -102,7 +118,7 @@ class PullingBench(Bench):
         metric = units.metric
         self.job_words, self.look_words, self.rig_words = (words_box() for _ in range(3))
         self.words, self.help_words, self.end_words = (words_box() for _ in range(3))
-        self.chain, self.picture, self.forces = (picture_box() for _ in range(3))
+        self.chain, self.picture, self.path, self.forces = (picture_box() for _ in range(4))
         self.facts, self.table, self.reasons = (
             ipywidgets.HTML(layout={"width": FULL_WIDTH}) for _ in range(3)
         )
@@ -117,12 +133,14 @@ class PullingBench(Bench):
         )
         self.hold = choice(label="What holds the key", options=[])
         self.weld = _listed("How it is welded", _WELDS)
+        self.feet = _listed("Where the jacks stand", _FEET)
+        self.pumped = _listed("How two jacks are pumped", _PUMPED)
         self.stand = _listed("Where you stand", _STANDS)
         self.held = _listed("Hold at each load", _HOLDS_MIN)
         self.hand = _listed("Hand at the rig", _HANDS)
         self.slung = _listed("Weight of the hub", _SLUNG)
-        for listed in (self.kind, self.rig, self.hold, self.weld, self.stand, self.held, self.hand,
-                       self.slung):  # fmt: skip
+        for listed in (self.kind, self.rig, self.hold, self.weld, self.feet, self.pumped,
+                       self.stand, self.held, self.hand, self.slung):  # fmt: skip
             listed.layout.width = "640px"
         self.hand.layout.width = "560px"  # its button stays beside it on a tablet
         self.load = labelled_slider(
@@ -164,6 +182,7 @@ class PullingBench(Bench):
                 self.rig,
                 self.hold,
                 self.weld,
+                self.feet,
                 row(button("Set up this rig", self.set_up, strong=True)),
                 self.rig_words,
                 self.chain,
@@ -174,6 +193,7 @@ class PullingBench(Bench):
                 self.words,
                 self.stand,
                 self.held,
+                self.pumped,
                 self.load.widget,
                 row(
                     button(
@@ -185,6 +205,7 @@ class PullingBench(Bench):
                     button("Raise to this load", self.raise_load),
                     button("Ease off", self.ease),
                 ),
+                self.path,
                 row(self.hand, button("Do it", self.lend_a_hand)),
                 part("5. If it does not come"),
                 self.help_words,
@@ -259,6 +280,7 @@ class PullingBench(Bench):
                 rig=self.rig.value,
                 hold=self.hold.value,
                 weld=WELDS[0] if self.book.case.end == "tapped" else self.weld.value,
+                feet=self.feet.value,
             ),
         )
         if act and (act.outcome == "refused" or act.breaches):
@@ -286,12 +308,21 @@ class PullingBench(Bench):
     def _pull(self, load_lbf: float) -> None:
         seen = self.attempt(
             self.words,
-            lambda: self.book.load(load_lbf, stand=self.stand.value, held_min=self.held.value),
+            lambda: self.book.load(
+                load_lbf,
+                stand=self.stand.value,
+                held_min=self.held.value,
+                **self._pumped(),
+            ),
         )
         if seen:
             if not self.book.over and seen.outcome != "refused":
                 self.load.slider.value = self.units.set_load(load_lbf)
             self._tell(self.words, seen, self.book.after_load())
+
+    def _pumped(self) -> dict[str, str]:
+        """Return how two jacks are pumped, where it is not as it should be."""
+        return {} if self.pumped.value == PUMPED[0] else {"pumped": self.pumped.value}
 
     @bench_act
     def ease(self) -> None:
@@ -307,7 +338,11 @@ class PullingBench(Bench):
     @bench_act
     def heat_up(self) -> None:
         """Heat the hub."""
-        self._act(self.help_words, "heat", difference_f=self.units.warmer_f(self.heat.value))
+        seen = self.attempt(
+            self.help_words, lambda: self.book.heat(self.units.warmer_f(self.heat.value))
+        )
+        if seen:
+            self._tell(self.help_words, seen, [])
 
     @bench_act
     def push(self) -> None:
@@ -411,6 +446,11 @@ class PullingBench(Bench):
             show(self.chain, chain)
         else:
             self.chain.value = ""
+        path = path_picture(book)
+        if path is not None:
+            show(self.path, path)
+        else:
+            self.path.value = ""
         self.reasons.value = _reasons_table(book.reckoned(), self.units)
         self.table.value = _history_table(book.history())
 

@@ -7,6 +7,7 @@ tells. Everything but the key itself can be saved.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
 from coursework.bench import Changing
@@ -18,19 +19,24 @@ from keycourse.pull.bench.pulling import PullingSession, start_pulling
 from keycourse.pull.bench.rigs import (
     ReckonedLink,
     bigger_jacks,
+    bigger_tons,
+    give_on,
     links_of,
     one_blow,
     reckoned_links,
     rig_of,
 )
 from keycourse.pull.bench.state import (
+    FEET,
     HOT,
     IN_LINE,
     NO_LIMIT_LBF,
+    PUMPED,
     THROUGH_BEARING,
     WELDS,
     PullObservation,
 )
+from taperkey import practice
 from taperkey.checks import require_range
 
 __all__ = ["PullingBook", "rig_meant", "rig_standing", "step_words"]
@@ -40,6 +46,7 @@ _SEEN = {
     "moved": "it moved",
     "tightened": "it went deeper",
     "gave way": "a link gave way",
+    "hub moved": "the hub moved",
     "done": "done",
     "refused": "not done",
 }
@@ -130,15 +137,24 @@ class PullingBook(Changing):
         self.session = self.session.do(step, **choices)
         return self.session.observations[-1]
 
-    def set_up(self, *, rig: str, hold: str, weld: str = WELDS[0]) -> PullObservation:
-        """Set up a rig from what is at hand; a weld is made in one of :data:`WELDS`."""
+    def set_up(
+        self, *, rig: str, hold: str, weld: str = WELDS[0], feet: str = FEET[0]
+    ) -> PullObservation:
+        """Set up a rig from what is at hand.
+
+        A weld is made in one of :data:`WELDS`, jacks stand on one of :data:`FEET`.
+        """
         links = links_of(case=self.case, rig=rig, hold=hold)
         plain = [
             {"name": o.name, "working_lbf": o.working_lbf, "breaking_lbf": o.breaking_lbf}
             for o in links
         ]
-        welded = {} if weld == WELDS[0] else {"weld": weld}
-        seen = self.do("rig", links=plain, **welded)
+        more: dict[str, Any] = {} if weld == WELDS[0] else {"weld": weld}
+        give = give_on(case=self.case, rig=rig, hold=hold)
+        if give is not None:
+            more["give"] = asdict(give)
+            more |= {} if feet == FEET[0] else {"feet": feet}
+        seen = self.do("rig", links=plain, **more)
         if seen.outcome != "refused":
             self.rig, self.hold = rig, hold
         return seen
@@ -146,12 +162,23 @@ class PullingBook(Changing):
     def add_jacks(self) -> PullObservation:
         """Put the next larger jacks in the rig."""
         _, working, breaking = bigger_jacks(rig=self.rig)
-        return self.do("jacks", working_lbf=working, breaking_lbf=breaking)
+        more: dict[str, Any] = {}
+        if self.session.state.give is not None:
+            give = give_on(
+                case=self.case, rig=self.rig, hold=self.hold, jack_tons=bigger_tons(self.rig)
+            )
+            more = {} if give is None else {"give": asdict(give)}
+        return self.do("jacks", working_lbf=working, breaking_lbf=breaking, **more)
+
+    def heat(self, difference_f: float) -> PullObservation:
+        """Heat the hub; what reaches the key is lost again within minutes."""
+        return self.do("heat", difference_f=difference_f, cools=True)
 
     def load(self, load_lbf: float, **choices: Any) -> PullObservation:
         """Raise the pull to a load, or strike a blow with that peak.
 
-        `stand` says where you stand, `held_min` how long the load before was held [min].
+        `stand` says where you stand, `held_min` how long the load before was held [min],
+        `pumped` how two jacks are pumped.
         """
         if self.rig == "slide hammer" and self.session.state.links:
             blow = one_blow(case=self.case)
@@ -240,12 +267,43 @@ class PullingBook(Changing):
                 lines.append(
                     "The next step goes over it: stop, change the rig, or help the key first."
                 )
+        give = self.session.state.give
+        if give is not None and self.load_lbf:
+            stored = give.stored_lbf_in(self.load_lbf)
+            lines.append(
+                f"The gauge shows {units.gauge(give.gauge_psi(self.load_lbf))}. In rod, bar and oil"
+                f" wait {units.energy(stored)}: the driving sledge, fallen from"
+                f" {units.roughly(stored / practice.value('drive_hammer'))}."
+            )
         if self.load_lbf > pull.high_lbf:
             lines.append(
                 f"That is more than the {units.load(pull.high_lbf, 'up')} this key may need."
                 " Something is not as thought: stop, and find out what."
             )
         return lines
+
+    def load_path(self) -> tuple[list[tuple[float, float]], bool, float]:
+        """Return the loads on the rig set up last, whether the key jumped, and the stop load.
+
+        A load is the run of the jacks [in] and the load [lbf]; the stop load is 0 without a rig.
+        """
+        points: list[tuple[float, float]] = []
+        jumped, stop = False, 0.0
+        for step, seen in zip(self.session.steps, self.session.observations, strict=True):
+            if seen.outcome == "refused":
+                continue
+            if step["do"] == "rig":
+                points, jumped = [], False
+                stop = min(link["working_lbf"] for link in step["links"])
+            elif step["do"] in ("jacks", "ease"):
+                points, jumped = [], False
+                stop = min(stop, step["working_lbf"]) if step["do"] == "jacks" else stop
+            elif "run_in" in seen.values:
+                points.append((seen.values["run_in"], seen.values["load_lbf"]))
+                if "after_lbf" in seen.values:
+                    points.append((seen.values["run_in"], seen.values["after_lbf"]))
+                    jumped = True
+        return points, jumped, stop
 
     def measured(self) -> list[str]:
         """Return the last readings at both ends, in words; none when it was not measured."""
@@ -431,12 +489,14 @@ def step_words(step: Mapping[str, Any], *, rig: str, units: ShopUnits = INCH) ->
     match step["do"]:
         case "rig":
             named = rig_words(rig, units=units) if rig in RIGS else rig
-            return f"Set up the rig: {named[:1].lower()}{named[1:]}{_welded(step)}"
+            feet = ", jacks on the shaft" if step.get("feet", FEET[0]) != FEET[0] else ""
+            return f"Set up the rig: {named[:1].lower()}{named[1:]}{feet}{_welded(step)}"
         case "load" if rig == "slide hammer":
             return f"Struck a blow, {units.load(step['load_lbf'])} at its peak{stood}"
         case "load":
             held = "" if step.get("held_min", 1) else ", without a hold before"
-            return f"Pulled with {units.load(step['load_lbf'])}{held}{stood}"
+            one = ", one jack first" if step.get("pumped", PUMPED[0]) == PUMPED[1] else ""
+            return f"Pulled with {units.load(step['load_lbf'])}{held}{one}{stood}"
         case "push":
             return f"Pushed with {units.load(step['load_lbf'])}{stood}"
         case "remove hub":

@@ -119,6 +119,19 @@ BREACHES: Mapping[str, Breach] = MappingProxyType(
             summed="Load went on from {} without a hold.",
             lesson=("Hold a minute or two at each",),
         ),
+        "feet on the shaft": Breach(
+            at_once="The jacks stand on the shaft: the pull drags the hub along with the key, and"
+            " only the bore holds it. Stand them on the hub.",
+            summed="The jacks stood on the shaft: the hub can come along with the key.",
+            lesson=("The rig pushes on the hub.",),
+            once="rig",
+        ),
+        "one jack ahead": Breach(
+            at_once="One jack was pumped first: the bar tips, and a bar that tips throws a jack."
+            " Ease off; then both in turn, a stroke each.",
+            summed="One jack was pumped ahead of the other, and the bar tipped.",
+            lesson=("Both on one pump, or pumped in turn.",),
+        ),
         "stood in line": Breach(
             at_once="You stand in line with the pull: what lets go comes at you. Step to the side"
             " first.",

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from coursework.ink.drawing import Picture
 from keycourse.pull.bench.book import PullingBook
+from keycourse.pull.load_path import draw_load_path
 from keycourse.pull.rig_picture import draw_capacity_chain, draw_rig
 
-__all__ = ["chain_picture", "rig_picture"]
+__all__ = ["chain_picture", "path_picture", "rig_picture"]
 
 
 def rig_picture(book: PullingBook) -> Picture:
@@ -40,3 +41,11 @@ def chain_picture(book: PullingBook) -> Picture | None:
         load_words="last blow" if book.rig == "slide hammer" else "on now",
         units=book.units,
     )
+
+
+def path_picture(book: PullingBook) -> Picture | None:
+    """Draw load against the run of the jacks on the rig set up last; None before a load."""
+    points, jumped, stop = book.load_path()
+    if not points or not stop:
+        return None
+    return draw_load_path(points=points, stop_lbf=stop, jumped=jumped, units=book.units)

@@ -107,10 +107,11 @@ class PullingSession(Steps):
         ----------
         step : str
             "measure ends", "rig" (`links`, each with `name`, `working_lbf`,
-            `breaking_lbf`; `weld`), "jacks" (`working_lbf`, `breaking_lbf`), "load"
-            (`load_lbf`; `stand`, `held_min` before it), "ease", "penetrant" (`hours`), "wipe",
-            "heat" (`difference_f`), "push" (`load_lbf`; `stand`), "remove hub" (`slung`),
-            "look", "knock", "take up" or "feel hose".
+            `breaking_lbf`; `weld`, `feet`, `give`), "jacks" (`working_lbf`, `breaking_lbf`;
+            `give`), "load" (`load_lbf`; `stand`, `held_min` before it, `pumped`), "ease",
+            "penetrant" (`hours`), "wipe", "heat" (`difference_f`; `cools`), "push"
+            (`load_lbf`; `stand`), "remove hub" (`slung`), "look", "knock", "take up" or
+            "feel hose".
         **choices
             As the step needs; plain values.
 
@@ -236,11 +237,11 @@ def _summarise(session: PullingSession) -> PullingSummary:
     return PullingSummary(
         outcome=outcome,
         peak_lbf=state.peak_lbf,
-        start_lbf=state.key.start_lbf,
+        start_lbf=state.key_now.start_lbf,
         start_first_lbf=session.key.start_lbf,
         weakest=weakest.name if weakest else "",
         weakest_lbf=weakest_lbf,
-        margin_lbf=weakest_lbf - state.key.start_lbf,
+        margin_lbf=weakest_lbf - state.key_now.start_lbf,
         broken=state.broken,
         small_end=small_end,
         faults=faults,

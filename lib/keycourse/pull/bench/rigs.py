@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from coursework.ink.shop import INCH, ShopUnits
@@ -14,6 +14,7 @@ from keycourse.pull.bench.cases import (
     PullCase,
     rig_parts,
 )
+from keycourse.pull.bench.give import Give, give_of
 from keycourse.pull.bench.state import (
     LINK_NAMES,
     NO_LIMIT_LBF,
@@ -39,6 +40,8 @@ from taperkey.tables.threads import thread
 __all__ = [
     "ReckonedLink",
     "bigger_jacks",
+    "bigger_tons",
+    "give_on",
     "links_of",
     "one_blow",
     "reckoned_links",
@@ -133,6 +136,32 @@ def reckoned_links(*, case: PullCase, rig: str, hold: str) -> tuple[ReckonedLink
     return tuple(_reckoned(link, _to_break(link.name, parts)) for link in links)
 
 
+def give_on(*, case: PullCase, rig: str, hold: str, jack_tons: float | None = None) -> Give | None:
+    """Return how a rig gives on this key; None for one that strikes.
+
+    Parameters
+    ----------
+    case : PullCase
+        The key.
+    rig, hold : str
+        Keys of :data:`RIGS` and :data:`HOLDS`.
+    jack_tons : float, optional
+        Rating of larger jacks that were put in [US tons].
+
+    Source
+    ------
+    Yield of the rod: its grade, over the tensile stress area.
+    """
+    parts = rig_parts(
+        end=case.end, width_in=case.width_in, thread_name=case.thread_name, rig=rig, hold=hold
+    )
+    if jack_tons is not None:
+        parts = replace(parts, jack_tons=jack_tons)
+    area = thread(name=parts.thread_name).stress_area_in2 if parts.thread_name else 0.0
+    yields = area * _grade(parts).yield_psi * parts.rod_condition if area else 0.0
+    return give_of(parts=parts, rod_yields_lbf=yields)
+
+
 def _to_break(name: str, parts: Rig) -> float:
     """Return how many times its working load breaks a link."""
     if name == "rod":
@@ -168,6 +197,11 @@ def rig_of(links: Sequence[Mapping[str, Any]]) -> str:
     if "strongback" in names:
         return "two jacks"
     return "hollow-ram jack" if "jacks" in names else "slide hammer"
+
+
+def bigger_tons(rig: str) -> float:
+    """Return the rating of the next larger jack for a rig with jacks [US tons]."""
+    return float(jack(name=_BIGGER[rig]).rated_tons)
 
 
 def bigger_jacks(*, rig: str, units: ShopUnits = INCH) -> tuple[str, float, float]:

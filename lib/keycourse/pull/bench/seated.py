@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from coursework.draws import Draws
@@ -86,6 +86,28 @@ class SeatedKey:
         """Opening at the other end [in]."""
         sign = 1.0 if self.small_end_shows else -1.0
         return self.height_mouth_in + sign * self.taper_in_per_in * self.length_in
+
+    @property
+    def free_in(self) -> float:
+        """Travel after which nothing squeezes the key any more [in]."""
+        return self.squeeze_in / self.taper_in_per_in
+
+    @property
+    def drag_lbf(self) -> float:
+        """What a pulled key drags the hub with: its tapered face and half the rust [lbf]."""
+        if self.start_lbf <= 0:
+            return 0.0
+        floor = self.normal_force_lbf * self.floor_friction
+        return max(0.0, self.start_lbf - self.bond_lbf - floor) + self.bond_lbf / 2
+
+    def eased(self, growth_in: float) -> SeatedKey:
+        """Return the key in an opening that has grown by so much [in]."""
+        left = max(0.0, 1 - growth_in / self.squeeze_in)
+        return replace(
+            self,
+            normal_force_lbf=self.normal_force_lbf * left,
+            squeeze_in=max(1e-6, self.squeeze_in * left),
+        )
 
     def _ratio(self, ratio: Any) -> float:
         return float(

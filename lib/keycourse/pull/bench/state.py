@@ -3,25 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from keycourse.hazards import sentences
 from keycourse.pull.bench.breaches import Committed
+from keycourse.pull.bench.give import Give, heat_left
 from keycourse.pull.bench.seated import SeatedKey
 from taperkey.checks import require_in, require_positive, require_range
+from taperkey.formulas.squeeze import opening_growth_in
 
 __all__ = [
+    "FEET",
+    "HAZARDS",
     "HOT",
     "IN_LINE",
     "LINK_NAMES",
     "NO_LIMIT_LBF",
+    "NO_RIG",
+    "PUMPED",
     "STANDS",
+    "STILL",
     "THROUGH_BEARING",
     "WELDS",
     "PullObservation",
     "PullingState",
     "RigLink",
     "by_blows",
+    "seen",
 ]
 
 NO_LIMIT_LBF = 1.0e7
@@ -32,6 +41,12 @@ STANDS = ("to the side", IN_LINE)
 """Where whoever pumps, strikes or pushes stands."""
 
 HOT, THROUGH_BEARING = "hot", "through the bearing"
+FEET = ("hub", "shaft")
+"""Where the jacks stand: on the face of the hub or on the end of the shaft."""
+
+PUMPED = ("in turn", "one first")
+"""How two jacks are pumped."""
+
 WELDS = ("cooled", HOT, THROUGH_BEARING)
 """How a weld was made: earthed on key or bar and left to cool, loaded hot, earthed on the shaft."""
 
@@ -50,6 +65,21 @@ LINK_NAMES = {
     "head": "The head shears off the key: nothing is left to hold it by.",
 }
 """Links of a rig, and what it would have hurt when one goes. Common practice."""
+
+
+HAZARDS: dict[str, tuple[str, ...]] = {
+    "rig": ("hot-work", "fumes", "hot-weld"),
+    "load": ("starts", "in-line", "under-load", "oil"),
+    "heat": ("hot-work", "fumes", "heat"),
+    "penetrant": ("penetrant",),
+    "jacks": ("more-jack",),
+    "push": ("push",),
+    "remove hub": ("loose-hub", "hanging"),
+}
+"""Hazards of each step, by names of keycourse/hazards.toml."""
+
+NO_RIG = "No rig stands on the key: there is nothing to pull with. Set up a rig first."
+STILL = "{load}, and nothing moves."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -131,6 +161,19 @@ class PullingState:
         Blows struck since penetrant or heat last helped.
     weld : str
         One of :data:`WELDS`.
+    give : Give or None
+        How the rig gives; None for one that strikes, and for a rig of a record that tells nothing
+        of it: its loads come out as they did then.
+    feet : str
+        One of :data:`FEET`: where the jacks stand.
+    bore_friction : float
+        Of the hub on its shaft; hidden [-].
+    minutes : float
+        Since the session began [min].
+    hot_f, hot_at_min : float
+        Hub above shaft at the key when the torch went out, and when that was [F], [min].
+    set_in, crept_in, tilt_in : float
+        Rod longer for good; key crept out; one jack above the other [in].
     broken, over_working : tuple of str
         Links that gave way, and links loaded over their working load.
     observations : tuple of PullObservation
@@ -149,9 +192,34 @@ class PullingState:
     soaked_h: float = 0.0
     blows: int = 0
     weld: str = WELDS[0]
+    give: Give | None = None
+    feet: str = FEET[0]
+    bore_friction: float = 1.0
+    minutes: float = 0.0
+    hot_f: float = 0.0
+    hot_at_min: float = 0.0
+    set_in: float = 0.0
+    crept_in: float = 0.0
+    tilt_in: float = 0.0
     broken: tuple[str, ...] = ()
     over_working: tuple[str, ...] = ()
     observations: tuple[PullObservation, ...] = ()
+
+    @property
+    def growth_in(self) -> float:
+        """How much more open the slot is for the heat that is left [in]."""
+        left_f = self.hot_f * heat_left(self.minutes - self.hot_at_min)
+        if left_f <= 0:
+            return 0.0
+        return opening_growth_in(
+            difference_degF=left_f, bore_in=self.key.bore_in, height_in=self.key.height_mouth_in
+        )
+
+    @property
+    def key_now(self) -> SeatedKey:
+        """The key with the heat that is left in the hub; hidden."""
+        growth = self.growth_in
+        return self.key if growth == 0 else self.key.eased(growth)
 
     @property
     def weakest(self) -> RigLink | None:
@@ -174,3 +242,15 @@ def by_blows(links: Sequence[RigLink]) -> bool:
     """
     jacks = [o for o in links if o.name == "jacks" and o.working_lbf < NO_LIMIT_LBF]
     return bool(links) and not jacks
+
+
+def seen(state: PullingState, step: str, outcome: str, note: str, **values: Any) -> PullingState:
+    """Return the state with what was seen at a step."""
+    observation = PullObservation(
+        step=step,
+        outcome=outcome,
+        note=note,
+        cautions=tuple(sentences(HAZARDS[step])) if step in HAZARDS else (),
+        values=values,
+    )
+    return replace(state, observations=(*state.observations, observation))

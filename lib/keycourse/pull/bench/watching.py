@@ -8,8 +8,10 @@ from typing import Any
 from keycourse.pull.bench.breaches import BREACHES, Committed
 from keycourse.pull.bench.pulling_steps import BURN_F
 from keycourse.pull.bench.state import (
+    FEET,
     HOT,
     IN_LINE,
+    PUMPED,
     THROUGH_BEARING,
     PullingState,
     by_blows,
@@ -89,13 +91,20 @@ def _by_step(
         yield Committed(name="stood in line")
     if act == "load":
         yield from _loaded(before, after, step)
-    elif act == "rig" and after.weld == THROUGH_BEARING:
-        yield Committed(name="current through a bearing")
+    elif act == "rig":
+        if after.feet != FEET[0]:
+            yield Committed(name="feet on the shaft")
+        if after.weld == THROUGH_BEARING:
+            yield Committed(name="current through a bearing")
     elif act == "remove hub" and not refused:
         if not step.get("slung", True):
             yield Committed(name="hub not slung")
         if not before.key.small_end_shows and not before.peak_lbf:
             yield Committed(name="hub removed needlessly")
+
+
+def _two_jacks(state: PullingState) -> bool:
+    return state.give is not None and any(link.name == "strongback" for link in state.links)
 
 
 def _loaded(before: PullingState, after: PullingState, step: dict[str, Any]) -> Iterator[Committed]:
@@ -122,6 +131,8 @@ def _loaded(before: PullingState, after: PullingState, step: dict[str, Any]) -> 
             yield Committed(name="raised too far at once", numbers=numbers)
         if before.under_load and step.get("held_min", SHORTEST_HOLD_MIN) < SHORTEST_HOLD_MIN:
             yield Committed(name="hold skipped", numbers=((before.load_lbf, "force"),))
+    if step.get("pumped", PUMPED[0]) == PUMPED[1] and _two_jacks(before):
+        yield Committed(name="one jack ahead")
     if load_lbf > weakest.working_lbf:
         yield Committed(
             name="over working load",
