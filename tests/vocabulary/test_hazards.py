@@ -17,7 +17,7 @@ from coursework.question import Practical
 from keycourse.fit.bench import book
 from keycourse.hazards import box, box_text, gravest, hazards, rules, sentences
 from keycourse.jobsheet import cautions
-from keycourse.pull.bench import pulling_steps
+from keycourse.pull.bench import state
 
 BOX = re.compile(
     r'<aside class="hazard ([^"]+)">\n\n\*\*([A-Z]+)\*\*\n\n(.*?)\n\n</aside>', re.DOTALL
@@ -115,7 +115,7 @@ def used():
     ):
         names |= set(stage)
     names |= set(book.HAZARDS) | {"hot-hub"}  # of the measuring bench's conditions
-    return names | {name for step in pulling_steps.HAZARDS.values() for name in step}
+    return names | {name for step in state.HAZARDS.values() for name in step}
 
 
 def test_every_hazard_is_shown_somewhere_and_everything_shown_is_known():

@@ -81,7 +81,7 @@ def draw_load_path(
         sheet.circle(*place(*point), 4, fill=TEAL, ink=INK, weight=FINE)
     last_in, last_lbf = path[-1]
     words = f"{len(points)} loads, the last {units.load(last_lbf)}"
-    words += f" after a run of {last_in * units.per_in:.3f} {units.unit}; stop load {units.load(stop_lbf, 'down')}."
+    words += f" after a run of {last_in * units.per_in:.3f} {units.unit}; {stop}."
     if jumped:
         x, y = place(last_in, last_lbf)
         sheet.text(

@@ -167,6 +167,11 @@ def rod_set_in(*, load_lbf: float, yields_lbf: float, parts_lbf: float) -> float
 def heat_left(minutes: float) -> float:
     """Return the part of a difference between hub and shaft that is left after a time [min].
 
-    Two bodies that give heat to each other only: the difference dies away as exp(-t/T).
+    exp(-t/T), as of two bodies that give heat to each other only
+
+    Parameters
+    ----------
+    minutes : float
+        Since the torch went out [min].
     """
     return math.exp(-max(0.0, minutes) / _COOLING_MIN)

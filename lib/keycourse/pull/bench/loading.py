@@ -16,7 +16,7 @@ from keycourse.pull.bench.state import (
     STILL,
     PullingState,
     by_blows,
-    seen,
+    observed,
 )
 from taperkey.checks import require_in, require_non_negative, require_positive
 from taperkey.formulas.breakaway import breakaway
@@ -100,7 +100,7 @@ def load(
         )
     state = replace(tighter, load_lbf=load_lbf, peak_lbf=max(state.peak_lbf, load_lbf))
     state, told, values = _rig_gives(state, before_lbf)
-    return seen(
+    return observed(
         state, "load", outcome, held + note + told, load_lbf=round(load_lbf), over=list(over),
         **values,
     )  # fmt: skip
@@ -221,7 +221,7 @@ def _starts(state: PullingState, held: Said, key: SeatedKey, start_lbf: float) -
                 out=number(out_in, "in", ".2f"),
             )
     state = replace(state, load_lbf=0.0, peak_lbf=max(state.peak_lbf, start_lbf), out=True)
-    return seen(state, "load", "moved", held + note, **values)
+    return observed(state, "load", "moved", held + note, **values)
 
 
 def _gives_way(state: PullingState, goes: int, strength: float, held: Said) -> PullingState:
@@ -234,7 +234,9 @@ def _gives_way(state: PullingState, goes: int, strength: float, held: Said) -> P
         hurt=LINK_NAMES[link.name],
     )
     state = _broken(_tighten(state, strength), link.name, strength)
-    return seen(state, "load", "gave way", held + note, load_lbf=round(strength), link=link.name)
+    return observed(
+        state, "load", "gave way", held + note, load_lbf=round(strength), link=link.name
+    )
 
 
 def _broken(state: PullingState, name: str, load_lbf: float) -> PullingState:
@@ -258,7 +260,9 @@ def _thrown(state: PullingState, held: Said) -> PullingState:
     )
     load_lbf = state.load_lbf
     state = _broken(state, "strongback", load_lbf)
-    return seen(state, "load", "gave way", held + note, load_lbf=round(load_lbf), link="strongback")
+    return observed(
+        state, "load", "gave way", held + note, load_lbf=round(load_lbf), link="strongback"
+    )
 
 
 def _hub_follows_at(state: PullingState, key: SeatedKey) -> float:
@@ -283,7 +287,7 @@ def _hub_follows(state: PullingState, held: Said, load_lbf: float) -> PullingSta
         load=number(load_lbf, "lbf"),
     )
     state = replace(state, load_lbf=0.0, peak_lbf=max(state.peak_lbf, load_lbf))
-    return seen(state, "load", "hub moved", held + note, load_lbf=round(load_lbf))
+    return observed(state, "load", "hub moved", held + note, load_lbf=round(load_lbf))
 
 
 def _tighten(state: PullingState, load_lbf: float) -> PullingState:

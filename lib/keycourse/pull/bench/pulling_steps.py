@@ -20,7 +20,7 @@ from keycourse.pull.bench.state import (
     PullingState,
     RigLink,
     by_blows,
-    seen,
+    observed,
 )
 from taperkey import practice
 from taperkey.checks import require_in, require_positive, require_range
@@ -66,7 +66,7 @@ def left_undone(*, before: PullingState, step: dict[str, Any]) -> PullingState:
     step : dict
         "do" of the step.
     """
-    return seen(before, step["do"], "refused", "Not done.")
+    return observed(before, step["do"], "refused", "Not done.")
 
 
 def carry_out(*, state: PullingState, step: dict[str, Any], seed: str) -> PullingState:
@@ -123,7 +123,7 @@ def _measure(state: PullingState, seed: str) -> PullingState:
         note = "The key gets lower going in: the large end shows, a pull can draw it."
     else:
         note = "The key gets higher going in: the small end shows. A pull would tighten it."
-    return seen(
+    return observed(
         replace(state, measured=True),
         "measure ends",
         "done",
@@ -178,7 +178,7 @@ def _rig(
         set_in=0.0,
         tilt_in=0.0,
     )
-    return seen(state, "rig", "done", note, weakest=weakest.name)
+    return observed(state, "rig", "done", note, weakest=weakest.name)
 
 
 def _jacks(
@@ -213,11 +213,11 @@ def _jacks(
         tilt_in=0.0,
         give=None if give is None else Give.kept(give),
     )
-    return seen(state, "jacks", "done", note, weakest=weakest.name)
+    return observed(state, "jacks", "done", note, weakest=weakest.name)
 
 
 def _ease(state: PullingState, seed: str) -> PullingState:
-    return seen(replace(state, load_lbf=0.0, tilt_in=0.0), "ease", "done", "The load is off.")
+    return observed(replace(state, load_lbf=0.0, tilt_in=0.0), "ease", "done", "The load is off.")
 
 
 def _penetrant(state: PullingState, seed: str, *, hours: float) -> PullingState:
@@ -237,7 +237,7 @@ def _penetrant(state: PullingState, seed: str, *, hours: float) -> PullingState:
     )
     note = f"Penetrant has soaked for {hours:g} h from both ends."
     state = replace(state, key=key, oiled=True, soaked_h=soaked_h, blows=0)
-    return seen(state, "penetrant", "done", note)
+    return observed(state, "penetrant", "done", note)
 
 
 def _soaked(hours: float) -> float:
@@ -246,7 +246,7 @@ def _soaked(hours: float) -> float:
 
 
 def _wipe(state: PullingState, seed: str) -> PullingState:
-    return seen(replace(state, oiled=False), "wipe", "done", "Oil and penetrant are wiped off.")
+    return observed(replace(state, oiled=False), "wipe", "done", "Oil and penetrant are wiped off.")
 
 
 def _heat(
@@ -276,7 +276,7 @@ def _heat(
         growth=number(growth, "in", ".4f"),
     )
     state = replace(state, blows=0)
-    return seen(state, "heat", "done", note, growth_in=round(growth, 5))
+    return observed(state, "heat", "done", note, growth_in=round(growth, 5))
 
 
 def _push(
@@ -287,19 +287,19 @@ def _push(
     key = state.key_now
     if not key.small_end_shows:
         note = "Not done: the large end shows. A push drives the key further in."
-        return seen(state, "push", "refused", note)
+        return observed(state, "push", "refused", note)
     if not key.room_behind:
         note = "Not done: there is no room behind for the key to come out. The hub comes off first."
-        return seen(state, "push", "refused", note)
+        return observed(state, "push", "refused", note)
     peak = max(state.peak_lbf, min(load_lbf, key.start_lbf))
     if load_lbf >= key.start_lbf:
         note = Said(
             "Pushed from the small end, it starts at {start} and goes out behind.",
             start=number(key.start_lbf, "lbf"),
         )
-        return seen(replace(state, out=True, peak_lbf=peak), "push", "moved", note)
+        return observed(replace(state, out=True, peak_lbf=peak), "push", "moved", note)
     note = Said(STILL, load=number(load_lbf, "lbf"))
-    return seen(replace(state, peak_lbf=peak), "push", "still", note)
+    return observed(replace(state, peak_lbf=peak), "push", "still", note)
 
 
 def _remove_hub(state: PullingState, seed: str, *, slung: bool = True) -> PullingState:
@@ -310,11 +310,11 @@ def _remove_hub(state: PullingState, seed: str, *, slung: bool = True) -> Pullin
             "Not done: drawn this way, toward the large end, the hub would climb the key and bind."
             " The other way there is no room. Draw the key."
         )
-        return seen(state, "remove hub", "refused", note)
+        return observed(state, "remove hub", "refused", note)
     note = "The hub is drawn off toward the small end of its key; the key comes free with it."
     if not key.small_end_shows:
         note = "The hub is pushed back off its key. It took a lift and a day; a pull was open."
-    return seen(replace(state, hub_off=True), "remove hub", "done", note)
+    return observed(replace(state, hub_off=True), "remove hub", "done", note)
 
 
 def _look(state: PullingState, seed: str) -> PullingState:
@@ -329,19 +329,19 @@ def _look(state: PullingState, seed: str) -> PullingState:
             " feet flat, no oil.",
             load=number(state.load_lbf, "lbf"),
         )
-    return seen(state, "look", "done", note)
+    return observed(state, "look", "done", note)
 
 
 def _knock(state: PullingState, seed: str) -> PullingState:
     if not state.links:
         raise ValueError(NO_RIG)
-    return seen(state, "knock", "done", "It rings, and nothing moves.")
+    return observed(state, "knock", "done", "It rings, and nothing moves.")
 
 
 def _take_up(state: PullingState, seed: str) -> PullingState:
     if not state.links:
         raise ValueError(NO_RIG)
-    return seen(state, "take up", "done", "The nut is snug, with no load on.")
+    return observed(state, "take up", "done", "The nut is snug, with no load on.")
 
 
 def _feel_hose(state: PullingState, seed: str) -> PullingState:

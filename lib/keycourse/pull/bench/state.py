@@ -30,7 +30,7 @@ __all__ = [
     "PullingState",
     "RigLink",
     "by_blows",
-    "seen",
+    "observed",
 ]
 
 NO_LIMIT_LBF = 1.0e7
@@ -244,8 +244,24 @@ def by_blows(links: Sequence[RigLink]) -> bool:
     return bool(links) and not jacks
 
 
-def seen(state: PullingState, step: str, outcome: str, note: str, **values: Any) -> PullingState:
-    """Return the state with what was seen at a step."""
+def observed(
+    state: PullingState, step: str, outcome: str, note: str, **values: Any
+) -> PullingState:
+    """Return the state with what was seen at a step.
+
+    Parameters
+    ----------
+    state : PullingState
+        After the step.
+    step : str
+        What was done.
+    outcome : str
+        As in :class:`PullObservation`.
+    note : str
+        One or a few sentences.
+    values : dict
+        Numbers that can be read on the bench, with unit suffix.
+    """
     observation = PullObservation(
         step=step,
         outcome=outcome,
