@@ -608,7 +608,8 @@ def test_every_formula_said_is_met_by_a_job():
 DIMENSIONS = {
     r"taper|taper-doubt|cut-taper": "taper",
     r"friction-.*|bearing-share-.*|.*-factor": "number",
-    r"seat-pressure-.*|(old-)?(key|shaft|hub)-yield|hub-strength|hub-allowed|drive-tension-.*": "pressure",
+    r"seat-pressure-.*|(old-)?(key|shaft|hub)-yield|hub-strength|hub-allowed|drive-tension-.*"
+    r"": "pressure",
     r"torque|torque-capacity|(rod|bar)-energy": "torque",
     r"seat-(low|high)|pull-.*|blow-.*|link-.*|capacity|margin|stop-at|weight|reaction-hub"
     r"|drive-force-.*|key-yields|small-end-takes|hub-off-.*": "force",
