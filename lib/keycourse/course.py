@@ -1,30 +1,34 @@
 """The course as the engine takes it: every lesson folder that has words, and how a card is drawn.
 
 A lesson is found by its folder: ``words.toml`` says what is asked, ``questions.PAGE`` is the
-exercise, ``card.draw`` draws what a card holds. Nothing has to be entered in a list.
+exercise, ``card.draw`` draws what a card holds, ``card.KINDS`` and ``card.traps_of`` say what kinds
+there are for the dealer. Nothing has to be entered in a list.
 """
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import partial
 from importlib import import_module
 from pathlib import Path
 
+from coursework.card import RESIT
 from coursework.card import JobCard as AnyCard
-from coursework.course import Course
+from coursework.course import Course, unclear
 from coursework.draws import Draws
 from coursework.question import Fact, Page
 from keycourse.card import JobCard, of_this_course
 from keycourse.common import shaft_text
+from keycourse.dealing import Dealt, Deck, deal
 from keycourse.drive import draw_drive
 from keycourse.hazards import gravest, sentences
 from taperkey import practice
 from taperkey.units import System
 
-__all__ = ["COURSE"]
+__all__ = ["COURSE", "example_card", "set_of"]
 
+_EXAMPLE_CLASS = "example"
 _FOLDER = Path(__file__).resolve().parent
 
 
@@ -35,6 +39,7 @@ class _Lesson:
     room: str
     page: Page
     draw: Callable[..., object]
+    deck: Deck
     smallest_shaft_in: Mapping[System, float]
 
 
@@ -44,21 +49,29 @@ def _lessons() -> tuple[_Lesson, ...]:
         room = f"{__package__}.{words.parent.name}"
         page: Page = import_module(f"{room}.questions").PAGE
         card = import_module(f"{room}.card")
-        found.append(_Lesson(room, page, card.draw, getattr(card, "SMALLEST_SHAFT_IN", {})))
+        deck = Deck(exercise=page.name, kinds=card.KINDS, traps_of=card.traps_of)
+        found.append(_Lesson(room, page, card.draw, deck, getattr(card, "SMALLEST_SHAFT_IN", {})))
     return tuple(sorted(found, key=lambda lesson: lesson.page.name))
 
 
-def _draw(
-    lessons: tuple[_Lesson, ...], *, class_code: str, exercise: str, number: int, attempt: int
-) -> JobCard:
-    """Draw a card: which machine by the apprentice's turn, sizes and readings by the draws."""
-    lesson = next(one for one in lessons if one.page.name == exercise)
+def set_of(*, class_code: str, number: int, attempt: int = 0) -> Mapping[str, Dealt]:
+    """Return what an apprentice is dealt, by exercise; a resit's drawing is dealt anew."""
+    return deal(_DECKS, class_code=class_code, number=number, again=attempt // RESIT)
+
+
+def _draw(*, class_code: str, exercise: str, number: int, attempt: int) -> JobCard:
+    """Draw a card: its kind, units and machine as dealt, sizes and readings by the draws."""
+    dealt = set_of(class_code=class_code, number=number, attempt=attempt)[exercise]
+    return _drawn(dealt, class_code, exercise, number, attempt)
+
+
+def _drawn(dealt: Dealt, class_code: str, exercise: str, number: int, attempt: int) -> JobCard:
+    lesson = next(one for one in _LESSONS if one.page.name == exercise)
     draws = Draws(f"{class_code}/{exercise}/{number}/{attempt}")
-    turn = number + Draws(f"{class_code}/turn").whole(low=0, high=29)
-    system: System = "metric" if (turn + int(exercise[:2])) % 5 == 3 else "inch"
+    system: System = "metric" if dealt.metric else "inch"
     drive = draw_drive(
         draws=draws,
-        place=turn + 3 * int(exercise[:2]),
+        machine=dealt.machine,
         system=system,
         smallest_shaft_in=lesson.smallest_shaft_in.get(system, 0.0),
     )
@@ -68,8 +81,25 @@ def _draw(
         number=number,
         attempt=attempt,
         drive=drive,
-        readings=lesson.draw(draws=draws, turn=turn, drive=drive),
+        readings=lesson.draw(draws=draws, turn=dealt.turn, drive=drive),
     )
+
+
+@functools.cache
+def example_card(exercise: str, *, metric: bool) -> JobCard:
+    """Return the card that a lesson is worked on: of its first kind, which is the ordinary one.
+
+    It is dealt to nobody, so it stays as it is when the kinds of another lesson change.
+    """
+    place, lesson = next(
+        (place, one) for place, one in enumerate(_LESSONS) if one.page.name == exercise
+    )
+    dealt = Dealt(turn=0, metric=metric, machine=place, traps=frozenset())
+    cards = (
+        _drawn(dealt, _EXAMPLE_CLASS, exercise, lesson.page.example, attempt)
+        for attempt in range(RESIT)
+    )
+    return next(card for card in cards if not unclear(lesson.page, card))
 
 
 def _head(card: AnyCard) -> tuple[Fact, ...]:
@@ -84,9 +114,10 @@ def _head(card: AnyCard) -> tuple[Fact, ...]:
 
 
 _LESSONS = _lessons()
+_DECKS = tuple(lesson.deck for lesson in _LESSONS)
 COURSE = Course(
     pages=tuple(lesson.page for lesson in _LESSONS),
-    draw=partial(_draw, _LESSONS),
+    draw=_draw,
     head=_head,
     modules=tuple(f"{lesson.room}.{part}" for lesson in _LESSONS for part in ("questions", "card")),
     folder=_FOLDER,

@@ -9,10 +9,10 @@ from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.tables.keys import inch_key_size, metric_key_size
 from taperkey.units import MM_PER_IN, System
 
-__all__ = ["Drive", "draw_drive", "rounded"]
+__all__ = ["MACHINES", "Drive", "draw_drive", "rounded"]
 
 
-_MACHINES = (
+MACHINES = (
     ("jaw crusher", "flywheel", "crusher house"),
     ("bucket elevator", "head sprocket", "screening tower"),
     ("main conveyor", "head pulley", "transfer station"),
@@ -77,16 +77,16 @@ def rounded(value_in: float, system: System) -> float:
 
 
 def draw_drive(
-    *, draws: Draws, place: int, system: System, smallest_shaft_in: float = 0.0
+    *, draws: Draws, machine: int, system: System, smallest_shaft_in: float = 0.0
 ) -> Drive:
-    """Draw a drive: which machine by `place`, its sizes by the draws.
+    """Draw a drive: which machine was dealt, its sizes by the draws.
 
     Parameters
     ----------
     draws : Draws
         The card's own row of draws; two are taken.
-    place : int
-        Counts through the machines of the quarry.
+    machine : int
+        Its place among the machines of the quarry.
     system : str
         "inch" for shafts of 1 to 12 in, "metric" for 25 to 250 mm.
     smallest_shaft_in : float
@@ -97,7 +97,7 @@ def draw_drive(
     Drive
         Key sizes as in the table of its system.
     """
-    machine, hub, where = _MACHINES[place % len(_MACHINES)]
+    name, hub, where = MACHINES[machine]
     scale = 1.0 if system == "inch" else MM_PER_IN
     row = _SHAFTS_IN if system == "inch" else _SHAFTS_MM
     shafts = [one / scale for one in row if one / scale >= smallest_shaft_in]
@@ -114,7 +114,7 @@ def draw_drive(
     length = min(max(length, _SHORTEST_HUB_IN), _LONGEST_HUB_IN)
     step = 1.0 if system == "inch" else 10.0 / MM_PER_IN
     return Drive(
-        machine=machine,
+        machine=name,
         hub=hub,
         place=where,
         system=system,

@@ -34,6 +34,7 @@ from coursework.page.practice import practice_round as round_form
 from coursework.page.seal import attempt_of
 from coursework.question import Fact, Page, WorkedLine
 from keycourse.card import JobCard, of_this_course
+from keycourse.course import example_card
 from taperkey.units import System
 
 __all__ = [
@@ -66,8 +67,6 @@ __all__ = [
     "two_leans",
     "worked",
 ]
-
-_EXAMPLE_CLASS = "example"
 
 
 class _OpenPage:
@@ -129,17 +128,8 @@ def _units() -> System:
 
 
 def _example(exercise: str) -> JobCard:
-    """Return the example card, in the units that come first here.
-
-    Twelve numbers on, a card is of the same kind as long as its kinds come round
-    every 2, 3, 4 or 6 cards; one of five such is metric.
-    """
-    for step in range(5):
-        number = PAGES[exercise].example + 12 * step
-        card = issue_card(exercise=exercise, class_code=_EXAMPLE_CLASS, number=number)
-        if card.metric == (_units() == "metric"):
-            break
-    return of_this_course(card)
+    """Return the example card, in the units that come first here."""
+    return example_card(exercise, metric=_units() == "metric")
 
 
 def _own_card(exercise: str) -> JobCard:

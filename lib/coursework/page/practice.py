@@ -11,7 +11,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from coursework.card import JobCard
-from coursework.course import PAGES, issue_card, page_of
+from coursework.course import PAGES, draw_card, issue_card, page_of
 from coursework.judging import judge, right_answers, show_answer
 from coursework.page.controls import MISSES_BEFORE_THE_LINES
 from coursework.page.entries import EntriesFile, Saved
@@ -37,8 +37,9 @@ from taperkey.units import System
 __all__ = ["fresh_number", "practice_form", "practice_round", "practice_row", "questions_up_to"]
 
 PRACTICE_CLASS = "practice"
-_LARGEST = 999_990
-_OTHER_UNITS = 0.2  # share of fresh numbers in the other units, as among the job cards
+_LARGEST = 999_900
+_OTHER_UNITS = 0.2  # share of fresh numbers in the other units, about as among the job cards
+_LONGEST_SEARCH = 60  # so many cards in a row hold both units, but for a chance of one in millions
 _ROUND = 3
 _HEAD = (
     '<div class="tk-do-head"><span aria-hidden="true" class="tk-sign tk-sign-pen"></span>'
@@ -51,13 +52,10 @@ _LINES_SHOWN = (
 
 
 def fresh_number(*, exercise: str, units: System) -> int:
-    """Return the number of a practice card in these units, by chance.
-
-    One card in five is metric, so among five in a row there is one of each.
-    """
+    """Return the number of a practice card in these units, by chance: the next one there is."""
     start = random.SystemRandom().randint(1, _LARGEST)
-    for number in range(start, start + 5):
-        card = issue_card(exercise=exercise, class_code=PRACTICE_CLASS, number=number)
+    for number in range(start, start + _LONGEST_SEARCH):
+        card = draw_card(exercise=exercise, class_code=PRACTICE_CLASS, number=number)
         if card.metric == (units == "metric"):
             return number
     return start
@@ -89,7 +87,7 @@ class _Practice:
         self.status = widgets.HTML(said(""))
         self.help = widgets.HTML()
         number = self._note(self.key).get("number")
-        if not isinstance(number, int) or not 1 <= number <= _LARGEST + 5:
+        if not isinstance(number, int) or not 1 <= number <= _LARGEST + _LONGEST_SEARCH:
             self._set(self.key, number=self._another(units), checked="", done=False)
         self.bound = Bound(question, self.key, store, others, self._typed)
         self._show_numbers()

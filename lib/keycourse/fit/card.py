@@ -50,7 +50,7 @@ _STAGES: tuple[_Kind, ...] = (
     "one end filed",
     "sides",
 )
-_WAYS: tuple[_Way, ...] = ("reversed", "ordinary", "reversed", "ordinary", "cannot tell")
+_WAYS: tuple[_Way, ...] = ("ordinary", "reversed", "ordinary", "reversed", "cannot tell")
 KINDS: tuple[tuple[_Kind, _Way], ...] = tuple(
     (_STAGES[number % len(_STAGES)], _WAYS[number % len(_WAYS)])
     for number in range(len(_STAGES) * len(_WAYS))

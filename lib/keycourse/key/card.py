@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import product
 from typing import Literal
 
 from coursework.draws import Draws
@@ -23,18 +24,26 @@ __all__ = [
     "CHAMFERS_MM",
     "HP_PER_KW",
     "KEY_STEEL",
+    "KINDS",
     "KeyOrder",
     "RackBar",
     "chamfers_in",
     "clearing_chamfer_in",
     "draw",
+    "traps_of",
 ]
 
 HP_PER_KW = 1 / 0.745699872
 KEY_STEEL = "1018 cold-drawn"
 
-_Kind = Literal["ordinary", "hub wide", "off", "short", "one size up", "shaft wide"]
-_TURNS: tuple[_Kind, ...] = ("ordinary", "hub wide", "off", "short", "one size up", "shaft wide")
+_Form = Literal["plain", "hub wide", "shaft wide"]
+_Load = Literal["holds", "over shear", "over bearing", "over both"]
+_What = Literal["ordinary", "off", "one size up"]
+_FORMS: tuple[_Form, ...] = ("hub wide", "plain", "shaft wide", "plain", "hub wide")
+_LOADS: tuple[_Load, ...] = ("holds", "over shear", "over bearing", "holds", "over both")
+_WHATS: tuple[_What, ...] = ("ordinary", "off", "one size up", "off")
+KINDS: tuple[tuple[_Form, _Load, _What], ...] = tuple(product(_FORMS, _LOADS, _WHATS))
+"""What key the slots want, whether it holds the drive, and what is out of the usual."""
 
 # Steels of shaft and hub: the softest of the three is now the hub, now the shaft, now the key.
 _STEELS: tuple[tuple[str, str], ...] = (
@@ -45,16 +54,18 @@ _STEELS: tuple[tuple[str, str], ...] = (
     ("1020 hot-rolled", "1045 hot-rolled"),
 )
 
+_HARD = ("1045 cold-drawn", "1045 cold-drawn")
+
 #: Chamfers that the shop cuts. Inch: those of ASME B17.1's fillet table, from memory.
 CHAMFERS_IN = (1 / 32, 3 / 64, 1 / 16, 5 / 64, 1 / 8, 5 / 32, 3 / 16, 7 / 32, 1 / 4, 9 / 32)
 #: Metric: ends of the ranges of DIN 6885 and 6886, and steps between; from memory.
 CHAMFERS_MM = (0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.6, 2.0)
 
 # Slot corner radii that a radius gauge finds, small to large.
-_RADII_IN = (1 / 64, 1 / 32, 1 / 16, 1 / 8, 3 / 16, 1 / 4)
+_RADII_IN = tuple(place / 64 for place in (1, 2, 3, 4, 6, 8, 10, 12, 14, 16))
 _RADII_MM = (0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.6)
 # Key that belongs to each of them: smallest height (metric: width) at which it is met.
-_FROM_IN = (0.0, 0.28, 0.45, 0.95, 1.7, 2.2)
+_FROM_IN = (0.0, 0.28, 0.36, 0.45, 0.7, 0.95, 1.3, 1.7, 1.95, 2.2)
 _FROM_MM = (0.0, 5.0, 8.5, 10.0, 18.5, 20.0, 32.5, 36.0, 50.5, 56.0)
 _CLEARANCE = {
     "inch": practice.value("side_clearance"),
@@ -203,13 +214,19 @@ def _stepped(value_in: float, system: System, *, inch: float, mm: float) -> floa
     return round(value_in / step) * step
 
 
+def traps_of(kind: tuple[_Form, _Load, _What]) -> frozenset[str]:
+    """Return which traps a card of this kind holds."""
+    form, load, what = kind
+    return frozenset({form, load, "off standard" if what == "off" else what} - {"ordinary"})
+
+
 def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
-    """Draw the order for a key: the ordinary case and each trap in turn."""
-    kind = _TURNS[turn % len(_TURNS)]
+    """Draw the order for a key: the ordinary case and each trap."""
+    form, load, what = KINDS[turn % len(KINDS)]
     system = drive.system
     inch = system == "inch"
     taper = drive.standard_taper_in_per_in
-    if kind == "off":
+    if what == "off":
         steep = draws.uniform(low=0, high=1) < 0.5
         taper = 1 / draws.uniform(low=74 if steep else 118, high=82 if steep else 132)
     taper = round(taper, 5)
@@ -222,7 +239,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
         if inch
         else (0.20, 0.25, 0.30)[draws.whole(low=0, high=2)] / MM_PER_IN
     )
-    hub, shaft = _widths(draws, kind, drive)
+    hub, shaft = _widths(draws, form, drive)
     side_depth = _side_depth(drive)
     place = _radius_place(draws, drive)
     radius = _RADII_IN[place] if inch else _RADII_MM[place] / MM_PER_IN
@@ -231,43 +248,65 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
     least = _stepped(draws.uniform(low=0.010, high=0.020), system, inch=0.005, mm=0.1)
     large = mouth + taper * outside + allowance
     wide = max(hub, shaft) - _CLEARANCE[system]
-    relief, rack = _rack(draws, kind, drive, wide=wide, large=large, relief=relief, least=least)
+    relief, rack = _rack(draws, what, drive, wide=wide, large=large, relief=relief, least=least)
     factor = (3.0, 3.5, 4.0)[draws.whole(low=0, high=2)]
     shaft_steel, hub_steel = _STEELS[draws.whole(low=0, high=len(_STEELS) - 1)]
-    key_allowed, shaft_allowed, hub_allowed = (
-        _stress(steel(name=name).yield_psi / factor, system)
-        for name in (KEY_STEEL, shaft_steel, hub_steel)
-    )
-    shear = _stress(SHEAR_SHARE * steel(name=KEY_STEEL).yield_psi / factor, system)
+    if load == "over shear" and draws.uniform(low=0.0, high=1.0) < 0.7:
+        shaft_steel, hub_steel = _HARD  # where neither slot is soft, shear comes first sooner
     keyseat = _side(side_depth, system)
 
     def keyway(length_in: float) -> float:
         """Return the depth of the keyway half way along a length from the mouth [in]."""
         return _side(mouth - taper * length_in / 2 - side_depth, system)
 
-    def carried_lbf_in(length_in: float) -> float:
-        """Return the torque that is allowed over a length [lbf_in]."""
+    def allowed(bearing_factor: float) -> tuple[float, float, float]:
+        """Return what is allowed in bearing on key, shaft and hub [psi]."""
+        key, shaft, hub = (
+            _stress(steel(name=name).yield_psi / bearing_factor, system)
+            for name in (KEY_STEEL, shaft_steel, hub_steel)
+        )
+        return key, shaft, hub
+
+    def borne_lbf_per_in(length_in: float, on: tuple[float, float, float]) -> float:
+        """Return the force that the sides may bear for each inch [lbf/in]."""
+        on_key, on_shaft, on_hub = on
         in_shaft = bearing_height_in(slot_side_depth_in=keyseat, chamfer_in=chamfer)
         in_hub = bearing_height_in(slot_side_depth_in=keyway(length_in), chamfer_in=chamfer)
-        per_in = min(
-            shear * min(hub, shaft),
-            min(key_allowed, shaft_allowed) * in_shaft,
-            min(key_allowed, hub_allowed) * in_hub,
-        )
-        return per_in * length_in * drive.shaft_diameter_in / 2
+        return min(min(on_key, on_shaft) * in_shaft, min(on_key, on_hub) * in_hub)
+
+    bearing = drive.hub_length_in
+    if draws.uniform(low=0.0, high=1.0) < 0.5:  # the rest of the hub slot is broken out
+        bearing *= draws.uniform(low=0.45, high=0.75)
+    width = min(hub, shaft) - _CLEARANCE[system]
+    shear_factor = bearing_factor = factor
+    shear = SHEAR_SHARE * steel(name=KEY_STEEL).yield_psi / factor
+    ratio = shear * width / borne_lbf_per_in(bearing, allowed(factor))
+    apart = draws.uniform(low=1.45, high=1.7)
+    # where one of the two is over and the other not, the engineer allows less for that one
+    if load == "over shear":
+        shear_factor *= max(1.0, apart * ratio)
+    elif load == "over bearing":
+        bearing_factor *= max(1.0, apart / ratio)
+    shear = _stress(SHEAR_SHARE * steel(name=KEY_STEEL).yield_psi / shear_factor, system)
+    on = allowed(bearing_factor)
+    used = draws.uniform(low=0.0, high=1.0)
+
+    def put_on_lbf_per_in(length_in: float) -> float:
+        """Return the force that the drive puts on each inch of the key [lbf/in]."""
+        least, most = sorted((shear * width, borne_lbf_per_in(length_in, on)))
+        low, high = {
+            "holds": (0.45 * least, 0.86 * least),
+            "over both": (1.15 * most, 1.6 * most),
+        }.get(load, (1.13 * least, 0.88 * most))
+        return low + used * (high - low)
 
     torque = solid_shaft_torque_lbf_in(
         shaft_diameter_in=drive.shaft_diameter_in, shear_stress_psi=_SHAFT_STRESS_PSI
     )
-    used = draws.uniform(low=0.45, high=0.8)
-    torque = min(torque, used * carried_lbf_in(drive.hub_length_in))
-    bearing = drive.hub_length_in
-    if kind == "short":  # the rest of the hub slot is broken out
-        over = draws.uniform(low=1.2, high=2.4)
-        whole = carried_lbf_in(bearing) / bearing
-        bearing = min(torque / (whole * over), 0.75 * bearing)
-        bearing = max(_stepped(bearing, system, inch=0.25, mm=5.0), 0.5)
-        torque = over * carried_lbf_in(bearing)
+    arm = drive.shaft_diameter_in / 2
+    bearing = min(bearing, torque / (arm * put_on_lbf_per_in(bearing)))
+    bearing = max(_stepped(bearing, system, inch=0.25, mm=5.0), 0.5)
+    torque = put_on_lbf_per_in(bearing) * bearing * arm
     speeds = [one for one in _SPEEDS_RPM if 70 <= one * drive.shaft_diameter_in <= 900]
     speed = float(speeds[draws.whole(low=0, high=len(speeds) - 1)])
     power = torque * 2 * math.pi * speed / LBF_IN_PER_MIN_PER_HP
@@ -294,20 +333,20 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
         shaft_steel=shaft_steel,
         hub_steel=hub_steel,
         allowed_shear_psi=shear,
-        key_allowed_psi=key_allowed,
-        shaft_allowed_psi=shaft_allowed,
-        hub_allowed_psi=hub_allowed,
+        key_allowed_psi=on[0],
+        shaft_allowed_psi=on[1],
+        hub_allowed_psi=on[2],
     )
 
 
-def _widths(draws: Draws, kind: _Kind, drive: Drive) -> tuple[float, float]:
+def _widths(draws: Draws, form: _Form, drive: Drive) -> tuple[float, float]:
     """Return measured widths of hub and shaft slot."""
     narrow = drive.key_width_in + draws.uniform(low=0.0002, high=0.0015)
     more = draws.uniform(low=0.0024, high=0.0036)
-    if kind in ("hub wide", "shaft wide"):
+    if form != "plain":
         more = draws.uniform(low=0.014, high=0.016 + min(0.030, 0.05 * drive.key_width_in))
     narrow, wide = rounded(narrow, drive.system), rounded(narrow + more, drive.system)
-    return (narrow, wide) if kind == "shaft wide" else (wide, narrow)
+    return (narrow, wide) if form == "shaft wide" else (wide, narrow)
 
 
 def _side_depth(drive: Drive) -> float:
@@ -319,12 +358,12 @@ def _side_depth(drive: Drive) -> float:
 
 
 def _radius_place(draws: Draws, drive: Drive) -> int:
-    """Return which of the radii the slot has: what belongs to its key, or the next smaller."""
+    """Return which of the radii the slot has: what belongs to its key, or one or two smaller."""
     inch = drive.system == "inch"
     height = drive.key_height_in if inch else drive.key_width_in * MM_PER_IN
     starts = _FROM_IN if inch else _FROM_MM
     last = max(place for place, start in enumerate(starts) if height >= start)
-    return max(0, last - draws.whole(low=0, high=1))
+    return max(0, last - draws.whole(low=0, high=2))
 
 
 def _side(value_in: float, system: System) -> float:
@@ -364,7 +403,7 @@ def _ladder(low_in: float, system: System, up: int) -> float:
 
 def _rack(
     draws: Draws,
-    kind: _Kind,
+    what: _What,
     drive: Drive,
     *,
     wide: float,
@@ -381,7 +420,7 @@ def _rack(
 
     need = large + relief + least
     height = _ladder(large, system, 1)
-    if kind == "one size up":
+    if what == "one size up":
         low = height - 0.003 - large - least  # the next bar fails by a few thousandths
         relief = max(relief, _stepped(low + 0.012, system, inch=0.005, mm=0.1))
         need = large + relief + least

@@ -89,10 +89,10 @@ STEPS = WORDS.steps("03-order")
 PER_HP = 63_025
 PER_KW = 9_550
 
-NO_BAR = "none of these bars"
+NO_BAR = "none of these bars"  # what an own height may come to; never right, so not offered
 
 
-BARS = (*(f"bar {letter}" for letter in "ABCDE"), NO_BAR)
+BARS = tuple(f"bar {letter}" for letter in "ABCDE")
 
 
 ORDER = ("C", "F", "D", "A", "B", "E")

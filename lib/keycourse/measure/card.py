@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import Literal
 
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
@@ -13,9 +15,14 @@ from keycourse.measure.bench.slot import (
     draw_slot,
 )
 from taperkey import practice
+from taperkey.formulas.measure import height_left_out_in
 from taperkey.units import MM_PER_IN, System
 
-__all__ = ["OpeningReadings", "draw", "read_height"]
+__all__ = ["KINDS", "OpeningReadings", "draw", "read_height", "traps_of"]
+
+_Way = Literal["ordinary", "reversed", "cannot tell"]
+KINDS: tuple[_Way, ...] = ("ordinary", "reversed", "cannot tell", "cannot tell")
+"""Which end of the slot is the higher one; where the readings cannot tell it is near parallel."""
 
 SCATTER_IN = practice.value("steady_scatter")
 FIRST_STATION_IN = 0.25  # the gauge stands this far inside at "the mouth"
@@ -39,6 +46,8 @@ class OpeningReadings:
         Measured diameters of bore and shaft [in].
     off_bottom_deg : int
         How far from the bottom the keyway stood when another shift measured [deg].
+    added_in : float
+        What that shift added to its height, for what it might have missed [in].
     """
 
     mouth_in: tuple[float, ...]
@@ -49,6 +58,7 @@ class OpeningReadings:
     bore_in: float
     shaft_in: float
     off_bottom_deg: int
+    added_in: float
 
 
 def read_height(
@@ -59,8 +69,14 @@ def read_height(
     return rounded(height + excess_in + draws.normal(deviation=SCATTER_IN), system)
 
 
+def traps_of(kind: _Way) -> frozenset[str]:
+    """Return which traps a card of this kind holds."""
+    return frozenset({kind})
+
+
 def draw(*, draws: Draws, turn: int, drive: Drive) -> OpeningReadings:
-    """Draw the readings; every second apprentice or so has a worn hub slot."""
+    """Draw the readings: either way round, two in five with a worn hub slot."""
+    way = KINDS[turn % len(KINDS)]
     system = drive.system
     clearance = rounded(draws.uniform(low=0.006, high=0.016), system)
     mouth = drive.key_height_in + draws.uniform(low=0.004, high=0.030)
@@ -72,7 +88,8 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> OpeningReadings:
         parameters=SlotParameters(
             length_in=drive.hub_length_in,
             mouth_height_in=mouth,
-            taper_in_per_in=drive.standard_taper_in_per_in,
+            taper_in_per_in=_taper(draws, way, drive),
+            form_error_in=0.0004 if way == "cannot tell" else 0.0012,
             hub_width_in=hub_width,
             shaft_width_in=shaft_width,
             diametral_clearance_in=clearance,
@@ -100,6 +117,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> OpeningReadings:
     bore = rounded(
         drive.shaft_diameter_in + draws.uniform(low=0.0005, high=0.003) + clearance, system
     )
+    off_bottom = (45, 60, 75, 120, 135, 150)[draws.whole(low=0, high=5)]
     return OpeningReadings(
         mouth_in=mouth_in,
         inside_in=inside_in,
@@ -108,5 +126,27 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> OpeningReadings:
         shaft_width_in=widths(shaft_width),
         bore_in=bore,
         shaft_in=rounded(bore - clearance, system),
-        off_bottom_deg=(45, 60, 75, 120, 135, 150)[draws.whole(low=0, high=5)],
+        off_bottom_deg=off_bottom,
+        added_in=_added(draws, clearance, off_bottom, system),
     )
+
+
+def _taper(draws: Draws, way: _Way, drive: Drive) -> float:
+    """Return the taper of the slot; one that was cut again nearly parallel tells nothing."""
+    if way == "cannot tell":
+        return draws.uniform(low=-0.0001, high=0.0001)
+    return drive.standard_taper_in_per_in * (-1 if way == "reversed" else 1)
+
+
+def _added(draws: Draws, clearance: float, off_bottom_deg: int, system: System) -> float:
+    """Return what another shift added: too little, what was missing, or too much [in]."""
+    missing = float(
+        height_left_out_in(
+            diametral_clearance_in=clearance, angle_rad=math.radians(180 - off_bottom_deg)
+        )
+    )
+    part = draws.uniform(low=0.2, high=0.5)
+    more = draws.uniform(low=0.0015, high=0.0045)
+    nothing = draws.uniform(low=0.0, high=1.0) < 0.5
+    added = (0.0 if nothing else part * missing, missing, missing + more)
+    return rounded(added[draws.whole(low=0, high=2)], system)

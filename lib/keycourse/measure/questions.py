@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from coursework.question import Choice, Measure, WorkedLine
+from coursework.question import Choice, Measure
 from coursework.words import words_beside
-from keycourse.common import number_of
+from keycourse.common import number_of, only_if
 from keycourse.measure import values
 from keycourse.measure.values import opening_of
 
 __all__ = ["PAGE"]
 
 WORDS = words_beside(__file__)
-
-_KEY_RESULTS = tuple(WORDS.options("01-key-result").values())
 
 _LENGTH = Measure(dimension="length", unit="in", low=0.2, high=4.0)
 _SMALL = Measure(dimension="length", unit="in", low=0.0, high=0.1)
@@ -71,6 +69,29 @@ PAGE = WORDS.page(
             ),
         ),
         WORDS.question(
+            "01-large-end",
+            kind=Choice(options=values.ENDS),
+            expected=values.large_end_of,
+            needs=("01-mouth-height", "01-inside-height"),
+            slips={
+                "taken for granted": lambda card, given: only_if(
+                    values.large_end_of(card, given) == values.ENDS[1], values.ENDS[0]
+                ),
+                "heights mixed up": lambda card, given: only_if(
+                    values.large_end_of(card, given) == values.ENDS[0], values.ENDS[1]
+                ),
+                "scatter read as taper": lambda card, given: only_if(
+                    values.large_end_of(card, given) == values.ENDS[2],
+                    values.larger_of(card, given),
+                ),
+                "known already": lambda card, given: only_if(
+                    values.large_end_of(card, given) != values.ENDS[2], values.ENDS[2]
+                ),
+            },
+            facts=values.end_facts,
+            worked=values.end_work,
+        ),
+        WORDS.question(
             "01-hub-width",
             kind=_LENGTH,
             expected=values.hub_of,
@@ -123,20 +144,25 @@ PAGE = WORDS.page(
         ),
         WORDS.question(
             "01-key-result",
-            kind=Choice(options=_KEY_RESULTS),
-            expected=lambda card, given: _KEY_RESULTS[0],
+            kind=Choice(options=values.RESULTS),
+            expected=values.result_of,
+            needs=("01-missed-height",),
             slips={
-                "thin for thick": lambda card, given: _KEY_RESULTS[1],
-                "angle thought not to matter": lambda card, given: _KEY_RESULTS[2],
-            },
-            facts=values.angle_facts,
-            worked=lambda card, given: (
-                WorkedLine(
-                    why="Some of the clearance was missing in their height, so the key is made "
-                    "thinner than the opening it has to fill.",
-                    result=_KEY_RESULTS[0],
+                "thin for thick": lambda card, given: only_if(
+                    values.result_of(card, given) == values.RESULTS[0], values.RESULTS[1]
                 ),
-            ),
+                "angle thought not to matter": lambda card, given: only_if(
+                    values.result_of(card, given) == values.RESULTS[0], values.RESULTS[2]
+                ),
+                "what was added left out": lambda card, given: only_if(
+                    values.result_of(card, given) != values.RESULTS[0], values.RESULTS[0]
+                ),
+                "more than was missing": lambda card, given: only_if(
+                    values.result_of(card, given) == values.RESULTS[1], values.RESULTS[2]
+                ),
+            },
+            facts=lambda card: (*values.angle_facts(card), *values.added_facts(card)),
+            worked=values.result_work,
         ),
     ),
 )

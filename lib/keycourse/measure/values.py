@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from coursework.question import Answer, Fact, WorkedLine
+from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
     Given,
@@ -20,8 +21,11 @@ from taperkey.units import MM_PER_IN
 
 __all__ = [
     "opening_of",
+    "ENDS",
     "NAMES",
     "NONE",
+    "RESULTS",
+    "added_facts",
     "angle_facts",
     "bad_reading",
     "bad_work",
@@ -29,6 +33,8 @@ __all__ = [
     "clearance_of",
     "clearance_tolerance",
     "clearance_work",
+    "end_facts",
+    "end_work",
     "facts",
     "from_bottom",
     "hub_facts",
@@ -36,6 +42,8 @@ __all__ = [
     "inside_facts",
     "inside_of",
     "kept_of",
+    "large_end_of",
+    "larger_of",
     "mean_of",
     "mean_tolerance",
     "mean_work",
@@ -45,11 +53,21 @@ __all__ = [
     "mouth_facts",
     "mouth_of",
     "none_named",
+    "result_of",
+    "result_work",
     "shaft_facts",
     "shaft_of",
     "unclear",
     "wrong_bad",
 ]
+
+
+WORDS = words_beside(__file__)
+
+ENDS = tuple(WORDS.options("01-large-end").values())
+_MOUTH, _INSIDE, _UNDECIDED = ENDS
+RESULTS = tuple(WORDS.options("01-key-result").values())
+_THIN, _THICK, _RIGHT = RESULTS
 
 
 def opening_of(card: JobCard) -> OpeningReadings:
@@ -60,6 +78,8 @@ def opening_of(card: JobCard) -> OpeningReadings:
 NAMES = ("reading 1", "reading 2", "reading 3", "reading 4", "reading 5")
 NONE = "none of them"
 _SPREAD_IN = practice.value("transfer_scatter")
+_NOTHING_IN = 0.0003  # what a key's height is filed to anyway: that much off is neither
+_SPREAD_METRIC_IN = practice.metric("transfer_scatter") / MM_PER_IN  # as a metric shop says it
 
 
 def bad_reading(card: JobCard) -> str:
@@ -91,6 +111,28 @@ def inside_of(card: JobCard, given: Given) -> float:
     return mean_of(opening_of(card).inside_in)
 
 
+def _good_to_in(card: JobCard) -> float:
+    """Return what a mean height is good to [in]."""
+    return _SPREAD_METRIC_IN if card.metric else _SPREAD_IN
+
+
+def _apart_in(given: Given) -> float:
+    """Return how much higher the mouth is than the inside station [in]."""
+    return number_of(given, "01-mouth-height") - number_of(given, "01-inside-height")
+
+
+def larger_of(card: JobCard, given: Given) -> Answer:
+    """Return which end reads higher, whatever the readings are good to."""
+    return _MOUTH if _apart_in(given) > 0 else _INSIDE
+
+
+def large_end_of(card: JobCard, given: Given) -> Answer:
+    """Return at which end the opening is larger, as far as the readings tell."""
+    if abs(_apart_in(given)) <= 2 * _good_to_in(card):
+        return _UNDECIDED
+    return larger_of(card, given)
+
+
 def hub_of(card: JobCard, given: Given) -> float:
     """Return the mean width in the hub."""
     return mean_of(opening_of(card).hub_width_in)
@@ -112,6 +154,14 @@ def missed_of(card: JobCard, given: Given) -> float:
     angle = math.radians(180 - opening_of(card).off_bottom_deg)
     clearance = number_of(given, "01-clearance")
     return float(height_left_out_in(diametral_clearance_in=clearance, angle_rad=angle))
+
+
+def result_of(card: JobCard, given: Given) -> Answer:
+    """Return how a key comes out that is made to their height with what they added."""
+    short = number_of(given, "01-missed-height") - opening_of(card).added_in
+    if abs(short) <= _NOTHING_IN:
+        return _RIGHT
+    return _THIN if short > 0 else _THICK
 
 
 def from_bottom(card: JobCard, given: Given) -> float:
@@ -186,6 +236,16 @@ def inside_facts(card: JobCard) -> tuple[Fact, ...]:
     )
 
 
+def end_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the lines of both heights, and what each is good to."""
+    good = f"{_good_to_in(card) * (MM_PER_IN if card.metric else 1):g} "
+    return (
+        *mouth_facts(card),
+        *inside_facts(card),
+        Fact("Each mean height is good to", good + ("mm" if card.metric else "in")),
+    )
+
+
 def hub_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the line of the widths in the hub."""
     return (_readings(card, "Width of the slot in the hub", opening_of(card).hub_width_in),)
@@ -215,15 +275,26 @@ def angle_facts(card: JobCard) -> tuple[Fact, ...]:
     )
 
 
+def added_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the line of what was added."""
+    added = opening_of(card).added_in
+    return (
+        Fact(
+            "What the night shift added to their height",
+            length_text(card, added) if added else "nothing",
+        ),
+    )
+
+
 def facts(card: JobCard) -> tuple[Fact, ...]:
     """Return the lines of the printed card."""
     return (
-        *mouth_facts(card),
-        *inside_facts(card),
+        *end_facts(card),
         *hub_facts(card),
         *shaft_facts(card),
         *bore_facts(card),
         *angle_facts(card),
+        *added_facts(card),
     )
 
 
@@ -235,6 +306,35 @@ def mean_work(card: JobCard, what: str, values: Sequence[float]) -> WorkedLine:
         formula="mean = sum of the readings ÷ how many",
         numbers=f"({total}) ÷ {len(values)}",
         result=length_text(card, mean_of(values)),
+    )
+
+
+def end_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
+    """Return how the large end is told, or that it cannot be."""
+    mouth, inside = (
+        length_text(card, number_of(given, f"01-{place}-height")) for place in ("mouth", "inside")
+    )
+    scale = MM_PER_IN if card.metric else 1.0
+    apart_in = abs(float(mouth.split()[0]) - float(inside.split()[0])) / scale  # as printed
+    apart, good = length_text(card, apart_in), length_text(card, _good_to_in(card))
+    limit = length_text(card, 2 * float(good.split()[0]) / scale)
+    decided = large_end_of(card, given) != _UNDECIDED
+    return (
+        WorkedLine(
+            why="Both heights may be off, each the other way. A difference counts only if it is "
+            "more than that.",
+            formula="|mouth − inside| against 2 × what one height is good to",
+            numbers=f"|{mouth} − {inside}| = {apart} against 2 × {good} = {limit}",
+            result=str(large_end_of(card, given)),
+        ),
+        WorkedLine(
+            why="The key's large end belongs where the opening is higher; from there it is driven, "
+            "and there it comes out."
+            if decided
+            else "So close together they show no end. Measure on a longer base before anything is "
+            "said about driving or pulling.",
+            result=str(large_end_of(card, given)),
+        ),
     )
 
 
@@ -333,6 +433,27 @@ def missed_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     )
 
 
+def result_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
+    """Return how a key made to their height comes out."""
+    missed = _finer(card, number_of(given, "01-missed-height"))
+    added = length_text(card, opening_of(card).added_in)
+    result = result_of(card, given)
+    return (
+        WorkedLine(
+            why={
+                _THIN: "Some of the clearance is still missing in their height, so the key is made "
+                "thinner than the opening it has to fill.",
+                _THICK: "They added more than was missing, so the key is made thicker than the "
+                "opening.",
+                _RIGHT: "They added what was missing, so the key is made to the opening.",
+            }[str(result)],
+            formula="what was missing against what they added",
+            numbers=f"{missed} against {added}",
+            result=str(result),
+        ),
+    )
+
+
 def unclear(card: JobCard, given: Given) -> str:
     """Return why it is not plain which reading, if any, stands apart on the high side."""
     readings = opening_of(card).mouth_in
@@ -344,4 +465,9 @@ def unclear(card: JobCard, given: Given) -> str:
         return "01-bad-reading: too near the limit to be told with a pencil"
     if test.index is not None and readings[test.index] != max(readings):
         return "01-bad-reading: a low reading stands apart"
+    if 0.6 < abs(_apart_in(given)) / (2 * _good_to_in(card)) < 2.0:
+        return "01-large-end: the heights lie on the edge of telling"
+    off = abs(number_of(given, "01-missed-height") - opening_of(card).added_in)
+    if 0.0001 < off < 0.0006:
+        return "01-key-result: what was added is nearly what was missing"
     return ""

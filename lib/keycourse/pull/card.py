@@ -68,7 +68,8 @@ _OUT: dict[System, dict[str, tuple[float, ...]]] = {
 def traps_of(kind: Kind) -> frozenset[str]:
     """Return which traps a card of this kind holds, for whoever deals the cards of a class."""
     way, traps = kind
-    return frozenset({way, *traps})
+    short = {"short base"} if way == "cannot tell" else set()
+    return frozenset({way, *traps, *short})
 
 
 @dataclass(frozen=True, kw_only=True)

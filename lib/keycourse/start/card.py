@@ -10,7 +10,7 @@ from keycourse.drive import Drive
 from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 from taperkey.units import MM_PER_IN
 
-__all__ = ["DRIVE_STATES", "DriveState", "StartReadings", "draw"]
+__all__ = ["DRIVE_STATES", "KINDS", "DriveState", "StartReadings", "draw", "traps_of"]
 
 DriveState = Literal["stopped", "their-lock", "untried", "loaded", "tag-only", "made-ready"]
 #: How far the drive on the card has been made ready; a class meets each.
@@ -21,6 +21,11 @@ DRIVE_STATES: tuple[DriveState, ...] = (
     "loaded",
     "made-ready",
     "tag-only",
+)
+#: Each as often as it is dealt: no answer to what comes first is right on most cards.
+KINDS: tuple[DriveState, ...] = (
+    *DRIVE_STATES,
+    *("untried", "loaded", "made-ready"),
 )
 # Left on a key's height for fitting: the usual allowance, and two thousandths to either side.
 _ALLOWANCES_IN = tuple(round(FITTING_ALLOWANCE_IN + more, 3) for more in (-0.002, 0.0, 0.002))
@@ -72,6 +77,11 @@ def _pick(draws: Draws, row: tuple[float, ...]) -> float:
     return row[draws.whole(low=0, high=len(row) - 1)]
 
 
+def traps_of(kind: DriveState) -> frozenset[str]:
+    """Return which traps a card of this kind holds."""
+    return frozenset({kind})
+
+
 def draw(*, draws: Draws, turn: int, drive: Drive) -> StartReadings:
     """Draw the readings; each tool shows something to trip over, such as a line just coming out."""
 
@@ -98,7 +108,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> StartReadings:
         allowance_in=_pick(draws, _ALLOWANCES_IN),
         bar_in=bar,
         key_mm=key,
-        drive_state=DRIVE_STATES[turn % len(DRIVE_STATES)],
+        drive_state=KINDS[turn % len(KINDS)],
     )
 
 

@@ -29,6 +29,8 @@ def _unclear(card: JobCard, given: Given) -> str:
     for standard in (STANDARD_INCH, STANDARD_METRIC):
         if 0.7 < abs(measured - standard) / (2 * values.sd_of(card, given)) < 1.4:
             return "02-standard: the taper lies on the edge of agreeing"
+    if 0.7 < abs(measured) / (2 * values.sd_of(card, given)) < 1.4:
+        return "02-large-end: the heights lie on the edge of telling"
     return ""
 
 
@@ -63,7 +65,7 @@ PAGE = WORDS.page(
         ),
         WORDS.question(
             "02-per-inch",
-            kind=Measure(dimension="taper", unit="in/in", low=0.002, high=0.05, places=5),
+            kind=Measure(dimension="taper", unit="in/in", low=0.001, high=0.05, places=5),
             expected=values.per_inch_of,
             tolerance=values.per_inch_tolerance,
             needs=("02-difference",),
@@ -78,7 +80,7 @@ PAGE = WORDS.page(
             facts=values.station_facts,
             worked=values.per_inch_work,
             metric={
-                "kind": Measure(dimension="taper", unit="mm/mm", low=0.002, high=0.05, places=5),
+                "kind": Measure(dimension="taper", unit="mm/mm", low=0.001, high=0.05, places=5),
                 "slips": {
                     "base not divided": lambda card, given: bare(
                         card, number_of(given, "02-difference")
@@ -91,7 +93,7 @@ PAGE = WORDS.page(
         ),
         WORDS.question(
             "02-per-foot",
-            kind=Measure(dimension="taper", unit="in/ft", low=0.03, high=0.5),
+            kind=Measure(dimension="taper", unit="in/ft", low=0.02, high=0.6),
             expected=values.per_foot_of,
             tolerance=values.per_inch_tolerance,
             needs=("02-per-inch",),
@@ -105,7 +107,7 @@ PAGE = WORDS.page(
             facts=values.station_facts,
             worked=values.per_foot_work,
             metric={
-                "kind": Measure(dimension="taper", unit="mm/100 mm", low=0.2, high=5.0),
+                "kind": Measure(dimension="taper", unit="mm/100 mm", low=0.15, high=5.0),
                 "slips": {
                     "× 100 left out": lambda card, given: number_of(given, "02-per-inch") / 100,
                     "× 100 done twice": lambda card, given: number_of(given, "02-per-inch") * 100,
@@ -121,7 +123,7 @@ PAGE = WORDS.page(
         ),
         WORDS.question(
             "02-ratio",
-            kind=Measure(dimension="ratio", unit="", low=20, high=500, places=1),
+            kind=Measure(dimension="ratio", unit="", low=20, high=600, places=1),
             expected=values.ratio_of,
             tolerance=values.ratio_tolerance,
             needs=("02-per-inch",),
@@ -139,7 +141,7 @@ PAGE = WORDS.page(
         ),
         WORDS.question(
             "02-uncertainty",
-            kind=Measure(dimension="taper", unit="in/ft", low=0.00005, high=0.02, places=5),
+            kind=Measure(dimension="taper", unit="in/ft", low=0.00005, high=0.5, places=5),
             expected=values.sd_of,
             tolerance=values.sd_tolerance,
             slips={
@@ -154,7 +156,7 @@ PAGE = WORDS.page(
             worked=values.sd_work,
             metric={
                 "kind": Measure(
-                    dimension="taper", unit="mm/100 mm", low=0.0005, high=0.1, places=5
+                    dimension="taper", unit="mm/100 mm", low=0.0005, high=5.0, places=5
                 ),
                 "slips": {
                     "one height only": scaled(values.sd_of, math.sqrt(0.5)),
@@ -199,6 +201,12 @@ PAGE = WORDS.page(
                 "heights mixed up": lambda card, given: only_if(
                     values.large_end_of(card, given) == values.MOUTH, values.INSIDE
                 ),
+                "scatter read as taper": lambda card, given: only_if(
+                    values.large_end_of(card, given) == values.UNDECIDED, values.larger_of(card)
+                ),
+                "known already": lambda card, given: only_if(
+                    values.large_end_of(card, given) != values.UNDECIDED, values.UNDECIDED
+                ),
             },
             facts=values.station_facts,
             worked=values.end_work,
@@ -209,14 +217,20 @@ PAGE = WORDS.page(
             expected=values.first_of,
             needs=("02-difference",),
             slips={
-                "pull against the taper": lambda card, given: only_if(
-                    values.first_of(card, given) == values.HUB_OFF, values.PULL_HARDER
-                ),
                 "reversed hub not seen": lambda card, given: only_if(
                     values.first_of(card, given) == values.HUB_OFF, values.GO_ON
                 ),
                 "ordinary hub taken for reversed": lambda card, given: only_if(
                     values.first_of(card, given) == values.GO_ON, values.HUB_OFF
+                ),
+                "made on a guess": lambda card, given: only_if(
+                    values.first_of(card, given) == values.MEASURE_AGAIN, values.GO_ON
+                ),
+                "hub off on a guess": lambda card, given: only_if(
+                    values.first_of(card, given) == values.MEASURE_AGAIN, values.HUB_OFF
+                ),
+                "known already": lambda card, given: only_if(
+                    values.first_of(card, given) != values.MEASURE_AGAIN, values.MEASURE_AGAIN
                 ),
             },
             facts=values.station_facts,

@@ -32,12 +32,13 @@ __all__ = [
     "GO_ON",
     "HUB_OFF",
     "INSIDE",
+    "MEASURE_AGAIN",
     "MOUTH",
     "NEITHER",
     "ONLY_INCH",
     "ONLY_METRIC",
-    "PULL_HARDER",
     "STANDARDS",
+    "UNDECIDED",
     "difference_of",
     "difference_tolerance",
     "difference_work",
@@ -47,6 +48,7 @@ __all__ = [
     "first_station",
     "first_work",
     "large_end_of",
+    "larger_of",
     "parallel_facts",
     "parallel_of",
     "parallel_work",
@@ -79,12 +81,13 @@ STANDARDS = tuple(_SAID.values())
 _SAID = WORDS.options("02-large-end")
 MOUTH = _SAID["mouth"]
 INSIDE = _SAID["inside"]
+UNDECIDED = _SAID["undecided"]
 ENDS = tuple(_SAID.values())
 
 _SAID = WORDS.options("02-what-first")
 GO_ON = _SAID["go-on"]
 HUB_OFF = _SAID["hub-off"]
-PULL_HARDER = _SAID["pull-harder"]
+MEASURE_AGAIN = _SAID["measure-again"]
 FIRST = tuple(_SAID.values())
 
 
@@ -93,6 +96,7 @@ def stations_of(card: JobCard) -> StationReadings:
     return card.read(StationReadings)
 
 
+_CLOSE = 0.02  # a sum is done closer than that, however rough the heights
 COVERAGE = 0.9545  # two standard uncertainties
 
 
@@ -174,12 +178,12 @@ def large_end_of(card: JobCard, given: Given) -> Answer:
         sd_in_per_in=taper.sd_in_per_in,
         coverage=COVERAGE,
     )
-    return {"mouth": MOUTH, "inside": INSIDE, "undecided": ENDS[2]}[end]
+    return {"mouth": MOUTH, "inside": INSIDE, "undecided": UNDECIDED}[end]
 
 
 def first_of(card: JobCard, given: Given) -> Answer:
     """Return what is done first."""
-    return HUB_OFF if large_end_of(card, given) == INSIDE else GO_ON
+    return {MOUTH: GO_ON, INSIDE: HUB_OFF, UNDECIDED: MEASURE_AGAIN}[str(large_end_of(card, given))]
 
 
 def parallel_of(card: JobCard, given: Given) -> float:
@@ -200,8 +204,10 @@ def difference_tolerance(card: JobCard, given: Given) -> float:
 
 
 def per_inch_tolerance(card: JobCard, given: Given) -> float:
-    """Return how far off a taper may be."""
-    return max(0.00006, 0.25 * sd_of(card, given))
+    """Return how far off a taper may be: a quarter of its doubt, but no more than 2 %."""
+    base = stations_of(card).base_in
+    doubt = min(0.25 * sd_of(card, given), _CLOSE * abs(number_of(given, "02-difference") / base))
+    return max(0.00006, doubt)
 
 
 def ratio_tolerance(card: JobCard, given: Given) -> float:
@@ -250,7 +256,8 @@ def station_facts(card: JobCard) -> tuple[Fact, ...]:
         ),
         *rows,
         Fact(
-            "Standard uncertainty of each height (mean of three readings)",
+            "Standard uncertainty of each height (mean of three readings"
+            + ("; the slot is pitted with rust)" if stations.pitted else ")"),
             length_text(card, stations.height_sd_in),
         ),
     )
@@ -346,7 +353,7 @@ def sd_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
             why="Two heights, each uncertain by u, add up as squares; a longer base divides it; "
             + ("then over 100 mm." if card.metric else "and the foot has 12 inches."),
             formula=f"u(taper) = √2 × u ÷ base × {100 if card.metric else 12}",
-            numbers=f"1.4142 × {length_text(card, stations.height_sd_in)} ÷ "
+            numbers=f"√2 × {length_text(card, stations.height_sd_in)} ÷ "
             f"{distance_text(card, stations.base_in)} × {'100' if card.metric else '12 in/ft'}",
             result=_of_long(card, sd_of(card, given), places=5),
         ),
@@ -376,12 +383,30 @@ def standard_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     )
 
 
-def end_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    """Return how the large end is told."""
+def larger_of(card: JobCard) -> Answer:
+    """Return which end reads higher, however well that is known."""
     heights = stations_of(card).heights_in
+    return MOUTH if heights[0] > heights[-1] else INSIDE
+
+
+def end_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
+    """Return how the large end is told, or that it cannot be."""
+    heights = stations_of(card).heights_in
+    taper, sd = number_of(given, "02-per-foot"), sd_of(card, given)
+    told = large_end_of(card, given) != UNDECIDED
     return (
         WorkedLine(
-            why="The large end of the key goes where the opening is higher.",
+            why="A taper that is less than twice its uncertainty may be none at all, or the other "
+            "way round.",
+            formula="taper against 2 × u(taper)",
+            numbers=f"{_of_long(card, taper)} against 2 × {_of_long(card, sd, places=5)} = "
+            f"{_of_long(card, 2 * sd, places=5)}",
+            result="over" if told else "within",
+        ),
+        WorkedLine(
+            why="The large end of the key goes where the opening is higher."
+            if told
+            else "So one height is higher, but no end is shown to be large.",
             formula="mouth height against inside height",
             numbers=f"{length_text(card, heights[0])} against {length_text(card, heights[-1])}",
             result=str(large_end_of(card, given)),
@@ -391,17 +416,15 @@ def end_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 
 def first_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     """Return why that comes first."""
-    reversed_hub = large_end_of(card, given) == INSIDE
-    return (
-        WorkedLine(
-            why="The opening grows going in. A key driven from the far side cannot be pulled from "
-            "this end: each pull wedges it tighter, whatever the force."
-            if reversed_hub
-            else "The opening gets lower going in, so the key goes in from this end and is later "
-            "pulled from this end.",
-            result=str(first_of(card, given)),
-        ),
-    )
+    why = {
+        INSIDE: "The opening grows going in. A key driven from the far side cannot be pulled from "
+        "this end: each pull wedges it tighter, whatever the force.",
+        MOUTH: "The opening gets lower going in, so the key goes in from this end and is later "
+        "pulled from this end.",
+        UNDECIDED: "Nobody knows yet which end is large. A key made on a guess may not go in, and "
+        "one that does may never come out again.",
+    }[str(large_end_of(card, given))]
+    return (WorkedLine(why=why, result=str(first_of(card, given))),)
 
 
 def parallel_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
