@@ -1,4 +1,7 @@
-"""What a sheet is made of: sections of a few kinds of blocks, the same for screen and paper."""
+"""What a sheet is made of: sections of a few kinds of blocks, the same for screen and paper.
+
+A block that is `near` is read at the machine, at arm's length: on paper its letters have 11 points.
+"""
 
 from __future__ import annotations
 
@@ -15,6 +18,7 @@ class Words:
 
     text: str
     strong: bool = False
+    near: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,33 +27,33 @@ class Points:
 
     items: tuple[str, ...]
     kind: str = "plain"
+    near: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
 class Facts:
-    """Lines of what and how much."""
+    """Lines of what and how much; `two` sets short ones in two columns."""
 
     rows: tuple[tuple[str, str], ...]
+    near: bool = False
+    two: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
 class Grid:
-    """A table; `shares` are the widths of its columns, `blank` rows are left to fill in.
-
-    A `large` one is read at the machine: 11 points, legible at arm's length.
-    """
+    """A table; `shares` are the widths of its columns, `blank` rows are left to fill in."""
 
     header: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     shares: tuple[float, ...]
     blank: int = 0
     strong_row: int | None = None
-    large: bool = False
+    near: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
 class Drawing:
-    """A drawing, with facts beside it."""
+    """A drawing over the whole width, with facts below it."""
 
     picture: Picture
     beside: Facts

@@ -1,20 +1,22 @@
-"""The sheet as a page: for the screen, and to print on A4 or Letter."""
+"""The sheet as a page: for the screen, and to print on A4 or Letter.
+
+Printed, its letters have the sizes that the PDF's pages have room for; what is read at the machine
+has 11 points.
+"""
 
 from __future__ import annotations
 
-import math
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from coursework.ink.signs import LEVELS, hazard_box
-from keycourse.jobsheet.blocks import Facts, Grid, Sheet
+from keycourse.jobsheet.blocks import Facts, Sheet
+from keycourse.jobsheet.pdf import NEAR_PT, setting_of
 
 __all__ = ["PAPERS", "sheet_html"]
 
 PAPERS = ("A4", "Letter")
-_CROWDED = 600  # letters of stops and places to look; from there on they are written smaller
-_TALLEST, _LOWEST = 92.0, 50.0  # of the drawing, mm
 
 
 @cache
@@ -27,7 +29,12 @@ def _template() -> Any:
             Markup('<tr><th scope="row">{}</th><td>{}</td></tr>').format(what, value)
             for what, value in block.rows
         )
-        return Markup('<table class="facts"><tbody>{}</tbody></table>').format(rows)
+        if not block.two:
+            kind = "facts near" if block.near else "facts"
+            return Markup('<table class="{}"><tbody>{}</tbody></table>').format(kind, rows)
+        return Markup(
+            '<div class="two"><table class="facts"><tbody>{}</tbody></table></div>'
+        ).format(rows)
 
     pages = Environment(
         loader=FileSystemLoader(Path(__file__).resolve().parent / "templates"),
@@ -59,33 +66,13 @@ def sheet_html(*, sheet: Sheet, paper: str = "A4") -> str:
     str
         The page; what came from the job is escaped.
     """
-    letters = sum(len(one) for one in (*sheet.stops, *sheet.looks))
-    short = paper == "Letter"
-    crowded = letters > _CROWDED
-    flowing = letters > 2 * _CROWDED
+    setting = setting_of(sheet=sheet, paper=paper)
     html: str = _template().render(
         sheet=sheet,
         paper=paper,
-        stop_pt=9 if crowded else 12,
-        print_pt=7.4 if flowing else 7.6 if crowded or short else 8.2,
-        drawing_mm=round(_drawing_mm(sheet, crowded, paper)),
-        flowing=flowing,
-        rows=6 if flowing else 8 if short else 10,
+        near_pt=NEAR_PT,
+        sizes=setting.sizes,
+        flowing=setting.flowing,
+        rows=0 if setting.flowing else setting.rows,
     )
     return html
-
-
-def _drawing_mm(sheet: Sheet, crowded: bool, paper: str) -> float:
-    """Return the height that the first page leaves for the drawing [mm]."""
-    used = 122.0 if paper == "A4" else 140.0
-    for one in sheet.stops:
-        used += 4.6 * math.ceil(len(one) / 100) + 1 if crowded else 6.0 * math.ceil(len(one) / 78)
-    used += 14.0 if sheet.stops else 0.0
-    for one in sheet.looks:
-        used += 3.8 * math.ceil(len(one) / 118) + 1
-    stations = next(
-        block for section in sheet.sections for block in section.blocks if isinstance(block, Grid)
-    )
-    for row in stations.rows[2:]:
-        used += 4.6 * math.ceil(len(row[1]) / 50)
-    return min(_TALLEST, max(_LOWEST, 268.0 - used))

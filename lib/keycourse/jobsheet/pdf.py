@@ -1,8 +1,14 @@
-"""The sheet as a PDF: three pages at most, letters embedded, legible in black and white."""
+"""The sheet as a PDF: three pages at most, letters embedded, legible in black and white.
+
+What is read at the machine is set in letters of 11 points and never smaller. The rest is set as
+large as its page has room for.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
 
 from fpdf import FPDF
 
@@ -21,26 +27,64 @@ from keycourse.jobsheet.blocks import (
 from keycourse.jobsheet.ink_pdf import drawing_size, put_drawing
 from taperkey import __version__
 
-__all__ = ["MOST_PAGES", "sheet_pdf"]
+__all__ = ["MOST_PAGES", "NEAR_PT", "Setting", "setting_of", "sheet_pdf"]
 
 MOST_PAGES = 3
-# letters [pt], most rows of the fitting log, whether sections follow each other without new
-# pages: the first that keeps to the pages is taken
-_TRIES = (
-    (8.4, 11, False),
-    (7.9, 9, False),
-    (7.9, 8, True),
-    (7.4, 6, True),
-    (6.8, 5, True),
-    (6.6, 2, True),
-)
-LARGE = 11.0  # letters of what is read at the machine [pt]
-_LINE = 0.46  # of a line, for each point of its letters [mm]
+NEAR_PT = 11.0  # of what is read at the machine
+_SIZES = (9.0, 8.6, 8.2, 7.8, 7.4, 7.0, 6.6, 6.2)  # of the rest: the largest that fits is taken
+_ROWS = (11, 9, 7, 5, 3)  # empty rows of the fitting log, most first
+_TIERS = ((8.2, _ROWS[:3]), (7.4, _ROWS[:4]), (6.2, _ROWS[1:]))  # letters from, rows
 _MARGIN = 12.0  # mm
-_TOP, _LOW = 11.0, 13.0  # mm
-_TALLEST, _LOWEST = 96.0, 52.0  # of the drawing, mm
+_TOP, _LOW = 10.0, 12.0  # mm
+_LINE = 0.45  # mm of line for each point of letter
 _FACE = "DejaVu"
 _MARKS = {"plain": "•", "tick": "☐"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Setting:
+    """How the sections are set.
+
+    Attributes
+    ----------
+    sizes : tuple of float
+        Letters of each section, but for what is read at the machine [pt].
+    rows : int
+        Most empty rows of a table.
+    flowing : bool
+        Whether sections follow each other without a new page.
+    """
+
+    sizes: tuple[float, ...]
+    rows: int
+    flowing: bool
+
+
+def setting_of(*, sheet: Sheet, paper: str = "A4") -> Setting:
+    """Return the largest setting that keeps to three pages.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        Content.
+    paper : str
+        "A4" or "Letter".
+
+    Returns
+    -------
+    Setting
+        Each page by itself where it fits so; else one size for all, sections following on.
+    """
+    trial = _Paper(sheet, paper)
+    single = trial.single_pages()
+    if single is not None:
+        return single
+    for size in _SIZES:
+        for rows in (_ROWS[1], _ROWS[-1], 0):
+            setting = Setting(sizes=(size,) * len(sheet.sections), rows=rows, flowing=True)
+            if trial.pages_of(setting) <= MOST_PAGES:
+                return setting
+    return Setting(sizes=(_SIZES[-1],) * len(sheet.sections), rows=0, flowing=True)
 
 
 def sheet_pdf(*, sheet: Sheet, paper: str = "A4") -> bytes:
@@ -58,209 +102,325 @@ def sheet_pdf(*, sheet: Sheet, paper: str = "A4") -> bytes:
     bytes
         The document, at most three pages.
     """
-    for size, rows, flowing in _TRIES:
-        pages = _Paper(sheet, paper, size, rows, flowing)
-        pages.lay_out()
-        if pages.page_no() <= MOST_PAGES:
-            break
+    pages = _Paper(sheet, paper)
+    pages.lay_out(setting_of(sheet=sheet, paper=paper))
     return bytes(pages.output())
 
 
-class _Paper(FPDF):
-    """Pages that are filled from the top, section by section."""
+class _Letters(FPDF):
+    """Wrapping and writing text; a word is measured once."""
 
-    def __init__(self, sheet: Sheet, paper: str, size: float, rows: int, flowing: bool) -> None:
+    def __init__(self, paper: str) -> None:
         super().__init__(orientation="portrait", unit="mm", format=paper)
-        self.sheet, self.size, self.rows, self.flowing = sheet, size, rows, flowing
-        self.line_mm = size * _LINE
         self.set_margins(_MARGIN, _TOP)
         self.set_auto_page_break(auto=False)
         self.c_margin = 0.0
         self.add_font(_FACE, "", font_file())
         self.add_font(_FACE, "B", font_file(bold=True))
-        self.set_title(f"{sheet.title}, {sheet.under}")
-        self.set_creator(f"taperkey {__version__}")
-        self.set_lang("en")
-
-    # small tools
+        self.measured: dict[tuple[bool, str], float] = {}
+        self.wrapped = cache(self._wrapped)
 
     def shown(self, text: str) -> str:
         """Return a text with a mark for every letter that the letters here do not have."""
         known = self.fonts[_FACE.lower()].cmap  # type: ignore[union-attr]
         return "".join(one if ord(one) in known else "□" for one in text)
 
-    @property
-    def left_over(self) -> float:
-        """Room below on this page [mm]."""
-        return float(self.h - _LOW - self.get_y())
-
-    def letters(self, *, bold: bool = False, size: float | None = None, gray: int = 0) -> None:
-        self.set_font(_FACE, "B" if bold else "", size or self.size)
+    def letters(self, size: float, *, bold: bool = False, gray: int = 0) -> None:
+        self.set_font(_FACE, "B" if bold else "", size)
         self.set_text_color(gray)
 
-    def height_of(self, text: str, width: float, *, bold: bool = False) -> float:
+    def width_of(self, text: str, size: float, bold: bool) -> float:
+        """Return the width of a text in one line [mm]."""
+        if (bold, text) not in self.measured:
+            self.letters(10.0, bold=bold)
+            self.measured[bold, text] = self.get_string_width(text) / 10.0
+        return self.measured[bold, text] * size
+
+    def _wrapped(self, text: str, width: float, size: float, bold: bool) -> tuple[str, ...]:
+        lines, line, used = [], "", 0.0
+        space = self.width_of(" ", size, bold)
+        for word in self.shown(text).split(" "):
+            for part in self._parts(word, width, size, bold):
+                wide = self.width_of(part, size, bold)
+                if line and used + space + wide > width:
+                    lines.append(line)
+                    line, used = part, wide
+                else:
+                    used += wide + (space if line else 0.0)
+                    line = f"{line} {part}" if line else part
+        return (*lines, line)
+
+    def _parts(self, word: str, width: float, size: float, bold: bool) -> Iterator[str]:
+        """Cut a word that is wider than its column."""
+        while self.width_of(word, size, bold) > width and len(word) > 1:
+            at = len(word) - 1
+            while at > 1 and self.width_of(word[:at], size, bold) > width:
+                at -= 1
+            yield word[:at]
+            word = word[at:]
+        yield word
+
+    def tall(self, text: str, width: float, size: float, *, bold: bool = False) -> float:
         """Return the height of a wrapped text [mm]."""
-        self.letters(bold=bold)
-        return self._measured(text or " ", width, self.line_mm)
+        return len(self.wrapped(text, width, size, bold)) * size * _LINE
 
-    def _measured(self, text: str, width: float, line: float) -> float:
-        tall = self.multi_cell(width, line, text, dry_run=True, output="HEIGHT", align="L")
-        assert isinstance(tall, float)
-        return tall
+    def put(
+        self, text: str, x: float, y: float, width: float, size: float, *, bold: bool = False
+    ) -> None:
+        lines = self.wrapped(text, width, size, bold)
+        self.letters(size, bold=bold)
+        for place, line in enumerate(lines):
+            self.set_xy(x, y + place * size * _LINE)
+            self.cell(width, size * _LINE, line)
 
-    def put(self, text: str, x: float, y: float, width: float, *, bold: bool = False) -> None:
-        self.letters(bold=bold)
-        self.set_xy(x, y)
-        self.multi_cell(width, self.line_mm, text, align="L")
-
-    def rule(self, y: float, weight: float, x: float = _MARGIN, width: float | None = None) -> None:
+    def rule(self, y: float, weight: float) -> None:
         self.set_draw_color(0)
         self.set_line_width(weight)
-        self.line(x, y, x + (self.epw if width is None else width), y)
+        self.line(_MARGIN, y, _MARGIN + self.epw, y)
+
+
+class _Paper(_Letters):
+    """Pages that are filled from the top, section by section."""
+
+    def __init__(self, sheet: Sheet, paper: str) -> None:
+        super().__init__(paper)
+        self.sheet = sheet
+        self.setting = Setting(sizes=(), rows=_ROWS[0], flowing=False)
+        self.size = _SIZES[0]
+        self.set_title(f"{sheet.title}, {sheet.under}")
+        self.set_creator(f"taperkey {__version__}")
+        self.set_lang("en")
+
+    # how much goes on a page
+
+    @property
+    def room(self) -> float:
+        """Height of a page between its margins [mm]."""
+        return float(self.h - _TOP - _LOW)
+
+    def single_pages(self) -> Setting | None:
+        """Return the setting where each page holds its own sections; None if one cannot."""
+        groups: list[list[Section]] = [[]]
+        for section in self.sheet.sections:
+            if section.page and groups[-1]:
+                groups.append([])
+            groups[-1].append(section)
+        if len(groups) > MOST_PAGES:
+            return None
+        sizes: list[float] = []
+        fewest = _ROWS[0]
+        for place, group in enumerate(groups):
+            found = self._largest(group, first=place == 0)
+            if found is None:
+                return None
+            sizes += [found[0]] * len(group)
+            fewest = min(fewest, found[1])
+        return Setting(sizes=tuple(sizes), rows=fewest, flowing=False)
+
+    def _largest(self, group: Sequence[Section], *, first: bool) -> tuple[float, int] | None:
+        """Return the largest letters, and empty rows, with which one page holds its sections."""
+        for least, rows_of_tier in _TIERS:
+            for rows in rows_of_tier:
+                for size in (one for one in _SIZES if one >= least):
+                    self.size = size
+                    self.setting = Setting(sizes=(), rows=rows, flowing=False)
+                    high = self._top(draw=False) if first else 0.0
+                    if high + sum(self._section(one, draw=False) for one in group) <= self.room:
+                        return size, rows
+        return None
+
+    def pages_of(self, setting: Setting) -> int:
+        """Return how many pages a setting takes."""
+        self.setting, self.size = setting, setting.sizes[0]
+        pages, used = 1, self._top(draw=False)
+        for place, section in enumerate(self.sheet.sections):
+            self.size = setting.sizes[place]
+            if not setting.flowing:
+                high = self._section(section, draw=False)
+                if (section.page and used) or used + high > self.room:
+                    pages, used = pages + 1, 0.0
+                used += high
+                continue
+            for number, high in enumerate(self._pieces(section)):
+                more = high + (self._heading(section, draw=False) if number == 0 else 0.0)
+                if used + more > self.room:
+                    pages, used = pages + 1, 0.0
+                used += more
+        return pages
+
+    def _pieces(self, section: Section) -> list[float]:
+        return [self._block(block, draw=False) for block in section.blocks]
 
     # the sheet
 
-    def lay_out(self) -> None:
+    def lay_out(self, setting: Setting) -> None:
         """Fill the pages."""
+        self.setting, self.size = setting, setting.sizes[0]
         self.add_page()
-        self._head()
-        if self.sheet.stops:
-            self._stops()
-        if self.sheet.looks:
-            self._looks()
-        for section in self.sheet.sections:
-            self._section(section)
+        self._top(draw=True)
+        for place, section in enumerate(self.sheet.sections):
+            self.size = setting.sizes[place]
+            if not setting.flowing:
+                high = self._section(section, draw=False)
+                over = high > self.h - _LOW - self.get_y() + 0.01
+                if (section.page and place) or over:
+                    self.add_page()
+                self._section(section, draw=True)
+                continue
+            for number, (block, high) in enumerate(
+                zip(section.blocks, self._pieces(section), strict=True)
+            ):
+                more = high + (self._heading(section, draw=False) if number == 0 else 0.0)
+                if more > self.h - _LOW - self.get_y() + 0.01:
+                    self.add_page()
+                if number == 0:
+                    self._heading(section, draw=True)
+                self._block(block, draw=True)
 
     def footer(self) -> None:
-        self.set_y(-9.5)
-        self.letters(size=6.5, gray=40)
+        self.set_y(-9.0)
+        self.letters(6.5, gray=40)
         self.cell(self.epw * 0.86, 4, self.sheet.foot)
         self.cell(self.epw * 0.14, 4, f"Page {self.page_no()} of {{nb}}", align="R")
 
-    def _head(self) -> None:
+    def _top(self, *, draw: bool) -> float:
+        """Put title, who and when, stops and places to look; return their height [mm]."""
+        total = self._head(draw=draw)
+        if self.sheet.stops:
+            total += self._stops(draw=draw)
+        if self.sheet.looks:
+            total += self._looks(draw=draw)
+        return total
+
+    def _head(self, *, draw: bool) -> float:
         y = self.get_y()
-        self.letters(bold=True, size=14)
-        self.cell(self.epw * 0.45, 7, self.sheet.title)
-        self.set_xy(_MARGIN + self.epw * 0.4, y + 1)
-        self.letters(bold=True, size=9.5)
-        self.multi_cell(self.epw * 0.6, 4.6, self.shown(self.sheet.under), align="R")
-        self.set_y(max(self.get_y(), y + 7) + 0.6)
-        self.rule(self.get_y(), 0.6)
-        self.set_y(self.get_y() + 1.2)
+        left = self.epw * 0.42
+        high = max(7.0, self.tall(self.sheet.under, self.epw - left, NEAR_PT, bold=True) + 1.5)
+        if draw:
+            self.letters(14, bold=True)
+            self.set_xy(_MARGIN, y)
+            self.cell(left, 7, self.sheet.title)
+            self.put(self.sheet.under, _MARGIN + left, y + 1, self.epw - left, NEAR_PT, bold=True)
+            self.rule(y + high + 0.4, 0.6)
+        used = high + 1.4
         third = self.epw / 3
-        cells = [self.shown(f"{what}: {text}") for what, text in self.sheet.head[1:]]
+        cells = [f"{what}: {text}" for what, text in self.sheet.head[1:]]
         for start in range(0, len(cells), 3):
-            row, y = cells[start : start + 3], self.get_y()
-            tall = max(self.height_of(text, third - 3) for text in row)
-            for place, text in enumerate(row):
-                self.put(text, _MARGIN + place * third, y, third - 3)
-            self.set_y(y + tall)
-        self.set_y(self.get_y() + 1)
+            row = cells[start : start + 3]
+            if draw:
+                for place, text in enumerate(row):
+                    self.put(text, _MARGIN + place * third, y + used, third - 3, self.size)
+            used += max(self.tall(text, third - 3, self.size) for text in row)
+        if draw:
+            self.set_y(y + used + 0.8)
+        return used + 0.8
 
-    def _stops(self) -> None:
-        crowded = sum(len(one) for one in self.sheet.stops) > 700
-        size, inside = (9.0 if crowded else 11.0), self.epw - 8
-        line = size * 0.46
-        self.letters(bold=True, size=size)
-        tall = 11.0 + sum(self._measured(one, inside, line) + 0.8 for one in self.sheet.stops)
-        y = self.get_y()
-        self.set_draw_color(0)
-        self.set_line_width(0.9)
-        self.rect(_MARGIN, y, self.epw, tall + 1)
-        self.set_xy(_MARGIN + 4, y + 1.2)
-        self.letters(bold=True, size=21)
-        self.cell(0, 9, "STOP")
-        self.set_y(y + 10.5)
-        for one in self.sheet.stops:
-            self.letters(bold=True, size=size)
-            self.set_x(_MARGIN + 4)
-            self.multi_cell(inside, line, one, align="L", new_x="LMARGIN", new_y="NEXT")
-            self.set_y(self.get_y() + 0.8)
-        self.set_y(y + tall + 2.5)
+    def _stops(self, *, draw: bool) -> float:
+        inside, y = self.epw - 8, self.get_y()
+        highs = [self.tall(one, inside, NEAR_PT, bold=True) + 0.8 for one in self.sheet.stops]
+        tall = 9.6 + sum(highs)
+        if draw:
+            self.set_draw_color(0)
+            self.set_line_width(0.9)
+            self.rect(_MARGIN, y, self.epw, tall)
+            self.set_xy(_MARGIN + 4, y + 0.8)
+            self.letters(19, bold=True)
+            self.cell(0, 8, "STOP")
+            at = y + 9.0
+            for one, high in zip(self.sheet.stops, highs, strict=True):
+                self.put(one, _MARGIN + 4, at, inside, NEAR_PT, bold=True)
+                at += high
+            self.set_y(y + tall + 1.2)
+        return tall + 1.2
 
-    def _looks(self) -> None:
-        y = self.get_y()
-        self.put("Look again:", _MARGIN + 3, y, self.epw - 3, bold=True)
-        for one in self.sheet.looks:
-            self.put(one, _MARGIN + 3, self.get_y(), self.epw - 3)
-        self.set_line_width(0.4)
-        self.set_draw_color(0)
-        for x in (_MARGIN + 0.5, _MARGIN + 1.5):
-            self.line(x, y, x, self.get_y())
-        self.set_y(self.get_y() + 1)
+    def _looks(self, *, draw: bool) -> float:
+        y, inside = self.get_y(), self.epw - 3
+        lines = ("Look again:", *self.sheet.looks)
+        used = 0.0
+        for place, one in enumerate(lines):
+            if draw:
+                self.put(one, _MARGIN + 3, y + used, inside, self.size, bold=place == 0)
+            used += self.tall(one, inside, self.size, bold=place == 0)
+        if draw:
+            self.set_line_width(0.4)
+            self.set_draw_color(0)
+            for x in (_MARGIN + 0.5, _MARGIN + 1.5):
+                self.line(x, y, x, y + used)
+            self.set_y(y + used + 0.8)
+        return used + 0.8
 
-    def _section(self, section: Section) -> None:
-        tall = 7.0 + sum(self._height(block, self.epw) for block in section.blocks)
-        if (section.page and not self.flowing) or tall > self.left_over:
-            self.add_page()
-        y = self.get_y() + 1.5
-        self.set_xy(_MARGIN, y)
-        self.letters(bold=True, size=self.size + 1.6)
-        self.cell(0, 4.6, section.title)
-        self.rule(y + 4.8, 0.3)
-        self.set_y(y + 5.6)
-        for block in section.blocks:
-            self._block(block)
+    def _section(self, section: Section, *, draw: bool) -> float:
+        high = self._heading(section, draw=draw)
+        return high + sum(self._block(block, draw=draw) for block in section.blocks)
+
+    def _heading(self, section: Section, *, draw: bool) -> float:
+        size = max(self.size + 1.4, 9.0)
+        if draw:
+            y = self.get_y() + 0.8
+            self.put(section.title, _MARGIN, y, self.epw, size, bold=True)
+            self.rule(y + size * _LINE + 0.3, 0.3)
+            self.set_y(y + size * _LINE + 1.0)
+        return 1.8 + size * _LINE
 
     # blocks
 
-    def _height(self, block: Block, width: float) -> float:
-        if isinstance(block, Words):
-            return self.height_of(block.text, width, bold=block.strong) + 1
-        if isinstance(block, Points):
-            return self._points(block, draw=False)
-        if isinstance(block, Facts):
-            return self._facts(block, _MARGIN, width, draw=False)
-        if isinstance(block, Grid):
-            return self._grid(block, draw=False)
-        return max(_LOWEST, self._facts(block.beside, _MARGIN, self.epw * 0.36, draw=False))
+    def _block(self, block: Block, *, draw: bool) -> float:
+        kept, near = self.size, getattr(block, "near", False)
+        if near:
+            self.size = NEAR_PT
+        try:
+            if isinstance(block, Words):
+                return self._words(block, draw=draw)
+            if isinstance(block, Points):
+                return self._points(block, draw=draw)
+            if isinstance(block, Facts):
+                return self._facts(block, draw=draw)
+            if isinstance(block, Grid):
+                return self._grid(block, draw=draw)
+            return self._drawing(block, draw=draw)
+        finally:
+            self.size = kept
 
-    def _block(self, block: Block) -> None:
-        if isinstance(block, Words):
-            self.put(block.text, _MARGIN, self.get_y(), self.epw, bold=block.strong)
-            self.set_y(self.get_y() + 1)
-        elif isinstance(block, Points):
-            self._points(block, draw=True)
-        elif isinstance(block, Facts):
-            self._facts(block, _MARGIN, self.epw, draw=True)
-        elif isinstance(block, Grid):
-            self._grid(block, draw=True)
-        else:
-            self._drawing(block)
+    def _words(self, block: Words, *, draw: bool) -> float:
+        high = self.tall(block.text, self.epw, self.size, bold=block.strong) + 0.8
+        if draw:
+            y = self.get_y()
+            self.put(block.text, _MARGIN, y, self.epw, self.size, bold=block.strong)
+            self.set_y(y + high)
+        return high
 
-    def _drawing(self, block: Drawing) -> None:
-        y, beside = self.get_y(), self.epw * 0.36
+    def _drawing(self, block: Drawing, *, draw: bool) -> float:
         wide, tall = drawing_size(block.picture)
-        width = min(self.epw * 0.61, min(_TALLEST, self.left_over - 1) * wide / tall)
-        put_drawing(self, block.picture, x=_MARGIN, y=y, width=width)
-        self.set_xy(_MARGIN, y)
-        right = self._facts(block.beside, _MARGIN + self.epw - beside, beside, draw=True)
-        self.set_y(y + max(width * tall / wide, right) + 1)
+        high = self.epw * tall / wide
+        if draw:
+            y = self.get_y()
+            put_drawing(self, block.picture, x=_MARGIN, y=y, width=self.epw)
+            self.set_y(y + high)
+        return high + self._facts(block.beside, draw=draw)
 
     def _points(self, block: Points, *, draw: bool) -> float:
-        level = LEVELS.get(block.kind)
-        box = 1.2 if level else 0.0
-        head = self.line_mm + 0.8 if level else 0.0  # the panel with the signal word
+        level, size = LEVELS.get(block.kind), self.size
+        box = 1.0 if level else 0.0
+        head = size * _LINE + 0.8 if level else 0.0  # the panel with the signal word
         columns = 2 if block.kind == "tick" else 1
         width = (self.epw - 2 * box) / columns
-        indent = 4.6
-        heights = [self.height_of(one, width - indent - 2) + 0.5 for one in block.items]
+        indent = size * 0.55
+        heights = [self.tall(one, width - indent - 2, size) + 0.4 for one in block.items]
         each = -(-len(heights) // columns)
         tall = max(sum(heights[n * each : (n + 1) * each]) for n in range(columns)) + 2 * box + head
         if draw:
             top = self.get_y()
-            for place, (one, high) in enumerate(zip(block.items, heights, strict=True)):
+            for place, one in enumerate(block.items):
                 column, row = divmod(place, each)
                 x = _MARGIN + box + column * width
                 y = top + head + box + sum(heights[column * each : column * each + row])
                 mark = f"{place + 1}." if block.kind == "steps" else _MARKS.get(block.kind, "•")
-                self.put(mark, x, y, indent)
-                self.put(one, x + indent, y, width - indent - 2)
-                assert high > 0
+                self.put(mark, x, y, indent, size)
+                self.put(one, x + indent, y, width - indent - 2, size)
             if level:
                 self._signal(level, top, head, tall)
-            self.set_y(top + tall + 1)
-        return tall + 1
+            self.set_y(top + tall + 0.8)
+        return tall + 0.8
 
     def _signal(self, level: Level, top: float, head: float, tall: float) -> None:
         """Draw a hazard box round a list: panel, safety alert triangle, signal word."""
@@ -278,45 +438,49 @@ class _Paper(FPDF):
         self.set_text_color(level.panel)
         self.set_xy(x, top + 0.9)
         self.cell(side, side, "!", align="C")
-        self.letters(bold=True, gray=255 if dark else 0)
+        self.letters(self.size, bold=True, gray=255 if dark else 0)
         self.set_xy(x + side + 1.5, top)
         self.cell(0, head, level.word)
-        self.letters()
 
-    def _facts(self, block: Facts, x: float, width: float, *, draw: bool) -> float:
-        share = 0.24 if width > 100 else 0.47
-        total, y = 0.0, self.get_y()
-        for what, value in block.rows:
-            tall = 0.7 + max(
-                self.height_of(what, width * share - 1), self.height_of(value, width * (1 - share))
-            )
-            if draw:
-                self.put(what, x, y + total + 0.3, width * share - 1)
-                self.put(value, x + width * share, y + total + 0.3, width * (1 - share))
+    def _facts(self, block: Facts, *, draw: bool) -> float:
+        """Put facts in one column, or short ones in two."""
+        size, y = self.size, self.get_y()
+        columns = 2 if block.two else 1
+        width = (self.epw - 4.0 * (columns - 1)) / columns
+        share = 0.42 if block.two else 0.22
+        name, value = width * share - 1, width * (1 - share)
+        highs = [
+            0.6 + max(self.tall(what, name, size), self.tall(text, value, size))
+            for what, text in block.rows
+        ]
+        each = -(-len(highs) // columns)
+        if draw:
+            for place, ((what, text), high) in enumerate(zip(block.rows, highs, strict=True)):
+                column, row = divmod(place, each)
+                x = _MARGIN + column * (width + 4.0)
+                at = y + sum(highs[column * each : column * each + row])
+                self.put(what, x, at + 0.2, name, size)
+                self.put(text, x + width * share, at + 0.2, value, size)
                 self.set_draw_color(150)
                 self.set_line_width(0.1)
-                self.line(x, y + total + tall, x + width, y + total + tall)
-            total += tall
+                self.line(x, at + high, x + width, at + high)
+        total = max((sum(highs[n * each : (n + 1) * each]) for n in range(columns)), default=0.0)
         if draw:
-            self.set_y(y + total + 1.2)
-        return total + 1.2
+            self.set_y(y + total + 0.9)
+        return total + 0.9
 
     def _grid(self, block: Grid, *, draw: bool) -> float:
         widths = [share * self.epw for share in block.shares]
-        small = self.size, self.line_mm
         total = self._row(block.header, widths, bold=True, draw=draw)
-        if block.large:
-            self.size, self.line_mm = LARGE, LARGE * _LINE
         for place, row in enumerate(block.rows):
             strong = place == block.strong_row
             total += self._row(row, widths, bold=strong, draw=draw, least=_least(row))
-        for place in range(min(block.blank, self.rows)):
+        for place in range(min(block.blank, self.setting.rows)):
             row = (str(place + 1), *("" for _ in widths[1:]))
             total += self._row(row, widths, draw=draw, least=6.4)
-        self.size, self.line_mm = small
         if draw:
-            self.set_y(self.get_y() + 1.2)
-        return total + 1.2
+            self.set_y(self.get_y() + 0.9)
+        return total + 0.9
 
     def _row(
         self,
@@ -327,11 +491,12 @@ class _Paper(FPDF):
         draw: bool,
         least: float = 0.0,
     ) -> float:
+        size = self.size
         tall = max(
             least,
-            0.9
+            0.8
             + max(
-                self.height_of(text, width - 1.4, bold=bold)
+                self.tall(text, width - 1.4, size, bold=bold)
                 for text, width in zip(row, widths, strict=True)
             ),
         )
@@ -341,11 +506,11 @@ class _Paper(FPDF):
                 self.set_draw_color(60)
                 self.set_line_width(0.15)
                 self.rect(x, y, width, tall)
-                self.put(text, x + 0.7, y + 0.45, width - 1.4, bold=bold)
+                self.put(text, x + 0.7, y + 0.4, width - 1.4, size, bold=bold)
                 x += width
             self.set_y(y + tall)
         return tall
 
 
 def _least(row: Sequence[str]) -> float:
-    return 0.0 if any(row[1:]) else 7.0
+    return 0.0 if any(row[1:]) else 6.6

@@ -45,7 +45,7 @@ def pulling_sections(job: Job, figures: JobFigures, write: Writer) -> list[Secti
             f"Compared: the high end of {what}, {write.force(_demand(found), 'up')}, with the"
             f" weakest link, {_governing(found)}, {write.force(_capacity(found), 'down')}."
         )
-        blocks.append(Words(text=words, strong=True))
+        blocks.append(Words(text=words, strong=True, near=True))
         blocks.extend(_steps(given, found, write))
     else:
         what = "at this end" if found.old.end == "inside" else "with this rig as it stands"
@@ -54,7 +54,7 @@ def pulling_sections(job: Job, figures: JobFigures, write: Writer) -> list[Secti
         blocks.extend(ways)
     else:
         blocks.append(Words(text="Stop and let the pressure off when:", strong=True))
-        blocks.append(Points(items=cautions.STOP_WHEN))
+        blocks.append(Points(items=cautions.STOP_WHEN, near=True))
         hot = given.surface == "rusted" or "weld" in REQUIRED_LINKS[given.method]
         blocks.append(cautions.hazard_points(cautions.PULLING + hot * cautions.WELDING))
     return [Section(title=_TITLE, blocks=tuple(blocks), page=True)]
@@ -227,7 +227,7 @@ def _steps(given: PullInputs, found: PullFigures, write: Writer) -> list[Block]:
     )
     return [
         Words(text=words),
-        Grid(header=tuple(header), rows=tuple(rows), shares=tuple(shares), large=True),
+        Grid(header=tuple(header), rows=tuple(rows), shares=tuple(shares), near=True),
         Facts(rows=_watch_rows(given, found, write)),
     ]
 

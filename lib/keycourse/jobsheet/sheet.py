@@ -21,8 +21,9 @@ from keycourse.jobsheet.blocks import (
 )
 from keycourse.jobsheet.job import Job, JobError
 from keycourse.jobsheet.pulling import pulling_sections
+from keycourse.jobsheet.sheet_drawing import sheet_drawing
 from keycourse.jobsheet.writing import Writer
-from keycourse.key.keydrawing import TappedHole, draw_key
+from keycourse.key.keydrawing import TappedHole
 from keycourse.whole.bounds import misfits
 from keycourse.whole.hub_ring import RingDrive
 from keycourse.whole.job_inputs import KeyInputs, OpeningInputs
@@ -113,7 +114,8 @@ def _opening_sections(job: Job, figures: JobFigures, write: Writer) -> list[Sect
             " sheet is for the pull alone. When the key is out: fill in the slot on the blank form"
             " (taperkey sheet --blank), then make the sheet again."
         )
-        return [Section(title="2  The empty slot", blocks=(Words(text=words, strong=True),))]
+        empty = Section(title="2  The empty slot", blocks=(Words(text=words, strong=True),))
+        return [empty, _stands_on()]
     return [_opening_section(given, found, write)]
 
 
@@ -204,7 +206,7 @@ def _key_sections(job: Job, figures: JobFigures, write: Writer) -> list[Section]
             "No key was worked out: the readings do not tell which end is large. Measure again,"
             " then make the sheet anew."
         )
-        return [Section(title="3  The key", blocks=(Words(text=words, strong=True),))]
+        return [Section(title="3  The key", blocks=(Words(text=words, strong=True),)), _stands_on()]
     warned: tuple[Block, ...] = ()
     if any(one.stage in ("measure", "make") for one in figures.stops):
         warned = (
@@ -217,10 +219,12 @@ def _key_sections(job: Job, figures: JobFigures, write: Writer) -> list[Section]
                 *warned,
                 Drawing(
                     picture=_drawing(job.units, given, key),
-                    beside=_key_facts(given, opening, key, figures, write),
+                    beside=_key_facts(given, opening, key, write),
                 ),
+                *_strength_facts(key, figures.workings, write),
             ),
         ),
+        _stands_on(),
         _cutting(given, key, write),
         _fitting(job.units, given, key, write),
         Section(
@@ -239,35 +243,22 @@ def _checks(write: Writer) -> tuple[str, ...]:
 
 
 def _drawing(units: str, given: KeyInputs, key: KeyFigures) -> Picture:
-    name = given.thread_name
     tapped = None
-    if name:
-        size = thread(name=name)
+    if given.thread_name:
+        size = thread(name=given.thread_name)
         tapped = TappedHole(
-            name=name,
+            name=given.thread_name,
             diameter_in=size.diameter_in,
             pitch_in=size.pitch_in,
             depth_in=key.hole_depth_in,
         )
-    return draw_key(
-        large_height_in=key.blank.large_end_height_in,
-        small_height_in=key.blank.small_end_height_in,
-        length_in=key.blank.length_in,
-        hub_width_in=key.hub_width_in,
-        shaft_width_in=key.shaft_width_in,
-        shaft_portion_in=key.stepped.shaft_portion_height_in if key.stepped else None,
-        chamfer_in=key.chamfer_in,
-        tapped=tapped,
-        title="Blank, before fitting",
-        system="metric" if units == "metric" else "inch",
-    )
+    return sheet_drawing(key=key, tapped=tapped, system="metric" if units == "metric" else "inch")
 
 
 def _key_facts(
     given: KeyInputs,
     opening: OpeningFigures,
     key: KeyFigures,
-    figures: JobFigures,
     write: Writer,
 ) -> Facts:
     blank, taper = key.blank, opening.cut_taper_in_per_in
@@ -295,9 +286,13 @@ def _key_facts(
     )  # fmt: skip
     rows.append(("Steel", given.steel_name))
     rows.append(("For fitting", f"{write.fine(given.allowance_in)} in height"))
-    if key.strength is not None:
-        rows.append(("Torque", _torque_words(key.strength, figures.workings, write)))
-    return Facts(rows=tuple(rows))
+    return Facts(rows=tuple(rows), two=True)
+
+
+def _strength_facts(key: KeyFigures, workings: Workings, write: Writer) -> tuple[Facts, ...]:
+    if key.strength is None:
+        return ()
+    return (Facts(rows=(("Torque", _torque_words(key.strength, workings, write)),)),)
 
 
 def _torque_words(strength: KeyStrength, workings: Workings, write: Writer) -> str:
@@ -373,7 +368,7 @@ def _cutting(given: KeyInputs, key: KeyFigures, write: Writer) -> Section:
         title="4  Cutting plan",
         page=True,
         blocks=(
-            Points(items=tuple(steps), kind="steps"),
+            Points(items=tuple(steps), kind="steps", near=True),
             cautions.hazard_points(cautions.CUTTING),
         ),
     )
@@ -414,17 +409,18 @@ def _fitting(units: str, given: KeyInputs, key: KeyFigures, write: Writer) -> Se
     return Section(
         title="5  Fitting log",
         blocks=(
-            Words(text=words),
+            Words(text=words, near=True),
             *(() if key.drive is None else (_drive_facts(key.drive, left, write),)),
             Grid(
                 header=("Expected", "as cut", "", "", "", "", "drive"),
                 rows=ahead,
                 shares=(0.22, 0.13, 0.13, 0.13, 0.13, 0.13, 0.13),
+                near=True,
             ),
             Grid(
                 header=header,
                 rows=(),
-                shares=(0.06, 0.17, 0.2, 0.2, 0.25, 0.12),
+                shares=(0.08, 0.17, 0.2, 0.2, 0.23, 0.12),
                 blank=_LOG_ROWS,
             ),
             cautions.hazard_points(cautions.DRIVING),
@@ -432,10 +428,18 @@ def _fitting(units: str, given: KeyInputs, key: KeyFigures, write: Writer) -> Se
     )
 
 
+def _stands_on() -> Section:
+    return Section(
+        title="What this stands on",
+        blocks=(
+            Points(items=cautions.ASSUMPTIONS),
+            Words(text=f"Sources: {cautions.SOURCES}"),
+        ),
+    )
+
+
 def _end() -> Section:
     blocks: tuple[Block, ...] = (
-        Points(items=cautions.ASSUMPTIONS),
-        Words(text=f"Sources: {cautions.SOURCES}"),
         Words(text=cautions.NOT_A_SUBSTITUTE, strong=True),
         Grid(
             header=("", "Name", "Signature", "Date"),
@@ -444,7 +448,7 @@ def _end() -> Section:
             shares=(0.25, 0.27, 0.3, 0.18),
         ),
     )  # fmt: skip
-    return Section(title="8  What this stands on, and who signs", blocks=blocks)
+    return Section(title="8  Who signs", blocks=blocks)
 
 
 def _appendix(workings: Workings, write: Writer) -> tuple[Worked, ...]:
