@@ -52,7 +52,7 @@ def pull_of(changes):
 def text_of(changes):
     sheet = make_sheet(job=parse_job(entries_with(changes)), today=DAY)
     words = BeautifulSoup(sheet_html(sheet=sheet), "html.parser").get_text(" ", strip=True)
-    return " ".join(words.split()).partition("7 Pulling plan")[2].partition("8 What this")[0]
+    return " ".join(words.split()).partition("7 Pulling plan")[2].partition("8 Who signs")[0]
 
 
 def places(text, *starts):

@@ -16,6 +16,7 @@ from keycourse.jobsheet.pdf import NEAR_PT, setting_of
 
 __all__ = ["PAPERS", "sheet_html"]
 
+_SHARE = 0.95  # of a page: a browser breaks lines and pages by rules of its own
 PAPERS = ("A4", "Letter")
 
 
@@ -66,7 +67,7 @@ def sheet_html(*, sheet: Sheet, paper: str = "A4") -> str:
     str
         The page; what came from the job is escaped.
     """
-    setting = setting_of(sheet=sheet, paper=paper)
+    setting = setting_of(sheet=sheet, paper=paper, share=_SHARE)
     html: str = _template().render(
         sheet=sheet,
         paper=paper,

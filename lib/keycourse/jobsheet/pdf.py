@@ -60,7 +60,7 @@ class Setting:
     flowing: bool
 
 
-def setting_of(*, sheet: Sheet, paper: str = "A4") -> Setting:
+def setting_of(*, sheet: Sheet, paper: str = "A4", share: float = 1.0) -> Setting:
     """Return the largest setting that keeps to three pages.
 
     Parameters
@@ -69,6 +69,8 @@ def setting_of(*, sheet: Sheet, paper: str = "A4") -> Setting:
         Content.
     paper : str
         "A4" or "Letter".
+    share : float
+        Part of each page that may be filled: less than 1 for a page that is set by a browser.
 
     Returns
     -------
@@ -76,6 +78,7 @@ def setting_of(*, sheet: Sheet, paper: str = "A4") -> Setting:
         Each page by itself where it fits so; else one size for all, sections following on.
     """
     trial = _Paper(sheet, paper)
+    trial.share = share
     single = trial.single_pages()
     if single is not None:
         return single
@@ -187,6 +190,7 @@ class _Paper(_Letters):
         self.sheet = sheet
         self.setting = Setting(sizes=(), rows=_ROWS[0], flowing=False)
         self.size = _SIZES[0]
+        self.share = 1.0
         self.set_title(f"{sheet.title}, {sheet.under}")
         self.set_creator(f"taperkey {__version__}")
         self.set_lang("en")
@@ -196,7 +200,7 @@ class _Paper(_Letters):
     @property
     def room(self) -> float:
         """Height of a page between its margins [mm]."""
-        return float(self.h - _TOP - _LOW)
+        return float(self.h - _TOP - _LOW) * self.share
 
     def single_pages(self) -> Setting | None:
         """Return the setting where each page holds its own sections; None if one cannot."""
