@@ -58,6 +58,10 @@ class Course:
         Raised where questions or cards become others: kept hand-ins would be judged otherwise.
     changed : str
         What this edition changed, as one part of a sentence.
+    checks : tuple of Page
+        The check before and after, in its forms by time; no marks are given for it.
+    draw_check : callable
+        Draws the card of a check from class_code, exercise (the form's name) and number.
     """
 
     pages: tuple[Page, ...]
@@ -70,6 +74,8 @@ class Course:
     calls: str = ""
     edition: int = 1
     changed: str = ""
+    checks: tuple[Page, ...] = ()
+    draw_check: Callable[..., JobCard] = JobCard
 
 
 _in_use: list[Course] = []

@@ -19,6 +19,8 @@ from coursework.course import Course, unclear
 from coursework.draws import Draws
 from coursework.question import Fact, Page
 from keycourse.card import JobCard, of_this_course
+from keycourse.check.card import draw as draw_check
+from keycourse.check.questions import PAGES as CHECKS
 from keycourse.common import shaft_text
 from keycourse.dealing import Dealt, Deck, deal
 from keycourse.drive import draw_drive
@@ -126,4 +128,6 @@ COURSE = Course(
     calls=f"{__package__}.lesson",
     edition=2,
     changed="other job cards, so that everybody meets each trap, and further questions",
+    checks=CHECKS,
+    draw_check=draw_check,
 )

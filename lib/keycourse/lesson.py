@@ -41,6 +41,7 @@ __all__ = [
     "ask",
     "caliper_trainer",
     "card",
+    "check",
     "cutting_explorer",
     "first_look",
     "fitting_bench",
@@ -173,6 +174,13 @@ def practice_round() -> Any:
     """Show what to practice next, the weakest first, with the reason in words."""
     page = _page()
     return round_form(page.name, page.store, page.forms, units=_units())
+
+
+def check(time: str = "before") -> Any:
+    """Show the check before the course, or the one after it and a month later."""
+    from coursework.page.checking import check_form
+
+    return check_form(time, _page().folder)
 
 
 def progress() -> Any:

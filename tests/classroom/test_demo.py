@@ -9,11 +9,13 @@ from html import escape
 
 import pytest
 
+from coursework.check import gains
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers, show_answer
 from coursework.room.assessing import mark_and_report, release_solutions, verify_class
 from coursework.room.classfolder import open_class
 from coursework.room.flags import flags
+from coursework.room.gains import checks_done
 from coursework.room.seconding import agreement_lines
 from coursework.room.standings import gather
 from coursework.room.trail import trail_of
@@ -82,8 +84,8 @@ def test_each_habit_is_recognised_and_named_in_the_report(folder, habit):
 
 
 def hand_ins(folder):
-    """Count the apprentices' pages with a hand-in that was taken in."""
-    count = sum(path.is_dir() for path in (folder / "hand-ins").glob("*/*"))
+    """Count the apprentices' exercises with a hand-in that was taken in."""
+    count = sum(path.name in PAGES for path in (folder / "hand-ins").glob("*/*"))
     assert count > 60
     return count
 
@@ -177,6 +179,17 @@ def test_the_two_assessors_differed_once_and_it_is_settled(folder):
     number = NUMBERS["Marek Dubrow"]
     hands = {one.who for one in trail_of(open_class(folder), number)}
     assert {"Pat Holt", "Kim Dole", "Marek Dubrow"} <= hands
+
+
+def test_the_check_shows_what_was_gained(folder):
+    done = checks_done(open_class(folder))
+    assert sum(done[TODAY["Hetty Marlowe"]]["check-later"].values()) == 8
+    assert NUMBERS[WITHDRAWN] not in done
+    whole = gains(list(done.values()))[-1]
+    assert (whole.people, whole.both) == ((11, 10, 6), 10)
+    assert whole.gain == pytest.approx((7.0 - 2.8) / (10 - 2.8))  # of 70 and 28 right among ten
+    page = (folder / "report" / "index.html").read_text("utf-8")
+    assert '<h2 id="check">Before and after</h2>' in page
 
 
 def test_what_is_too_fast_or_came_without_its_code_is_asked_about(folder):

@@ -34,6 +34,7 @@ __all__ = [
     "SKILL_STATES",
     "Chart",
     "as_svg",
+    "draw_check_gains",
     "draw_marks_distribution",
 ]
 
@@ -120,6 +121,67 @@ def draw_marks_distribution(
     )
     line = f" The dashed line stands at {pass_mark:g} per cent." if pass_mark is not None else ""
     return _chart(ax, f"Marks of {counted(len(marks_percent), 'apprentice')}. {listed}.{line}")
+
+
+def draw_check_gains(
+    rows: Sequence[tuple[str, Sequence[float | None]]],
+    times: Sequence[str],
+    ax: Axes | None = None,
+) -> Chart:
+    """Draw what share was right at each time, a line a skill: a dot a time, joined.
+
+    Parameters
+    ----------
+    rows : sequence of (str, sequence of float or None)
+        Each skill with its mean share at each time, 0 to 1; None where nobody did that form.
+    times : sequence of str
+        What the times are called, up to three.
+    ax : Axes, optional
+        Where to draw.
+    """
+    ax = _axes(ax, 0.75 + 0.36 * len(rows))
+    if not rows:
+        return _nothing(ax, "Nobody has done the check yet.")
+    looks = (("o", "#ffffff", INK), ("o", TEAL, INK), ("D", OCHRE, INK))
+    for place, (_, shares) in enumerate(rows):
+        there = [100 * one for one in shares if one is not None]
+        ax.plot(there, [place] * len(there), color=MUTED, linewidth=1.6, zorder=1)
+    for (marker, face, edge), when, name in zip(looks, range(len(times)), times, strict=False):
+        dots = [
+            (100 * share, y)
+            for y, (_, shares) in enumerate(rows)
+            if (share := shares[when]) is not None
+        ]
+        if dots:
+            ax.scatter(
+                [x for x, _ in dots],
+                [y for _, y in dots],
+                marker=marker,
+                s=62,
+                facecolor=face,
+                edgecolor=edge,
+                linewidth=1.3,
+                label=name,
+                zorder=2 + when,
+            )
+    ax.set_xlim(-3, 103)
+    ax.set_xticks(range(0, 101, 25))
+    ax.set_ylim(len(rows) - 0.5, -0.5)
+    ax.set_yticks(range(len(rows)), [_short(name) for name, _ in rows])
+    ax.set_xlabel("right, per cent", fontsize=11, color=INK)
+    ax.grid(axis="x", color=MUTED, alpha=0.3, linewidth=0.8)
+    ax.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=3, frameon=False, fontsize=10.5)
+    _quiet(ax)
+    said = "; ".join(
+        f"{name}: "
+        + ", ".join(
+            f"{when} {100 * share:.0f} per cent"
+            for when, share in zip(times, shares, strict=False)
+            if share is not None
+        )
+        for name, shares in rows
+    )
+    return _chart(ax, f"What was right in the check, by skill. {said}.")
 
 
 def _box(x: float, y: float, color: str) -> Any:

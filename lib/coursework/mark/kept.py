@@ -20,6 +20,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
 
+from coursework.check import check_forms
 from coursework.course import PAGES
 from coursework.mark.register import Register
 from coursework.page.handin import HandIn, HandInError, read_hand_in
@@ -294,6 +295,8 @@ def newest_kept(
             continue
         number, exercise = int(place.parent.name), place.name
         title = f"Apprentice {number:03d}, {exercise}"
+        if exercise in check_forms():
+            continue  # no mark is given for it
         if exercise not in PAGES:
             problems.append(f"{title}: the course has no such exercise. Set the folder aside.")
             continue

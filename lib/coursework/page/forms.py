@@ -54,6 +54,8 @@ __all__ = [
     "card_table",
     "facts_table",
     "hand_in_form",
+    "CODE_TYPED",
+    "card_code_form",
     "kept_code",
     "labeled",
     "name_tag_form",
@@ -475,11 +477,23 @@ def kept_code(codes: EntriesFile) -> str:
         return ""
 
 
-def _code_form(codes: EntriesFile) -> Any:
-    """Return the box for the code on the job card, with a sentence on what it does."""
+def card_code_form(
+    codes: EntriesFile, label: str = "Code on your job card", *, turns_page: bool = True
+) -> Any:
+    """Return the box for the code on the job card, with a sentence on what it does.
+
+    Parameters
+    ----------
+    codes : EntriesFile
+        Where the code is kept.
+    label : str
+        What stands before the box.
+    turns_page : bool
+        Whether the code of another attempt turns the page to another card.
+    """
     box, status = widgets.Text(value=_shown(kept_code(codes))), widgets.HTML(said(""))
     box.placeholder = "such as 1-K7QM-4XR"
-    box.description = "Code on your job card"
+    box.description = label
     box.continuous_update = False
     box.style = {"description_width": "initial"}
     box.layout = widgets.Layout(width="24rem", max_width="100%")
@@ -497,7 +511,7 @@ def _code_form(codes: EntriesFile) -> Any:
         attempt = attempt_of(code) if code else 1
         if failed:
             status.value = said(failed, "look")
-        elif attempt != (attempt_of(before) if before else 1):
+        elif turns_page and attempt != (attempt_of(before) if before else 1):
             words = said(
                 f"This is the card of attempt {attempt}. Press “Run this page”: it begins again "
                 "with that card. What you typed for another attempt is kept.",
@@ -606,7 +620,7 @@ def hand_in_form(
         )
 
     press.on_click(hand_in)
-    above = [_code_form(codes)] if codes is not None and asks_code else []
+    above = [card_code_form(codes)] if codes is not None and asks_code else []
     return widgets.VBox([*above, press, status])
 
 

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from coursework.check import TIMES, gains
 from coursework.course import PAGES, page_of
 from coursework.mark.replaced import read_replaced
 from coursework.question import Practical
@@ -17,6 +18,7 @@ from coursework.room.cards import page_template
 from coursework.room.changes import WHAT_TO_DO, fit_words, lost_words, side_words
 from coursework.room.classfolder import ClassFolder
 from coursework.room.flags import A_QUESTION, flags
+from coursework.room.gains import checks_done
 from coursework.room.marks import marks_csv, plain
 from coursework.room.nextsteps import (
     label,
@@ -87,6 +89,7 @@ def _shown(standings: Standings) -> dict[str, Any]:
         "competent": [sum(one.state == "competent" for one in column) for column in columns],
         "pages": [_page_shown(standings, name) for name in PAGES],
         "todo": _to_do(standings),
+        "check": _check(class_folder),
         "flags": flags(standings),
         "a_question": A_QUESTION,
         "what_to_do": WHAT_TO_DO,
@@ -221,6 +224,22 @@ def _page_shown(standings: Standings, name: str) -> dict[str, Any]:
         "rows": rows,
         "chart": _distribution(percents),
         "items": items,
+    }
+
+
+def _check(class_folder: ClassFolder) -> dict[str, Any]:
+    """Return the check before and after, a line a skill and a picture; empty where none is."""
+    done = checks_done(class_folder)
+    if not done:
+        return {}
+    from coursework.ink.charts import as_svg, draw_check_gains
+
+    found = gains(list(done.values()))
+    rows = [(one.skill, one.shares) for one in found if one.skill]
+    return {
+        "times": TIMES,
+        "rows": found,
+        "chart": as_svg(draw_check_gains(rows, TIMES)).svg,
     }
 
 

@@ -12,6 +12,7 @@ import secrets
 from collections.abc import Mapping
 from pathlib import Path
 
+from coursework.check import sealed_with
 from coursework.page.handin import HandIn
 from coursework.page.seal import HIGHEST_ATTEMPT, card_code, seal_of
 from taperkey.files import write_whole
@@ -50,9 +51,10 @@ def seal_fault(folder: Path, hand_in: HandIn, names: Mapping[int, str]) -> str:
     if not hand_in.seal:
         return ""
     key = card_key(folder)
+    exercise = sealed_with(hand_in.page)
 
     def fits(number: int, attempt: int) -> bool:
-        code = card_code(key=key, exercise=hand_in.page, number=number, attempt=attempt)
+        code = card_code(key=key, exercise=exercise, number=number, attempt=attempt)
         return hmac.compare_digest(seal_of(hand_in.content(), code), hand_in.seal)
 
     if fits(hand_in.number, hand_in.attempt):
@@ -71,7 +73,7 @@ def seal_fault(folder: Path, hand_in: HandIn, names: Mapping[int, str]) -> str:
                 f"{page_attempt}. Hand in again from the page."
             )
     return (
-        f"Its seal fits no job card of {hand_in.page} in this class: the file was changed after "
+        f"Its seal fits no job card of {exercise} in this class: the file was changed after "
         "it was handed in, or the code is of another exercise. Hand in again from the exercise "
         "page, with the code on the card."
     )

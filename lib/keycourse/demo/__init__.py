@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from coursework.card import JobCard
+from coursework.check import check_card, check_forms, sealed_with
 from coursework.course import PAGES, issue_card
 from coursework.judging import read_answer, right_answers, show_answer
 from coursework.mark.byhand import watch_hands
@@ -240,6 +241,37 @@ def _worked(habit: Habit, page: Page, entries: Mapping[str, str], made: datetime
     }
 
 
+#: Days after the first hand-in on which the check is done: before, after, a month later.
+_CHECK_DAYS = (-7, 43, 75)
+#: Questions of the check in the row in which somebody comes to know them.
+_LEARNED_ROW = (0, 7, 9, 1, 3, 2, 8, 4, 6, 5)
+
+
+def _do_check(habit: Habit, number: int, class_folder: ClassFolder, *, later: bool = False) -> None:
+    """Hand in the check, as many right as this apprentice knows: two forms, or the last."""
+    key = card_key(class_folder.folder)
+    times = zip(check_forms().items(), (habit.knew, habit.learned, habit.kept), strict=True)
+    for ((name, page), known), days in zip(times, _CHECK_DAYS, strict=True):
+        if known is None or (days == _CHECK_DAYS[-1]) != later:
+            continue
+        card = check_card(name=name, class_code=CODE, number=number)
+        right = right_answers(page, card)
+        row = _LEARNED_ROW[number % 4 :] + _LEARNED_ROW[: number % 4]
+        questions = [page.questions[place] for place in row[:known]]
+        made = FIRST_HAND_IN + timedelta(days=days, minutes=number)
+        exercise = sealed_with(name)
+        write_hand_in(
+            folder=class_folder.inbox,
+            class_code=CODE,
+            number=number,
+            page=name,
+            page_version="check",
+            entries={one.key: show_answer(one, right[one.key]) for one in questions},
+            made=_utc(made),
+            code=card_code(key=key, exercise=exercise, number=number, attempt=1),
+        )
+
+
 def _damage(inbox: Path, number: int) -> None:
     """Cut one hand-in short, as a stick pulled out too early does."""
     path = inbox / f"{CODE}_{number:03d}_02-taper.handin.json"
@@ -355,6 +387,7 @@ def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
     with tempfile.TemporaryDirectory(prefix="taperkey-demo-") as room:
         for done, habit in enumerate(HABITS, start=1):
             number = numbers[habit.name]
+            _do_check(habit, number, class_folder)
             _hand_in(habit, number, Path(room), class_folder)
             if habit.corrects:
                 _hand_in(habit, number, Path(room), class_folder, put_right=True)
@@ -397,7 +430,11 @@ def run_demo(folder: Path, *, progress: Progress | None = None) -> Path:
         by=ASSESSOR,
         now=taken_in + timedelta(days=5),
     )
-    report = mark_and_report(class_folder, now=taken_in + timedelta(days=6)).report
+    for habit in HABITS:
+        _do_check(habit, numbers[habit.name], class_folder, later=True)
+    report = mark_and_report(
+        class_folder, now=FIRST_HAND_IN + timedelta(days=_CHECK_DAYS[-1] + 1)
+    ).report
     write_trail(class_folder, numbers["Sorcha Lindell"])
     tell(steps)
     return report

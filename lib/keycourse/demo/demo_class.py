@@ -48,6 +48,9 @@ class Habit:
     hurries, no_code, code_late : tuple of str
         Exercises typed within two minutes and without practice; handed in without the code of the
         card; with the code typed the day after.
+    knew, learned, kept : int or None
+        How many of the ten questions of the check are right before the course, after it and a month
+        later; None where it was not done.
     """
 
     name: str
@@ -68,6 +71,9 @@ class Habit:
     hurries: tuple[str, ...] = ()
     no_code: tuple[str, ...] = ()
     code_late: tuple[str, ...] = ()
+    knew: int | None = None
+    learned: int | None = None
+    kept: int | None = None
 
 
 _NO_TWELVE = ("× 12 left out", "× 100 left out")  # on inch cards, on metric cards
@@ -108,6 +114,9 @@ HABITS = (
     Habit(
         name="Priya Osterley",
         what="keeps the bad reading",
+        knew=3,
+        learned=8,
+        kept=7,
         slips=("bad reading kept",),
         words=_FULL,
         by_hand={"01-why-bottom": 3, "02-why-longer": 2, "01-sign-off": 3, "02-sign-off": 4},
@@ -116,6 +125,8 @@ HABITS = (
     Habit(
         name="Sorcha Lindell",
         what="loses the sign of the taper",
+        knew=2,
+        learned=7,
         slips=("sign kept", "shaft less bore", "taken for granted", "heights mixed up"),
         words=_FULL,
         by_hand={"01-why-bottom": 3, "02-why-longer": 3, "01-sign-off": 5},
@@ -125,6 +136,9 @@ HABITS = (
     Habit(
         name="Marek Dubrow",
         what="measures with the keyway not at the bottom",
+        knew=4,
+        learned=7,
+        kept=6,
         slips=("angle from the bottom", "angle thought not to matter", *_NO_TWELVE),
         words={**_FULL, "01-why-bottom": "So that the gauge does not fall out."},
         by_hand={"01-why-bottom": 0, "02-why-longer": 2, "01-sign-off": 2, "02-sign-off": 4},
@@ -132,6 +146,9 @@ HABITS = (
     Habit(
         name="Ada Brindle",
         what="careful",
+        knew=5,
+        learned=10,
+        kept=9,
         words=_FULL,
         by_hand={"01-why-bottom": 3, "02-why-longer": 3, "01-sign-off": 5, "02-sign-off": 5},
         assessed=1.0,
@@ -139,6 +156,9 @@ HABITS = (
     Habit(
         name="Tom Harrowgate",
         what="forgets × 12",
+        knew=3,
+        learned=6,
+        kept=6,
         slips=(*_NO_TWELVE, "angle from the bottom"),
         words=_FULL,
         by_hand={"01-why-bottom": 2, "02-why-longer": 2, "01-sign-off": 4, "02-sign-off": 4},
@@ -147,6 +167,7 @@ HABITS = (
     Habit(
         name="Zoë Ferrant",
         what="writes thousandths as inches",
+        knew=2,
         of_the_pen=True,
         slips=("thousandths as inches",),
         only=("01-clearance", "01-missed-height", "02-difference"),
@@ -157,6 +178,8 @@ HABITS = (
     Habit(
         name="Ines Calloway",
         what="mixes millimeters and inches",
+        knew=1,
+        learned=5,
         of_the_pen=True,
         slips=("millimeters as inches", "inches as millimeters"),
         only=("01-mouth-height", "01-hub-width", "02-parallel"),
@@ -187,6 +210,9 @@ HABITS = (
     Habit(
         name="Viktor Aldane",
         what="is off by a decimal place",
+        knew=4,
+        learned=9,
+        kept=8,
         of_the_pen=True,
         slips=("decimal point one place right", "decimal point one place left"),
         only=("01-clearance", "01-shaft-width", "02-per-inch", "02-ratio"),
@@ -197,6 +223,8 @@ HABITS = (
     Habit(
         name="Colm Wetherby",
         what="takes the radius for the diameter",
+        knew=2,
+        learned=6,
         slips=("radius for diameter", "angle from the bottom", "stand-out left out"),
         words=_FULL,
         by_hand={"01-why-bottom": 2, "01-sign-off": 4},
@@ -206,6 +234,8 @@ HABITS = (
     Habit(
         name="Dana Rooke",
         what="copies from a neighbor",
+        knew=1,
+        learned=3,
         copies=True,
         typed={
             "01-clearance": "same as Colm",
@@ -223,6 +253,9 @@ HABITS = (
     Habit(
         name="Hetty Marlowe",
         what="hands in again, put right",
+        knew=3,
+        learned=9,
+        kept=8,
         slips=("× 12 done twice", "inside station for mouth", "base not divided"),
         corrects=True,
         words=_FULL,

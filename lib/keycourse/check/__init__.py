@@ -1,0 +1,1 @@
+"""The check before and after: ten questions on the whole course, in three forms."""
