@@ -18,6 +18,8 @@ from keycourse.pull.faces import STORE_KEY, pulling_bench
 from keycourse.pull.faces_force import force_explorer, forces_of
 from taperkey.formulas.chain import REQUIRED_LINKS
 
+from .frontend import all_of
+
 
 def words(box):
     return unescape(re.sub(r"<[^>]+>", " ", box.value))
@@ -356,7 +358,7 @@ def test_each_kind_comes_as_its_name_says(kind, comes):
 
 def test_cautions_stand_at_their_spot_and_nothing_is_called_safe():
     bench = pulling_bench(seed=1)
-    page = " ".join(getattr(part, "value", "") for part in bench.children
+    page = " ".join(getattr(part, "value", "") for part in all_of(bench)
                     if isinstance(getattr(part, "value", ""), str))  # fmt: skip
     for said in ("Nobody in line", "under pressure", "fire watch", "fumes", "nobody below",
                  "licensed people", "DANGER", "WARNING"):  # fmt: skip

@@ -6,8 +6,9 @@ through a book (`coursework.bench`); what is kept goes through `coursework.page.
 
 from __future__ import annotations
 
+import functools
 import secrets
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from html import escape
 from typing import Any, TypeVar
 
@@ -23,13 +24,19 @@ from taperkey.units import System
 __all__ = [
     "Bench",
     "Struck",
+    "beside",
     "button",
+    "darken",
+    "group",
+    "hands",
     "hazard",
     "new_seed",
     "open_bench",
     "part",
+    "readouts",
     "row",
     "table",
+    "ways",
 ]
 
 Given = TypeVar("Given")
@@ -102,6 +109,69 @@ def part(words: str) -> ipywidgets.HTML:
         f'<h3 class="tk-part">{escape(words)}</h3>',
         layout={"width": FULL_WIDTH},
     )
+
+
+def group(words: str, *parts: Any, wide: bool = False) -> ipywidgets.VBox:
+    """Return what one hand does: its name over its controls."""
+    name = ipywidgets.HTML(f'<h3 class="tk-group-name">{escape(words)}</h3>')
+    box = ipywidgets.VBox([name, *parts])
+    box.add_class("tk-group")
+    if wide:
+        box.add_class("tk-group-wide")
+    return box
+
+
+def hands(*groups: Any) -> ipywidgets.VBox:
+    """Return a bench's controls: one sheet, grouped by what the hand does."""
+    box = ipywidgets.VBox(list(groups))
+    box.add_class("tk-hands")
+    return box
+
+
+def beside(thing: Sequence[Any], read: Any) -> ipywidgets.HBox:
+    """Return the thing with its read-outs beside it; above it where there is no room."""
+    box = ipywidgets.HBox([ipywidgets.VBox(list(thing)), read])
+    box.add_class("tk-beside")
+    return box
+
+
+def readouts(rows: Iterable[tuple[str, str, str]]) -> str:
+    """Return read-outs as HTML: label, figure with its unit, and what it was before."""
+    shown = []
+    for label, figure, before in rows:
+        number, _, unit = figure.partition(" ")
+        changed = ' class="tk-changed"' if before and before != figure else ""
+        was = f"was {escape(before)}" if before and before != figure else ""
+        shown.append(
+            f"<div><dt>{escape(label)} </dt><dd><span{changed}>{escape(number)}</span> "
+            f'<span class="tk-unit">{escape(unit)} </span><span class="tk-was">{was} </span></dd>'
+            "</div>"
+        )
+    return f'<dl class="tk-readouts">{"".join(shown)}</dl>'
+
+
+def ways(choose: str, named: Mapping[str, Sequence[Any]]) -> ipywidgets.VBox:
+    """Return ways of which one is in sight: a button for each, and what belongs to it."""
+    boxes = {name: ipywidgets.VBox(list(parts)) for name, parts in named.items()}
+    buttons: dict[str, ipywidgets.Button] = {}
+
+    def show(chosen: str) -> None:
+        for name, box in boxes.items():
+            box.layout.display = None if name == chosen else "none"
+            (buttons[name].add_class if name == chosen else buttons[name].remove_class)("tk-now")
+
+    for name in named:
+        buttons[name] = button(name, functools.partial(show, name), f"{choose}: {name}")
+    show("")
+    picks = row(*buttons.values())
+    picks.add_class("tk-row")
+    return ipywidgets.VBox([picks, *boxes.values()])
+
+
+def darken(now: ipywidgets.Button | None, among: Iterable[ipywidgets.Button]) -> None:
+    """Make the button that is pressed next the only dark one."""
+    for one in among:
+        one.button_style = "primary" if one is now else ""
 
 
 def hazard(level: str, sentences: Sequence[str]) -> ipywidgets.HTML:

@@ -12,6 +12,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+import coursework.page.acts  # noqa: F401  - before any widget is made
 from coursework.course import PAGES
 from coursework.page.entries import EntriesFile
 from coursework.page.units import DONE, HALF, OPEN, here_next, mark_read, states_of

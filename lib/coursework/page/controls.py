@@ -46,7 +46,7 @@ MISSES_BEFORE_THE_LINES = 2
 #: Value of a list in which nothing is chosen yet.
 UNSET = ""
 
-_TONES = {"plain": ("plain", ""), "right": ("ok", "✓ "), "wrong": ("slip", "▲ ")}
+_TONES = {"plain": "plain", "right": "ok", "wrong": "slip"}
 
 
 class Store(Protocol):
@@ -214,9 +214,9 @@ def say(box: ipywidgets.HTML, words: str | Sequence[str], *, tone: str = "plain"
     """Say something in words: one line, or several."""
     lines = [words] if isinstance(words, str) else list(words)
     box.said = (lines, tone)
-    name, mark = _TONES[tone]
+    name = _TONES[tone]
     inside = "".join(f"<p>{escape(line)}</p>" for line in lines if line)
-    sign = f'<span aria-hidden="true" class="tk-sign tk-sign-{name}">{mark}</span>'
+    sign = f'<span aria-hidden="true" class="tk-sign tk-sign-{name}"></span>'
     look = f' class="tk-told tk-is-{name}"' if inside else ""
     told = f"{sign}<div>{inside}</div>" if inside else ""
     html = f'<div role="status" aria-live="polite"{look}>{told}</div>'

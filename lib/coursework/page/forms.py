@@ -172,11 +172,15 @@ def labeled(question: Question) -> str:
     return f"{question.label}{unit}"
 
 
+_SHORT_UNIT = 6  # letters
+
+
 def box_label(question: Question) -> str:
     """Return the label of a box as HTML, the unit in it: the style sheet sets it into the box."""
     kind = question.kind
     unit = escape(kind.unit) if isinstance(kind, Measure) and kind.unit else ""
-    return escape(question.label) + (f' <span class="tk-unit">{unit}</span>' if unit else "")
+    look = "tk-unit tk-unit-long" if len(unit) > _SHORT_UNIT else "tk-unit"
+    return escape(question.label) + (f' <span class="{look}">{unit}</span>' if unit else "")
 
 
 def _input_for(question: Question, text: str) -> Any:

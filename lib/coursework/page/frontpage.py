@@ -15,6 +15,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+import coursework.page.acts  # noqa: F401  - before any widget is made
 from coursework.course import PAGES
 from coursework.ink.drawing import Picture
 from coursework.page.contents import go_on_link, state_sign

@@ -8,7 +8,21 @@ from typing import Any
 import ipywidgets
 
 from coursework.ink.shop import shop_units
-from coursework.page.bench import Bench, button, hazard, new_seed, open_bench, part, row, table
+from coursework.page.bench import (
+    Bench,
+    beside,
+    button,
+    darken,
+    group,
+    hands,
+    hazard,
+    new_seed,
+    open_bench,
+    part,
+    readouts,
+    row,
+    table,
+)
 from coursework.page.controls import (
     FULL_WIDTH,
     Store,
@@ -83,8 +97,8 @@ class FittingBench(Bench):
         self.words, self.drive_words, self.feel_words, self.over_words = (
             words_box() for _ in range(4)
         )
-        self.words.layout.min_height = "132px"  # the pictures below stay where they are
         self.table = ipywidgets.HTML(layout={"width": FULL_WIDTH, "overflow": "auto"})
+        self.figures = ipywidgets.HTML()
         self.face = _narrow(
             choice(
                 label="File on",
@@ -204,16 +218,13 @@ class FittingBench(Bench):
             "Tap in, draw, read",
             lambda: self.step("push", load_lbf=TAP_LBF),
             f"Tap the key in lightly, about {self.units.load(TAP_LBF)}, draw it and read it",
-            strong=True,
         )
         self.clean_button = button(
             "Clean key and slot",
             lambda: self.step("clean"),
             "Wipe the blue and the filings off the key and the slot",
         )
-        self.file_button = button(
-            "File", self.file, "File the chosen face where chosen", strong=True
-        )
+        self.file_button = button("File", self.file, "File the chosen face where chosen")
         self.brush_button = button(
             "Brush the file",
             lambda: self.step("clean file"),
@@ -223,7 +234,7 @@ class FittingBench(Bench):
             "Put it on", self.lubricate, "Put the lubricant on both faces"
         )
         self.drive_button = button(
-            "Drive the key", self.drive, "Drive the key home; this ends the fitting", strong=True
+            "Drive the key", self.drive, "Drive the key home; this ends the fitting"
         )
         self.feel_button = button(
             "Try the leaf", self.feel, "Try the leaf at top, bottom and sides"
@@ -249,26 +260,36 @@ class FittingBench(Bench):
             "those, clean it, and go again. Every step is kept, so you can stop at any "
             "time.",
             [
-                row(self.blue_button, self.push_button, self.tap_button, self.clean_button),
-                row(self.face, self.where, self.strokes),
-                self.spot,
-                row(self.file_button, self.brush_button),
+                beside([self.marks, self.side], self.figures),
                 self.words,
-                self.marks,
-                self.side,
+                hands(
+                    group("Blue", self.blue_button),
+                    group("Try", row(self.push_button, self.tap_button)),
+                    group("Clean", row(self.clean_button, self.brush_button)),
+                    group(
+                        "File",
+                        row(self.face, self.where, self.strokes, self.file_button),
+                        self.spot,
+                        wide=True,
+                    ),
+                ),
                 self.table,
                 part("Drive"),
                 hazard(gravest(HAZARDS), sentences(HAZARDS)),
                 self.heeded,
-                row(self.lubricant, self.lubricate_button),
-                row(self.blows, self.blow, self.drive_button),
+                hands(
+                    group("Lubricate", row(self.lubricant, self.lubricate_button)),
+                    group("Drive it home", row(self.blows, self.blow, self.drive_button)),
+                ),
                 self.drive_words,
-                part("Feeler gauge check"),
-                row(self.leaf, self.feel_button),
+                hands(
+                    group("Feel the gap", row(self.leaf, self.feel_button)),
+                    group(
+                        "Another key", row(self.over_button, self.other_button, self.back_button)
+                    ),
+                ),
                 self.feel_words,
                 self.feeler,
-                part("Another key"),
-                row(self.over_button, self.other_button, self.back_button),
                 self.over_words,
             ],
         )
@@ -389,6 +410,8 @@ class FittingBench(Bench):
         show(self.side, stand_out_picture(self.book))
         self._refresh_feeler()
         self._refresh_table()
+        self._refresh_figures()
+        self._mark_next()
         self.back_button.disabled = not self.book.can_take_back
 
     def _refresh_feeler(self) -> None:
@@ -399,6 +422,32 @@ class FittingBench(Bench):
             show(self.feeler, picture)
         elif self.feeler.value:
             self.feeler.value = ""
+
+    def _refresh_figures(self) -> None:
+        rows = [one.cells() for one in self.book.history()]
+        now, before = (rows[-1] if rows else None), (rows[-2] if len(rows) > 1 else None)
+        still = _HEADS[4].format(self.units.fine_head)
+        named = {2: "Stand-out", 4: still, 5: "Bright, of what is in"}
+        self.figures.value = readouts(
+            (label, now[at] if now else "–", before[at] if before else "")
+            for at, label in named.items()
+        )
+
+    def _mark_next(self) -> None:
+        """Darken the step that a round goes on with; what is left out is the fitter's affair."""
+        done = [step["do"] for step in self.book.session.steps]
+        last = done[-1] if done else ""
+        follows = {
+            "": self.blue_button,
+            "blue": self.push_button,
+            "push": self.clean_button,
+            "clean": self.file_button if "file" not in done[-2:] else self.blue_button,
+            "file": self.clean_button,
+            "clean file": self.file_button,
+            "lubricate": self.drive_button,
+        }
+        among = {*follows.values(), self.tap_button}
+        darken(None if self.book.session.finished else follows.get(last), among)
 
     def _refresh_table(self) -> None:
         html = table(

@@ -8,7 +8,7 @@ from typing import Any
 import ipywidgets
 
 from coursework.ink.shop import shop_units
-from coursework.page.bench import Bench, button, open_bench, row
+from coursework.page.bench import Bench, button, group, hands, open_bench, row
 from coursework.page.controls import (
     FULL_WIDTH,
     UNSET,
@@ -157,28 +157,35 @@ class MeasuringBench(Bench):
         )
         self.frame(
             "Measuring bench",
-            "Choose the tool and where, follow the words under the sliders, and read the "
+            "Choose the tool and where, follow the words under the picture, and read the "
             "micrometer. Read each place more than once.",
             [
-                self.size,
-                slots,
-                self.slot_words,
                 self.tool,
-                self.angle.widget,
-                self.station.widget,
-                self.tightness.widget,
-                self.lean.widget,
-                self.stand_out.widget,
-                self.conditions.widget,
-                self.gauge_words,
                 self.gauge_picture,
-                buttons,
+                self.gauge_words,
+                hands(
+                    group(
+                        "Put it in",
+                        self.angle.widget,
+                        self.station.widget,
+                        self.tightness.widget,
+                        self.lean.widget,
+                        self.stand_out.widget,
+                        buttons,
+                        wide=True,
+                    ),
+                    group("Shop", self.conditions.widget, wide=True),
+                ),
                 self.micrometer,
-                writing,
+                hands(group("Write", writing, wide=True)),
                 self.words,
                 self.table,
-                striking,
-                row(end),
+                hands(
+                    group("Cross out", striking),
+                    group("Look back", row(end)),
+                    group("Another slot", self.size, slots, wide=True),
+                ),
+                self.slot_words,
                 self.hidden_words,
                 self.profile,
             ],

@@ -8,7 +8,19 @@ from typing import Any
 import ipywidgets
 
 from coursework.ink.shop import ShopUnits, shop_units
-from coursework.page.bench import Bench, button, hazard, open_bench, part, row, table
+from coursework.page.bench import (
+    Bench,
+    button,
+    darken,
+    group,
+    hands,
+    hazard,
+    open_bench,
+    part,
+    row,
+    table,
+    ways,
+)
 from coursework.page.controls import (
     FULL_WIDTH,
     UNSET,
@@ -164,6 +176,13 @@ class PullingBench(Bench):
             step=5.0 if metric else 10.0,
             unit=units.degree,
         )
+        self.measure_button = button("Measure the key at both ends", self.measure)
+        self.set_up_button = button("Set up this rig", self.set_up)
+        self.step_button = button(
+            "One step more",
+            self.one_step,
+            tip="Raise the load by a tenth of the weakest working load",
+        )
         self.frame(
             "Pulling bench",
             "A key is to come out. How hard it sits is hidden. Look, rig, load in steps, "
@@ -174,16 +193,19 @@ class PullingBench(Bench):
                 self.facts,
                 self.job_words,
                 part("2. Look first"),
-                row(button("Measure the key at both ends", self.measure, strong=True)),
+                row(self.measure_button),
                 self.look_words,
                 part("3. The rig"),
                 _hazards("rig"),
                 ipywidgets.HTML(f"<p>{_OF_THE_RIG}</p>"),
-                self.rig,
-                self.hold,
-                self.weld,
-                self.feet,
-                row(button("Set up this rig", self.set_up, strong=True)),
+                hands(
+                    group(
+                        "Rig",
+                        *(self.rig, self.hold, self.weld, self.feet),
+                        row(self.set_up_button),
+                        wide=True,
+                    )
+                ),
                 self.rig_words,
                 self.chain,
                 self.reasons,
@@ -191,56 +213,71 @@ class PullingBench(Bench):
                 _hazards("load"),
                 self.picture,
                 self.words,
-                self.stand,
-                self.held,
-                self.pumped,
-                self.load.widget,
-                row(
-                    button(
-                        "One step more",
-                        self.one_step,
-                        strong=True,
-                        tip="Raise the load by a tenth of the weakest working load",
+                hands(
+                    group(
+                        "Pump",
+                        row(self.stand, self.held, self.pumped),
+                        self.load.widget,
+                        row(
+                            self.step_button,
+                            button("Raise to this load", self.raise_load),
+                            button("Ease off", self.ease),
+                        ),
+                        wide=True,
                     ),
-                    button("Raise to this load", self.raise_load),
-                    button("Ease off", self.ease),
+                    group("See and feel", row(self.hand, button("Do it", self.lend_a_hand))),
+                    group(
+                        "Stop",
+                        row(
+                            button(
+                                "Stop and call someone",
+                                self.stop,
+                                tip="Ease off, rope off, hand over; always right when in doubt",
+                            ),
+                            button("Show what was hidden", self.reveal),
+                        ),
+                    ),
                 ),
                 self.path,
-                row(self.hand, button("Do it", self.lend_a_hand)),
                 part("5. If it does not come"),
+                ways(
+                    "If it does not come",
+                    {
+                        "Penetrant": [
+                            _hazards("penetrant"),
+                            self.hours.widget,
+                            row(
+                                button("Soak with penetrant", self.soak),
+                                button("Wipe it off", lambda: self._act(self.help_words, "wipe")),
+                            ),
+                        ],
+                        "Heat": [
+                            _hazards("heat"),
+                            self.heat.widget,
+                            row(button("Heat the hub", self.heat_up)),
+                        ],
+                        "Larger jacks": [
+                            _hazards("jacks"),
+                            row(button("Put in larger jacks", self.add_jacks)),
+                        ],
+                        "Push": [
+                            _hazards("push"),
+                            row(
+                                button(
+                                    "Push it out from this end",
+                                    self.push,
+                                    tip="Push with the load set under 4, toward the other end",
+                                )
+                            ),
+                        ],
+                        "Hub off": [
+                            _hazards("remove hub"),
+                            self.slung,
+                            row(button("Take the hub off", self.hub_off)),
+                        ],
+                    },
+                ),
                 self.help_words,
-                _hazards("penetrant"),
-                self.hours.widget,
-                row(
-                    button("Soak with penetrant", self.soak),
-                    button("Wipe it off", lambda: self._act(self.help_words, "wipe")),
-                ),
-                _hazards("heat"),
-                self.heat.widget,
-                row(button("Heat the hub", self.heat_up)),
-                _hazards("jacks"),
-                row(button("Put in larger jacks", self.add_jacks)),
-                _hazards("push"),
-                row(
-                    button(
-                        "Push it out from this end",
-                        self.push,
-                        tip="Push with the load set under 4, toward the other end",
-                    )
-                ),
-                _hazards("remove hub"),
-                self.slung,
-                row(button("Take the hub off", self.hub_off)),
-                part("6. Stop, or look back"),
-                row(
-                    button(
-                        "Stop and call someone",
-                        self.stop,
-                        strong=True,
-                        tip="Ease off, rope off, hand over; always right when in doubt",
-                    ),
-                    button("Show what was hidden", self.reveal),
-                ),
                 self.end_words,
                 self.forces,
                 self.table,
@@ -452,7 +489,15 @@ class PullingBench(Bench):
         else:
             self.path.value = ""
         self.reasons.value = _reasons_table(book.reckoned(), self.units)
+        self._mark_next()
         self.table.value = _history_table(book.history())
+
+    def _mark_next(self) -> None:
+        """Darken what comes next: the ends, the rig, the load."""
+        done = {step["do"] for step in self.book.session.steps}
+        among = (self.measure_button, self.set_up_button, self.step_button)
+        turn = 0 if "measure ends" not in done else 2 if "rig" in done else 1
+        darken(among[turn], among)
 
     # keeping
 
