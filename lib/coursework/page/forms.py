@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from html import escape
 from pathlib import Path
@@ -16,6 +15,7 @@ from coursework.card import JobCard
 from coursework.course import PAGES
 from coursework.ink.signs import must_be_right
 from coursework.judging import look_again, read_answer, show_answer
+from coursework.page.blocks import facts_table, said, worked_lines
 from coursework.page.classdrop import given_by_class, password_note, put_in_drop
 from coursework.page.controls import FULL_WIDTH
 from coursework.page.entries import EntriesFile, Saved
@@ -41,7 +41,6 @@ from coursework.question import (
     Ordering,
     PictureMarks,
     Question,
-    WorkedLine,
     Written,
 )
 from taperkey.units import DIMENSIONS, length_text
@@ -62,90 +61,6 @@ __all__ = [
     "said",
     "worked_lines",
 ]
-
-
-_SIGNS = {"good": ("✓", "ok"), "look": ("▲", "slip"), "plain": ("", "plain")}
-_BOLD_UP_TO = 70  # letters of a first sentence that stands out
-
-
-def said(text: str, state: str = "plain") -> str:
-    """Return a sentence as HTML that screen readers announce; the state is a word, too."""
-    if not text:
-        return '<div role="status"></div>'
-    mark, name = _SIGNS[state]
-    sign = f'<span aria-hidden="true" class="tk-sign tk-sign-{name}">{mark} </span>' if mark else ""
-    first, point, rest = text.partition(". ")
-    words = escape(text)
-    if mark and len(first) <= _BOLD_UP_TO:
-        first = first.removesuffix(".")
-        words = f"<b>{escape(first)}.</b>" + (f" {escape(rest)}" if point else "")
-    return (
-        f'<div role="status" class="tk-told tk-is-{name}">{sign}<div>'
-        f"{words if mark else escape(text)}</div></div>"
-    )
-
-
-_SHORT_FACT = 34  # letters of a value that stands as a figure
-
-
-def facts_table(facts: Iterable[Fact], caption: str) -> str:
-    """Return lines of a card as HTML: what it is, small, and its figure, large."""
-    rows = "".join(
-        f"<div{'' if len(fact.value) <= _SHORT_FACT else _LONG}><dt>{escape(fact.what)} </dt>"
-        f"<dd>{_figure(fact.value)} </dd></div>"
-        for fact in facts
-    )
-    name = f'<p class="tk-given-name">{escape(caption)}</p>' if caption else ""
-    return f'<div class="tk-given">{name}<dl class="tk-facts">{rows}</dl></div>'
-
-
-_LONG = ' class="tk-long"'
-_NUMBER_AND_UNIT = re.compile(r"([−-]?[\d.,/]+(?:-\d+/\d+)?) ([^\d\s]\S{0,11})$")
-
-
-def _figure(text: str) -> str:
-    """Return a number with its unit lighter; other texts as they are."""
-    found = _NUMBER_AND_UNIT.fullmatch(text)
-    if not found:
-        return escape(text)
-    return f'{escape(found[1])} <span class="tk-unit">{escape(found[2])}</span>'
-
-
-def worked_lines(
-    lines: Sequence[WorkedLine], *, names: Sequence[str] = (), caption: str = ""
-) -> str:
-    """Return worked lines as one table: step and why, rule, numbers, result.
-
-    Parameters
-    ----------
-    lines : sequence of WorkedLine
-        In order.
-    names : sequence of str
-        What each line works out, where that is to be said; empty for a line that goes on.
-    caption : str
-        Over the table.
-    """
-    if not lines:
-        return ""
-    rows = []
-    for turn, line in enumerate(lines):
-        name = names[turn] if turn < len(names) else ""
-        head = f"<b>{escape(name)} </b>" if name else ""
-        numbers = f"= {escape(line.numbers)}" if line.numbers else ""
-        wordy = "" if len(line.result) <= _SHORT_FACT else " tk-words"
-        rows.append(
-            f'<tr><th scope="row">{head}<span class="tk-why">{escape(line.why)} </span></th>'
-            f'<td class="tk-rule">{escape(line.formula)} </td>'
-            f'<td class="tk-sum">{numbers} </td>'
-            f'<td class="tk-result{wordy}"><span class="tk-unit">→ </span>'
-            f"{_figure(line.result)} </td></tr>"
-        )
-    over = f"<caption>{escape(caption)}</caption>" if caption else ""
-    heads = "".join(f'<th scope="col">{one} </th>' for one in ("Step", "Rule", "Numbers", "Result"))
-    return (
-        f'<table class="tk-steps">{over}<thead><tr>{heads}</tr></thead>'
-        f"<tbody>{''.join(rows)}</tbody></table>"
-    )
 
 
 def card_table(card: JobCard, facts: Sequence[Fact]) -> str:
