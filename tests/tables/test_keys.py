@@ -78,9 +78,9 @@ def test_no_other_shaft_has_one_and_the_refusal_is_a_sentence(shaft):
 
 def test_metric_refusal_speaks_millimetres():
     with pytest.raises(ValueError) as caught:  # noqa: PT011
-        keys.metric_key_size(shaft_diameter_in=300 / 25.4)
+        keys.metric_key_size(shaft_diameter_in=600 / 25.4)
     assert str(caught.value) == (
-        "shaft diameter is 300 mm; it must be over 6 mm, up to and including 260 mm. "
+        "shaft diameter is 600 mm; it must be over 6 mm, up to and including 500 mm. "
         "Enter the shaft's diameter, or look further in the standard."
     )
 

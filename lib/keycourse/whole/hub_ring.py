@@ -20,6 +20,7 @@ from taperkey.formulas.key import KeyBlank
 from taperkey.formulas.squeeze import (
     SEAT_DEPTH_HIGH,
     SEAT_DEPTH_LOW,
+    STEEL_MODULUS_PSI,
     seat_compliance_in_per_psi,
 )
 from taperkey.tables.strengths import HubMetal, hub_metal
@@ -126,6 +127,7 @@ def hub_ring(
     depth = max(figures.heights_in) - in_shaft
     factor = practice.rule("hub_iron_factor" if metal.brittle else "hub_steel_factor")
     allowed = (metal.tensile_psi if metal.brittle else metal.yield_psi) / factor.values[0]
+    modulus = metal.modulus_psi or STEEL_MODULUS_PSI
     outside = min(opening.hub_outside_in, practice.value("hub_thick") * bore)
 
     heights = [f"height-{place}" for place in range(1, len(figures.heights_in) + 1)]
@@ -156,12 +158,12 @@ def hub_ring(
     each = {}
     for shaft, seat_depth in ((LOOSE, SEAT_DEPTH_HIGH), (CLOSE, SEAT_DEPTH_LOW)):
         opens = ring_opening_in_per_lbf(
-            outside_in=outside, bore_in=bore, length_in=length, modulus_psi=metal.modulus_psi,
+            outside_in=outside, bore_in=bore, length_in=length, modulus_psi=modulus,
             keyway_depth_in=depth, key_width_in=width_in, shaft=shaft,
         )  # fmt: skip
         seat = seat_compliance_in_per_psi(
             height_in=mean, width_in=width_in, seat_depth=seat_depth,
-            hub_modulus_psi=metal.modulus_psi,
+            hub_modulus_psi=modulus,
         )  # fmt: skip
         force = squeeze_force_lbf(
             squeeze_in=1.0, face_area_in2=width_in * length, seat_in_per_psi=seat,

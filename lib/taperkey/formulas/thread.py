@@ -146,7 +146,7 @@ def thread_limits(*, diameter_in: float, pitch_in: float) -> ThreadLimits:
     diameter_in : float
         Basic major diameter, 0.25 to 4 [in].
     pitch_in : float
-        Pitch, 0.05 to 0.25 [in].
+        Pitch, 0.035 to 0.25 [in].
 
     Returns
     -------
@@ -175,7 +175,7 @@ def thread_limits(*, diameter_in: float, pitch_in: float) -> ThreadLimits:
     and 3/4-10.
     """
     require_range("thread diameter", diameter_in, 0.25, 4, "in")
-    require_range("pitch", pitch_in, 0.05, 0.25, "in")
+    require_range("pitch", pitch_in, 0.035, 0.25, "in")
     D, P = diameter_in, pitch_in
     tolerance = 0.0015 * D ** (1 / 3) + 0.0015 * D**0.5 + 0.015 * P ** (2 / 3)
     allowance = 0.3 * tolerance
@@ -314,7 +314,7 @@ def stripping_force_lbf(
     diameter_in : float
         Basic major diameter, 0.25 to 4 [in].
     pitch_in : float
-        Pitch, 0.05 to 0.25 [in].
+        Pitch, 0.035 to 0.25 [in].
     engagement_in : float
         Length of full thread engaged, above 0 [in].
     rod_shear_psi : float

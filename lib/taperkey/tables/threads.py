@@ -21,7 +21,7 @@ class Thread:
     name : str
         Such as "1-1/4-7 UNC" or "M24".
     series : str
-        "UNC", "8UN" or "ISO coarse".
+        "UNC", "UNF", "8UN" or "ISO coarse".
     diameter_in : float
         Basic major diameter [in].
     pitch_in : float
@@ -55,7 +55,7 @@ def thread_names() -> tuple[str, ...]:
     Examples
     --------
     >>> thread_names()[0], thread_names()[-1]
-    ('1/2-13 UNC', 'M36')
+    ('1/4-20 UNC', 'M48')
 
     Source
     ------
