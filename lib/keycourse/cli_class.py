@@ -20,6 +20,7 @@ def add_class_steps(steps: Any) -> None:
     doors.add_argument("--port", type=int, metavar="N", help="port; left out, a free one from 8000")
     doors.add_argument("--listen", default="0.0.0.0", metavar="ADDRESS", help="on this one only")
     doors.add_argument("--address", default="", metavar="NAME", help="name that tablets use")
+    doors.add_argument("--https", action="store_true", help="with a certificate of its own")
     doors.set_defaults(do=_class_open)
     sheets = steps.add_parser("sheets", help="write the sign-off sheets, a page a task, to print")
     sheets.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
@@ -81,7 +82,11 @@ def _class_open(options: argparse.Namespace) -> int:
     from coursework.desks.opening import open_doors
 
     return open_doors(
-        options.folder, port=options.port, listen=options.listen, named=options.address
+        options.folder,
+        port=options.port,
+        listen=options.listen,
+        named=options.address,
+        https=options.https,
     )
 
 

@@ -6,6 +6,7 @@ import contextlib
 import secrets
 import shutil
 import socket
+import ssl
 import subprocess
 import sys
 import tempfile
@@ -14,6 +15,7 @@ import urllib.request
 from dataclasses import dataclass
 from pathlib import Path
 
+from coursework.desks.certificate import Certificate, certificate_of
 from coursework.desks.codesheet import code_sheet
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
 from coursework.desks.school import OPEN
@@ -46,6 +48,7 @@ class OpenClass:
     address: str
     local: str
     codes: JoinCodes
+    fingerprint: str = ""
 
     def wait_until_up(self, seconds: float = START_SECONDS) -> None:
         """Wait until the class answers.
@@ -64,7 +67,11 @@ class OpenClass:
 
     def answers(self) -> bool:
         """Say whether the class answers."""
-        opener = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+        trust = ssl.create_default_context()
+        trust.check_hostname, trust.verify_mode = False, ssl.CERT_NONE  # it is our own server
+        opener = urllib.request.build_opener(
+            urllib.request.ProxyHandler({}), urllib.request.HTTPSHandler(context=trust)
+        )
         try:
             with opener.open(f"{self.local}/login", timeout=3) as reply:
                 return bool(reply.status == 200)
@@ -107,6 +114,7 @@ def start_class(
     port: int | None = None,
     listen: str = EVERYWHERE,
     named: str = "",
+    https: bool = False,
 ) -> OpenClass:
     """Start the server of a class and return it before it is up.
 
@@ -120,22 +128,29 @@ def start_class(
         Address of this computer to listen on.
     named : str
         Address or name that apprentices use; left out, this computer's own.
+    https : bool
+        Whether the class signs a certificate for itself where ``class.toml`` names none.
     """
+    private = class_folder.folder / OPEN
+    private.mkdir(mode=0o700, exist_ok=True)
+    name = named or (own_address() if listen == EVERYWHERE else listen)
+    shown = certificate_of(class_folder, private, name=name, sign=https)
     chosen = _free_port(port, listen)
     state = Path(tempfile.mkdtemp(prefix="taperkey-"))
-    name = named or (own_address() if listen == EVERYWHERE else listen)
-    address = f"http://{name}:{chosen}"
+    scheme = "https" if shown else "http"
+    address = f"{scheme}://{name}:{chosen}"
+    told = {"folder": str(class_folder.folder), "address": address}
+    told["fingerprint"] = shown.fingerprint if shown else ""
     try:
         env = lab_environment(state=state, token=secrets.token_urlsafe(24))
         with (state / "config" / "jupyter_server_config.py").open("a", encoding="utf-8") as file:
             file.write(
-                "from coursework.desks.serving import configure\n"
-                f"configure(c, folder={str(class_folder.folder)!r}, address={address!r})\n"
+                f"from coursework.desks.serving import configure\nconfigure(c, **{told!r})\n"
             )
         (state / "root").mkdir()
         with (state / "log.txt").open("wb") as log:
             process = subprocess.Popen(
-                _command(state / "root", chosen, listen),
+                _command(state / "root", chosen, listen, shown),
                 cwd=state / "root",
                 env=env,
                 stdin=subprocess.DEVNULL,
@@ -147,14 +162,17 @@ def start_class(
     except BaseException:
         shutil.rmtree(state, ignore_errors=True)
         raise
-    private = class_folder.folder / OPEN
-    private.mkdir(mode=0o700, exist_ok=True)
     codes = JoinCodes(private)
-    local = f"http://{'127.0.0.1' if listen == EVERYWHERE else listen}:{chosen}"
-    return OpenClass(process, state, address, local, codes)
+    local = f"{scheme}://{'127.0.0.1' if listen == EVERYWHERE else listen}:{chosen}"
+    return OpenClass(process, state, address, local, codes, told["fingerprint"])
 
 
-def _command(root: Path, port: int, listen: str) -> list[str]:
+def _command(root: Path, port: int, listen: str, shown: Certificate | None) -> list[str]:
+    pair = (
+        [f"--ServerApp.certfile={shown.certificate}", f"--ServerApp.keyfile={shown.key}"]
+        if shown
+        else []
+    )
     return [
         sys.executable,
         "-c",
@@ -172,6 +190,7 @@ def _command(root: Path, port: int, listen: str) -> list[str]:
         f"--LabApp.extra_labextensions_path={LAB / 'labextensions'}",
         "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
         "--ServerApp.log_level=WARN",
+        *pair,
     ]
 
 
@@ -191,7 +210,12 @@ def _free_port(port: int | None, listen: str) -> int:
 
 
 def open_doors(
-    folder: Path, *, port: int | None = None, listen: str = EVERYWHERE, named: str = ""
+    folder: Path,
+    *,
+    port: int | None = None,
+    listen: str = EVERYWHERE,
+    named: str = "",
+    https: bool = False,
 ) -> int:
     """Open a class, and stay until Ctrl+C.
 
@@ -205,6 +229,8 @@ def open_doors(
         Address of this computer to listen on.
     named : str
         Address or name that apprentices use; left out, this computer's own.
+    https : bool
+        Whether the class signs a certificate for itself where ``class.toml`` names none.
 
     Returns
     -------
@@ -225,11 +251,13 @@ def open_doors(
                 f"class folder is {class_folder.folder}, and the class is open already{other}. "
                 "Close it with Ctrl+C in its window, then open it again."
             )
-        return _stay_open(class_folder, port=port, listen=listen, named=named)
+        return _stay_open(class_folder, port=port, listen=listen, named=named, https=https)
 
 
-def _stay_open(class_folder: ClassFolder, *, port: int | None, listen: str, named: str) -> int:
-    open_now = start_class(class_folder, port=port, listen=listen, named=named)
+def _stay_open(
+    class_folder: ClassFolder, *, port: int | None, listen: str, named: str, https: bool
+) -> int:
+    open_now = start_class(class_folder, port=port, listen=listen, named=named, https=https)
     try:
         with ended_like_ctrl_c():
             open_now.wait_until_up()
@@ -247,7 +275,7 @@ def _stay_open(class_folder: ClassFolder, *, port: int | None, listen: str, name
 def _tell(class_folder: ClassFolder, open_now: OpenClass) -> None:
     codes = JoinCodes(open_now.codes.path.parent)
     sheet = class_folder.cards / "join-codes.html"
-    write_whole(sheet, code_sheet(class_folder, codes, address=open_now.address).encode())
+    write_whole(sheet, _sheet(class_folder, codes, open_now))
     sheet.chmod(0o600)
     print(f"The class is open at   {open_now.address}")
     print()
@@ -256,5 +284,19 @@ def _tell(class_folder: ClassFolder, open_now: OpenClass) -> None:
     print(f"  {codes.of(INSTRUCTOR):<18} you, the instructor")
     print()
     print(f"To print, with pictures for tablets: {sheet}")
-    print("It is plain http: whoever taps the network can read along. Use the shop's own network.")
+    if open_now.address.startswith("http:"):
+        print(
+            "It is plain http: whoever taps the network can read along. Use the shop's own "
+            "network, or close the class and open it with --https."
+        )
+    elif open_now.fingerprint:
+        print("Browsers warn once, since the class signed its own certificate. Its fingerprint:")
+        print(f"  {open_now.fingerprint}")
     print("Leave this window open. Close the class with Ctrl+C.", flush=True)
+
+
+def _sheet(class_folder: ClassFolder, codes: JoinCodes, open_now: OpenClass) -> bytes:
+    text = code_sheet(
+        class_folder, codes, address=open_now.address, fingerprint=open_now.fingerprint
+    )
+    return text.encode()

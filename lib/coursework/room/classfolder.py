@@ -23,6 +23,8 @@
 ``audit/``              auditor's pages, an apprentice each
 ``feedback/``           a page an apprentice and exercise
 ``report/``             the class report and ``marks.csv``
+``desks/``              what each apprentice typed in an open class, a folder each
+``open/``               join codes and keys of an open class; keep it to yourself
 ======================  =====================================================
 """
 
