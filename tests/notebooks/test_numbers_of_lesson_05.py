@@ -43,7 +43,7 @@ def test_push_pull_and_friction_s_share(said) -> None:
 @pytest.mark.parametrize("friction", [0.10, 0.20, 0.27, 0.78])
 def test_what_rust_does(said, friction: float) -> None:
     ratio = withdraw_ratio(taper_in_per_in=1 / 96, floor_friction=friction, roof_friction=friction)
-    assert f"`{friction:.2f}` | {hundreds(SEAT_LBF * ratio)}" in said["rust-table"]
+    assert f"`{friction:.2f}` | {hundreds(SEAT_LBF * ratio)}" in said["what-does-rust-do"]
 
 
 def test_what_a_pull_drags_along(said) -> None:
