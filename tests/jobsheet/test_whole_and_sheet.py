@@ -10,6 +10,7 @@ from keycourse.pull.values import (
     HUB_FIRST,
     LINKS,
     NEAR,
+    NO_TELLING,
 )
 from keycourse.taper.values import (
     BOTH,
@@ -46,7 +47,8 @@ def test_one_card_one_set_of_numbers(number):
     )
     words = {"1:96": ONLY_INCH, "1:100": ONLY_METRIC, "both": BOTH, "neither": NEITHER}
     assert words[opening.standard] == right["06-standard"]
-    assert {"mouth": NEAR, "inside": FAR}[opening.end] == right["06-large-end"]
+    if right["06-large-end"] != NO_TELLING:  # the sheet has the empty slot too, and so it knows
+        assert {"mouth": NEAR, "inside": FAR}[opening.end] == right["06-large-end"]
     # a measured taper is cut as 1:n with n to one place, 1 part in 1,400 at the most
     job = card.readings
     assert key.blank.large_end_height_in == pytest.approx(
@@ -63,10 +65,11 @@ def test_one_card_one_set_of_numbers(number):
     # the plan has the drawing's taper, the sheet the measured one
     assert pull.pull.high_lbf == pytest.approx(right["06-pull"], rel=0.02)
     assert LINKS[pull.chain.governing.name] == right["06-weakest"]
-    assert pull.decision.go == (right["06-go"] == GO)
-    assert (right["06-go"] == HUB_FIRST) == any(
-        "The hub is reversed" in one.sentence for one in figures.stops
-    )
+    if right["06-large-end"] != NO_TELLING:
+        assert pull.decision.go == (right["06-go"] == GO)
+        assert (right["06-go"] == HUB_FIRST) == any(
+            "The hub is reversed" in one.sentence for one in figures.stops
+        )
 
 
 def test_working_loads_on_the_card_are_those_of_the_sheet_rounded_down():
@@ -81,12 +84,13 @@ def test_working_loads_on_the_card_are_those_of_the_sheet_rounded_down():
 def test_a_class_meets_every_kind():
     cards = [issue_card(exercise=NAME, class_code="QQ-26", number=n) for n in range(1, 65)]
     rights = [right_answers(PAGE, card) for card in cards]
-    assert 2 * sum("reversed" in traps_of(kind) for kind in KINDS) == len(KINDS)
-    for trap, times in (("weak rig", 2), ("rusted", 2), ("not tapped", 2), ("off standard", 3)):
+    for way, share in (("ordinary", 0.4), ("reversed", 0.4), ("cannot tell", 0.2)):
+        assert sum(way in traps_of(kind) for kind in KINDS) == share * len(KINDS)
+    for trap, times in (("weak rig", 2), ("rusted", 2), ("not tapped", 2), ("off standard", 4)):
         assert times * sum(trap in traps_of(kind) for kind in KINDS) == len(KINDS)
-    assert {right["06-large-end"] for right in rights} == {NEAR, FAR}
-    assert len({right["06-go"] for right in rights}) == 3
-    assert NEITHER in {right["06-standard"] for right in rights}
+    assert {right["06-large-end"] for right in rights} == {NEAR, FAR, NO_TELLING}
+    assert len({right["06-go"] for right in rights}) == 4
+    assert {NEITHER, BOTH} < {right["06-standard"] for right in rights}
     assert {card.readings.tapped for card in cards} == {True, False}
     assert {card.readings.faces for card in cards} == {"lubricated", "rusted"}
     assert {card.metric for card in cards} == {True, False}
@@ -107,7 +111,7 @@ def no_known_slip(card, right):
     for place in range(2):
         force = one_digit_off(card, right["06-seat"], place)
         entries = {"06-seat": f"{force:.12f} lbf"}
-        if judge_page(PAGE, card, entries)[1].state == "wrong":
+        if {one.key: one.state for one in judge_page(PAGE, card, entries)}["06-seat"] == "wrong":
             return force
     raise AssertionError("each digit turned looks like a known slip")
 

@@ -46,11 +46,9 @@ RIG_TRAPS: tuple[tuple[RigTrap, ...], ...] = tuple(
     one for count in range(4) for one in itertools.combinations(get_args(RigTrap), count)
 )
 """What may be wrong with key and rig at once: nothing, one of the three, two, or all of them."""
-_WAYS: tuple[Way, ...] = ("ordinary", "reversed", "ordinary", "cannot tell")
+_WAYS: tuple[Way, ...] = ("ordinary", "reversed", "ordinary", "reversed", "cannot tell")
 Kind = tuple[Way, tuple[RigTrap, ...]]
-KINDS: tuple[Kind, ...] = tuple(
-    (_WAYS[place % 4], RIG_TRAPS[(3 * place + place // 8) % 8]) for place in range(32)
-)
+KINDS: tuple[Kind, ...] = tuple((_WAYS[place % 5], RIG_TRAPS[3 * place % 8]) for place in range(40))
 """Which end is large, with what is wrong with key and rig: each pair as often as its way."""
 
 # What a micrometer reading on the key is good to, clean and pitted with rust.

@@ -25,7 +25,6 @@ from keycourse.taper.values import (
     ONLY_METRIC,
 )
 from keycourse.whole import values, work
-from keycourse.whole.card import height_sd_in
 
 __all__ = ["ENDS", "KEY", "OPENING"]
 
@@ -35,9 +34,8 @@ _HEIGHT = Measure(dimension="length", unit="in", low=0.1, high=12.0)
 
 
 def _mean_tolerance(card: JobCard, given: Given) -> float:
-    return (
-        height_sd_in(card.drive.system) / 2
-    )  # of the mean; asking for less would ask for more than was measured
+    # of the mean; asking for less would ask for more than was measured
+    return values.job_of(card).height_sd_in / 2
 
 
 def _sum(readings: Callable[[JobCard], tuple[float, ...]]) -> Wrong:
@@ -56,7 +54,7 @@ def _mean_slips(value: Value, readings: Callable[[JobCard], tuple[float, ...]]) 
 
 
 def _taper_tolerance(card: JobCard, given: Given) -> float:
-    sd = height_sd_in(card.drive.system)
+    sd = values.job_of(card).height_sd_in
     return max(0.00006, 0.25 * math.sqrt(2) * sd / values.job_of(card).base_in)
 
 
@@ -68,20 +66,58 @@ def _standard_is_not(wrong: str) -> Wrong:
     return lambda card, given: only_if(values.standard(card, given) != wrong, wrong)
 
 
+def _readings_added(card: JobCard, given: Given) -> float:
+    job = values.job_of(card)
+    return job.over_near_in + (job.over_far_in or job.over_end_in)
+
+
+def _taken_for_granted(card: JobCard, given: Given) -> Answer | None:
+    """Return this end where it is not the large one, and no reading speaks for it."""
+    guessed = values.difference(card, given) <= 0
+    return only_if(values.large_end(card, given) != NEAR and guessed, NEAR)
+
+
+def _read_into_scatter(card: JobCard, given: Given) -> Answer | None:
+    leaning = NEAR if values.difference(card, given) > 0 else FAR
+    return only_if(
+        values.large_end(card, given) == NO_TELLING and values.difference(card, given) != 0, leaning
+    )
+
+
+def _far_without_a_reading(card: JobCard, given: Given) -> Answer | None:
+    guessed = values.difference(card, given) >= 0
+    return only_if(values.large_end(card, given) == NO_TELLING and guessed, FAR)
+
+
 ENDS: tuple[Question, ...] = (
+    WORDS.question(
+        "06-difference",
+        kind=Measure(dimension="length", unit="in", low=-0.5, high=0.5, places=3, metric_places=2),
+        expected=values.difference,
+        tolerance=lambda card, given: 0.0001,
+        slips={
+            "the wrong way round": scaled(values.difference, -1.0),
+            "readings added": _readings_added,
+        },
+        facts=values.ends_facts,
+        worked=work.difference,
+    ),
     WORDS.question(
         "06-large-end",
         kind=Choice(options=(NEAR, FAR, NO_TELLING)),
         expected=values.large_end,
         slips={
-            "taken for granted": lambda card, given: only_if(
-                values.large_end(card, given) == FAR, NEAR
-            ),
+            "taken for granted": _taken_for_granted,
+            "scatter read as taper": _read_into_scatter,
+            "far end without a reading": _far_without_a_reading,
             "heights mixed up": lambda card, given: only_if(
                 values.large_end(card, given) == NEAR, FAR
             ),
-            "readings not trusted": lambda card, given: NO_TELLING,
+            "readings not trusted": lambda card, given: only_if(
+                values.large_end(card, given) != NO_TELLING, NO_TELLING
+            ),
         },
+        needs=("06-difference",),
         facts=values.ends_facts,
         worked=work.large_end,
     ),

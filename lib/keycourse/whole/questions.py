@@ -22,7 +22,7 @@ from keycourse.common import (
     scaled,
     within,
 )
-from keycourse.pull.values import GO, HUB_FIRST, LINKS
+from keycourse.pull.values import ENDS_FIRST, GO, HUB_FIRST, LINKS, NEAR
 from keycourse.whole import values, work
 from keycourse.whole.key import ENDS, KEY, OPENING
 from taperkey.formulas.wedge import drive_ratio, withdraw_ratio
@@ -66,25 +66,28 @@ def _one_face(card: JobCard, given: Given) -> float:
     return values.pull(card, given) - seat * mu
 
 
+def _jack_tolerance(card: JobCard, given: Given) -> float:
+    # a tonne is often taken as 10 kN; that is 2 % high
+    return (0.025 if card.metric else 0.01) * values.jacks(card, given)
+
+
 def _margin_tolerance(card: JobCard, given: Given) -> float:
     # a difference of two forces, the pull to three figures
-    return 0.012 * number_of(given, "06-pull") + 0.002 * values.loads(card)[0][1]
+    return 0.012 * number_of(given, "06-pull") + 0.002 * values.loads(card, given)[0][1]
 
 
 def _not_governing(name: str) -> Wrong:
     """Return a link's name where it is in the chain, and neither governs nor carries most."""
 
     def value(card: JobCard, given: Given) -> Answer | None:
-        order = [link for link, _ in values.loads(card)]
+        order = [link for link, _ in values.loads(card, given)]
         return only_if(name in order[1:-1], LINKS[name])
 
     return value
 
 
 def _go_is(wanted: str, slip: str) -> Wrong:
-    return lambda card, given: only_if(
-        values.decision(card, number_of(given, "06-pull")) == wanted, slip
-    )
+    return lambda card, given: only_if(values.decision(card, given) == wanted, slip)
 
 
 _PULL = (
@@ -122,17 +125,38 @@ _PULL = (
         worked=work.pull,
     ),
     WORDS.question(
+        "06-jacks",
+        kind=FORCE,
+        expected=values.jacks,
+        tolerance=_jack_tolerance,
+        slips={
+            "one jack for two": lambda card, given: only_if(
+                values.job_of(card).rig.jacks == 2, values.jacks(card, given) / 2
+            ),
+            "two jacks for one": lambda card, given: only_if(
+                values.job_of(card).rig.jacks == 1, 2 * values.jacks(card, given)
+            ),
+            "working share left out": scaled(values.jacks, 1.25),
+            "another ton": lambda card, given: (
+                values.jacks(card, given) * (8.896 / 9.807 if card.metric else 1.12)
+            ),
+        },
+        facts=values.jack_facts,
+        worked=work.jacks,
+    ),
+    WORDS.question(
         "06-weakest",
         kind=Choice(options=tuple(LINKS.values())),
         expected=values.weakest,
         slips={
-            "strongest for weakest": lambda card, given: LINKS[values.loads(card)[-1][0]],
+            "strongest for weakest": lambda card, given: LINKS[values.loads(card, given)[-1][0]],
             "jacks taken for the rig": _not_governing("jacks"),
             "rod taken for granted": _not_governing("rod"),
             "rod that is not in the chain": lambda card, given: only_if(
                 not values.job_of(card).tapped, LINKS["rod"]
             ),
         },
+        needs=("06-jacks",),
         facts=values.rig_facts,
         worked=work.weakest,
     ),
@@ -149,14 +173,14 @@ _PULL = (
         ),
         expected=values.margin,
         tolerance=_margin_tolerance,
-        needs=("06-pull",),
+        needs=("06-pull", "06-jacks"),
         slips={
             "strongest link taken": lambda card, given: (
-                values.loads(card)[-1][1] - number_of(given, "06-pull")
+                values.loads(card, given)[-1][1] - number_of(given, "06-pull")
             ),
             "sign turned": scaled(values.margin, -1.0),
             "added for taken off": lambda card, given: (
-                values.loads(card)[0][1] + number_of(given, "06-pull")
+                values.loads(card, given)[0][1] + number_of(given, "06-pull")
             ),
         },
         facts=values.rig_facts,
@@ -166,15 +190,20 @@ _PULL = (
         "06-go",
         kind=Choice(options=values.GOES),
         expected=values.go,
-        needs=("06-pull",),
+        needs=("06-pull", "06-jacks"),
         slips={
             "short rig waved through": _go_is(values.SHORT, GO),
             "pulled against the taper": _go_is(HUB_FIRST, GO),
             "rig mended, taper not seen": _go_is(HUB_FIRST, values.SHORT),
             "reversed hub seen where none is": lambda card, given: only_if(
-                values.decision(card, number_of(given, "06-pull")) != HUB_FIRST, HUB_FIRST
+                values.large_end(card, given) == NEAR, HUB_FIRST
             ),
-            "hoped for the best": lambda card, given: values.CAREFULLY,
+            "gone ahead on a guess": _go_is(ENDS_FIRST, GO),
+            "rig looked at, ends left open": _go_is(ENDS_FIRST, values.SHORT),
+            "small end taken on a guess": _go_is(ENDS_FIRST, HUB_FIRST),
+            "known already": lambda card, given: only_if(
+                values.decision(card, given) != ENDS_FIRST, ENDS_FIRST
+            ),
             "enough rig turned away": _go_is(GO, values.SHORT),
         },
         facts=lambda card: (*values.ends_facts(card), *values.rig_facts(card)),

@@ -19,12 +19,15 @@ from keycourse.common import (
     number_of,
     rule_text,
 )
+from keycourse.pull.crib import KN_PER_TONNE
 from keycourse.pull.values import (
+    ENDS_FIRST,
     FAR,
     GO,
     HUB_FIRST,
     LINKS,
     NEAR,
+    NO_TELLING,
     friction_text,
     load_text,
     stress_text,
@@ -35,9 +38,10 @@ from keycourse.taper.values import (
     ONLY_INCH,
     ONLY_METRIC,
 )
-from keycourse.whole.card import WholeJob, height_sd_in
+from keycourse.whole.card import WholeJob
 from keycourse.whole.job_opening import TWO_SD
 from taperkey.formulas.key import height_for_travel_in, key_blank
+from taperkey.formulas.rig_parts import jacks_link
 from taperkey.formulas.seat import seat_from_pressure
 from taperkey.formulas.taper import (
     STANDARD_INCH,
@@ -46,12 +50,12 @@ from taperkey.formulas.taper import (
     two_point_taper,
 )
 from taperkey.formulas.wedge import withdraw_ratio
-from taperkey.units import fraction_text, from_internal, to_internal
+from taperkey.units import MM_PER_IN, fraction_text, from_internal, to_internal
 from taperkey.units import length_text as _length
 
 _GOES = words_beside(__file__).options("06-go")
-SHORT, CAREFULLY = _GOES["short"], _GOES["carefully"]
-GOES = (GO, SHORT, HUB_FIRST, CAREFULLY)
+SHORT = _GOES["short"]
+GOES = (GO, SHORT, HUB_FIRST, ENDS_FIRST)
 
 
 def job_of(card: JobCard) -> WholeJob:
@@ -73,10 +77,17 @@ def _written(card: JobCard, value: float, dimension: str, places: tuple[int, int
 # --- with the old key in --------------------------------------------------------------------------
 
 
+def difference(card: JobCard, given: Given) -> float:
+    """Return how much larger the old key is toward the end that shows [in]."""
+    return job_of(card).larger_here_in
+
+
 def large_end(card: JobCard, given: Given) -> Answer:
-    """Return at which end the old key is larger, from what was read over shaft and key."""
-    job = job_of(card)
-    return NEAR if job.over_near_in > job.over_far_in else FAR
+    """Return at which end the old key is larger, as far as the readings over it tell."""
+    larger = job_of(card).larger_here_in
+    if abs(larger) <= 2 * job_of(card).over_good_in:
+        return NO_TELLING
+    return NEAR if larger > 0 else FAR
 
 
 def seat(card: JobCard, given: Given) -> float:
@@ -120,31 +131,50 @@ def pull(card: JobCard, given: Given) -> float:
     return _written(card, number_of(given, "06-seat") * pull_factor(card), "force", (0, 1))
 
 
-def loads(card: JobCard) -> list[tuple[str, float]]:
+def jacks(card: JobCard, given: Given) -> float:
+    """Return what the jacks give together [lbf]."""
+    rig = job_of(card).rig
+    return jacks_link(
+        rated_tons=rig.jack_tons, number=rig.jacks, working_share=rig.jack_share
+    ).capacity_lbf
+
+
+def jack_rating(card: JobCard) -> float:
+    """Return the rating as marked on each jack: US tons, or metric ones on a metric card."""
+    rig = job_of(card).rig
+    if not card.metric:
+        return rig.jack_tons
+    newtons = from_internal(2000.0 * rig.jack_tons, dimension="force", unit="kN")
+    return round(newtons / KN_PER_TONNE, 1)
+
+
+def loads(card: JobCard, given: Given) -> list[tuple[str, float]]:
     """Return the links of the rig, weakest first [lbf]."""
-    return sorted(job_of(card).loads, key=lambda link: link[1])
+    links = {**dict(job_of(card).loads), "jacks": number_of(given, "06-jacks")}
+    return sorted(links.items(), key=lambda link: link[1])
 
 
 def weakest(card: JobCard, given: Given) -> Answer:
     """Return the governing link."""
-    return LINKS[loads(card)[0][0]]
+    return LINKS[loads(card, given)[0][0]]
 
 
 def margin(card: JobCard, given: Given) -> float:
     """Return what the weakest link carries beyond the high pull; below 0 it is short [lbf]."""
-    return loads(card)[0][1] - number_of(given, "06-pull")
+    return loads(card, given)[0][1] - number_of(given, "06-pull")
 
 
-def decision(card: JobCard, high_pull: float) -> str:
-    """Return go or no go for a high pull."""
-    if large_end(card, {}) == FAR:
-        return HUB_FIRST
-    return GO if loads(card)[0][1] >= high_pull else SHORT
+def decision(card: JobCard, given: Given) -> str:
+    """Return go or no go on these numbers."""
+    end = large_end(card, {})
+    if end != NEAR:
+        return HUB_FIRST if end == FAR else ENDS_FIRST
+    return GO if margin(card, given) >= 0 else SHORT
 
 
-def own_pull(card: JobCard) -> float:
-    """Return the high pull of the card's own numbers [lbf]."""
-    return pull(card, {"06-seat": seat(card, {})})
+def right_given(card: JobCard) -> dict[str, Answer]:
+    """Return the right numbers of the plan, without any entry."""
+    return {"06-pull": pull(card, {"06-seat": seat(card, {})}), "06-jacks": jacks(card, {})}
 
 
 def go(card: JobCard, given: Given) -> Answer:
@@ -155,8 +185,8 @@ def go(card: JobCard, given: Given) -> Answer:
     LookupError
         If the numbers given say "go" on a card whose own numbers do not.
     """
-    own = decision(card, number_of(given, "06-pull"))
-    if own == GO and decision(card, own_pull(card)) != GO:
+    own = decision(card, given)
+    if own == GO and decision(card, right_given(card)) != GO:
         raise LookupError("an earlier entry that was off does not make this rig carry the pull")
     return own
 
@@ -192,7 +222,7 @@ def taper_sd(card: JobCard) -> float:
         mouth_height_in=1.0,
         inside_height_in=1.0,
         distance_in=job_of(card).base_in,
-        height_sd_in=height_sd_in(card.drive.system),
+        height_sd_in=job_of(card).height_sd_in,
     ).sd_in_per_in
 
 
@@ -275,11 +305,13 @@ def doubt(card: JobCard, given: Given) -> str:
     for one in (STANDARD_INCH, STANDARD_METRIC):
         if 0.7 < abs(measured - one) / (2 * taper_sd(card)) < 1.4:
             return "06-standard: the taper lies on the edge of agreeing"
-    links = loads(card)
+    links = loads(card, given)
     if links[1][1] < 1.06 * links[0][1]:
         return "06-weakest: two links carry nearly the same"
     if abs(links[0][1] / number_of(given, "06-pull") - 1) < 0.08:
         return "06-go: the weakest link carries nearly the high pull"
+    if 0.75 < abs(job_of(card).larger_here_in) / (2 * job_of(card).over_good_in) < 1.4:
+        return "06-large-end: the readings nearly tell"
     return ""
 
 
@@ -299,9 +331,31 @@ def ends_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what was read over shaft and key at both ends, with the old key still driven."""
     job = job_of(card)
     over = "Old key still in: over shaft and key"
+    other: tuple[Fact, ...]
+    if job.over_far_in:
+        other = (Fact(f"{over}, at the far hub face", over_text(card, job.over_far_in)),)
+    else:
+        out = long_text(card, job.out_in)
+        other = (
+            Fact(f"{over}, at its end, {out} further out", over_text(card, job.over_end_in)),
+            Fact("Far hub face", "behind a housing, out of reach"),
+        )
+    good = f"±{job.over_good_in * MM_PER_IN:.2f} mm" if card.metric else f"±{job.over_good_in:g} in"
     return (
         Fact(f"{over}, at the hub face that shows", over_text(card, job.over_near_in)),
-        Fact(f"{over}, at the far hub face", over_text(card, job.over_far_in)),
+        *other,
+        Fact("Each of these readings is good to", good),
+    )
+
+
+def jack_facts(card: JobCard) -> tuple[Fact, ...]:
+    """Return the jacks in the crib."""
+    one = job_of(card).rig.jacks == 1
+    unit = "t (metric tons; the weight of one is 9.81 kN)" if card.metric else "US tons"
+    kind = "one hollow-ram jack" if one else "two solid jacks on one pump"
+    return (
+        Fact("Jacks in the crib", f"{kind}, {jack_rating(card):g} {unit}{'' if one else ' each'}"),
+        Fact("Share of a jack's rating that is used", "4/5"),
     )
 
 
@@ -325,7 +379,7 @@ def doubt_facts(card: JobCard) -> tuple[Fact, ...]:
         *height_facts(card)[2:3],
         Fact(
             "Standard uncertainty of each mean height",
-            length_text(card, height_sd_in(card.drive.system)),
+            length_text(card, job_of(card).height_sd_in),
         ),
     )
 
@@ -394,12 +448,14 @@ def rig_facts(card: JobCard) -> tuple[Fact, ...]:
     }[job.rig.method]
     end = "drilled and tapped" if job.tapped else "plain, not tapped"
     listed = "; ".join(
-        f"{LINKS[name].removeprefix('the ')} {load_text(card, load)}" for name, load in job.loads
+        f"{LINKS[name].removeprefix('the ')} {load_text(card, load)}"
+        for name, load in job.loads
+        if name != "jacks"
     )
     return (
         Fact("Old key, end that shows", end),
         Fact("Rig in the crib", method),
-        Fact("Working loads, from the planner", listed),
+        Fact("Its other working loads, from the planner", listed),
     )
 
 
@@ -409,6 +465,7 @@ def facts(card: JobCard) -> tuple[Fact, ...]:
         *ends_facts(card),
         *seat_facts(card),
         *friction_facts(card),
+        *jack_facts(card),
         *rig_facts(card),
         *height_facts(card),
         *doubt_facts(card)[1:],

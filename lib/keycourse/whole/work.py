@@ -18,16 +18,18 @@ from keycourse.common import (
     rule_text,
 )
 from keycourse.pull.values import (
+    ENDS_FIRST,
+    FAR,
     HUB_FIRST,
     LINKS,
+    NEAR,
     friction_text,
     load_text,
     stress_text,
 )
 from keycourse.whole import values
-from keycourse.whole.card import height_sd_in
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
-from taperkey.units import MM_PER_IN, from_internal
+from taperkey.units import MM_PER_IN, from_internal, to_internal
 
 Lines = tuple[WorkedLine, ...]
 
@@ -55,25 +57,56 @@ def _long(card: JobCard, value_in: float) -> str:
     return f"{round(number, 4):g} {'mm' if card.metric else 'in'}"
 
 
-def large_end(card: JobCard, given: Given) -> Lines:
-    """Hold what was read over shaft and key at both ends against each other."""
+def difference(card: JobCard, given: Given) -> Lines:
+    """Hold what was read over shaft and key at two places against each other."""
     job = values.job_of(card)
-    near, far = (values.over_text(card, one) for one in (job.over_near_in, job.over_far_in))
-    apart = values.over_text(card, abs(job.over_near_in - job.over_far_in))
-    larger, smaller = (near, far) if job.over_near_in > job.over_far_in else (far, near)
+    here, there = (
+        (job.over_near_in, job.over_far_in)
+        if job.over_far_in
+        else (job.over_end_in, job.over_near_in)
+    )
     return (
         WorkedLine(
-            why="The shaft is as thick at both hub faces, so the larger reading is where the key "
-            "is larger. Only at that end can it be drawn. The key still fills the clearance: these "
-            "readings tell the direction, and no size for a new key.",
-            formula="larger reading − smaller reading",
-            numbers=f"{larger} − {smaller}",
-            result=apart,
+            why="The shaft is as thick at both places, so the larger reading is where the key is "
+            "larger. The key still fills the clearance: these readings tell the direction, and no "
+            "size for a new key.",
+            formula="difference = reading nearer to the end that shows − reading further in",
+            numbers=f"{values.over_text(card, here)} − {values.over_text(card, there)}",
+            result=values.over_text(card, here - there).replace("-", "−"),
         ),
+    )
+
+
+def large_end(card: JobCard, given: Given) -> Lines:
+    """Say which end is large, or that the readings cannot tell."""
+    job = values.job_of(card)
+    good = values.over_text(card, job.over_good_in)
+    answer = str(values.large_end(card, given))
+    return (
         WorkedLine(
-            why=f"That is many times what a caliper may be off. The larger one is {larger}.",
-            formula="large end = where the larger reading was taken",
-            result=str(values.large_end(card, given)),
+            why="Both readings may be off, each the other way. A smaller difference tells nothing.",
+            formula="it counts beyond 2 × what one reading is good to",
+            numbers=f"{values.over_text(card, abs(job.larger_here_in))} against 2 × {good} = "
+            f"{values.over_text(card, 2 * job.over_good_in)}",
+            result={NEAR: f"larger at {NEAR}", FAR: f"larger at {FAR}"}.get(answer, answer),
+        ),
+    )
+
+
+def jacks(card: JobCard, given: Given) -> Lines:
+    """Work out what the jacks give."""
+    rig = values.job_of(card).rig
+    ton, unit = (9.81, "9.81 kN") if card.metric else (2_000.0, "2,000 lbf")
+    force = rig.jacks * values.jack_rating(card) * ton * rig.jack_share
+    return (
+        WorkedLine(
+            why="Jacks side by side add up, and none is worked to its last pound.",
+            formula="jacks = number × rating × one ton as a force × working share",
+            numbers=f"{rig.jacks} × {values.jack_rating(card):g} × {unit} × {rig.jack_share:g}",
+            result=load_text(
+                card,
+                to_internal(force, dimension="force", unit="kN" if card.metric else "lbf"),
+            ),
         ),
     )
 
@@ -134,7 +167,7 @@ def weakest(card: JobCard, given: Given) -> Lines:
     """Find the governing link."""
     listed = "; ".join(
         f"{LINKS[name].removeprefix('the ')} {load_text(card, load)}"
-        for name, load in values.loads(card)
+        for name, load in values.loads(card, given)
     )
     return (
         WorkedLine(
@@ -149,7 +182,7 @@ def weakest(card: JobCard, given: Given) -> Lines:
 
 def margin(card: JobCard, given: Given) -> Lines:
     """Work out the margin."""
-    least = values.loads(card)[0][1]
+    least = values.loads(card, given)[0][1]
     return (
         WorkedLine(
             why="The weakest link is held against the high pull.",
@@ -162,33 +195,32 @@ def margin(card: JobCard, given: Given) -> Lines:
 
 def go(card: JobCard, given: Given) -> Lines:
     """Decide."""
-    answer = values.decision(card, number_of(given, "06-pull"))
+    answer = values.decision(card, given)
     if answer == HUB_FIRST:
-        job = values.job_of(card)
-        near, far = (values.over_text(card, one) for one in (job.over_near_in, job.over_far_in))
         return (
             WorkedLine(
-                why="First the ends. The key is larger at the far end: no rig draws it from here.",
-                formula="larger reading − smaller reading",
-                numbers=f"{far} − {near}",
-                result=values.over_text(card, job.over_far_in - job.over_near_in),
-            ),
-            WorkedLine(
-                why="So the rig does not come into it.",
+                why="First the ends. The key is larger at the far end: no rig draws it from here, "
+                "so the rig does not come into it.",
                 formula="go only if the large end shows",
                 result=answer,
             ),
         )
-    short = values.loads(card)[0][1] < number_of(given, "06-pull")
+    if answer == ENDS_FIRST:
+        return (
+            WorkedLine(
+                why="First the ends. Nobody knows yet which one is large, so no rig is set.",
+                formula="go only if the large end shows",
+                result=answer,
+            ),
+        )
+    left = margin(card, given)[-1]
+    short = values.margin(card, given) < 0
     return (
         WorkedLine(
             why="The large end shows. Then the weakest link is held against the high pull.",
-            formula="margin = weakest link − high pull",
-            numbers=f"{load_text(card, values.loads(card)[0][1])} − "
-            f"{load_text(card, number_of(given, '06-pull'))}",
-            result=load_text(card, values.loads(card)[0][1] - number_of(given, "06-pull")).replace(
-                "-", "−"
-            ),
+            formula=left.formula,
+            numbers=left.numbers,
+            result=left.result,
         ),
         WorkedLine(
             why="Below 0: the rig is short." if short else "Not below 0: every link carries it.",
@@ -236,7 +268,7 @@ def taper(card: JobCard, given: Given) -> Lines:
 
 def standard(card: JobCard, given: Given) -> Lines:
     """Hold the taper against both standards."""
-    base, sd = values.job_of(card).base_in, height_sd_in(card.drive.system)
+    base, sd = values.job_of(card).base_in, values.job_of(card).height_sd_in
     number = from_internal(sd, dimension="length", unit="mm" if card.metric else "in")
     long = base * MM_PER_IN if card.metric else base
     limit = round(2 * math.sqrt(2) * number / round(long, 4) * float(_times(card)), 4)
