@@ -71,17 +71,20 @@ def test_the_key_was_made_to_a_slim_taper_of_its_own(cards) -> None:
 
 
 def test_what_was_taken_on_the_key_goes_with_its_taper_either_way(cards) -> None:
-    """1/2 in of a 1:96 key shows 0.005 in; each reading is within three of its deviations."""
+    """1/2 in of a 1:96 key shows 0.005 in; both readings off, each by as much as it is good to."""
     ways = set()
+    beyond = 0
     for card in cards:
         ends = card.readings.ends
         larger = ends.larger_here_in
         base = ends.apart_in or ends.out_in
         expected = card.readings.made_drop_in / card.readings.made_base_in * base
         off = 2 * ends.good_in + 0.0003 * base
-        assert abs(abs(larger) - expected) < off or abs(larger + expected) < off
+        assert abs(abs(larger) - expected) < 2 * off  # the draws are cut off at six deviations
+        beyond += abs(abs(larger) - expected) > off
         ways.add((larger > 0, bool(ends.far_in), ends.pitted))
     assert {(way, far, False) for way in (True, False) for far in (True, False)} <= ways
+    assert beyond <= 0.01 * len(cards)
 
 
 def test_a_fair_share_of_cards_is_reversed_and_of_others_cannot_be_told() -> None:
