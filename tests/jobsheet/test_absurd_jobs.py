@@ -114,6 +114,8 @@ ABSURD = [
     ({"pull.jacks": "9"}, "number of jacks is 9"),
     ({"pull.jack-hole": "1/2"}, "The rod does not go through the jack"),
     ({"pull.jack-hole": "125"}, "hole of the jack is 125 in"),
+    ({"pull.jack-hole": "3-3/4"}, "hole of the jack is 3.75 in"),
+    ({"pull.jack-hole": "5"}, "hole of the jack is 5 in"),
     ({"pull.foot": "40"}, "diameter of the jack's foot is"),
     ({"pull.foot": "0.04"}, "diameter of the jack's foot is"),
     ({**BAR, "pull.jacks": "1"}, "number of jacks is 1"),

@@ -1,6 +1,7 @@
 """The sheet holds the job's numbers, says stops first, and goes on paper whole."""
 
 import io
+import math
 import re
 from datetime import date
 
@@ -157,6 +158,14 @@ def test_the_last_blow_is_a_third_route(entries):
     assert "which of the routes is right" in words_of(sheet_of(noted))
     heavier = work_out(job=parse_job({**noted, "pull.sledge": "24"}).inputs).pull
     assert heavier.seat.high_lbf == pytest.approx(2 * pull.seat.high_lbf)  # twice the energy
+
+
+def test_a_hollow_ram_stands_on_a_ring(entries):
+    """Foot 4 in, hole 1-1/4 in: pi/4 (16 - 1.5625) = 11.34 in2 on 36,000 psi over 1.67."""
+    pull = work_out(job=parse_job(entries).inputs).pull
+    seat = next(one for one in pull.links if one.name == "seat")
+    assert seat.capacity_lbf == pytest.approx(11.33 * 36_000 / 1.67, rel=0.001)
+    assert seat.capacity_lbf <= math.pi / 4 * (16 - 1.25**2) * 36_000 / 1.67
 
 
 def test_a_load_is_never_written_too_low_nor_a_capacity_too_high():

@@ -543,7 +543,10 @@ def _pull(got: Mapping[str, Any], reader_units: Units) -> inputs.PullInputs:
     if got["pull.jack-rating"] is not None:
         more["jack_tons"] = got["pull.jack-rating"] / LBF_PER_US_TON
     if got["pull.foot"] is not None:
-        more["seat_area_in2"] = round(math.pi / 4 * got["pull.foot"] ** 2, 2)
+        # a hollow ram stands on a ring; rounded down, since it is what the seat carries with
+        hole = (got["pull.jack-hole"] or 0.0) if got["pull.method"] == "hollow-ram" else 0.0
+        ring = math.pi / 4 * (got["pull.foot"] ** 2 - hole**2)
+        more["seat_area_in2"] = math.floor(ring * 100 + 1e-6) / 100
     if got["pull.piston"] is not None:
         more["jack_piston_in2"] = round(math.pi / 4 * got["pull.piston"] ** 2, 3)
     metric = reader_units == "metric"

@@ -371,8 +371,11 @@ def _of_jacks(pull: PullInputs) -> Iterator[Rule]:
     else:
         yield lambda: require_range("number of jacks", pull.jacks, 2, 8, "",
                                     "One jack under one end of a bar tips it.")  # fmt: skip
-    foot = math.sqrt(4 / math.pi * pull.seat_area_in2)
+    hole = (pull.jack_hole_in or 0.0) if pull.method == "hollow-ram" else 0.0
+    foot = math.sqrt(max(4 / math.pi * pull.seat_area_in2 + hole**2, 0.0))
     yield lambda: require_range("diameter of the jack's foot", foot, 0.5, 24.0, "in", _DECIMAL)
+    yield _length("hole of the jack", hole, 0.9 * foot, "nine tenths of the foot that it goes"
+                  " through", _DECIMAL)  # fmt: skip
     if pull.jack_piston_in2 is not None:
         rated = pull.jack_tons * LBF_PER_US_TON
         pressure = rated / pull.jack_piston_in2 if pull.jack_piston_in2 > 0 else math.inf
