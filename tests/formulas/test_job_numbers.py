@@ -102,6 +102,10 @@ JOBS = {
         opening={"distances_in": (0.0, 0.05), "readings_in": ((1.0005,), (1.0,))},
         pull={"friction": (0.11, 0.17), "travel_after_contact_in": (0.2, 0.3)},
     ),
+    "travel noted, hub known": job(
+        opening={"bore_in": 4.008, "hub_outside_in": 7.5, "shaft_slot_depth_in": 0.5},
+        pull={"travel_after_contact_in": (0.05, 0.12)},
+    ),
     "last blow noted": job(pull={"last_advance_in": (0.5, 0.6), "sledge_lb": 3.0}),
     "slide hammer": job(pull={"method": "slide hammer", "seat_pressure_psi": (300.0, 400.0)}),
     "hub of steel": job(
@@ -205,6 +209,8 @@ def by_travel(v, end):
     depth = {"low": 1.7, "high": 0.5}[end]
     give = (v["old-height"] + 2 * depth * v["old-width"]) / 30e6
     area = v["old-width"] * v["old-length"]
+    opens = v.get(f"ring-opens-{'high' if end == 'low' else 'low'}", 0.0)  # under 100,000 lbf
+    give += opens / 1e5 * area
     slope = v["taper"] if "taper" in v else v["cut-taper"]  # undecided: as it will be cut
     return slope * v[f"contact-travel-{end}"] * area / give
 
@@ -240,6 +246,9 @@ def of_all(share):
         if "contact-travel-low" in v:
             travel = middles(v["contact-travel-low"], v["contact-travel-high"])
             give = (v["old-height"] + 2 * middles(0.5, 1.7) * v["old-width"]) / 30e6
+            if "ring-opens-low" in v:
+                ring = middles(v["ring-opens-low"], v["ring-opens-high"]) / 1e5 * area
+                give = np.add.outer(give, ring).ravel()
             seats.append(np.divide.outer(travel * t * area, give).ravel())
         if "last-advance-low" in v:
             energy = 3.0 * middles(240.0, 480.0, 12) ** 2 / (2 * 386.09)
@@ -290,6 +299,7 @@ BAR = "smallest bar that holds key and relief cut at the low limit of its tolera
 METRIC_BAR = BAR.replace("bar", "metric bar")
 SEAT = "pressure × width × length in the slot × share that bears"
 EITHER = f"{SEAT}, or by travel × taper ÷ give: the widest range of them"
+RINGED = EITHER.replace("give:", "give of key, seats and ring:")
 STRUCK = (
     f"{SEAT}, or by the energy of the last blow ÷ (advance × push for each force): the widest range"
     " of them"
@@ -528,6 +538,8 @@ BY_HAND = [
     ("seat-high", SEAT, lambda v: by_pressure(v, "high")),
     ("seat-low", EITHER, lambda v: min(by_pressure(v, "low"), by_travel(v, "low"))),
     ("seat-high", EITHER, lambda v: max(by_pressure(v, "high"), by_travel(v, "high"))),
+    ("seat-low", RINGED, lambda v: min(by_pressure(v, "low"), by_travel(v, "low"))),
+    ("seat-high", RINGED, lambda v: max(by_pressure(v, "high"), by_travel(v, "high"))),
     ("seat-low", STRUCK, lambda v: min(by_pressure(v, "low"), by_last_blow(v, "low"))),
     ("seat-high", STRUCK, lambda v: max(by_pressure(v, "high"), by_last_blow(v, "high"))),
     ("pull-5-in-100", TRIALS, of_all(0.05)),
@@ -608,8 +620,8 @@ def test_every_formula_said_is_met_by_a_job():
 DIMENSIONS = {
     r"taper|taper-doubt|cut-taper": "taper",
     r"friction-.*|bearing-share-.*|.*-factor": "number",
-    r"seat-pressure-.*|(old-)?(key|shaft|hub)-yield|hub-strength|hub-allowed|drive-tension-.*"
-    r"": "pressure",
+    r"seat-pressure-.*|(old-)?(key|shaft|hub)-yield": "pressure",
+    r"hub-strength|hub-allowed|drive-tension-.*": "pressure",
     r"torque|torque-capacity|(rod|bar)-energy": "torque",
     r"seat-(low|high)|pull-.*|blow-.*|link-.*|capacity|margin|stop-at|weight|reaction-hub"
     r"|drive-force-.*|key-yields|small-end-takes|hub-off-.*": "force",

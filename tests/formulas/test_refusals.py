@@ -158,6 +158,7 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "squeeze.heat_to_free": {
         "pressure_low_psi": 8e3, "pressure_high_psi": 1.4e4, "height_in": 1.0, "width_in": 1.5,
         "bore_in": 6.0, "seat_depth_low": 0.5, "seat_depth_high": 1.7,
+        "ring_low_in_per_psi": 1e-7, "ring_high_in_per_psi": 2e-7,
     },
     "squeeze.face_pressure_psi": {
         "normal_force_lbf": 1e5, "width_in": 1.5, "contact_length_in": 8.0, "bearing_share": 1.0,

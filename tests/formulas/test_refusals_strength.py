@@ -73,7 +73,8 @@ ORDINARY: dict[str, dict[str, Any]] = {
     },
     "heat_to_free": {
         "pressure_low_psi": 8e3, "pressure_high_psi": 14e3, **SEAT, "bore_in": 6.0,
-        "seat_depth_low": 0.5, "seat_depth_high": 1.7,
+        "seat_depth_low": 0.5, "seat_depth_high": 1.7, "ring_low_in_per_psi": 1e-7,
+        "ring_high_in_per_psi": 2e-7,
     },
     "key_squeeze_in": {"pressure_psi": 12e3, "height_in": 1.0, "modulus_psi": 3e7},
     "seat_compliance_in_per_psi": {
@@ -87,7 +88,7 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "seat_from_travel": {
         "travel_low_in": 0.06, "travel_high_in": 0.12, "taper_in_per_in": 1 / 96, **SEAT,
         "contact_length_in": 8.0, "seat_depth_low": 0.5, "seat_depth_high": 1.7,
-        "modulus_psi": 3e7,
+        "modulus_psi": 3e7, "ring_low_in_per_psi": 1e-7, "ring_high_in_per_psi": 2e-7,
     },
     "blow_energy_lbf_in": {"weight_lbf": 12.0, "speed_in_per_s": 360.0},
     "seat_from_last_blow": {
@@ -245,6 +246,14 @@ REFUSED: list[tuple[str, str, Any, str]] = [
      "seat depth is -1 key widths; it must be from 0 to 5 key widths."),
     ("seat_from_travel", "seat_depth_high", 0.4,
      "seat depth, high end is 0.4 key widths; it must be 0.5 key widths or more."),
+    ("seat_from_travel", "ring_low_in_per_psi", -1e-7,
+     "ring's opening, low end is -1e-07 in/psi; it must be 0 or more."),
+    ("seat_from_travel", "ring_high_in_per_psi", 0,
+     "ring's opening, high end is 0 in/psi; it must be 1e-07 in/psi or more."),
+    ("heat_to_free", "ring_low_in_per_psi", -1e-7,
+     "low end of the ring's opening is -1e-07 in/psi; it must be 0 or more."),
+    ("heat_to_free", "ring_high_in_per_psi", 0,
+     "high end of the ring's opening is 0 in/psi; it must be 1e-07 in/psi or more."),
     ("seat_from_travel", "modulus_psi", 0, "key modulus is 0 psi; it must be above 0."),
     ("blow_energy_lbf_in", "weight_lbf", 0, "weight is 0 lbf; it must be above 0."),
     ("blow_energy_lbf_in", "speed_in_per_s", 0, "speed is 0 in/s; it must be above 0."),

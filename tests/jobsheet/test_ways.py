@@ -12,6 +12,7 @@ from keycourse.jobsheet.html import sheet_html
 from keycourse.jobsheet.job import parse_job
 from keycourse.jobsheet.sheet import make_sheet
 from keycourse.whole.whole_job import work_out
+from taperkey.formulas.hubring import ring_opening_in_per_lbf
 from taperkey.formulas.rod import rod_link
 from taperkey.tables.threads import thread
 
@@ -132,13 +133,35 @@ def test_the_puller_carries_the_high_end_and_the_next_smaller_rod_does_not(chang
 
 def test_heat_is_said_at_the_key_and_at_the_torch():
     """Give of 1 in and 2 x .5 to 2 x 1.7 in of metal over 30e6 psi; 11.5e-6 for each degC."""
-    heat = pull_of(RUSTED).ways
-    grows = 11.5e-6 / 1.8 * (3.9372 + 1.0)
+    alone = {key: text for key, text in {**entries_with({}), **RUSTED}.items()
+             if key.startswith(("job.", "pull."))}  # fmt: skip
+    heat = work_out(job=parse_job(alone).inputs).pull.ways  # nothing is known of the hub's ring
+    bore = 4.463 - 1 / 2  # over shaft and key, less half a key
+    grows = 11.5e-6 / 1.8 * (bore + 1.0)
     low, high = 8_000 * 2.0 / 30e6 / grows, 12_000 * 4.4 / 30e6 / grows
     assert heat.heat.difference_low_degF == pytest.approx(low, rel=0.001)
     assert heat.heat.difference_high_degF == pytest.approx(high, rel=0.001)
     assert heat.torch_degF == pytest.approx((5 * low, 5 * high), rel=0.001)  # a fifth gets there
     assert "Steel no warmer than 400 °F" in text_of(RUSTED)
+
+
+def test_a_hub_that_opens_as_a_ring_needs_more_heat_and_is_loose_later():
+    """The ring's opening by hubring (tests/published/test_rings.py), an 8 in hub on 3.9462 in."""
+    known = pull_of(RUSTED)
+    ways, old = known.ways, known.old
+    ring = {"outside_in": 8.0, "bore_in": 3.9462, "length_in": 4.0, "key_width_in": old.width_in,
+            "keyway_depth_in": 1.0104 - 0.484, "modulus_psi": 30e6}  # fmt: skip
+    grows = 11.5e-6 / 1.8 * (3.9372 + 1.0)
+    for shaft, psi, give, found in (
+        ("close", 8_000, 2.0 / 30e6, ways.heat.difference_low_degF),
+        ("loose", 12_000, 4.4 / 30e6, ways.heat.difference_high_degF),
+    ):
+        opens = ring_opening_in_per_lbf(shaft=shaft, **ring) * old.width_in * old.length_in
+        assert found == pytest.approx(psi * (give + opens) / grows, rel=0.01)
+    assert ways.loose_after_in == pytest.approx(
+        ways.heat.squeeze_high_in / old.taper_in_per_in, rel=1e-9
+    )
+    assert "°F or more where the torch is" in text_of(RUSTED)  # beyond what a hub may have
 
 
 @pytest.mark.parametrize("metal", ["gray iron class 30", "unknown"])

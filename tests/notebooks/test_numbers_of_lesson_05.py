@@ -9,6 +9,7 @@ import pytest
 
 from taperkey import practice
 from taperkey.formulas.free_body import reaction_of_pull
+from taperkey.formulas.hubring import ring_opening_in_per_lbf
 from taperkey.formulas.squeeze import heat_to_free
 from taperkey.formulas.wedge import drive_ratio, friction_share, withdraw_ratio
 from taperkey.units import from_internal
@@ -67,6 +68,22 @@ def test_squeeze_and_the_heat_that_takes_it_off(said) -> None:
     assert "**{:.0f} to {:.0f} °F**".format(*ends) in text
     assert "({:.0f} to {:.0f} °C)".format(*(end / 1.8 for end in ends)) in text
     assert practice.value("heat_share") == pytest.approx(1 / 5)  # "about a fifth"
+
+
+def test_a_hub_that_opens_asks_for_more_heat(said) -> None:
+    """A hub twice its bore, on a close shaft and on a loose one; keyway half the key's height."""
+    hub = {"outside_in": 12.0, "bore_in": 6.0, "length_in": 8.0, "keyway_depth_in": 0.5,
+           "key_width_in": 1.5}  # fmt: skip
+    close, loose = (ring_opening_in_per_lbf(shaft=one, **hub) for one in ("close", "loose"))
+    heat = heat_to_free(
+        pressure_low_psi=12_500, pressure_high_psi=12_500, height_in=1, width_in=1.5, bore_in=6,
+        ring_low_in_per_psi=close * 12, ring_high_in_per_psi=loose * 12,
+    )  # fmt: skip
+    text = said["heat-limits"]
+    assert f"by another {close * 150_000:.4f} to {loose * 150_000:.4f} in" in text
+    ends = (heat.difference_low_degF, heat.difference_high_degF)
+    assert "**{:.0f} to {:.0f} °F**".format(*ends) in text
+    assert "({:.0f} to {:.0f} °C)".format(*(end / 1.8 for end in ends)) in text
 
 
 def test_gauge_pressure_by_hand(said) -> None:

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from taperkey.formulas.hubring import squeeze_force_lbf
 from taperkey.formulas.pull import pull_range, sliding_weight
 from taperkey.formulas.seat import (
     blow_energy_lbf_in,
@@ -14,8 +15,10 @@ from taperkey.formulas.seat import (
     seat_from_pressure,
     seat_from_travel,
 )
-from taperkey.formulas.squeeze import seat_compliance_in_per_psi
+from taperkey.formulas.seat_routes import seat_by_travel_lbf
+from taperkey.formulas.squeeze import heat_to_free, seat_compliance_in_per_psi
 
+KEY = {"taper_in_per_in": 1 / 96, "height_in": 1.0, "width_in": 1.0, "contact_length_in": 4.0}
 STRETCH = st.floats(1, 4)
 TAPERS = st.floats(0.002, 0.05)
 
@@ -161,3 +164,33 @@ def test_friction_is_always_asked_for_as_two_ends_without_a_default(function):
     assert frictions == ["friction_low", "friction_high"]
     for name in frictions:
         assert arguments[name].default is inspect.Parameter.empty
+
+
+@given(st.floats(1e-9, 1e-7), st.floats(0.01, 0.2))
+def test_a_hub_that_opens_is_a_spring_in_a_row_with_the_seat(ring, travel):
+    """The same force by the hub's own formula, its ring for each lbf instead of each psi."""
+    by_travel = seat_by_travel_lbf(
+        travel_in=travel, seat_depth=1.0, ring_in_per_psi=4 * ring, **KEY
+    )
+    seat = seat_compliance_in_per_psi(height_in=1.0, width_in=1.0, seat_depth=1.0)
+    by_squeeze = squeeze_force_lbf(squeeze_in=travel / 96, face_area_in2=4.0, seat_in_per_psi=seat,
+                                   ring_in_per_lbf=ring)  # fmt: skip
+    assert by_travel == pytest.approx(by_squeeze)
+    assert by_travel < seat_by_travel_lbf(travel_in=travel, seat_depth=1.0, **KEY)
+
+
+@given(st.floats(0, 1e-6), st.floats(0, 1e-6))
+def test_a_softer_ring_asks_for_more_heat_and_holds_less(one, other):
+    low, high = sorted((one, other))
+    rings = {"ring_low_in_per_psi": low, "ring_high_in_per_psi": high}
+    travel = {"travel_low_in": 0.05, "travel_high_in": 0.10, **KEY}
+    stiff, soft = seat_from_travel(**travel), seat_from_travel(**travel, **rings)
+    assert soft.low_lbf <= stiff.low_lbf
+    assert soft.high_lbf <= stiff.high_lbf
+    known = {"pressure_low_psi": 8000, "pressure_high_psi": 14000, "height_in": 1.0,
+             "width_in": 1.0, "bore_in": 4.0}  # fmt: skip
+    plain, opened = heat_to_free(**known), heat_to_free(**known, **rings)
+    assert opened.squeeze_low_in == pytest.approx(plain.squeeze_low_in + 8000 * low)
+    assert opened.squeeze_high_in == pytest.approx(plain.squeeze_high_in + 14000 * high)
+    for_each = plain.squeeze_low_in / plain.difference_low_degF
+    assert opened.difference_high_degF == pytest.approx(opened.squeeze_high_in / for_each)

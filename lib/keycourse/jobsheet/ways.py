@@ -99,11 +99,14 @@ def _heat(ways: Ways, write: Writer, *, rusted: bool) -> str:
     heat, torch = ways.heat, ways.torch_degF
     at_key = write.warmer(heat.difference_low_degF, heat.difference_high_degF)
     limit = write.temperature(ways.warmest_degF)
+    at_torch = write.warmer(*torch)
+    if torch[1] > ways.warmest_degF:  # so much no hub may have
+        at_torch = f"{write.warmer(torch[0])} or more"
     stays = " The rust stays." if rusted else ""
     return (
         f"Heat the hub, not the key, all round and fast: the squeeze is off once the hub is"
         f" {at_key} warmer than shaft and key, at the key. That is about"
-        f" {write.warmer(*torch)} where the torch is (a fifth gets there:"
+        f" {at_torch} where the torch is (a fifth gets there:"
         f" {practice.rule('heat_share').kind_said}). Steel no warmer than {limit}, by thermometer;"
         f" where it takes more, heat alone does not do it.{stays} Penetrant wiped off first."
     )

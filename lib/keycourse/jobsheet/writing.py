@@ -97,13 +97,16 @@ class Writer:
         metric = from_internal(value_lb, dimension="force", unit="kN") * 1000 / 9.80665
         return self._both(f"{value_lb:g} lb", f"{metric:.1f} kg")
 
-    def warmer(self, low_degF: float, high_degF: float) -> str:  # noqa: N803
-        """Write a range of a difference of temperature, outward to two figures."""
-        return self._both(
-            f"{_rounded(low_degF, 'down', 2):.0f} to {_rounded(high_degF, 'up', 2):.0f} °F",
-            f"{_rounded(low_degF / 1.8, 'down', 2):.0f} to {_rounded(high_degF / 1.8, 'up', 2):.0f}"
-            " °C",
-        )
+    def warmer(self, low_degF: float, high_degF: float | None = None) -> str:  # noqa: N803
+        """Write a difference of temperature, or a range of it outward, to two figures."""
+
+        def told(scale: float) -> str:
+            low = f"{_rounded(low_degF / scale, 'down', 2):.0f}"
+            if high_degF is None:
+                return low
+            return f"{low} to {_rounded(high_degF / scale, 'up', 2):.0f}"
+
+        return self._both(f"{told(1.0)} °F", f"{told(1.8)} °C")
 
     def temperature(self, value_degF: float) -> str:  # noqa: N803
         """Write a temperature that is not to be passed, rounded down."""

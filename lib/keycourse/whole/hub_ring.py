@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from keycourse.whole.job_inputs import Finding, KeyInputs, OpeningInputs
@@ -26,7 +27,7 @@ from taperkey.formulas.squeeze import (
 from taperkey.tables.strengths import HubMetal, hub_metal
 from taperkey.units import MM_PER_IN
 
-__all__ = ["HubRing", "RingDrive", "drive_of", "hub_ring"]
+__all__ = ["HubRing", "RingDrive", "RingSizes", "drive_of", "hub_ring", "ring_sizes"]
 
 _PARTS_OF_IN, _PARTS_OF_MM = 64, 2  # to what a rule is read
 _SOURCE = (
@@ -74,6 +75,57 @@ class HubRing:
 
 
 @dataclass(frozen=True, kw_only=True)
+class RingSizes:
+    """The ring of a hub over its keyway.
+
+    Attributes
+    ----------
+    outside_in, bore_in, keyway_depth_in : float
+        Outside diameter that counts, bore, and depth of the keyway where it is deepest [in].
+    """
+
+    outside_in: float
+    bore_in: float
+    keyway_depth_in: float
+
+
+def ring_sizes(
+    *, opening: OpeningInputs, heights_in: Sequence[float], mean_height_in: float
+) -> RingSizes:
+    """Return the ring of a hub whose outside was measured.
+
+    keyway = greatest height - depth in the shaft, half of the key's height where not measured
+
+    Parameters
+    ----------
+    opening : OpeningInputs
+        Its outside is given.
+    heights_in : sequence of float
+        Heights of the slot [in].
+    mean_height_in : float
+        Mean height of the key [in].
+
+    Returns
+    -------
+    RingSizes
+        Sizes in [in].
+
+    Source
+    ------
+    Subtraction; a thick hub counts to a multiple of its bore: practice.csv, hub_thick.
+    """
+    assert opening.hub_outside_in is not None
+    bore = opening.bore_in or opening.shaft_diameter_in
+    given = opening.shaft_slot_depth_in
+    in_shaft = mean_height_in / 2 if given is None else given
+    return RingSizes(
+        outside_in=min(opening.hub_outside_in, practice.value("hub_thick") * bore),
+        bore_in=bore,
+        keyway_depth_in=max(heights_in) - in_shaft,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
 class RingDrive:
     """What the drive that is left does.
 
@@ -118,17 +170,15 @@ def hub_ring(
     if opening.hub_outside_in is None:
         return None
     metal = hub_metal(name=opening.hub_metal_name)
-    bore = opening.bore_in or opening.shaft_diameter_in
+    mean = (blank.large_end_height_in + blank.small_end_height_in) / 2
+    sizes = ring_sizes(opening=opening, heights_in=figures.heights_in, mean_height_in=mean)
+    outside, bore, depth = sizes.outside_in, sizes.bore_in, sizes.keyway_depth_in
     if "bore" not in workings:
         workings.assumed("bore", "bore of the hub", bore, source="not measured: the shaft's size")
     length = opening.hub_length_in if key.engaged_length_in is None else key.engaged_length_in
-    mean = (blank.large_end_height_in + blank.small_end_height_in) / 2
-    in_shaft = mean / 2 if opening.shaft_slot_depth_in is None else opening.shaft_slot_depth_in
-    depth = max(figures.heights_in) - in_shaft
     factor = practice.rule("hub_iron_factor" if metal.brittle else "hub_steel_factor")
     allowed = (metal.tensile_psi if metal.brittle else metal.yield_psi) / factor.values[0]
     modulus = metal.modulus_psi or STEEL_MODULUS_PSI
-    outside = min(opening.hub_outside_in, practice.value("hub_thick") * bore)
 
     heights = [f"height-{place}" for place in range(1, len(figures.heights_in) + 1)]
     widths = [

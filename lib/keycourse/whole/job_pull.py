@@ -13,7 +13,7 @@ from keycourse.whole.job_inputs import (
     PullInputs,
 )
 from keycourse.whole.job_opening import OpeningFigures
-from keycourse.whole.job_seat import work_friction, work_seat, work_spread
+from keycourse.whole.job_seat import old_ring, work_friction, work_seat, work_spread
 from keycourse.whole.job_ways import Ways, work_ways
 from keycourse.whole.old_key import SeatedKey, seated_key
 from keycourse.whole.watch import Watched, judge_seen, judge_watch, seen_at, work_watch
@@ -171,7 +171,8 @@ def work_pull(
         workings=workings, findings=findings,
     )  # fmt: skip
     slope, taper = old.taper_key, old.taper_in_per_in
-    seat = work_seat(pull=pull, old=old, workings=workings)
+    ring = old_ring(old=old, opening=opening, figures=figures, workings=workings)
+    seat = work_seat(pull=pull, old=old, ring=ring, workings=workings)
     low, high = work_friction(pull=pull, workings=workings)
     expected = pull_range(
         seat_low_lbf=seat.low_lbf,
@@ -204,6 +205,7 @@ def work_pull(
         pull=pull,
         old=old,
         friction=(low, high),
+        ring=ring,
         limit_lbf=chain.capacity_lbf if chain is not None and blow is None else None,
         workings=workings,
     )
@@ -217,7 +219,7 @@ def work_pull(
     _judge_way(pull, old, seat, expected, low, say)
     _judge_routes(seat, say)
     if pull.surface == "rusted":
-        _judge_rust(pull, old, opening, say)
+        _judge_rust(pull, old, opening, ring, say)
     _judge_rig(links, chain, blow, expected, say)
     _judge_rod(pull, old.outside_in, say)
     judge_watch(pull, say)
@@ -239,7 +241,7 @@ def work_pull(
         old.end == "mouth" and not decision.go and chain is not None and not chain.within
     ):
         ways = work_ways(
-            pull=pull, old=old, opening=opening, seat=seat, friction=(low, high),
+            pull=pull, old=old, opening=opening, seat=seat, ring=ring, friction=(low, high),
             expected=expected, links=links, standard=standard, workings=workings,
         )  # fmt: skip
     return PullFigures(
@@ -415,7 +417,13 @@ def _judge_routes(seat: SeatRange, say: _Say) -> None:
     )
 
 
-def _judge_rust(pull: PullInputs, old: SeatedKey, opening: OpeningInputs | None, say: _Say) -> None:
+def _judge_rust(
+    pull: PullInputs,
+    old: SeatedKey,
+    opening: OpeningInputs | None,
+    ring: tuple[float, float],
+    say: _Say,
+) -> None:
     rust = (
         "Rust that has grown across the faces can hold beyond any friction reckoned here. Soak"
         " it first; heat only by a hot-work permit."
@@ -429,6 +437,8 @@ def _judge_rust(pull: PullInputs, old: SeatedKey, opening: OpeningInputs | None,
         height_in=old.height_in,
         width_in=old.width_in,
         bore_in=opening.shaft_diameter_in,
+        ring_low_in_per_psi=ring[0],
+        ring_high_in_per_psi=ring[1],
     )
     ends = (heat.difference_low_degF, heat.difference_high_degF)
     fahrenheit = " to ".join(f"{one:.0f}" for one in ends)

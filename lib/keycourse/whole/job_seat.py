@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from keycourse.whole.job_inputs import PullInputs
+from keycourse.whole.hub_ring import ring_sizes
+from keycourse.whole.job_inputs import OpeningInputs, PullInputs
+from keycourse.whole.job_opening import OpeningFigures
 from keycourse.whole.old_key import SeatedKey
 from keycourse.whole.workings import Workings
 from taperkey import practice
+from taperkey.formulas.hubring import CLOSE, LOOSE, ring_opening_in_per_lbf
 from taperkey.formulas.pull_spread import LastBlow, PullSpread, pull_spread
 from taperkey.formulas.seat import (
     SeatRange,
@@ -14,11 +17,14 @@ from taperkey.formulas.seat import (
     seat_from_pressure,
     seat_from_travel,
 )
+from taperkey.formulas.squeeze import STEEL_MODULUS_PSI
 from taperkey.tables.rigging import friction_range
+from taperkey.tables.strengths import hub_metal
 
-__all__ = ["SEED", "work_friction", "work_seat", "work_spread"]
+__all__ = ["SEED", "old_ring", "work_friction", "work_seat", "work_spread"]
 
 SEED = 101  # any will do; it is printed, so that the trials can be drawn again
+RING_LOAD_LBF = 100_000.0  # for which the ring's opening is written, so that it has figures
 _BEARING_SHARE = practice.span("bearing_share")
 _IN_PER_FT = 12
 _AS_DRIVEN = "lubricated"  # state of the faces on the day of the drive
@@ -80,7 +86,66 @@ def _last_blow(pull: PullInputs) -> LastBlow | None:
     )
 
 
-def work_seat(*, pull: PullInputs, old: SeatedKey, workings: Workings) -> SeatRange:
+def old_ring(
+    *,
+    old: SeatedKey,
+    opening: OpeningInputs | None,
+    figures: OpeningFigures | None,
+    workings: Workings,
+) -> tuple[float, float]:
+    """Return how far the hub opens as a ring under the old key, on a close and on a loose shaft.
+
+    opening for each psi = opening for each lbf x width x length
+
+    Parameters
+    ----------
+    old : SeatedKey
+        The key in the slot.
+    opening : OpeningInputs or None
+        The hub; without its outside diameter the ring is left out.
+    figures : OpeningFigures or None
+        Heights of the slot.
+    workings : Workings
+        Takes up both ends.
+
+    Returns
+    -------
+    tuple of float
+        Least and greatest opening [in/psi]; 0 where nothing is known of the hub.
+
+    Source
+    ------
+    `ring_opening_in_per_lbf`.
+    """
+    if opening is None or figures is None or opening.hub_outside_in is None:
+        return 0.0, 0.0
+    sizes = ring_sizes(
+        opening=opening, heights_in=figures.heights_in, mean_height_in=old.height_in
+    )  # fmt: skip
+    metal = hub_metal(name=opening.hub_metal_name)
+    ends = []
+    for end, shaft in (("low", CLOSE), ("high", LOOSE)):
+        for_each = ring_opening_in_per_lbf(
+            outside_in=sizes.outside_in,
+            bore_in=sizes.bore_in,
+            length_in=opening.hub_length_in,
+            modulus_psi=metal.modulus_psi or STEEL_MODULUS_PSI,
+            keyway_depth_in=sizes.keyway_depth_in,
+            key_width_in=old.width_in,
+            shaft=shaft,
+        )
+        workings.assumed(
+            f"ring-opens-{end}", f"opening of the hub's ring under each 100,000 lbf, {shaft} on its"
+            " shaft", for_each * RING_LOAD_LBF,
+            source="circular rings of Roark, with the keyway; nobody knows how close it sits",
+        )  # fmt: skip
+        ends.append(for_each * old.width_in * old.length_in)
+    return min(ends), max(ends)
+
+
+def work_seat(
+    *, pull: PullInputs, old: SeatedKey, ring: tuple[float, float], workings: Workings
+) -> SeatRange:
     """Return the force on the faces by every route that is known.
 
     by pressure always, by the travel after contact and by the last blow where they were noted
@@ -91,6 +156,8 @@ def work_seat(*, pull: PullInputs, old: SeatedKey, workings: Workings) -> SeatRa
         What is known of the drive.
     old : SeatedKey
         The key in the slot.
+    ring : tuple of float
+        Opening of the hub's ring, least and greatest [in/psi].
     workings : Workings
         Takes up every number.
 
@@ -143,6 +210,8 @@ def work_seat(*, pull: PullInputs, old: SeatedKey, workings: Workings) -> SeatRa
                 height_in=old.height_in,
                 width_in=old.width_in,
                 contact_length_in=old.length_in,
+                ring_low_in_per_psi=ring[0],
+                ring_high_in_per_psi=ring[1],
             )
         )
         for end, travel in (("low", near), ("high", far)):
@@ -151,6 +220,10 @@ def work_seat(*, pull: PullInputs, old: SeatedKey, workings: Workings) -> SeatRa
             )
             inputs[end] += [f"contact-travel-{end}", "old-height", old.taper_key]
         formula += ", or by travel × taper ÷ give"
+        if ring[1] > 0:
+            inputs["low"].append("ring-opens-high")
+            inputs["high"].append("ring-opens-low")
+            formula += " of key, seats and ring"
     if (blow := _last_blow(pull)) is not None:
         estimates.append(
             seat_from_last_blow(
@@ -188,6 +261,7 @@ def work_spread(
     pull: PullInputs,
     old: SeatedKey,
     friction: tuple[float, float],
+    ring: tuple[float, float],
     limit_lbf: float | None,
     workings: Workings,
 ) -> PullSpread:
@@ -203,6 +277,8 @@ def work_spread(
         The key in the slot.
     friction : tuple of float
         Low and high end at the pull [-].
+    ring : tuple of float
+        Opening of the hub's ring, least and greatest [in/psi].
     limit_lbf : float or None
         What the weakest link allows; None where the chain is not complete [lbf].
     workings : Workings
@@ -235,13 +311,21 @@ def work_spread(
         pressure_psi=pull.seat_pressure_psi,
         bearing_share=_BEARING_SHARE,
         travel_in=pull.travel_after_contact_in,
+        ring_in_per_psi=ring,
         last_blow=_last_blow(pull),
         limit_lbf=limit_lbf,
         seed=SEED,
     )
     inputs = [
         f"{name}-{end}"
-        for name in ("seat-pressure", "bearing-share", "contact-travel", "last-advance", "friction")
+        for name in (
+            "seat-pressure",
+            "bearing-share",
+            "contact-travel",
+            "ring-opens",
+            "last-advance",
+            "friction",
+        )
         for end in ("low", "high")
     ]
     inputs += ["old-width", "old-length", "old-height", old.taper_key]

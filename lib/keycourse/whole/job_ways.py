@@ -115,6 +115,7 @@ def work_ways(
     old: SeatedKey,
     opening: OpeningInputs | None,
     seat: SeatRange,
+    ring: tuple[float, float],
     friction: tuple[float, float],
     expected: PullRange,
     links: Sequence[Link],
@@ -135,6 +136,8 @@ def work_ways(
         The slot; without it the bore is taken from what was read over shaft and key.
     seat : SeatRange
         Force on the faces [lbf].
+    ring : tuple of float
+        Opening of the hub's ring, least and greatest [in/psi].
     friction : tuple of float
         Low and high end, on the faces and in the bore [-].
     expected : PullRange
@@ -178,6 +181,8 @@ def work_ways(
         height_in=old.height_in,
         width_in=old.width_in,
         bore_in=_bore_in(pull, old, opening),
+        ring_low_in_per_psi=ring[0],
+        ring_high_in_per_psi=ring[1],
     )
     left_at_key = practice.value("heat_share")
     hub_off = _hub_off(seat, friction, old, workings)

@@ -95,6 +95,7 @@ def pull_spread(
     bearing_share: Ends,
     travel_in: Ends | None = None,
     seat_depth: Ends = (SEAT_DEPTH_LOW, SEAT_DEPTH_HIGH),
+    ring_in_per_psi: Ends = (0.0, 0.0),
     last_blow: LastBlow | None = None,
     limit_lbf: float | None = None,
     seed: int = 1,
@@ -123,6 +124,8 @@ def pull_spread(
         Low and high end of the travel after contact; None where it was not noted [in].
     seat_depth : tuple of float
         Depth of giving metal behind each slot, in key widths, 0 to 5 [-].
+    ring_in_per_psi : tuple of float
+        Low and high end of the opening of the hub's ring for each psi on the faces [in/psi].
     last_blow : LastBlow or None
         The last blow; None where it was not noted.
     limit_lbf : float or None
@@ -190,10 +193,12 @@ def pull_spread(
                 width_in=width_in,
                 contact_length_in=contact_length_in,
                 seat_depth=x["depth of metal that gives"],
+                ring_in_per_psi=x["opening of the hub's ring"],
             )
 
         known["travel after contact"] = Rectangular(*travel_in)
         known["depth of metal that gives"] = Rectangular(*seat_depth)
+        known["opening of the hub's ring"] = Rectangular(*ring_in_per_psi)
         routes.append(by_travel)
     if last_blow is not None:
         weight = last_blow.weight_lbf

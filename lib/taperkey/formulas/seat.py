@@ -215,10 +215,12 @@ def seat_from_travel(
     seat_depth_low: float = SEAT_DEPTH_LOW,
     seat_depth_high: float = SEAT_DEPTH_HIGH,
     modulus_psi: float = STEEL_MODULUS_PSI,
+    ring_low_in_per_psi: float = 0.0,
+    ring_high_in_per_psi: float = 0.0,
 ) -> SeatEstimate:
     """Return the normal force from how far the key went in after full contact.
 
-    N = t s W L / give
+    N = t s W L / (give + ring)
 
     Parameters
     ----------
@@ -240,6 +242,10 @@ def seat_from_travel(
         Greatest such depth, not below the least, to 5 [-].
     modulus_psi : float
         Modulus of elasticity of all three parts, above 0 [psi].
+    ring_low_in_per_psi : float
+        Opening of the hub's ring for each psi on the faces, least, 0 or more [in/psi].
+    ring_high_in_per_psi : float
+        The same, greatest, not below the least [in/psi].
 
     Returns
     -------
@@ -254,7 +260,8 @@ def seat_from_travel(
     Assumptions
     -----------
     Elastic. Travel that only flattens high spots counts for little: start the
-    travel where the marks run the whole length.
+    travel where the marks run the whole length. With a ring of 0 the force comes out too high,
+    since a hub opens as a ring besides.
 
     Examples
     --------
@@ -272,8 +279,13 @@ def seat_from_travel(
     require_range("taper", taper_in_per_in, 0, MAX_TAPER_IN_PER_IN, "in/in")
     require_positive("contact length", contact_length_in, "in")
     require_at_least("seat depth, high end", seat_depth_high, seat_depth_low, "key widths")
+    require_non_negative("ring's opening, low end", ring_low_in_per_psi, "in/psi")
+    require_at_least(
+        "ring's opening, high end", ring_high_in_per_psi, ring_low_in_per_psi, "in/psi"
+    )
     stiff, soft = (
-        seat_compliance_in_per_psi(
+        ring
+        + seat_compliance_in_per_psi(
             height_in=height_in,
             width_in=width_in,
             seat_depth=depth,
@@ -281,7 +293,10 @@ def seat_from_travel(
             shaft_modulus_psi=modulus_psi,
             hub_modulus_psi=modulus_psi,
         )
-        for depth in (seat_depth_low, seat_depth_high)
+        for depth, ring in (
+            (seat_depth_low, ring_low_in_per_psi),
+            (seat_depth_high, ring_high_in_per_psi),
+        )
     )
     low, high = (
         seat_by_travel_lbf(
@@ -292,16 +307,22 @@ def seat_from_travel(
             contact_length_in=contact_length_in,
             seat_depth=depth,
             modulus_psi=modulus_psi,
+            ring_in_per_psi=ring,
         )
-        for travel, depth in ((travel_low_in, seat_depth_high), (travel_high_in, seat_depth_low))
+        for travel, depth, ring in (
+            (travel_low_in, seat_depth_high, ring_high_in_per_psi),
+            (travel_high_in, seat_depth_low, ring_low_in_per_psi),
+        )
     )
+    gives = f"the depth of metal that gives ({seat_depth_low:g} to {seat_depth_high:g} key widths)"
+    if ring_high_in_per_psi > 0:
+        gives = "what gives under the key, the metal behind it and the ring of the hub"
     widest = _widest(
         {
             f"the travel after contact ({travel_low_in:g} to {travel_high_in:g} in)": (
                 travel_high_in / travel_low_in
             ),
-            f"the depth of metal that gives ({seat_depth_low:g} to {seat_depth_high:g}"
-            " key widths)": soft / stiff,
+            gives: soft / stiff,
         }
     )
     return SeatEstimate(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from taperkey.checks import require_positive, require_range
+from taperkey.checks import require_non_negative, require_positive, require_range
 from taperkey.formulas.measure import Values
 from taperkey.formulas.squeeze import STEEL_MODULUS_PSI, seat_compliance_in_per_psi
 from taperkey.formulas.wedge import MAX_TAPER_IN_PER_IN, drive_ratio
@@ -80,10 +80,11 @@ def seat_by_travel_lbf(
     contact_length_in: float,
     seat_depth: Values,
     modulus_psi: float = STEEL_MODULUS_PSI,
+    ring_in_per_psi: Values = 0.0,
 ) -> Values:
     """Return the normal force of a travel after contact along the whole length.
 
-    N = t s W L / give
+    N = t s W L / (give + ring)
 
     Parameters
     ----------
@@ -101,6 +102,8 @@ def seat_by_travel_lbf(
         Depth of giving metal behind each slot, in key widths, 0 to 5 [-].
     modulus_psi : float
         Modulus of elasticity of all three parts, above 0 [psi].
+    ring_in_per_psi : float or array
+        Opening of the hub's ring for each psi on the faces, 0 or more [in/psi].
 
     Returns
     -------
@@ -114,7 +117,8 @@ def seat_by_travel_lbf(
 
     Assumptions
     -----------
-    Elastic; the travel counts from where the marks run the whole length.
+    Elastic; the travel counts from where the marks run the whole length. A ring of 0 leaves the
+    hub's opening out, and the force comes out too high.
 
     Examples
     --------
@@ -126,12 +130,13 @@ def seat_by_travel_lbf(
 
     Source
     ------
-    Derived here: squeeze = taper times travel, over `seat_compliance_in_per_psi`.
+    Derived here: squeeze = taper times travel, over `seat_compliance_in_per_psi` and the ring.
     """
     require_positive("travel after contact", travel_in, "in")
     require_positive("taper", taper_in_per_in, "in/in", "A straight key does not wedge.")
     require_range("taper", taper_in_per_in, 0, MAX_TAPER_IN_PER_IN, "in/in")
     require_positive("contact length", contact_length_in, "in")
+    require_non_negative("opening of the ring", ring_in_per_psi, "in/psi")
     give = _give(
         height_in=height_in,
         width_in=width_in,
@@ -140,7 +145,7 @@ def seat_by_travel_lbf(
         shaft_modulus_psi=modulus_psi,
         hub_modulus_psi=modulus_psi,
     )
-    return taper_in_per_in * travel_in * (width_in * contact_length_in) / give
+    return taper_in_per_in * travel_in * (width_in * contact_length_in) / (give + ring_in_per_psi)
 
 
 def seat_by_blow_lbf(

@@ -283,10 +283,12 @@ def heat_to_free(
     bore_in: float,
     seat_depth_low: float = SEAT_DEPTH_LOW,
     seat_depth_high: float = SEAT_DEPTH_HIGH,
+    ring_low_in_per_psi: float = 0.0,
+    ring_high_in_per_psi: float = 0.0,
 ) -> HeatToFree:
     """Return the squeeze of a driven key, and how much warmer the hub must be to take it off.
 
-    squeeze = p give;  dT = squeeze / (a (bore + H))
+    squeeze = p (give + ring);  dT = squeeze / (a (bore + H))
 
     Parameters
     ----------
@@ -304,6 +306,10 @@ def heat_to_free(
         Least depth of giving metal behind each slot, in key widths, 0 to 5 [-].
     seat_depth_high : float
         Greatest such depth, not below the least, to 5 [-].
+    ring_low_in_per_psi : float
+        Opening of the hub's ring for each psi on the faces, least, 0 or more [in/psi].
+    ring_high_in_per_psi : float
+        The same, greatest, not below the least [in/psi].
 
     Returns
     -------
@@ -317,8 +323,9 @@ def heat_to_free(
 
     Assumptions
     -----------
-    Those of `seat_compliance_in_per_psi` and `opening_growth_in`. At the key only a part of what
-    a torch makes outside is left; friction and rust are not looked at.
+    Those of `seat_compliance_in_per_psi` and `opening_growth_in`. With a ring of 0 it is the least
+    heat: a hub opens as a ring besides, and often further than all else gives. At the key only a
+    part of what a torch makes outside is left; friction and rust are not looked at.
 
     Examples
     --------
@@ -338,13 +345,20 @@ def heat_to_free(
     require_positive("low end of the pressure", pressure_low_psi, "psi")
     require_at_least("high end of the pressure", pressure_high_psi, pressure_low_psi, "psi")
     require_at_least("high end of the seat depth", seat_depth_high, seat_depth_low, "key widths")
+    require_non_negative("low end of the ring's opening", ring_low_in_per_psi, "in/psi")
+    require_at_least(
+        "high end of the ring's opening", ring_high_in_per_psi, ring_low_in_per_psi, "in/psi"
+    )
     for_each_degree = opening_growth_in(difference_degF=1.0, bore_in=bore_in, height_in=height_in)
     low, high = (
         pressure
-        * seat_compliance_in_per_psi(height_in=height_in, width_in=width_in, seat_depth=depth)
-        for pressure, depth in (
-            (pressure_low_psi, seat_depth_low),
-            (pressure_high_psi, seat_depth_high),
+        * (
+            seat_compliance_in_per_psi(height_in=height_in, width_in=width_in, seat_depth=depth)
+            + ring
+        )
+        for pressure, depth, ring in (
+            (pressure_low_psi, seat_depth_low, ring_low_in_per_psi),
+            (pressure_high_psi, seat_depth_high, ring_high_in_per_psi),
         )
     )
     return HeatToFree(
