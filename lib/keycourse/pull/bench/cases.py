@@ -13,6 +13,7 @@ from coursework.ink.shop import INCH, ShopUnits
 from keycourse.pull.bench.seated import SeatedKey, draw_seated_key
 from taperkey import practice
 from taperkey.checks import require_in
+from taperkey.counts import plural
 from taperkey.formulas.pull import PullRange, pull_range
 from taperkey.formulas.rig import Rig, rig_links
 from taperkey.formulas.wedge import withdraw_ratio
@@ -204,7 +205,9 @@ class PullCase:
             "gib head": "gib head, not drilled",
             "plain": "plain, not drilled",
         }[self.end]
-        time = f"{self.years:g} years, {'wet' if self.wet else 'dry'}"
+        years = f"{self.years:g} {plural('year', self.years)}"
+        span = "half a year" if self.years == 0.5 else years
+        time = f"{span}, {'wet' if self.wet else 'dry'}"
         pull = self.demand
         return (
             ("Drive", f"{self.drive}, Quillmoor Quarry"),
