@@ -144,6 +144,15 @@ def pooled(v):
     return math.sqrt(squares / sum(len(row) - 1 for row in rows) / len(rows[0]))
 
 
+def line_doubt(v):
+    # u^2 = s^2 (1/n + (x - mean)^2 / S), with the scatter about the line where it is the larger
+    places, at = v.of(r"station-\d"), v.get("hub-length", 0.0)
+    middle = sum(places) / len(places)
+    square = sum((one - middle) ** 2 for one in places)
+    own = max(v["height-doubt"], v.get("misfit", 0.0))
+    return own * math.sqrt(1 / len(places) + (at - middle) ** 2 / square)
+
+
 def ring(v, close):
     """Return force and tension for each inch of squeeze: seats and ring as springs in a row."""
     modulus = 14e6 if v["hub-outside"] == 7.0 else 30e6  # the weak iron, or steel
@@ -312,8 +321,6 @@ AGREES = "the standard taper that the readings agree with"
 BOTH = "the readings agree with both standards: the {} one is taken"
 FORCE = "seat force × (friction + tan(friction angle − taper angle))"
 BLOW = "√(2 × useful share × energy × stiffness of the rod)"
-STATION = "height at the first station + taper × its distance from the mouth"
-FAR = "height at the last station + taper × (length of the hub − its distance)"
 LARGE = "height where the key enters + taper × length outside + allowance"
 SMALL = "height where the key enters − taper × length in the slot + allowance"
 PLUS = "depth of the shaft slot, plus what the step keeps off"
@@ -355,7 +362,6 @@ BY_HAND = [
         "the measured taper: the readings agree with neither standard",
         lambda v: abs(v["taper"]),
     ),
-    ("entry-height", STATION, lambda v: v["height-1"] + v["cut-taper"] * v["station-1"]),
     (
         "entry-height",
         "the highest, over the stations, of height + taper × distance from the mouth",
@@ -366,8 +372,16 @@ BY_HAND = [
     ),
     (
         "entry-height",
-        FAR,
-        lambda v: v["height-2"] + v["cut-taper"] * (v["hub-length"] - v["station-2"]),
+        "the highest, over the stations, of height + taper × distance from the far end",
+        lambda v: max(
+            high + v["cut-taper"] * (v["hub-length"] - at)
+            for high, at in zip(v.of(r"height-\d"), v.of(r"station-\d"), strict=True)
+        ),
+    ),
+    (
+        "entry-doubt",
+        "√(u of the line there² + what all heights share²)",
+        lambda v: math.hypot(line_doubt(v), v["height-common"]),
     ),
     ("clearance", "clearance = bore − shaft diameter", lambda v: v["bore"] - v["shaft-diameter"]),
     (

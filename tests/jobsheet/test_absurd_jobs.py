@@ -44,6 +44,8 @@ ABSURD = [
     ({"opening.heights-2": "0.739"}, "change of height between two stations"),
     ({"opening.station-2": "0.35"}, "change of height between two stations"),
     ({"opening.height-good-to": "0.3"}, "uncertainty of a height is 0.3 in"),
+    ({"opening.height-common": "0.3"}, "common error of the heights is 0.3 in"),
+    ({"opening.height-common": "-0.001"}, "common error of the heights is -0.001 in"),
     ({"opening.station-good-to": "2 in"}, "uncertainty of a distance is 2 in"),
     ({"opening.bore": "3.9"}, "bore is 3.9 in"),
     ({"opening.bore": "4.9462"}, "clearance between bore and shaft"),

@@ -356,6 +356,10 @@ FIELDS: tuple[Field, ...] = (
     _quantity("opening.height-good-to", "uncertainty of a height",
               "How well you know one height, as a standard uncertainty. "
               + _left_out("transfer_scatter"), example="0.0003 in"),
+    _quantity("opening.height-common", "common error of the heights",
+              "What all heights may be off together (setting of the micrometer, feel), as a "
+              "standard uncertainty. It is in the height, not in the taper. "
+              + _left_out("common_height")),
     _quantity("opening.station-good-to", "uncertainty of a distance",
               "How well you know where a station is, as a standard uncertainty. Left out: it is "
               "taken as exact."),

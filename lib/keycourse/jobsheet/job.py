@@ -465,6 +465,7 @@ def _opening(
                 "opening.hub-length": "hub_length_in",
                 "opening.shaft-diameter": "shaft_diameter_in",
                 "opening.height-good-to": "height_sd_in",
+                "opening.height-common": "height_common_in",
                 "opening.station-good-to": "station_sd_in",
                 "opening.bore": "bore_in",
                 "opening.shaft-slot-depth": "shaft_slot_depth_in",

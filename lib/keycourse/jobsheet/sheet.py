@@ -194,6 +194,17 @@ def _taper_rows(found: OpeningFigures, write: Writer) -> list[tuple[str, str]]:
             f" {write.slope(STANDARD_METRIC)})",
         ),
         ("Large end", end),
+        *(
+            ()
+            if found.end == "undecided"
+            else (
+                (
+                    "Height where it enters",
+                    f"{write.fine(found.entry_height_in)} ± {write.fine(2 * found.entry_sd_in)}"
+                    " (2 u): with what all heights share, which is not in the taper",
+                ),
+            )
+        ),
     ]
 
 

@@ -101,6 +101,9 @@ def _of_slot(slot: OpeningInputs) -> Iterator[Rule]:
     yield lambda: require_positive("uncertainty of a height", slot.height_sd_in, "in")
     yield _length("uncertainty of a height", slot.height_sd_in, 0.020, "or it is no measurement",
                   "Take a better tool.")  # fmt: skip
+    yield lambda: require_non_negative("common error of the heights", slot.height_common_in, "in")
+    yield _length("common error of the heights", slot.height_common_in, 0.020,
+                  "or it is no measurement", "Set the micrometer again.")  # fmt: skip
     if slot.station_sd_in is not None:
         yield lambda: require_positive("uncertainty of a distance", slot.station_sd_in, "in")
         yield _length("uncertainty of a distance", slot.station_sd_in, 0.25,

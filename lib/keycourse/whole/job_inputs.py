@@ -14,6 +14,7 @@ from taperkey.formulas.key import FITTING_ALLOWANCE_IN
 from taperkey.formulas.rig import Rig
 
 __all__ = [
+    "COMMON_HEIGHT_IN",
     "DEEPEST_PASS_IN",
     "HEIGHT_SD_IN",
     "HUB_STEEL",
@@ -32,6 +33,7 @@ __all__ = [
 
 OVER_SD_IN = practice.value("caliper")  # held over shaft and key
 HEIGHT_SD_IN = practice.value("transfer_scatter")
+COMMON_HEIGHT_IN = practice.value("common_height")
 SIDE_CLEARANCE_IN = practice.value("side_clearance")
 STEP_RELIEF_IN = practice.value("step_relief")
 RELIEF_CUT_IN = practice.value("relief_cut")
@@ -101,6 +103,8 @@ class OpeningInputs:
         Whether the keyway was turned to the bottom for the heights.
     height_sd_in : float
         Standard uncertainty of one height as the shop takes it [in].
+    height_common_in : float
+        What all heights may be off together, as a standard uncertainty [in].
     station_sd_in : float or None
         Standard uncertainty of a station's distance, where it counts [in].
     bore_in : float or None
@@ -125,6 +129,7 @@ class OpeningInputs:
     shaft_diameter_in: float
     keyway_at_bottom: bool
     height_sd_in: float = HEIGHT_SD_IN
+    height_common_in: float = COMMON_HEIGHT_IN
     station_sd_in: float | None = None
     bore_in: float | None = None
     shaft_slot_depth_in: float | None = None

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from keycourse.whole.entry import entry_doubt, entry_height
 from keycourse.whole.job_inputs import Finding, OpeningInputs
 from keycourse.whole.workings import Workings
 from taperkey import practice
@@ -51,6 +52,8 @@ class OpeningFigures:
     entry_height_in : float
         Height of the opening where the key enters: the mouth, or the far end of a reversed hub;
         nan while undecided [in].
+    entry_sd_in : float
+        Its standard uncertainty, with what all readings of the tool share [in].
     hub_width_in, shaft_width_in : float
         Mean widths [in].
     step_asked : bool
@@ -67,6 +70,7 @@ class OpeningFigures:
     standard: Literal["1:96", "1:100", "both", "neither"]
     cut_taper_in_per_in: float
     entry_height_in: float
+    entry_sd_in: float
     hub_width_in: float
     shaft_width_in: float
     step_asked: bool
@@ -159,7 +163,7 @@ def work_opening(
 ) -> OpeningFigures:
     """Work out the opening: heights, taper with its doubt, the large end, widths, clearance.
 
-    t = - sum (x - mean x)(h - mean h) / sum (x - mean x)^2; entry height = h1 + t x1
+    t = - sum (x - mean x)(h - mean h) / sum (x - mean x)^2; entry height = max (h + t x)
 
     Parameters
     ----------
@@ -246,7 +250,8 @@ def work_opening(
     end = which_end_is_large(taper_in_per_in=t, sd_in_per_in=u, coverage=TWO_SD)
     agrees = _standard_of(t, u)
     cut = _cut_taper(t, agrees, standard, workings)
-    entry = _entry_height(opening, distances, heights, end, cut, workings)
+    entry = entry_height(opening, distances, heights, end, cut, workings)
+    entry_sd = entry_doubt(opening, distances, end, sd, wider, workings)
     if opening.shaft_slot_depth_in is not None:
         workings.reading(
             "shaft-slot-depth", "depth of the shaft slot at its side", opening.shaft_slot_depth_in
@@ -273,6 +278,7 @@ def work_opening(
         standard=agrees,
         cut_taper_in_per_in=cut,
         entry_height_in=entry,
+        entry_sd_in=entry_sd,
         hub_width_in=hub,
         shaft_width_in=shaft,
         step_asked=step,
@@ -454,48 +460,6 @@ def _cut_taper(t: float, agrees: str, standard: str, workings: Workings) -> floa
         formula=how,
         inputs=["taper", "taper-doubt"],
         source="ASME B17.1 (1:96), DIN 6886 (1:100); agrees within two standard uncertainties",
-    )
-
-
-def _entry_height(
-    opening: OpeningInputs,
-    distances: tuple[float, ...],
-    heights: list[float],
-    end: str,
-    cut: float,
-    workings: Workings,
-) -> float:
-    if end == "undecided":
-        return math.nan
-    if end == "mouth":
-        if len(heights) > 2:
-            return workings.worked(
-                "entry-height",
-                "height of the opening where the key enters, the mouth",
-                max(high + cut * at for at, high in zip(distances, heights, strict=True)),
-                formula="the highest, over the stations, of height + taper × distance from the"
-                " mouth",
-                inputs=[f"{word}-{n}" for n in range(1, len(heights) + 1)
-                        for word in ("station", "height")] + ["cut-taper"],
-                source="straight line through the highest station: a key can be filed down",
-            )  # fmt: skip
-        return workings.worked(
-            "entry-height",
-            "height of the opening where the key enters, the mouth",
-            heights[0] + cut * distances[0],
-            formula="height at the first station + taper × its distance from the mouth",
-            inputs=["height-1", "station-1", "cut-taper"],
-            source="straight line",
-        )
-    length = workings.reading("hub-length", "length of the hub", opening.hub_length_in)
-    last = len(heights)
-    return workings.worked(
-        "entry-height",
-        "height of the opening where the key enters, the far end",
-        heights[-1] + cut * (length - distances[-1]),
-        formula="height at the last station + taper × (length of the hub − its distance)",
-        inputs=[f"height-{last}", f"station-{last}", "hub-length", "cut-taper"],
-        source="straight line; measure at the far end before the key is cut",
     )
 
 
