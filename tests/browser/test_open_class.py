@@ -165,6 +165,7 @@ def test_a_page_comes_back_by_itself_to_what_was_typed(
     open_now[0].wait_until_up()
     _ready(zoe)
     expect(zoe.get_by_text(re.compile("This page has lost its connection"))).to_have_count(0)
+    expect(zoe.locator(".jp-Dialog")).to_have_count(0)
     again = zoe.get_by_label(re.compile("Difference")).first
     expect(again).to_have_value("0.021 in")
     again.fill("0.022 in")

@@ -314,7 +314,8 @@
           offline = false;
         } else if (panel.node.dataset.taperkeyPage === 'ready') {
           offline = true;
-          stopped(panel, 'This page has lost its connection. What you typed before is kept; ' +
+          say(panel, 'stopped', 'No connection: wait before you type',
+            'This page has lost its connection. What you typed before is kept; ' +
             'what you type now is not saved. Wait until this line is gone.');
         }
       });
@@ -417,14 +418,24 @@
     get: async () => {
       const { INotebookTracker } = await shared('@jupyterlab/notebook');
       const { IDocumentManager } = await shared('@jupyterlab/docmanager');
+      const { IConnectionLost } = await shared('@jupyterlab/application');
       return () => ({
         __esModule: true,
-        default: {
-          id: '@taperkey/page:run',
-          autoStart: true,
-          requires: [INotebookTracker, IDocumentManager],
-          activate
-        }
+        default: [
+          {
+            id: '@taperkey/page:run',
+            autoStart: true,
+            requires: [INotebookTracker, IDocumentManager],
+            activate
+          },
+          {
+            // The page itself says that its connection is lost: no window about it.
+            id: '@taperkey/page:connection',
+            autoStart: true,
+            provides: IConnectionLost,
+            activate: () => async () => {}
+          }
+        ]
       });
     }
   };
