@@ -21,6 +21,7 @@ def add_class_steps(steps: Any) -> None:
     doors.add_argument("--listen", default="0.0.0.0", metavar="ADDRESS", help="on this one only")
     doors.add_argument("--address", default="", metavar="NAME", help="name that tablets use")
     doors.add_argument("--https", action="store_true", help="with a certificate of its own")
+    doors.add_argument("--by", metavar="NAME", help="who signs off at the bench meanwhile")
     doors.set_defaults(do=_class_open)
     sheets = steps.add_parser("sheets", help="write the sign-off sheets, a page a task, to print")
     sheets.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
@@ -87,6 +88,7 @@ def _class_open(options: argparse.Namespace) -> int:
         listen=options.listen,
         named=options.address,
         https=options.https,
+        by=options.by,
     )
 
 

@@ -107,7 +107,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Class]:
     made = new_class(folder, code="QQ-26-K7PX", title="Taper keys", roster=ROSTER)
     (folder / "feedback" / "007").mkdir()
     (folder / "feedback" / "007" / "01-measure.html").write_text(f"<p>{SECRET}</p>")
-    server = start_class(made, listen="127.0.0.1")
+    server = start_class(made, listen="127.0.0.1", by="W. Ashby")
     server.wait_until_up()
     codes = JoinCodes(server.codes.path.parent)
     port = int(server.local.rsplit(":", 1)[1])
@@ -238,6 +238,22 @@ def test_the_instructors_page_is_the_instructors(opened: Class, method: str, pat
     assert status == 403
     assert opened.codes.of(7).encode() not in told
     assert Client(opened.port).ask(method, path)[0] in (302, 403)
+
+
+def test_the_instructor_signs_off_in_their_name_and_nobody_else_does(opened: Class) -> None:
+    status, told, _ = opened.boss.ask("GET", "/class/sign-off/")
+    assert status == 200
+    assert b"W. Ashby" in told
+    found = re.search(rb'href="(/class/sign-off/[^"]+)"', told)
+    assert found is not None
+    place = found[1].decode()
+    assert opened.boss.ask("GET", place)[0] == 200
+    for address in ("/class/sign-off/", place):
+        assert opened.tom.ask("GET", address)[0] == 403
+        assert Client(opened.port).ask("GET", address)[0] in (302, 403)
+    status, _, _ = opened.tom.ask("POST", place + "7", "date=2026-11-28&1=yes")
+    assert status in (403, 404, 405)
+    assert not (opened.folder / "sign-offs.csv").exists()
 
 
 @pytest.mark.parametrize("path", ["/class/code", "/class/feedback"])

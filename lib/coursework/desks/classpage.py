@@ -15,8 +15,11 @@ from coursework.desks.feedback import give_out, waiting
 from coursework.desks.joincodes import INSTRUCTOR
 from coursework.desks.school import START_PAGE, School
 from coursework.room.cards import page_template
+from coursework.room.signform import routes
 
-__all__ = ["CLASS_PAGES"]
+__all__ = ["CLASS_PAGES", "SIGN_OFF", "sign_off_pages"]
+
+SIGN_OFF = "/class/sign-off/"
 
 
 class _ForInstructor(JupyterHandler):
@@ -70,6 +73,7 @@ class ClassPage(_ForInstructor):
                 xsrf=self.xsrf_token.decode(),
                 once=self.once,
                 people=self.school.people,
+                sign_off=SIGN_OFF if self.settings["by"] else "",
             )
         )
 
@@ -116,6 +120,24 @@ class ClassCodes(_ForInstructor):
         """Show it."""
         sheet = self.settings["code_sheet"]
         self.finish(sheet(self.school, self.once))
+
+
+def sign_off_pages(school: School, by: str) -> list[Any]:
+    """Return the form for sign-offs at the bench, for the instructor alone.
+
+    Parameters
+    ----------
+    school : School
+        The open class.
+    by : str
+        Name of the assessor who opened it; without one there is no form.
+    """
+    if not by:
+        return []
+    pages: list[Any] = routes(
+        school.folder, by=lambda handler: by, base=_ForInstructor, home=SIGN_OFF
+    )
+    return pages
 
 
 CLASS_PAGES = (

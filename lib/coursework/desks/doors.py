@@ -67,6 +67,7 @@ OPEN_TO = tuple(
         ("GET", r"/class(/state)?"),
         ("POST", r"/class/(code|feedback)"),
         ("GET", r"/class/codes"),
+        ("GET POST", r"/class/sign-off/([\w-]+/?){0,3}"),
     )
 )
 INSTRUCTORS_ONLY = "/class"

@@ -19,7 +19,8 @@ from coursework.desks.certificate import Certificate, certificate_of
 from coursework.desks.codesheet import code_sheet
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
 from coursework.desks.school import OPEN
-from coursework.room.classfolder import ClassFolder, open_class
+from coursework.room.assessors import name_of_assessor
+from coursework.room.classfolder import ClassError, ClassFolder, open_class
 from coursework.room.coursebook import CourseError
 from coursework.room.holding import held
 from coursework.room.launch import (
@@ -115,6 +116,7 @@ def start_class(
     listen: str = EVERYWHERE,
     named: str = "",
     https: bool = False,
+    by: str = "",
 ) -> OpenClass:
     """Start the server of a class and return it before it is up.
 
@@ -130,6 +132,8 @@ def start_class(
         Address or name that apprentices use; left out, this computer's own.
     https : bool
         Whether the class signs a certificate for itself where ``class.toml`` names none.
+    by : str
+        Name of the assessor who opens it.
     """
     private = class_folder.folder / OPEN
     private.mkdir(mode=0o700, exist_ok=True)
@@ -140,7 +144,7 @@ def start_class(
     scheme = "https" if shown else "http"
     address = f"{scheme}://{name}:{chosen}"
     told = {"folder": str(class_folder.folder), "address": address}
-    told["fingerprint"] = shown.fingerprint if shown else ""
+    told |= {"fingerprint": shown.fingerprint if shown else "", "by": by}
     try:
         env = lab_environment(state=state, token=secrets.token_urlsafe(24))
         with (state / "config" / "jupyter_server_config.py").open("a", encoding="utf-8") as file:
@@ -216,6 +220,7 @@ def open_doors(
     listen: str = EVERYWHERE,
     named: str = "",
     https: bool = False,
+    by: str | None = None,
 ) -> int:
     """Open a class, and stay until Ctrl+C.
 
@@ -231,6 +236,8 @@ def open_doors(
         Address or name that apprentices use; left out, this computer's own.
     https : bool
         Whether the class signs a certificate for itself where ``class.toml`` names none.
+    by : str, optional
+        Name of the assessor who opens it; left out, the only one that is named in the class.
 
     Returns
     -------
@@ -251,13 +258,24 @@ def open_doors(
                 f"class folder is {class_folder.folder}, and the class is open already{other}. "
                 "Close it with Ctrl+C in its window, then open it again."
             )
-        return _stay_open(class_folder, port=port, listen=listen, named=named, https=https)
+        name = _assessor(class_folder.folder, by)
+        return _stay_open(
+            start_class(class_folder, port=port, listen=listen, named=named, https=https, by=name),
+            class_folder,
+        )
 
 
-def _stay_open(
-    class_folder: ClassFolder, *, port: int | None, listen: str, named: str, https: bool
-) -> int:
-    open_now = start_class(class_folder, port=port, listen=listen, named=named, https=https)
+def _assessor(folder: Path, given: str | None) -> str:
+    """Return who signs off in the open class; nothing where nobody is named yet."""
+    try:
+        return name_of_assessor(folder, given)
+    except ClassError:
+        if given:
+            raise
+        return ""
+
+
+def _stay_open(open_now: OpenClass, class_folder: ClassFolder) -> int:
     try:
         with ended_like_ctrl_c():
             open_now.wait_until_up()

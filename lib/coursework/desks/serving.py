@@ -15,7 +15,7 @@ from jupyter_server.base.websocket import WebSocketMixin
 from tornado import web
 from tornado.websocket import WebSocketHandler
 
-from coursework.desks.classpage import CLASS_PAGES
+from coursework.desks.classpage import CLASS_PAGES, sign_off_pages
 from coursework.desks.codesheet import code_sheet
 from coursework.desks.doors import DeskDoors, DeskRights, Waits, is_open, let_in
 from coursework.desks.school import School
@@ -33,7 +33,7 @@ _given: dict[str, Any] = {}
 _KINDS = {".html": "text/html; charset=UTF-8", ".pdf": "application/pdf"}
 
 
-def configure(c: Any, *, folder: str, address: str, fingerprint: str = "") -> None:
+def configure(c: Any, *, folder: str, address: str, fingerprint: str = "", by: str = "") -> None:
     """Set the server up for a class.
 
     Parameters
@@ -46,6 +46,8 @@ def configure(c: Any, *, folder: str, address: str, fingerprint: str = "") -> No
         Where the class is open, as it is printed.
     fingerprint : str
         Of the certificate, where it is signed by nobody.
+    by : str
+        Name of the assessor who opened the class; without one nobody signs off here.
     """
     school = School(Path(folder), soon=lambda *_: None)
     server = c.ServerApp
@@ -62,6 +64,7 @@ def configure(c: Any, *, folder: str, address: str, fingerprint: str = "") -> No
     _given.update(
         school=school,
         waits=Waits(),
+        by=by,
         watch=Watch(school, _titles(school)),
         code_sheet=lambda one, once: code_sheet(
             one.class_folder, one.codes, address=address, fingerprint=fingerprint, once=once
@@ -220,6 +223,7 @@ def _load_jupyter_server_extension(serverapp: Any) -> None:
         r".*$",
         [
             *CLASS_PAGES,
+            *sign_off_pages(school, _given["by"]),
             (r"/files/(.+)", DeskFiles),
             (r"/lab/api/build", Build),
             (r"/lab/api/settings/?", Settings),
