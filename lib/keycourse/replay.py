@@ -10,7 +10,12 @@ from typing import Any
 
 from coursework.ink.drawing import Picture
 from coursework.ink.shop import INCH, ShopUnits
-from keycourse.fit.bench.book import FittingBook, practice_fit
+from keycourse.fit.bench.book import (
+    OLDER_BENCH,
+    FittingBook,
+    made_on_older_bench,
+    practice_fit,
+)
 from keycourse.fit.bench.fitting import FEELER_LEAF_IN, FittingSession
 from keycourse.fit.bench.fitting_steps import still_to_come_off_in
 from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
@@ -34,7 +39,7 @@ from keycourse.pull.bench.book import (
 )
 from keycourse.pull.bench.pictures import chain_picture, rig_picture
 from keycourse.pull.bench.pulling import PullingSession
-from keycourse.sessions import open_book, summing_up_in_words
+from keycourse.sessions import MOST_STEPS, open_book, summing_up_in_words
 from taperkey.counts import counted
 from taperkey.units import EntryError, parse_quantity
 
@@ -141,6 +146,8 @@ def replay_of(*, bench: str, record: Any, units: ShopUnits = INCH) -> Replay:
     ValueError
         If the record cannot be played again, or nothing was done in it.
     """
+    if bench == "fitting" and made_on_older_bench(record):
+        return _older_fitting(record, units)
     book = open_book(bench=bench, record=record, units=units)
     parts: list[Part] = []
     if isinstance(book, FittingBook):
@@ -208,6 +215,53 @@ class _FittingPart(Part):
         )
         words = self._book.outcome() or ["The key was not driven."]
         return tuple(rows), tuple(words)
+
+
+def _older_fitting(record: dict[str, Any], units: ShopUnits) -> Replay:
+    part = _OlderFittingPart(record["steps"], units=units)
+    try:
+        if part.count > MOST_STEPS:
+            raise ValueError
+        for number in range(1, part.count + 1):
+            part.frame(number)
+    except (ValueError, KeyError, TypeError, AttributeError) as broken:
+        raise ValueError("The saved fitting cannot be read.") from broken
+    return Replay([part])
+
+
+class _OlderFittingPart(Part):
+    """A fitting on the older bench: what was done, not what today's steel would make of it."""
+
+    def __init__(self, steps: list[dict[str, Any]], *, units: ShopUnits) -> None:
+        super().__init__(title="Key fitted on the older bench")
+        self._steps, self._book = steps, FittingBook(seed=0, units=units)
+        self.count = len(steps)
+
+    def frame(self, number: int) -> Frame:
+        return Frame(
+            done=_fitting_words(self._steps[number - 1], self._book),
+            seen=(OLDER_BENCH,),
+            pictures=(),
+            numbers=self._numbers(number),
+        )
+
+    def end(self) -> tuple[Rows, tuple[str, ...]]:
+        driven = any(step["do"] == "drive" for step in self._steps)
+        return self._numbers(self.count), (
+            OLDER_BENCH,
+            "The key was driven." if driven else "The key was not driven.",
+        )
+
+    def _numbers(self, number: int) -> Rows:
+        done = self._steps[:number]
+        strokes = {"top": 0, "bottom": 0}
+        for step in done:
+            if step["do"] == "file":
+                strokes[step["face"]] += int(step["strokes"]) * len(step["spots"])
+        return (
+            ("Pushes and taps so far", f"{sum(step['do'] == 'push' for step in done)}"),
+            ("Strokes so far, top and bottom", f"{strokes['top']:,} and {strokes['bottom']:,}"),
+        )
 
 
 def _fitting_numbers(book: FittingBook) -> Rows:

@@ -6,13 +6,12 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from keycourse.fit.bench.contact import press_faces, squeeze_faces
+from keycourse.fit.bench.bodies import key_between
+from keycourse.fit.bench.contact import HARDNESS_PSI, press_faces, squeeze_faces
 from keycourse.fit.bench.insertion import faces_at
 from keycourse.fit.bench.keyblank import KeyParameters, draw_key
 from keycourse.fit.bench.touch import Faces, first_touch
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
-
-STIFFNESS = 2.0e7
 
 
 def flat_faces(over_in, under_in=0.0, shape=(64, 24), length_in=8.0, width_in=1.5):
@@ -24,7 +23,6 @@ def flat_faces(over_in, under_in=0.0, shape=(64, 24), length_in=8.0, width_in=1.
         y_in=y,
         under_in=np.zeros(shape) + under_in,
         over_in=np.zeros(shape) + over_in,
-        row_share=np.ones(m),
         patch_area_in2=length_in * width_in / (m * n),
     )
 
@@ -103,48 +101,62 @@ def test_parallel_faces_leave_half_the_room_on_each_side():
     assert found.clearance_in == pytest.approx(0.0015, abs=1e-15)
 
 
+def bodies_for(faces, **options):
+    m, n = faces.under_in.shape
+    width = (faces.y_in[1] - faces.y_in[0]) * n
+    return key_between(
+        length_in=faces.patch_area_in2 * m * n / width,
+        width_in=width,
+        height_in=1.0,
+        length_count=m,
+        width_count=n,
+        **options,
+    )
+
+
+def pressed(faces, force_lbf, **options):
+    options = {"bodies": bodies_for(faces)} | options
+    return press_faces(faces=faces, normal_force_lbf=force_lbf, **options)
+
+
 def test_whole_face_contact_by_hand():
-    # both faces give way by d/2, so N = k d/2 A: 2e7 x 0.0005 x 12 = 120,000 lbf
-    seat = squeeze_faces(faces=flat_faces(0.0), squeeze_in=0.001)
-    assert seat.normal_force_lbf == pytest.approx(120_000, rel=1e-9)
+    # 120,000 lbf on 12 in2 is 10,000 psi; half a key of 1 in gives 10,000 x 0.5/32.97e6 a face,
+    # the steel behind it, 8 in by 1.5 in, 8.48e-8 in/psi in the mean
+    faces = flat_faces(0.0)
+    seat = pressed(faces, 120_000)
     assert seat.roof_pressure_psi == pytest.approx(np.full((64, 24), 10_000.0))
-    back = press_faces(faces=flat_faces(0.0), normal_force_lbf=120_000)
-    assert back.squeeze_in == pytest.approx(0.001, rel=1e-9)
+    assert seat.squeeze_in == pytest.approx(2 * 10_000 * (0.5 / (30e6 / 0.91) + 8.48e-8), rel=1e-3)
+    back = squeeze_faces(faces=faces, bodies=bodies_for(faces), squeeze_in=seat.squeeze_in)
+    assert back.normal_force_lbf == pytest.approx(120_000, rel=1e-3)
 
 
-def test_one_round_high_spot_by_hand():
-    # spot z = -r^2/(2R): depth a over a circle of area 2 pi R a, N = k pi R a^2;
-    # the flat floor gives N/(k A): squeeze = a + N/(k A) from first touch
-    shape, radius = (800, 200), 60.0
-    flat = flat_faces(0.0, shape=shape, length_in=4.0, width_in=1.0)
-    x = (flat.x_in - 2.0)[:, None]
-    over = (x**2 + flat.y_in[None, :] ** 2) / (2 * radius)
-    faces = flat_faces(over, shape=shape, length_in=4.0, width_in=1.0)
-    depth = 0.0004
-    force = STIFFNESS * math.pi * radius * depth**2
-    seat = press_faces(faces=faces, normal_force_lbf=force)
-    # 0.3 % for the grid of 0.005 in
-    assert seat.squeeze_in == pytest.approx(depth + force / (STIFFNESS * 4.0), rel=0.003)
-    assert seat.roof_pressure_psi.max() == pytest.approx(STIFFNESS * depth, rel=0.003)
+def test_key_that_stands_free_carries_nothing():
+    faces = flat_faces(0.003)
+    assert squeeze_faces(faces=faces, bodies=bodies_for(faces), squeeze_in=0.002) is None
 
 
-def test_pressure_stops_at_yield_and_the_force_is_still_carried():
-    over = np.full((64, 24), 0.004)
+def test_pressure_stops_at_the_hardness_and_leaves_a_set():
+    over = np.full((64, 24), 0.02)
     over[20:44, 6:18] = 0.0
     faces = flat_faces(over)
-    force = 0.9 * 54_000 * 24 * 12 * faces.patch_area_in2
-    seat = press_faces(faces=faces, normal_force_lbf=force)
-    assert seat.roof_pressure_psi.max() <= 54_000 + 1e-6
-    assert seat.normal_force_lbf == pytest.approx(force, rel=1e-8)
+    force = 0.9 * HARDNESS_PSI * 24 * 12 * faces.patch_area_in2
+    seat = pressed(faces, force)
+    assert seat.roof_pressure_psi.max() <= HARDNESS_PSI * (1 + 1e-12)
+    assert seat.normal_force_lbf == pytest.approx(force, rel=1e-5)
+    # the edge of the block is where it flattens; its middle only gives way
+    flat = seat.roof_set_in > 0
+    assert flat[20, 6]
+    assert not flat[32, 12]
+    assert seat.floor_set_in.max() == 0.0
 
 
-def test_force_beyond_the_whole_face_at_yield_is_refused():
+def test_force_beyond_the_whole_face_at_its_hardness_is_refused():
     with pytest.raises(
         ValueError,
-        match=r"^force on the faces is 700,000 lbf; it must be below 648,000 lbf, what the whole "
-        r"face carries at yield\. Use less force\.$",
+        match=r"^force on the faces is 2,000,000 lbf; it must be below 1,814,400 lbf, what the "
+        r"whole face carries when it flattens\. Use less force\.$",
     ):
-        press_faces(faces=flat_faces(0.0), normal_force_lbf=700_000)
+        pressed(flat_faces(0.0), 2_000_000)
 
 
 def test_field_that_is_not_finite_is_refused():
@@ -155,25 +167,47 @@ def test_field_that_is_not_finite_is_refused():
 
 
 @pytest.mark.parametrize("force_lbf", [240.0, 4_700.0, 142_500.0])
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", range(3))
 def test_force_and_moments_balance(seed, force_lbf):
-    faces = drawn_faces(seed)
-    seat = press_faces(faces=faces, normal_force_lbf=force_lbf)
-    area = faces.patch_area_in2 * faces.row_share[:, None]
+    faces = drawn_faces(seed, shape=(128, 24))
+    seat = press_faces(faces=faces, bodies=key_bodies(), normal_force_lbf=force_lbf)
+    area = faces.patch_area_in2
     x = (faces.x_in - 0.5 * (faces.x_in[0] + faces.x_in[-1]))[:, None]
     floor, roof = seat.floor_pressure_psi * area, seat.roof_pressure_psi * area
-    assert floor.sum() == pytest.approx(force_lbf, rel=1e-8)
-    assert roof.sum() == pytest.approx(force_lbf, rel=1e-8)
-    arm = force_lbf * 1e-6
+    assert floor.sum() == pytest.approx(force_lbf, rel=1e-5)
+    assert roof.sum() == pytest.approx(force_lbf, rel=1e-5)
+    arm = force_lbf * 1e-5
     assert (floor * x).sum() == pytest.approx((roof * x).sum(), abs=4 * arm)
     assert (floor * faces.y_in).sum() == pytest.approx((roof * faces.y_in).sum(), abs=arm)
 
 
+def key_bodies():
+    width = drawn_faces(0, shape=(128, 24)).patch_area_in2 * 128 * 24 / 8
+    return key_between(
+        length_in=8.0, width_in=width, height_in=1.0, length_count=128, width_count=24
+    )
+
+
 def test_more_force_squeezes_more_and_bears_on_more():
-    faces = drawn_faces(2)
-    seats = [press_faces(faces=faces, normal_force_lbf=n) for n in (200, 2_000, 20_000, 120_000)]
+    faces = drawn_faces(2, shape=(128, 24))
+    seats = [
+        press_faces(faces=faces, bodies=key_bodies(), normal_force_lbf=n)
+        for n in (200, 2_000, 20_000, 120_000)
+    ]
     squeezes = [seat.squeeze_in for seat in seats]
-    shares = [(seat.roof_gap_in < 0).mean() for seat in seats]
+    shares = [seat.bearing_share for seat in seats]
     assert squeezes == sorted(squeezes)
     assert shares == sorted(shares)
-    assert shares[-1] > 0.7
+    assert shares[-1] > 0.5
+    assert shares[0] < 0.05
+
+
+def test_three_places_carry_a_light_push_on_rough_faces():
+    # where few places bear, they are found one set after the other
+    rng = np.random.default_rng(3)
+    faces = flat_faces(0.01 + 0.004 * rng.random((64, 24)), under_in=0.004 * rng.random((64, 24)))
+    seat = pressed(faces, 5.0)
+    room = 2 * first_touch(faces=faces).clearance_in
+    assert seat.squeeze_in == pytest.approx(room, abs=2e-5)
+    assert seat.normal_force_lbf == pytest.approx(5.0, rel=1e-5)
+    assert (seat.roof_pressure_psi > 0).sum() < 12

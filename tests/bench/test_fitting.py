@@ -14,7 +14,8 @@ from keycourse.fit.bench.blueing import (
     read_marks,
 )
 from keycourse.fit.bench.contact import Seat
-from keycourse.fit.bench.filing import CUT_PER_STROKE_IN, file_spot
+from keycourse.fit.bench.driving import blow_share
+from keycourse.fit.bench.filing import CUT_PER_STROKE_IN3, file_spot
 from keycourse.fit.bench.fitting import start_fitting
 from keycourse.fit.bench.keyblank import KeyParameters, draw_key
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
@@ -40,6 +41,7 @@ def seat_with_gaps(roof, floor):
     return Seat(
         normal_force_lbf=0.0,
         squeeze_in=0.0,
+        ring_in=0.0,
         lift_in=0.0,
         pitch_rad=0.0,
         roll_rad=0.0,
@@ -47,6 +49,8 @@ def seat_with_gaps(roof, floor):
         roof_gap_in=roof,
         floor_pressure_psi=nothing,
         roof_pressure_psi=nothing,
+        floor_set_in=nothing,
+        roof_set_in=nothing,
         unbalance=(0.0, 0.0, 0.0),
         steps=0,
     )
@@ -54,7 +58,9 @@ def seat_with_gaps(roof, floor):
 
 def test_file_cuts_a_flat_face_to_the_depth_in_the_middle_and_nothing_outside():
     key = flat_key()
-    filed, volume = file_spot(key=key, face="top", u_in=4.0, y_in=0.0, depth_in=0.0004)
+    filed, volume = file_spot(
+        key=key, face="top", u_in=4.0, y_in=0.0, volume_in3=0.01, deepest_in=0.0004
+    )
     off = key.top_in - filed.top_in
     # the nearest grid place lies up to 1/32 in from the middle
     assert off.max() == pytest.approx(0.0004, abs=5e-6)
@@ -70,7 +76,9 @@ def test_file_on_a_high_spot_takes_the_spot_and_leaves_the_low_metal():
     u, y = key.u_in()[:, None], key.y_in[None, :]
     spot = 0.001 * np.exp(-(((u - 4.0) / 0.3) ** 2) - (y / 0.3) ** 2)
     high = replace(key, top_in=key.top_in + spot)
-    filed, _ = file_spot(key=high, face="top", u_in=4.0, y_in=0.0, depth_in=0.0004)
+    filed, _ = file_spot(
+        key=high, face="top", u_in=4.0, y_in=0.0, volume_in3=0.01, deepest_in=0.0004
+    )
     off = high.top_in - filed.top_in
     assert off.max() == pytest.approx(0.0004, abs=2e-5)
     assert (off[spot < 0.0004] < 1e-12).all()
@@ -78,14 +86,16 @@ def test_file_on_a_high_spot_takes_the_spot_and_leaves_the_low_metal():
 
 def test_filing_the_bottom_raises_the_underside():
     key = flat_key()
-    filed, _ = file_spot(key=key, face="bottom", u_in=2.0, y_in=0.3, depth_in=0.0003)
+    filed, _ = file_spot(
+        key=key, face="bottom", u_in=2.0, y_in=0.3, volume_in3=0.01, deepest_in=0.0003
+    )
     assert (filed.bottom_in - key.bottom_in).max() == pytest.approx(0.0003, abs=1e-5)
     assert np.array_equal(filed.top_in, key.top_in)
 
 
 def test_spot_off_the_key_is_refused():
     with pytest.raises(ValueError, match=r"^spot along the key is 9 in; it must be from 0 to 8 in"):
-        file_spot(key=flat_key(), face="top", u_in=9.0, y_in=0.0, depth_in=0.0004)
+        file_spot(key=flat_key(), face="top", u_in=9.0, y_in=0.0, volume_in3=0.0004)
 
 
 def test_marks_by_gap():
@@ -198,10 +208,12 @@ def test_clogged_file_cuts_less_until_it_is_cleaned():
     assert "clogged" in session.observations[-1].note
 
     def cut(now):
-        after = now.do("file", face="bottom", spots=[[6.0, 0.0]], strokes=10)
-        return float((after.state.key.bottom_in - now.state.key.bottom_in).max())
+        after = now.do("file", face="bottom", spots=[[6.0, 0.0]], strokes=5)
+        gone = after.state.key.bottom_in - now.state.key.bottom_in
+        key = now.state.key
+        return float(gone.sum()) * key.spacing_in * (key.y_in[1] - key.y_in[0])
 
-    assert cut(session.do("clean file")) == pytest.approx(10 * CUT_PER_STROKE_IN, rel=0.05)
+    assert cut(session.do("clean file")) == pytest.approx(5 * CUT_PER_STROKE_IN3, rel=0.01)
     assert cut(session) < 0.5 * cut(session.do("clean file"))
 
 
@@ -244,9 +256,38 @@ def test_each_blow_advances_less_and_work_equals_the_energy():
     driven = session.do("drive", blows=3, energy_in_lbf=1000.0)
     advances = driven.observations[-1].values["advances_in"]
     assert advances == sorted(advances, reverse=True)
-    # flat faces are a straight spring along the key: work = F s / 2
-    travel = sum(advances)
-    assert driven.state.seat_force_lbf * travel / 2 == pytest.approx(3000.0, rel=0.03)
+    # flat faces and a loose ring are a straight spring along the key: work = F s / 2
+    work = driven.state.seat_force_lbf * sum(advances) / 2
+    # a key of 3.3 lb under a 12 lb sledge keeps 12/15.3 of a blow and a little bounce: 0.79 to
+    # 0.84; what presses bolt and key together at the end of each blow is under 2 % of it
+    assert 0.97 * 0.77 * 3000 < work < 0.84 * 3000
+
+
+def test_blows_ring_once_the_key_holds_them_and_are_dull_before():
+    session = fresh(oversize_in=0.03).do("lubricate", lubricant="anti-seize")
+    values = session.do("drive", blows=12, energy_in_lbf=2000.0).observations[-1].values
+    assert values["sounds"][0] == "dull"
+    assert values["sounds"][-1] != "dull"
+    advances = values["advances_in"]
+    assert advances == sorted(advances, reverse=True)
+
+
+@pytest.mark.parametrize("speed", [10.0, 30.0])
+@pytest.mark.parametrize("restitution", [0.0, 0.3, 1.0])
+def test_what_a_blow_leaves_is_what_momentum_leaves(speed, restitution):
+    # hammer and key meet and part with e times the speed; energy counted in the frame where
+    # both together rest after it, plus that of both together, leaves (W + e2 P)/(W + P)
+    hammer, struck = 12.0, 3.5
+    together = hammer * speed / (hammer + struck)
+    key = together * (1 + restitution)
+    back = together - restitution * struck / (hammer + struck) * speed
+    assert hammer * back + struck * key == pytest.approx(hammer * speed)
+    left = (hammer * back**2 + struck * key**2) / (hammer * speed**2)
+    share = blow_share(hammer_lb=hammer, struck_lb=struck, restitution=restitution)
+    if restitution in (0.0, 1.0):  # at the ends Hiley's share is the energy of motion itself
+        assert share == pytest.approx(left)
+    # between them the hammer's own rebound counts as lost
+    assert share <= left + 1e-12
 
 
 def test_dry_drive_takes_more_force_for_less_grip():

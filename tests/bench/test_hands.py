@@ -1,48 +1,37 @@
 """A careful hand fits the key; each careless one fails in its own way.
 
-Fifty slots each: surfaces of about two thousandths, taper of the blank out by
-up to four thousandths over its length, 0.010 in left for fitting.
+Five slots each, as the practice bench draws them; `python -m keycourse.fit.bench.hands` tries
+as many as one likes, and prints the table.
 """
 
-import random
 from functools import cache
 
 import numpy as np
 import pytest
 
+from keycourse.fit.bench.book import practice_fit
 from keycourse.fit.bench.fitting import start_fitting
+from keycourse.fit.bench.fitting_steps import bodies_of
 from keycourse.fit.bench.hands import HANDS, fit_with
-from keycourse.fit.bench.keyblank import KeyParameters
-from keycourse.measure.bench.slot import SlotParameters, draw_slot
 
-SEEDS = range(50)
+SEEDS = range(5)
 COMMON_RIG_LBF = 60_000.0  # a 30-ton hollow-ram jack; common practice
 
 
 @cache
 def fitted(hand):
-    sessions = []
-    for seed in SEEDS:
-        error = 0.004 * (2 * random.Random(seed).random() - 1)
-        session = start_fitting(
-            slot=draw_slot(parameters=SlotParameters(), seed=seed),
-            seed=seed,
-            key_parameters=KeyParameters(taper_error_in=error),
-            length_count=128,
-            width_count=24,
-        )
-        sessions.append(fit_with(session=session, hand=hand))
-    return tuple(sessions)
+    return tuple(fit_with(session=practice_fit(seed=seed), hand=hand) for seed in SEEDS)
 
 
 def summaries(hand):
     return [session.summary() for session in fitted(hand)]
 
 
-def test_careful_hand_brings_the_key_home_in_6_to_12_fittings():
+def test_careful_hand_brings_the_key_home_in_8_to_12_fittings_and_some_1000_strokes():
     for summary in summaries("careful"):
         assert summary.home
-        assert 6 <= summary.fittings <= 12
+        assert 8 <= summary.fittings <= 12
+        assert 700 <= summary.strokes <= 2_500
         assert summary.faults == ()
 
 
@@ -61,13 +50,13 @@ def test_careful_marks_grow_in_number_and_length_to_the_whole_length():
         first.append(np.mean([p.length_share for p in pushes[:2]]))
         middle.append(np.mean([p.length_share for p in pushes[third : 2 * third]]))
         last.append(pushes[-1].length_share)
-        assert pushes[0].share < 0.35
-        assert pushes[-1].share > pushes[0].share
+        assert pushes[0].share < 0.2
+        assert pushes[-1].share > pushes[0].share + 0.2
         places = [p.projection_in for p in pushes]
         assert places == sorted(places, reverse=True)
     assert np.mean(first) < 0.3
-    assert np.mean(first) + 0.1 < np.mean(middle) < np.mean(last) - 0.1
-    assert np.mean(last) > 0.88
+    assert np.mean(first) + 0.05 < np.mean(middle) < np.mean(last) - 0.1
+    assert np.mean(last) > 0.8
 
 
 def test_no_feeler_enters_after_a_careful_fit():
@@ -78,13 +67,20 @@ def test_no_feeler_enters_after_a_careful_fit():
         assert seen["side_enters"]
 
 
-def test_careful_key_can_be_drawn_clean_and_rust_is_what_defeats_the_rig():
-    pulls = summaries("careful")
-    assert max(s.pull_clean_lbf for s in pulls) < COMMON_RIG_LBF
-    assert np.mean([s.pull_rusted_lbf > COMMON_RIG_LBF for s in pulls]) > 0.3
-    for summary in pulls:
+def test_careful_key_can_be_drawn_with_a_common_rig_and_rust_takes_nearly_three_times_as_much():
+    for summary in summaries("careful"):
+        assert summary.pull_rusted_lbf < COMMON_RIG_LBF
         # .529 / .1895: withdrawing ratios at .27 and .10
         assert summary.pull_rusted_lbf / summary.pull_clean_lbf == pytest.approx(2.793, rel=0.01)
+
+
+def test_ring_opens_more_than_all_contact_together():
+    # what is told in the model page: the hub gives more than key and faces
+    for session in fitted("careful"):
+        summary = session.summary()
+        bodies = bodies_of(grid=session.grid, slot=session.slot)
+        even = 2 * bodies.kernel_in_per_psi[0, 0] * summary.mean_pressure_psi
+        assert summary.ring_in > even
 
 
 @pytest.mark.parametrize(
@@ -100,7 +96,7 @@ def test_careful_key_can_be_drawn_clean_and_rust_is_what_defeats_the_rig():
 )
 def test_each_careless_hand_fails_in_its_own_way(hand, fault):
     found = [fault in summary.faults for summary in summaries(hand)]
-    assert np.mean(found) >= 0.9
+    assert np.mean(found) >= 0.85
     assert all(summary.faults for summary in summaries(hand))
 
 
@@ -119,7 +115,7 @@ def test_every_hand_but_the_careful_one_is_covered():
 def test_key_driven_early_or_filed_at_one_end_stands_proud():
     for hand in ("drives early", "one end only"):
         proud = [summary.projection_in for summary in summaries(hand)]
-        assert min(proud) > 0.3
+        assert min(proud) > 0.1
 
 
 def test_one_end_filed_leaves_a_gap_there():
@@ -129,48 +125,43 @@ def test_one_end_filed_leaves_a_gap_there():
 
 
 def test_over_filed_key_goes_home_on_little_and_pulls_out_on_little():
+    careful = [summary.pull_clean_lbf for summary in summaries("careful")]
     for summary in summaries("over-files"):
         assert summary.home
-        assert summary.seat_force_lbf < 8_000
-    loose = np.mean([summary.pull_clean_lbf for summary in summaries("over-files")])
-    careful = np.mean([summary.pull_clean_lbf for summary in summaries("careful")])
-    assert loose < 0.3 * careful
+        assert summary.pull_clean_lbf < 0.5 * min(careful)
 
 
-def test_heavy_cuts_leave_little_bearing():
-    bearing = [summary.bearing_share for summary in summaries("heavy cuts")]
-    assert np.mean(bearing) < 0.4
-
-
-def test_filing_unmarked_metal_costs_bearing():
-    filed = np.mean([summary.bearing_share for summary in summaries("files unmarked metal")])
+def test_heavy_cuts_and_unmarked_metal_cost_bearing():
     careful = np.mean([summary.bearing_share for summary in summaries("careful")])
-    assert filed < careful - 0.15
+    heavy = np.mean([summary.bearing_share for summary in summaries("heavy cuts")])
+    unmarked = np.mean([summary.bearing_share for summary in summaries("files unmarked metal")])
+    assert heavy < 0.4 * careful
+    assert unmarked < careful - 0.03
 
 
 def test_thick_blue_shows_more_than_bears():
     marked = np.mean([summary.share for summary in summaries("never cleans")])
     careful = np.mean([summary.share for summary in summaries("careful")])
-    assert marked > careful
-    assert np.mean([summary.home for summary in summaries("never cleans")]) < 0.1
+    assert marked > careful + 0.1
+    assert np.mean([summary.home for summary in summaries("never cleans")]) < 0.2
 
 
 def test_finer_grid_tells_the_same_story():
-    for seed in range(4):
-        error = 0.004 * (2 * random.Random(seed).random() - 1)
-        session = start_fitting(
-            slot=draw_slot(parameters=SlotParameters(), seed=seed),
-            seed=seed,
-            key_parameters=KeyParameters(taper_error_in=error),
-        )
-        fine = fit_with(session=session, hand="careful").summary()
-        coarse = summaries("careful")[seed]
-        assert fine.faults == ()
-        assert abs(fine.fittings - coarse.fittings) <= 2
-        assert fine.seat_force_lbf == pytest.approx(coarse.seat_force_lbf, rel=0.25)
+    one = practice_fit(seed=1)
+    fine = start_fitting(
+        slot=one.slot,
+        seed=1,
+        key_parameters=one.key_parameters,
+        length_count=256,
+        width_count=48,
+    )
+    summary = fit_with(session=fine, hand="careful").summary()
+    coarse = summaries("careful")[1]
+    assert summary.faults == ()
+    assert abs(summary.fittings - coarse.fittings) <= 1
+    assert summary.seat_force_lbf == pytest.approx(coarse.seat_force_lbf, rel=0.25)
 
 
 def test_unknown_hand_is_refused():
-    session = start_fitting(slot=draw_slot(parameters=SlotParameters(), seed=1), seed=1)
     with pytest.raises(ValueError, match=r"^hand is 'clumsy'; it must be one of: careful, drives"):
-        fit_with(session=session, hand="clumsy")
+        fit_with(session=practice_fit(seed=1), hand="clumsy")

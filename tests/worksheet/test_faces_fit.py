@@ -43,7 +43,7 @@ class JsonStore(MemoryStore):
         super().set(key, json.dumps(value))
 
 
-def fit_once(bench, strokes=30):
+def fit_once(bench, strokes=5):
     """Clean, file the bright marks of both faces, clean, blue, tap."""
     bench.strokes.value = strokes
     for button in (
@@ -71,7 +71,7 @@ def fitted(*, until=0.16, store=None, seed=SEED):
     for _ in range(40):
         if draw < until:
             return bench
-        draw = fit_once(bench, 30 if draw > 0.3 else 15)
+        draw = fit_once(bench, 5 if draw > 0.4 else 1)
     raise AssertionError(f"the key still stands {draw:.3f} in out")
 
 
@@ -212,7 +212,7 @@ def test_over_filing_is_told():
     bench = fitted()
     draw = 1.0
     for _ in range(6):
-        draw = fit_once(bench, 60)
+        draw = fit_once(bench, 10)
         if draw <= 0.0005:
             break
         if draw < 1 / 16:
@@ -330,7 +330,13 @@ def test_start_over_can_be_taken_back_even_later():
 
 
 @pytest.mark.parametrize(
-    "kept", [{"bench": "fitting", "seed": 1, "steps": [{"do": "polish"}]}, {"seed": "x"}, [1], "?"]
+    "kept",
+    [
+        {"bench": "fitting", "seed": 1, "steps": [{"do": "polish"}], "model": 2},
+        {"seed": "x"},
+        [1],
+        "?",
+    ],
 )
 def test_damaged_record_is_said_and_the_bench_opens(kept):
     store = MemoryStore()
@@ -456,7 +462,7 @@ def test_nothing_on_a_metric_fitting_bench_is_in_inches():
     for _ in range(40):
         if draw < 0.16:
             break
-        draw = fit_once(bench, 30 if draw > 0.3 else 15)
+        draw = fit_once(bench, 5 if draw > 0.4 else 1)
         assert inch_words(bench.widget) == []
     assert "About 3 mm left to drive is right" in words(bench.words)  # 1/8 in is 3.2 mm
     fit_once(bench, 100)

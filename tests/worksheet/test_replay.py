@@ -83,7 +83,7 @@ def test_each_step_of_a_fitting_is_shown_in_words_numbers_and_picture():
     assert face.pictures.value.count('role="img"') == 2  # marks, and the key in its slot
     face.number.value = 4
     marks = len(bench.book.session.steps[3]["spots"])
-    assert f"filed 15 strokes on each of all {marks} bright spots of the top face" in plain(
+    assert f"filed 5 strokes on each of all {marks} bright spots of the top face" in plain(
         face.step_words
     )
     face.last.click()
@@ -133,6 +133,33 @@ def test_marks_are_numbered_from_the_large_end():
     assert replay.title(3) == f"Step 3 of 4: filed 3 strokes on spots 1 and 2 (of {many}) of the" \
         " top face"  # fmt: skip
     assert "filed 1 stroke on spot 1 (of" in replay.title(4)
+
+
+def test_fitting_of_the_older_bench_is_told_in_words_and_not_played_again():
+    book = FittingBook(seed=7)
+    book.do("blue")
+    book.do("push", load_lbf=50.0)
+    book.do("file", face="top", spots=[[4.0, 0.0]], strokes=12)
+    record = book.record()
+    assert record.pop("model") == 2
+    replay = replay_of(bench="fitting", record=record)
+    assert replay.count == 3
+    assert replay.title(2) == "Step 2 of 3: pushed the key in by hand, 50 lbf, and drew it."
+    frame = replay.frame(3)
+    assert frame.done.startswith("filed 12 strokes on the top face, 4.00 in from the large end")
+    assert "older bench" in frame.seen[0]
+    assert frame.pictures == ()
+    title, rows, told = replay.summing_up(3)
+    assert title == "Key fitted on the older bench"
+    assert dict(rows)["Strokes so far, top and bottom"] == "12 and 0"
+    assert told[-1] == "The key was not driven."
+    with pytest.raises(
+        ValueError, match=r"^This fitting was made on the older bench, where .* A new"
+    ):
+        FittingBook(seed=1).restore(record)
+    record["steps"][1] = {"do": "push"}
+    with pytest.raises(ValueError, match=r"^The saved fitting cannot be read\.$"):
+        replay_of(bench="fitting", record=record)
 
 
 def test_end_of_a_driven_key_sums_up_and_an_earlier_key_comes_first():

@@ -41,6 +41,7 @@ from keycourse.fit.bench.book import (
     HAZARDS,
     FittingBook,
 )
+from keycourse.fit.bench.driving import SLEDGE_BLOW_IN_LBF
 from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
 from keycourse.fit.marks import lane_place_in
 from keycourse.hazards import gravest, sentences
@@ -60,12 +61,11 @@ _HEADS = (
     "Stand-out",
     *("Travel", "Still to come off, {}", "Bright share", "Bright length"),
 )
-_BLOWS = (("light", 300.0), ("medium", 1000.0), ("heavy", 2000.0))  # energy [in_lbf]
-# what the heaviest blow is like
+_SWINGS = (("light", 0.4), ("medium", 0.7), ("full", 1.0))  # speed, of a full swing
 _SLEDGE_LB, _SLEDGE_FT_PER_S = practice.value("drive_hammer"), practice.value("drive_hammer_speed")
 _LEAVES_IN = (0.0015, 0.002, 0.003, 0.004)
 _LEAVES_MM = (0.04, 0.05, 0.08, 0.10)
-_CUT_IN = 0.0004  # off the metal by 15 strokes
+_STROKES, _CUT_IN = 5, 0.0005  # so much off a spot some 1-1/2 in wide
 
 
 def _narrow(box: Any, *, width: str, words: str) -> Any:
@@ -121,11 +121,12 @@ class FittingBench(Bench):
         )
         self.strokes = ipywidgets.BoundedIntText(
             description="Strokes",
-            value=15,
+            value=_STROKES,
             min=1,
             max=200,
-            tooltip="File strokes on each spot, 1 to 200; 15 strokes take about "
-            + units.height(_CUT_IN),
+            tooltip=f"File strokes on each spot, 1 to 200; {_STROKES} strokes take about "
+            + units.height(_CUT_IN)
+            + " off a wide one, more off a narrow one",
             style={"description_width": "75px"},
             layout={"width": "160px"},
         )
@@ -166,7 +167,7 @@ class FittingBench(Bench):
         )
         self.blows = ipywidgets.BoundedIntText(
             description="Blows",
-            value=3,
+            value=6,
             min=1,
             max=12,
             tooltip="Number of blows, 1 to 12",
@@ -176,10 +177,13 @@ class FittingBench(Bench):
         self.blow = _narrow(
             choice(
                 label="Each blow",
-                options=[(f"{name}, {units.energy(energy)}", energy) for name, energy in _BLOWS],
-                value=1000.0,
-                tip=f"Energy of one hammer blow; {units.energy(_BLOWS[-1][1])} is a "
-                f"{units.mass(_SLEDGE_LB)} sledge at {units.speed(_SLEDGE_FT_PER_S)}",
+                options=[
+                    (f"{name}, {units.energy(share**2 * SLEDGE_BLOW_IN_LBF)}", name)
+                    for name, share in _SWINGS
+                ],
+                value="light",
+                tip=f"Swing of a {units.mass(_SLEDGE_LB)} sledge; a full one is "
+                f"{units.speed(_SLEDGE_FT_PER_S)} as it strikes",
             ),
             width="330px",
             words="95px",
@@ -350,7 +354,9 @@ class FittingBench(Bench):
             return
 
         def act() -> list[str]:
-            self.book.do("drive", blows=int(self.blows.value), energy_in_lbf=float(self.blow.value))
+            share = dict(_SWINGS)[self.blow.value]
+            energy = round(share**2 * SLEDGE_BLOW_IN_LBF, 1)
+            self.book.do("drive", blows=int(self.blows.value), energy_in_lbf=energy)
             return [*self.book.told(), *self.book.outcome()]
 
         if self._try(act, self.drive_words):

@@ -19,6 +19,7 @@ from keycourse.fit.bench.fitting import (
     FEELER_LEAF_IN,
     LEAST_TAP_BEARING,
     LOOSE_PSI,
+    MODEL,
     RUSTED_FRICTION,
     FittingSession,
     FittingSummary,
@@ -35,20 +36,30 @@ __all__ = [
     "BOTH",
     "BRIGHT_ONLY",
     "HAZARDS",
+    "OLDER_BENCH",
     "FittingBook",
     "HistoryRow",
     "fault_sentences",
+    "made_on_older_bench",
     "practice_fit",
 ]
 
 BOTH = "both"
 BRIGHT_ONLY = "bright spots only"
 
+OLDER_BENCH = (
+    "This fitting was made on the older bench, where steel gave way otherwise, so it is not "
+    "replayed step by step."
+)
+"""What is said of a record of an earlier model."""
+
 HAZARDS = ("starts", "hammer", "creep", "stored", "lead")
 """What is gone through before the drive, by names of keycourse/hazards.toml."""
 
 #: Where the stand-out may lie when filing stops [in].
 RIGHT_TO_DRIVE_IN = practice.span("file_to")
+
+_COUNTS = 0.1  # bright share of a field from which it is a spot, against the brightest one
 
 Spot = tuple[float, float]
 
@@ -147,6 +158,11 @@ def fault_sentences(summary: FittingSummary, *, units: ShopUnits = INCH) -> list
     ]
 
 
+def made_on_older_bench(record: Any) -> bool:
+    """Return whether a record is of an earlier model: its steps would come out otherwise."""
+    return isinstance(record, dict) and bool(record.get("steps")) and record.get("model") != MODEL
+
+
 class FittingBook(Changing):
     """One key, fitted step by step.
 
@@ -227,7 +243,7 @@ class FittingBook(Changing):
         state = self.session.state
         if state.marks is None:
             return []
-        return marked_spots(key=state.key, marks=state.marks, face=face)
+        return marked_spots(key=state.key, marks=state.marks, face=face, least=_COUNTS)
 
     def filed_since(self, face: str) -> list[Spot]:
         """Return the spots filed on a face since the last push or blueing."""
@@ -262,6 +278,8 @@ class FittingBook(Changing):
         note = self.said(last.note)
         if last.step == "push" and "share" not in values:
             return [note, f"Stand-out {units.travel(values['projection_in'])}."]
+        if last.step == "drive":
+            return [note, self._blow_by_blow(values)]
         if last.step != "push":
             return [note]
         draw, gained = values["projection_in"], values["travel_in"]
@@ -275,6 +293,18 @@ class FittingBook(Changing):
             f"{_percent(values['length_share'])} of the length on both.",
             self._judged(draw, gained, values["share"], first),
         ]
+
+    def _blow_by_blow(self, values: dict[str, Any]) -> str:
+        """Say how far each blow went and how it sounded; like sounds once."""
+        moved = ", ".join(
+            self.units.travel(one).removesuffix(f" {self.units.unit}")
+            for one in values["advances_in"]
+        )
+        heard: list[str] = []
+        for sound in values["sounds"]:
+            if not heard or heard[-1] != sound:
+                heard.append(sound)
+        return f"Travel blow by blow: {moved} {self.units.unit}. Sound: {', then '.join(heard)}."
 
     def _judged(self, draw: float, gained: float, share: float, first: bool) -> str:
         low, high = RIGHT_TO_DRIVE_IN
@@ -423,6 +453,8 @@ class FittingBook(Changing):
 
     def restore(self, record: Any) -> None:
         """Take up a saved record; raises ``ValueError`` when it does not fit."""
+        if made_on_older_bench(record):
+            raise ValueError(f"{OLDER_BENCH} A new key lies on the bench.")
         try:
             session = _again(record)
             before = record.get("before")
@@ -432,7 +464,7 @@ class FittingBook(Changing):
             ) from broken
         self.session, self.seed, self._before = session, session.seed, None
         with contextlib.suppress(ValueError, KeyError, TypeError, AttributeError):
-            if before is not None:
+            if before is not None and not made_on_older_bench(before):
                 _again(before)
                 self._before = before
 

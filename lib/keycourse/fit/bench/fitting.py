@@ -16,6 +16,7 @@ from keycourse.fit.bench.fitting_steps import (
     FittingState,
     Observation,
     begin,
+    bodies_of,
     carry_out,
 )
 from keycourse.fit.bench.insertion import insert_key
@@ -27,7 +28,10 @@ from taperkey.formulas.wedge import withdrawal_force_lbf
 from taperkey.tables.rigging import friction_range
 from taperkey.tables.stock import feeler_leaves_in
 
-__all__ = ["FittingSession", "FittingSummary", "start_fitting"]
+__all__ = ["MODEL", "FittingSession", "FittingSummary", "start_fitting"]
+
+MODEL = 2
+"""Steel that a record was made on: 1 springs side by side, 2 elastic bodies; each record has it."""
 
 LOOSE_PSI = practice.value("loose_pressure")
 """Mean pressure on the faces below which a driven key counts as loose [psi]."""
@@ -78,8 +82,10 @@ class FittingSummary:
         Stand-out at the end [in].
     seat_force_lbf, normal_force_lbf : float
         Push at the end of the drive, and force on the faces [lbf].
-    mean_pressure_psi, peak_pressure_psi : float
+    mean_pressure_psi : float
         On the faces after the drive [psi].
+    ring_in : float
+        How far the hub's ring is open after the drive [in].
     bearing_share : float
         Share of both faces that press after the drive, 0 to 1.
     tap_gap_in, drive_gap_in : float
@@ -119,7 +125,7 @@ class FittingSummary:
     seat_force_lbf: float
     normal_force_lbf: float
     mean_pressure_psi: float
-    peak_pressure_psi: float
+    ring_in: float
     bearing_share: float
     tap_gap_in: float
     drive_gap_in: float
@@ -156,8 +162,8 @@ class FittingSession(Steps):
     slot: TrueSlot
     key_parameters: KeyParameters
     seed: int
-    length_count: int = 256
-    width_count: int = 48
+    length_count: int = 128
+    width_count: int = 24
     steps: tuple[dict[str, Any], ...] = ()
     _grid: SlotGrid = field(compare=False, repr=False)
     _state: FittingState = field(compare=False, repr=False)
@@ -211,6 +217,10 @@ class FittingSession(Steps):
         )
         return replace(self, steps=(*self.steps, plain), _state=state)
 
+    def record(self) -> dict[str, Any]:
+        """Return seed, steps and the model they were done on; no hidden value is in it."""
+        return {**super().record(), "model": MODEL}
+
     def emptied(self, *, seed: int) -> FittingSession:
         """Return the session on the same slot and blank with nothing done."""
         return start_fitting(
@@ -240,8 +250,8 @@ def start_fitting(
     slot: TrueSlot,
     seed: int,
     key_parameters: KeyParameters | None = None,
-    length_count: int = 256,
-    width_count: int = 48,
+    length_count: int = 128,
+    width_count: int = 24,
 ) -> FittingSession:
     """Return a fitting session with the blank on the bench.
 
@@ -333,26 +343,26 @@ def _summarise(session: FittingSession) -> FittingSummary:
     draw = pushes[-1].projection_in if pushes else 0.0
     first = pushes[0].projection_in if pushes else 0.0
     normal = state.normal_force_lbf if state.driven else 0.0
-    area = key.length_in * float(key.y_in[-1] - key.y_in[0])
-    tap_gap = drive_gap = peak = bearing = 0.0
+    area = key.length_in * key.width_in
+    tap_gap = drive_gap = ring = bearing = 0.0
     feeler_top = feeler_bottom = 0.0
-    feeler_sides = False
+    feeler_sides = leaf_enters = False
     if pushes:
         tap = insert_key(
             key=key,
             grid=session.grid,
+            bodies=bodies_of(grid=session.grid, slot=session.slot),
             load_lbf=1000.0,
             floor_friction=0.15,
             roof_friction=0.15,
             guess_in=draw,
+            start=state.seat,
         )
         tap_gap = max(float(tap.seat.roof_gap_in.max()), float(tap.seat.floor_gap_in.max()))
     seat = state.seat
     if state.driven and seat is not None:
         drive_gap = max(0.0, float(seat.roof_gap_in.max()), float(seat.floor_gap_in.max()))
-        peak = max(float(seat.roof_pressure_psi.max()), float(seat.floor_pressure_psi.max()))
-        pressed = (seat.roof_gap_in < 0).sum() + (seat.floor_gap_in < 0).sum()
-        bearing = float(pressed) / (2 * seat.roof_gap_in.size)
+        ring, bearing = seat.ring_in, seat.bearing_share
         felt = feel_gaps(
             key=key,
             seat=seat,
@@ -361,7 +371,7 @@ def _summarise(session: FittingSession) -> FittingSummary:
         )
         feeler_top = max(felt.top_mouth_in, felt.top_far_in)
         feeler_bottom = max(felt.bottom_mouth_in, felt.bottom_far_in)
-        feeler_sides = felt.side_enters
+        feeler_sides, leaf_enters = felt.side_enters, felt.enters
     filed = _filed_off_in(session) if state.strokes else 0.0
     short = max(0.0, LEAST_DRAW_IN - draw) if pushes else 0.0
     mean = normal / area
@@ -377,7 +387,7 @@ def _summarise(session: FittingSession) -> FittingSummary:
             faults.append("loose")
         if bearing < LEAST_BEARING or (pushes and pushes[-1].share < LEAST_TAP_BEARING):
             faults.append("bearing")
-        if drive_gap >= 0.0015:
+        if leaf_enters:
             faults.append("gaps")
         if state.lubricant == "none":
             faults.append("dry")
@@ -401,7 +411,7 @@ def _summarise(session: FittingSession) -> FittingSummary:
         seat_force_lbf=state.seat_force_lbf,
         normal_force_lbf=normal,
         mean_pressure_psi=mean,
-        peak_pressure_psi=peak,
+        ring_in=ring,
         bearing_share=bearing,
         tap_gap_in=tap_gap,
         drive_gap_in=drive_gap,

@@ -15,15 +15,16 @@ from keycourse.fit.bench.blueing import (
     feel_gaps,
     read_marks,
 )
+from keycourse.fit.bench.bodies import Bodies, key_in_slot
 from keycourse.fit.bench.contact import Seat
-from keycourse.fit.bench.filing import CUT_PER_STROKE_IN, FACES, file_spot
-from keycourse.fit.bench.insertion import first_projection, insert_key, seat_at
+from keycourse.fit.bench.driving import RESTITUTION, Blow, drive_key
+from keycourse.fit.bench.filing import CUT_PER_STROKE_IN3, FACES, file_spot
+from keycourse.fit.bench.insertion import insert_key
 from keycourse.fit.bench.keyblank import KeyFaces, KeyParameters
 from keycourse.measure.bench.slot import SlotGrid, TrueSlot
 from taperkey import practice
 from taperkey.checks import require_in, require_range
 from taperkey.counts import counted
-from taperkey.formulas.wedge import drive_ratio
 from taperkey.said import Said, number
 
 __all__ = [
@@ -50,6 +51,9 @@ MOST_PUSH_LBF = practice.value("hand_push")
 
 LEFT_TO_DRIVE = practice.rule("left_to_drive")
 """Stand-out at which filing stops; this key ends flush, so its stand-out is its travel to home."""
+
+HUB_BORE_IN, HUB_OUTSIDE_IN = 6.0, 12.0
+"""The hub of this bench, as long as its key: bore and outside diameter [in]."""
 
 _CHIP_HEIGHT_IN = 0.0020
 _CLOG_PER_STROKE = 1 / 2500
@@ -128,6 +132,8 @@ class FittingState:
         Pushes with old blue or filings on the key.
     driven : bool
         Whether the key has been driven.
+    blows : tuple of Blow
+        Of the drive.
     seat_force_lbf, normal_force_lbf : float
         Push at the end of the drive, and force on the faces [lbf].
     pushes : tuple of Push
@@ -149,6 +155,7 @@ class FittingState:
     unmarked_strokes: int = 0
     pushes_not_cleaned: int = 0
     driven: bool = False
+    blows: tuple[Blow, ...] = ()
     seat_force_lbf: float = 0.0
     normal_force_lbf: float = 0.0
     pushes: tuple[Push, ...] = ()
@@ -166,6 +173,43 @@ class _Bench:
     slot: TrueSlot
     key_parameters: KeyParameters
     seed: str
+
+    @property
+    def bodies(self) -> Bodies:
+        return bodies_of(grid=self.grid, slot=self.slot)
+
+
+def bodies_of(*, grid: SlotGrid, slot: TrueSlot) -> Bodies:
+    """Return what gives way around the key of this bench.
+
+    Parameters
+    ----------
+    grid : SlotGrid
+        The slot's grid, where the key bears [in].
+    slot : TrueSlot
+        The slot.
+
+    Returns
+    -------
+    Bodies
+        Key, bore sides and hub.
+
+    Source
+    ------
+    The hub is this bench's own.
+    """
+    m, n = grid.floor_in.shape
+    parameters = slot.parameters
+    height = parameters.mouth_height_in - parameters.taper_in_per_in * parameters.length_in / 2
+    return key_in_slot(
+        length_in=parameters.length_in,
+        width_in=round(float(grid.y_in[1] - grid.y_in[0]) * n, 9),
+        height_in=round(height, 9),
+        length_count=m,
+        width_count=n,
+        hub=(HUB_BORE_IN, HUB_OUTSIDE_IN, round(height / 2, 9), parameters.hub_width_in),
+        clearance_in=parameters.diametral_clearance_in,
+    )
 
 
 def still_to_come_off_in(stand_out_in: float, taper_in_per_in: float) -> float:
@@ -305,14 +349,17 @@ def _push(state: FittingState, bench: _Bench, *, load_lbf: float) -> FittingStat
     went = insert_key(
         key=key,
         grid=bench.grid,
+        bodies=bench.bodies,
         load_lbf=load_lbf,
         floor_friction=BLUE_FRICTION,
         roof_friction=BLUE_FRICTION,
         guess_in=guess,
+        start=state.seat,
     )
     unclean = state.dirty or state.used_blue or state.film_in > 1.5 * FILM_IN
     moved = replace(
         state,
+        key=state.key if state.dirty else _set_flat(key, went.seat, went.projection_in),
         seat=went.seat,
         projection_in=went.projection_in,
         used_blue=state.film_in > 0,
@@ -360,7 +407,7 @@ def _file(
     for u, y in spots:
         sharp = 1 - 0.75 * clog
         key, off = file_spot(
-            key=key, face=face, u_in=u, y_in=y, depth_in=strokes * CUT_PER_STROKE_IN * sharp
+            key=key, face=face, u_in=u, y_in=y, volume_in3=strokes * CUT_PER_STROKE_IN3 * sharp
         )
         removed += off
         clog = min(1.0, clog + strokes * per_stroke)
@@ -426,59 +473,64 @@ def _drive(
     require_range("blows", blows, 1, 12)
     require_range("energy of a blow", energy_in_lbf, 50.0, 5000.0, "in-lbf")
     key = _with_chips(state.key, Draws(f"{bench.seed}:chips")) if state.dirty else state.key
-    ratio = drive_ratio(
-        taper_in_per_in=key.taper_in_per_in,
-        floor_friction=state.friction,
-        roof_friction=state.friction,
+    draws = Draws(f"{bench.seed}:blows")
+    drive = drive_key(
+        key=key,
+        grid=bench.grid,
+        bodies=bench.bodies,
+        friction=state.friction,
+        energy_in_lbf=energy_in_lbf,
+        restitutions=[draws.uniform(low=RESTITUTION[0], high=RESTITUTION[1]) for _ in range(blows)],
+        guess_in=state.projection_in,
+        start=state.seat,
     )
-    touch, _ = first_projection(key=key, grid=bench.grid, guess_in=state.projection_in)
-    places, forces, seats = [touch], [0.0], []
-    most_work = blows * energy_in_lbf
-    work, reach, force, seat = [0.0], 0.0, 0.0, None
-    step = max(touch / 16, 0.01)
-    while places[-1] > 0.0 and work[-1] < most_work and len(places) < 120:
-        reach = max(places[-1] - step, 0.0)
-        seat, _ = seat_at(key=key, grid=bench.grid, projection_in=reach, start=seat)
-        force = seat.normal_force_lbf * ratio
-        work.append(work[-1] + 0.5 * (force + forces[-1]) * (places[-1] - reach))
-        places.append(reach)
-        forces.append(force)
-        seats.append(seat)
-    after = [
-        float(np.interp(energy_in_lbf * (number + 1), work, places)) for number in range(blows)
-    ]
-    end = after[-1]
-    seat, _ = seat_at(key=key, grid=bench.grid, projection_in=end, start=seat)
-    advances, before, used = [], touch, 0
-    for place in after:
-        advances.append(round(before - place, 4))
-        before, used = place, used + 1
-        if place <= 0.0:
-            break
+    last = drive.blows[-1]
+    end = last.stands_out_in
     proud = Said(
         "The key stands {end} proud, and these blows drive it no further.",
         end=number(end, "in", ".3f"),
     )
     note: str = Said(
         "{blows}. {where}",
-        blows=counted(used, "blow"),
+        blows=counted(len(drive.blows), "blow"),
         where="The large end is flush." if end <= 1 / 64 else proud,
     )
+    if last.sound == "ringing":
+        note += " The last blow rang: it hardly moved the key."
     if state.dirty or state.film_in > 0:
         note += " It was driven without being cleaned."
     state = replace(
         state,
-        seat=seat,
-        key=key,
+        seat=drive.seat,
+        key=_set_flat(key, drive.seat, end),
         projection_in=end,
         driven=True,
-        seat_force_lbf=seat.normal_force_lbf * ratio,
-        normal_force_lbf=seat.normal_force_lbf,
+        blows=drive.blows,
+        seat_force_lbf=drive.push_lbf,
+        normal_force_lbf=drive.seat.normal_force_lbf,
         pushes_not_cleaned=state.pushes_not_cleaned + int(state.dirty),
     )
     return _seen(
-        state, "drive", note, projection_in=round(end, 4), advances_in=advances, blows=used
+        state,
+        "drive",
+        note,
+        projection_in=round(end, 4),
+        advances_in=[round(one.advance_in, 4) for one in drive.blows],
+        sounds=[one.sound for one in drive.blows],
+        blows=len(drive.blows),
     )
+
+
+def _set_flat(key: KeyFaces, seat: Seat, projection_in: float) -> KeyFaces:
+    """Return the key with what the slot pressed flat for good, half of it in the key."""
+    if not (seat.roof_set_in.any() or seat.floor_set_in.any()):
+        return key
+    first = round(projection_in / key.spacing_in)
+    top, bottom = key.top_in.copy(), key.bottom_in.copy()
+    rows = min(len(seat.roof_set_in), len(top) - first)
+    top[first : first + rows] -= seat.roof_set_in[:rows] / 2
+    bottom[first : first + rows] += seat.floor_set_in[:rows] / 2
+    return replace(key, top_in=top, bottom_in=bottom)
 
 
 def _is_unmarked(state: FittingState, face: str, u: float, y: float) -> bool:

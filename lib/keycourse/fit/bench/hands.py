@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from keycourse.fit.bench.blueing import marked_spots
-from keycourse.fit.bench.filing import CUT_PER_STROKE_IN
+from keycourse.fit.bench.filing import CUT_PER_STROKE_IN3
 from keycourse.fit.bench.fitting import FittingSession
 from taperkey import practice
 from taperkey.checks import require_in
@@ -18,10 +18,14 @@ __all__ = ["HANDS", "fit_with"]
 DRAW_IN = practice.value("left_to_drive")
 """Stand-out at which the hand stops filing [in]."""
 
+LIGHT_BLOW_IN_LBF = 320.0
+"""Energy of a light swing of the sledge, some 12 ft/s [in_lbf]."""
+
 _STOP_IN = DRAW_IN + 0.020
 _MOST_FITTINGS = 25
-_MOST_STROKES = 30
-_MOST_STROKES_NEAR = 20
+_MOST_STROKES = 6
+_MOST_STROKES_NEAR = 4
+_AT_A_TIME = 0.25
 _NEAR_IN = 0.45
 
 
@@ -75,7 +79,9 @@ def _look(session: FittingSession, clean: bool = True) -> FittingSession:
 def _drive(session: FittingSession, clean: bool = True) -> FittingSession:
     if clean:
         session = session.do("clean")
-    return session.do("lubricate", lubricant="anti-seize").do("drive", blows=3)
+    return session.do("lubricate", lubricant="anti-seize").do(
+        "drive", blows=6, energy_in_lbf=LIGHT_BLOW_IN_LBF
+    )
 
 
 def _spots(session: FittingSession, face: str) -> list[list[float]]:
@@ -99,11 +105,19 @@ def _spots(session: FittingSession, face: str) -> list[list[float]]:
     return [[round(u, 3), round(y, 3)] for u, y in found + outside]
 
 
-def _file_marks(session: FittingSession, strokes: int, clean: bool = True) -> FittingSession:
+def _file_marks(
+    session: FittingSession,
+    strokes: int | None = None,
+    clean: bool = True,
+    target_in: float = DRAW_IN,
+) -> FittingSession:
+    """File the marks of both faces; by the metal that is left where no strokes are given."""
     if clean:
         session = session.do("clean")
-    for face in ("top", "bottom"):
-        spots = _spots(session, face)
+    listed = {face: _spots(session, face) for face in ("top", "bottom")}
+    if strokes is None:
+        strokes = _strokes(session, sum(map(len, listed.values())), target_in)
+    for face, spots in listed.items():
         if clean:
             session = session.do("clean file")
         if spots:
@@ -111,12 +125,13 @@ def _file_marks(session: FittingSession, strokes: int, clean: bool = True) -> Fi
     return session
 
 
-def _strokes(session: FittingSession, target_in: float = DRAW_IN) -> int:
-    """Strokes by the metal that is left: full cuts far out, light ones near the end."""
-    out = session.state.projection_in
-    left = (out - target_in) * session.state.key.taper_in_per_in
+def _strokes(session: FittingSession, spots: int, target_in: float = DRAW_IN) -> int:
+    """Strokes on each spot: what takes the metal off that is left, no more than a few at a time."""
+    out, key = session.state.projection_in, session.state.key
+    left = (out - target_in) * key.taper_in_per_in
+    volume = _AT_A_TIME * left * key.length_in * key.width_in
     most = _MOST_STROKES if out > _NEAR_IN else _MOST_STROKES_NEAR
-    return max(2, min(most, round(0.6 * left / CUT_PER_STROKE_IN)))
+    return max(1, min(most, round(volume / CUT_PER_STROKE_IN3 / max(1, spots))))
 
 
 def _until(
@@ -132,7 +147,7 @@ def _until(
 
 def _careful(session: FittingSession) -> FittingSession:
     session = _look(session)
-    session = _until(session, lambda now: _file_marks(now, _strokes(now)), _STOP_IN)
+    session = _until(session, _file_marks, _STOP_IN)
     return _drive(session)
 
 
@@ -159,7 +174,7 @@ def _early(session: FittingSession) -> FittingSession:
 
 def _over_filed(session: FittingSession) -> FittingSession:
     session = _look(session)
-    session = _until(session, lambda now: _file_marks(now, _strokes(now, -0.05)), 0.03)
+    session = _until(session, lambda now: _file_marks(now, target_in=-0.05), 0.03)
     return _drive(session)
 
 
@@ -172,7 +187,7 @@ def _heavy(session: FittingSession) -> FittingSession:
 def _unmarked(session: FittingSession) -> FittingSession:
     def work(now: FittingSession) -> FittingSession:
         number = len(now.state.pushes)
-        now = _file_marks(now, _strokes(now))
+        now = _file_marks(now)
         length = now.state.key.length_in
         places = [[length * (0.2 + 0.15 * ((number + i) % 5)), 0.0] for i in range(2)]
         for face in ("top", "bottom"):
@@ -185,7 +200,7 @@ def _unmarked(session: FittingSession) -> FittingSession:
 def _never_clean(session: FittingSession) -> FittingSession:
     session = _look(session, clean=False)
     while session.state.projection_in > _STOP_IN and len(session.state.pushes) < 14:
-        session = _file_marks(session, _strokes(session), clean=False)
+        session = _file_marks(session, clean=False)
         session = _look(session, clean=False)
     return _drive(session, clean=False)
 

@@ -8,19 +8,13 @@ is home when the large end is flush, p = 0.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from keycourse.fit.bench.contact import (
-    FACE_STIFFNESS_PSI_PER_IN,
-    YIELD_PSI,
-    Seat,
-    press_faces,
-    squeeze_faces,
-)
+from keycourse.fit.bench.bodies import Bodies
+from keycourse.fit.bench.contact import Seat, press_faces, squeeze_faces
 from keycourse.fit.bench.keyblank import KeyFaces
 from keycourse.fit.bench.touch import Faces, FirstTouch, first_touch
 from keycourse.measure.bench.slot import SlotGrid
@@ -39,6 +33,10 @@ __all__ = [
 Array = NDArray[np.float64]
 
 _LONGEST_MOVE_IN = 0.5
+_EASED_IN = 0.004  # round of the small end's edge, over the last strip
+_ROUGHLY = 0.05  # closeness of the contact until the place is nearly found
+_NEARLY_IN = 0.004
+_FOUND_IN = 2e-4  # of place: 2e-6 in of height
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,8 +51,8 @@ class Insertion:
         Push along the key [lbf].
     home : bool
         Whether the large end came flush before the load was used up.
-    seat : Seat or None
-        Contact there; None if the key stands free.
+    seat : Seat
+        Contact there.
     faces : Faces
         The faces as they met.
     """
@@ -92,7 +90,7 @@ def faces_at(*, key: KeyFaces, grid: SlotGrid, projection_in: float) -> Faces:
 
     Assumptions
     -----------
-    Straight lines between the strips of the key.
+    Straight lines between the strips of the key. The edge of the small end is eased.
 
     Source
     ------
@@ -104,9 +102,6 @@ def faces_at(*, key: KeyFaces, grid: SlotGrid, projection_in: float) -> Faces:
     part = places - whole
     have = key.top_in.shape[0] - whole
     rows = min(grid.x_in.size, have)
-    share = np.ones(rows)
-    if part > 0 and have <= grid.x_in.size:
-        share[-1] = 1 - part
 
     def shifted(field: Array) -> Array:
         now = field[whole : whole + rows]
@@ -118,13 +113,18 @@ def faces_at(*, key: KeyFaces, grid: SlotGrid, projection_in: float) -> Faces:
         return np.asarray((1 - part) * now + part * after, dtype=np.float64)
 
     width = float(key.y_in[1] - key.y_in[0])
+    under = grid.floor_in[:rows] - shifted(key.bottom_in)
+    over = grid.roof_in[:rows] - shifted(key.top_in)
+    if have <= grid.x_in.size:  # of the last strip only a part is in
+        under[-1] -= part * _EASED_IN
+        over[-1] += part * _EASED_IN
     return Faces(
         x_in=grid.x_in[:rows],
         y_in=grid.y_in,
-        under_in=grid.floor_in[:rows] - shifted(key.bottom_in),
-        over_in=grid.roof_in[:rows] - shifted(key.top_in),
-        row_share=share,
+        under_in=under,
+        over_in=over,
         patch_area_in2=key.spacing_in * width,
+        key_out_in=projection_in,
     )
 
 
@@ -238,12 +238,12 @@ def insert_key(
     *,
     key: KeyFaces,
     grid: SlotGrid,
+    bodies: Bodies,
     load_lbf: float,
     floor_friction: float,
     roof_friction: float,
     guess_in: float | None = None,
-    stiffness_psi_per_in: float = FACE_STIFFNESS_PSI_PER_IN,
-    yield_psi: float = YIELD_PSI,
+    start: Seat | None = None,
 ) -> Insertion:
     """Return where the key stops under a push.
 
@@ -255,14 +255,16 @@ def insert_key(
         Fields of shape (k, n) [in].
     grid : SlotGrid
         Fields of shape (m, n) [in].
+    bodies : Bodies
+        What gives way.
     load_lbf : float
         F, push along the key, above 0 [lbf].
     floor_friction, roof_friction : float
         Friction coefficients while driving.
     guess_in : float, optional
         A projection to start from, for speed [in].
-    stiffness_psi_per_in, yield_psi : float
-        As in `keycourse.fit.bench.contact.press_faces` [psi/in], [psi].
+    start : Seat, optional
+        A contact to start from, for speed.
 
     Returns
     -------
@@ -280,19 +282,22 @@ def insert_key(
 
     Examples
     --------
+    >>> from keycourse.fit.bench.bodies import key_between
     >>> from keycourse.fit.bench.keyblank import KeyParameters, draw_key
     >>> from keycourse.measure.bench.slot import SlotParameters, draw_slot
     >>> slot = draw_slot(parameters=SlotParameters(), seed=1)
     >>> key, grid = draw_key(slot=slot, parameters=KeyParameters(), seed=1,
     ...     length_count=64, width_count=12)
-    >>> light, firm = (insert_key(key=key, grid=grid, load_lbf=load, floor_friction=0.1,
-    ...     roof_friction=0.1) for load in (50.0, 1000.0))
+    >>> bodies = key_between(length_in=8, width_in=key.width_in, height_in=1.0,
+    ...     length_count=64, width_count=12)
+    >>> light, firm = (insert_key(key=key, grid=grid, bodies=bodies, load_lbf=load,
+    ...     floor_friction=0.1, roof_friction=0.1) for load in (50.0, 1000.0))
     >>> firm.projection_in < light.projection_in
     True
 
     Source
     ------
-    Derived here from the wedge formula and the elastic foundation.
+    Derived here from the wedge formula and the contact.
     """
     require_positive("push", load_lbf, "lbf")
     ratio = drive_ratio(
@@ -300,31 +305,34 @@ def insert_key(
         floor_friction=floor_friction,
         roof_friction=roof_friction,
     )
-    settings: dict[str, Any] = {
-        "stiffness_psi_per_in": stiffness_psi_per_in,
-        "yield_psi": yield_psi,
-    }
     if guess_in is None:
         guess_in, _ = first_projection(key=key, grid=grid)
-    seat: Seat | None = None
-    faces: Faces | None = None
+    seat, faces = start, None
+    before: float | None = None
 
     def room_in(projection_in: float) -> float:
-        nonlocal seat, faces
+        nonlocal seat, faces, before
         faces = faces_at(key=key, grid=grid, projection_in=projection_in)
-        start = None if seat is None else replace(seat, squeeze_in=0.0)
-        seat = press_faces(faces=faces, normal_force_lbf=load_lbf / ratio, start=start, **settings)
+        near = before is not None and abs(projection_in - before) < _NEARLY_IN
+        seat = press_faces(
+            faces=faces,
+            bodies=bodies,
+            normal_force_lbf=load_lbf / ratio,
+            start=seat,
+            **({} if near else {"close_enough": _ROUGHLY}),
+        )
+        before = projection_in
         return seat.squeeze_in
 
-    projection = _slide_in(room_in, guess_in, key, 2e-5)
+    projection = _slide_in(room_in, guess_in, key, _FOUND_IN)
     assert seat is not None
     assert faces is not None
     if projection <= 0.0 and seat.squeeze_in > 0:
-        at_home = seat_at(key=key, grid=grid, projection_in=0.0, start=seat, **settings)
-        took = at_home[0].normal_force_lbf * ratio
-        return Insertion(
-            projection_in=0.0, load_lbf=took, home=True, seat=at_home[0], faces=at_home[1]
-        )
+        held = seat_at(key=key, grid=grid, bodies=bodies, projection_in=0.0, start=seat)
+        if held is not None:  # else it slides home free, and is as this push presses it
+            seat = held
+            load_lbf = seat.normal_force_lbf * ratio
+        return Insertion(projection_in=0.0, load_lbf=load_lbf, home=True, seat=seat, faces=faces)
     return Insertion(
         projection_in=projection, load_lbf=load_lbf, home=False, seat=seat, faces=faces
     )
@@ -334,11 +342,10 @@ def seat_at(
     *,
     key: KeyFaces,
     grid: SlotGrid,
+    bodies: Bodies,
     projection_in: float,
     start: Seat | None = None,
-    stiffness_psi_per_in: float = FACE_STIFFNESS_PSI_PER_IN,
-    yield_psi: float = YIELD_PSI,
-) -> tuple[Seat, Faces]:
+) -> Seat | None:
     """Return the contact with the key held at a projection.
 
     Parameters
@@ -347,17 +354,17 @@ def seat_at(
         Fields of shape (k, n) [in].
     grid : SlotGrid
         Fields of shape (m, n) [in].
+    bodies : Bodies
+        What gives way.
     projection_in : float
         Large end proud of the mouth [in].
     start : Seat, optional
         An earlier answer to start from.
-    stiffness_psi_per_in, yield_psi : float
-        As in `keycourse.fit.bench.contact.press_faces` [psi/in], [psi].
 
     Returns
     -------
-    tuple of Seat and Faces
-        Force 0 lbf if the key stands free.
+    Seat or None
+        None if the key stands free.
 
     Raises
     ------
@@ -373,11 +380,4 @@ def seat_at(
     Derived here.
     """
     faces = faces_at(key=key, grid=grid, projection_in=projection_in)
-    seat = squeeze_faces(
-        faces=faces,
-        squeeze_in=0.0,
-        stiffness_psi_per_in=stiffness_psi_per_in,
-        yield_psi=yield_psi,
-        start=start,
-    )
-    return seat, faces
+    return squeeze_faces(faces=faces, bodies=bodies, start=start)

@@ -86,6 +86,11 @@ class KeyFaces:
     taper_in_per_in: float
 
     @property
+    def width_in(self) -> float:
+        """Width of the face that bears [in]."""
+        return float(self.y_in[1] - self.y_in[0]) * self.y_in.size
+
+    @property
     def length_in(self) -> float:
         """Length of the key [in]."""
         return self.spacing_in * int(self.top_in.shape[0])

@@ -35,18 +35,18 @@ class Faces:
         Places across [in].
     under_in, over_in : ndarray, shape (m, n)
         Floor less underside of the key; roof less top of the key [in].
-    row_share : ndarray, shape (m,)
-        Share of each strip that the key covers, 0 to 1.
     patch_area_in2 : float
         Area of one grid patch [in2].
+    key_out_in : float
+        How far the key's large end stands out of the mouth [in].
     """
 
     x_in: Array
     y_in: Array
     under_in: Array
     over_in: Array
-    row_share: Array
     patch_area_in2: float
+    key_out_in: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,7 +107,7 @@ def first_touch(
 
     >>> flat = Faces(x_in=np.array([1.0, 3.0]), y_in=np.array([-0.5, 0.5]),
     ...     under_in=np.zeros((2, 2)), over_in=np.full((2, 2), 0.003),
-    ...     row_share=np.ones(2), patch_area_in2=2.0)
+    ...     patch_area_in2=2.0)
     >>> round(first_touch(faces=flat).clearance_in, 6)
     0.0015
 
