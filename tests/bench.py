@@ -31,6 +31,7 @@ PARTS = {
     "import": "small:measure_import",
     "cards": "small:measure_cards",
     "touch": "small:measure_touch",
+    "contact": "small:measure_contact",
     "fit": "small:measure_fit",
     "mark": "marking:measure_marking",
     "growth": "marking:measure_growth",

@@ -8,7 +8,7 @@ from typing import Any
 
 from benchmark.table import Row, Times, at_least, at_most, clock, profile_of, row
 
-__all__ = ["measure_cards", "measure_fit", "measure_import", "measure_touch"]
+__all__ = ["measure_cards", "measure_contact", "measure_fit", "measure_import", "measure_touch"]
 
 FORMULA = (
     "import taperkey; from taperkey.formulas.taper import two_point_taper as t; "
@@ -147,12 +147,69 @@ def measure_touch(quick: bool) -> list[Row]:
     ]
 
 
-def _fitting(seed: int, finer: int = 1) -> Any:
-    from keycourse.fit.bench.fitting import start_fitting
-    from keycourse.measure.bench.slot import SlotParameters, draw_slot
+def measure_contact(quick: bool) -> list[Row]:
+    """Compare the contact of one bench surface with a compiled boundary-element solver."""
+    import numpy as np
+    import tamaas
 
-    slot = draw_slot(parameters=SlotParameters(), seed=seed)
-    return start_fitting(slot=slot, seed=seed, length_count=256 * finer, width_count=48 * finer)
+    from keycourse.fit.bench.bodies import half_space
+    from keycourse.fit.bench.book import practice_fit
+    from keycourse.fit.bench.contact import press_faces
+    from keycourse.fit.bench.touch import Faces
+
+    tamaas.set_log_level(tamaas.LogLevel.error)
+    theirs, cold, warm = Times(), Times(), Times()
+    apart = 0.0
+    for seed in range(2 if quick else 6):
+        session = practice_fit(seed=seed)
+        grid, width = session.grid, session.state.key.width_in
+        slope = np.polyfit(grid.x_in, grid.roof_in.mean(axis=1), 1)
+        gap = grid.roof_in - np.polyval(slope, grid.x_in)[:, None]
+        m, n = gap.shape
+        faces = Faces(x_in=grid.x_in, y_in=grid.y_in, under_in=-gap, over_in=gap,
+                      patch_area_in2=8.0 * width / (m * n))  # fmt: skip
+        deep = half_space(length_in=8.0, width_in=width, length_count=m, width_count=n)
+        mirrored = np.block([[gap, gap[:, ::-1]], [gap[::-1], gap[::-1, ::-1]]])
+        for mean_psi in (25.0, 500.0, 4_000.0):
+            model = tamaas.ModelFactory.createModel(
+                tamaas.model_type.basic_2d, [16.0, 2 * width], list(mirrored.shape)
+            )
+            model.E, model.nu = 30e6, 0.3
+            solver = tamaas.PolonskyKeerRey(model, -mirrored, 1e-3)
+            theirs += clock(lambda s=solver, p=mean_psi: s.solve(p))
+            choices = {"faces": faces, "bodies": deep, "hardness_psi": 1e9, "close_enough": 3e-3}
+            force = mean_psi * 8.0 * width
+            near = press_faces(normal_force_lbf=0.8 * force, **choices)
+            cold += clock(lambda f=force, c=choices: press_faces(normal_force_lbf=f, **c))
+            warm += clock(
+                lambda f=force, c=choices, s=near: press_faces(normal_force_lbf=f, start=s, **c)
+            )
+            seat = press_faces(normal_force_lbf=force, **choices)
+            share = float((np.asarray(model.traction) > 0).mean())
+            apart = max(apart, abs(share - float((seat.roof_pressure_psi > 0).mean())))
+    base = row("contact", "tamaas, one face of 128 × 24 with its mirrors", theirs)
+    note = f"both faces; bearing share at most {apart:.1e} from it"
+    return [
+        base,
+        row("contact", "our contact, from cold", cold, against=base, note=note,
+            limits=[at_least("faster", 0.2)]),
+        row("contact", "our contact, from four fifths of the force", warm, against=base,
+            limits=[at_least("faster", 1.0)]),
+    ]  # fmt: skip
+
+
+def _fitting(seed: int, finer: int = 1) -> Any:
+    from keycourse.fit.bench.book import practice_fit
+    from keycourse.fit.bench.fitting import start_fitting
+
+    one = practice_fit(seed=seed)
+    return start_fitting(
+        slot=one.slot,
+        seed=seed,
+        key_parameters=one.key_parameters,
+        length_count=128 * finer,
+        width_count=24 * finer,
+    )
 
 
 def measure_fit(quick: bool) -> list[Row]:
@@ -162,7 +219,7 @@ def measure_fit(quick: bool) -> list[Row]:
     spent: dict[str, Times] = {"push": Times(), "drive": Times()}
     apart: dict[str, list[float]] = {"projection_in": [], "squeeze_in": []}
     pushes = []
-    for seed in range(4 if quick else 16):
+    for seed in range(3 if quick else 12):
         steps = fit_with(session=_fitting(seed), hand="careful").steps
         session, finer = _fitting(seed), _fitting(seed, finer=2)
         first = 1 + next(place for place, step in enumerate(steps) if step["do"] == "push")
@@ -178,16 +235,16 @@ def measure_fit(quick: bool) -> list[Row]:
         for name, off in apart.items():
             a, b = _figure(ours, name), _figure(finer, name)
             off.append(abs(a - b))
-    limits = [at_most("median", 10.0), at_most("worst", 50.0)]
+    limits = [at_most("median", 30.0), at_most("worst", 100.0)]
     note = (
-        f"against 512 × 96: stand-out at most {max(apart['projection_in']):.1e} in apart, "
+        f"against 256 × 48: stand-out at most {max(apart['projection_in']):.1e} in apart, "
         f"squeeze {max(apart['squeeze_in']):.1e} in"
     )
     return [
-        row("fit", "one push under load, 256 × 48", spent["push"], limits=limits, note=note,
+        row("fit", "one push under load, 128 × 24", spent["push"], limits=limits, note=note,
             rest=profile_of(lambda: [h.do(n, **c) for h, n, c in pushes if n == "push"])),
-        row("fit", "the whole drive, blow by blow", spent["drive"], limits=limits[1:],
-            rest=profile_of(lambda: [h.do(n, **c) for h, n, c in pushes if n == "drive"])),
+        row("fit", "the whole drive, blow by blow", spent["drive"],
+            limits=[at_most("worst", 600.0)], rest=profile_of(lambda: [h.do(n, **c) for h, n, c in pushes if n == "drive"])),
     ]  # fmt: skip
 
 

@@ -113,8 +113,10 @@ def test_numbers_are_said_in_words():
     assert "Travel since" not in said
     before = values["projection_in"]
     after = fit_once(bench)
-    assert f"Travel since the last round {before - after:.3f} in" in words(bench.words)
-    assert f"{before - after:.3f} in" in words(bench.table)
+    travel = bench.book.session.observations[-1].values["travel_in"]
+    assert travel == pytest.approx(before - after, abs=1e-4)
+    assert f"Travel since the last round {travel:.3f} in" in words(bench.words)
+    assert f"{travel:.3f} in" in words(bench.table)
     assert 'role="status"' in bench.words.value
 
 
@@ -465,7 +467,9 @@ def test_nothing_on_a_metric_fitting_bench_is_in_inches():
         draw = fit_once(bench, 5 if draw > 0.4 else 1)
         assert inch_words(bench.widget) == []
     assert "About 3 mm left to drive is right" in words(bench.words)  # 1/8 in is 3.2 mm
-    fit_once(bench, 100)
+    for _ in range(8):
+        if fit_once(bench, 1) < 1 / 16:
+            break
     assert "Over-filed:" in words(bench.words)
     assert inch_words(bench.widget) == []
     drive(bench)

@@ -144,7 +144,7 @@ def test_fitting_of_the_older_bench_is_told_in_words_and_not_played_again():
     assert record.pop("model") == 2
     replay = replay_of(bench="fitting", record=record)
     assert replay.count == 3
-    assert replay.title(2) == "Step 2 of 3: pushed the key in by hand, 50 lbf, and drew it."
+    assert replay.title(2) == "Step 2 of 3: pushed the key in by hand, 50 lbf, and drew it"
     frame = replay.frame(3)
     assert frame.done.startswith("filed 12 strokes on the top face, 4.00 in from the large end")
     assert "older bench" in frame.seen[0]

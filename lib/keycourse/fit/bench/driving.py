@@ -135,7 +135,7 @@ def drive_key(
     grid: SlotGrid,
     bodies: Bodies,
     friction: float,
-    energy_in_lbf: float,
+    energy_lbf_in: float,
     restitutions: Sequence[float],
     guess_in: float = 1.0,
     start: Seat | None = None,
@@ -154,8 +154,8 @@ def drive_key(
         What gives way.
     friction : float
         Friction coefficient on both faces.
-    energy_in_lbf : float
-        Of each blow as the hammer strikes, above 0 [in_lbf].
+    energy_lbf_in : float
+        Of each blow as the hammer strikes, above 0 [lbf_in].
     restitutions : sequence of float
         Of each blow, 0 to 1 [-].
     guess_in : float
@@ -182,10 +182,10 @@ def drive_key(
     ------
     Derived here; the share is :func:`blow_share`, the stiffness this bench's own model.
     """
-    require_positive("energy of a blow", energy_in_lbf, "in-lbf")
+    require_positive("energy of a blow", energy_lbf_in, "in-lbf")
     struck = _STEEL_LB_PER_IN3 * key.length_in * key.width_in * float(key.top_in.mean())
     useful = [
-        energy_in_lbf * blow_share(hammer_lb=SLEDGE_LB, struck_lb=struck, restitution=one)
+        energy_lbf_in * blow_share(hammer_lb=SLEDGE_LB, struck_lb=struck, restitution=one)
         for one in restitutions
     ]
     touch, _ = first_projection(key=key, grid=grid, guess_in=guess_in)

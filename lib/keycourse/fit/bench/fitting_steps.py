@@ -479,7 +479,7 @@ def _drive(
         grid=bench.grid,
         bodies=bench.bodies,
         friction=state.friction,
-        energy_in_lbf=energy_in_lbf,
+        energy_lbf_in=energy_in_lbf,
         restitutions=[draws.uniform(low=RESTITUTION[0], high=RESTITUTION[1]) for _ in range(blows)],
         guess_in=state.projection_in,
         start=state.seat,
