@@ -52,7 +52,7 @@ def test_what_a_pull_drags_along(said) -> None:
     text = said["stands-on-text"]
     assert f"{hundreds(found.hub_lbf)} of 28,400 lbf" in text
     assert f"{100 * found.hub_lbf / 28_400:.0f} % of the pull" in text
-    assert f"Below μ `{found.friction_to_hold:.3f}`" in text
+    assert f"below μ `{found.friction_to_hold:.3f}`" in text
 
 
 def test_squeeze_and_the_heat_that_takes_it_off(said) -> None:
@@ -80,7 +80,7 @@ def test_a_hub_that_opens_asks_for_more_heat(said) -> None:
         ring_low_in_per_psi=close * 12, ring_high_in_per_psi=loose * 12,
     )  # fmt: skip
     text = said["heat-limits"]
-    assert f"by another {close * 150_000:.4f} to {loose * 150_000:.4f} in" in text
+    assert f"by another {close * 150_000:.4f} in to {loose * 150_000:.4f} in" in text
     ends = (heat.difference_low_degF, heat.difference_high_degF)
     assert "**{:.0f} to {:.0f} °F**".format(*ends) in text
     assert "({:.0f} to {:.0f} °C)".format(*(end / 1.8 for end in ends)) in text
