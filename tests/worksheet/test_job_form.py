@@ -6,8 +6,10 @@ import ipywidgets
 import pytest
 
 from coursework.page.entries import EntriesFile
-from keycourse.jobsheet.fields import FIELDS
+from keycourse.jobsheet.fields import FIELDS, SECTIONS
 from keycourse.jobsheet.form import KEY_BEFORE, job_form
+from keycourse.jobsheet.reading_form import paper_items
+from keycourse.jobsheet.template import template_text
 
 
 @pytest.fixture
@@ -29,6 +31,36 @@ def test_every_field_has_a_box_with_its_name(place):
         assert entry.box.tooltip == entry.field.ask
         if isinstance(entry.box, ipywidgets.Dropdown):
             assert entry.box.value == ""
+
+
+def boxes_in(widget):
+    """Yield the boxes of a widget and of what it holds, as they are seen from the top."""
+    if isinstance(widget, ipywidgets.Dropdown | ipywidgets.Text):
+        yield widget
+    for one in getattr(widget, "children", ()):
+        yield from boxes_in(one)
+
+
+def test_form_job_file_and_paper_form_ask_the_same_in_the_same_order(place):
+    form = opened(place)
+    of_box = {id(entry.box): key for key, entry in form.entries.items()}
+    seen = [of_box[id(box)] for box in boxes_in(form.widget) if id(box) in of_box]
+    order = [field.key for field in FIELDS]
+    assert seen == order
+    section, written = "", []
+    for line in template_text().splitlines():
+        if line.startswith("["):
+            section = line[1:].partition("]")[0]
+        elif " = " in line and not line.startswith("#"):
+            written.append(f"{section}.{line.partition(' = ')[0]}")
+    assert written == order
+    on_paper = [
+        f"{section}.{item.name}"
+        for section in SECTIONS
+        for item in paper_items(section)
+        if item.name
+    ]
+    assert on_paper == order
 
 
 def test_what_is_typed_is_saved_raw_and_found_again(place):

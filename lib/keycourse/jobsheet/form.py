@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 from html import escape
+from itertools import groupby
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -32,12 +33,6 @@ from keycourse.jobsheet.onpaper import Written, write_sheet
 __all__ = ["KEY_BEFORE", "job_form"]
 
 KEY_BEFORE = "job:"  # before the entries of the form in the entries file
-_MORE = {
-    "job": "More about the job",
-    "opening": "More stations, bore, depth and radius",
-    "key": "More about the new key",
-    "pull": "More about the pull",
-}
 SHEET_NAME = "job-sheet"
 _UNSET = ""
 _LINK = f"color:{TEAL};text-decoration:underline;font-weight:bold"
@@ -48,6 +43,13 @@ _HINTS = {
     "Readings with ; between them.",
     "key": "What you leave empty is taken as the shop usually does; the sheet says so.",
 }
+
+
+def _fold(fields: list[Field]) -> str:
+    """Return the title of entries that are folded: what is in them, if it is known."""
+    first, last = fields[0].label, fields[-1].label
+    more = {1: "", 2: f", {last}"}.get(len(fields), f" … {last}")
+    return f"If known: {first}{more}"
 
 
 class _Entry:
@@ -160,19 +162,23 @@ class _JobForm:
         self.arrange()
 
     def _section(self, name: str, title: str) -> Any:
-        fields = [field for field in FIELDS if field.section == name]
-        asked = [self.entries[one.key].widget for one in fields if one.needed]
-        more = [self.entries[one.key].widget for one in fields if not one.needed]
         hint = (
             f"<p style='margin:0 0 .5rem;line-height:1.4'>{escape(_HINTS[name])}</p>"
             if name in _HINTS
             else ""
         )
-        folded = widgets.Accordion([widgets.VBox(more)], titles=(f"{_MORE[name]}, if known",))
+        parts: list[Any] = []
+        fields = [field for field in FIELDS if field.section == name]
+        for needed, run in groupby(fields, key=lambda one: one.needed):
+            shown = list(run)
+            boxes = [self.entries[one.key].widget for one in shown]
+            if needed:
+                parts.extend(boxes)
+            else:  # folded where they stand: the order is that of the job file and the paper form
+                parts.append(widgets.Accordion([widgets.VBox(boxes)], titles=(_fold(shown),)))
         return widgets.VBox(
-            [widgets.HTML(f"<h3 style='margin:.8rem 0 .3rem'>{escape(title)}</h3>{hint}"),
-             *asked, folded]
-        )  # fmt: skip
+            [widgets.HTML(f"<h3 style='margin:.8rem 0 .3rem'>{escape(title)}</h3>{hint}"), *parts]
+        )
 
     def text(self, key: str) -> str:
         """Return what stands in a box."""

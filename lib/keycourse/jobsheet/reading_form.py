@@ -23,7 +23,7 @@ from taperkey import __version__
 from taperkey.checks import require_in
 from taperkey.files import write_whole
 
-__all__ = ["CHECKS", "form_pdf", "write_form"]
+__all__ = ["CHECKS", "form_pdf", "paper_items", "write_form"]
 
 CHECKS = {
     "pull": (
@@ -59,7 +59,7 @@ class _Item:
     needed: bool = False
 
 
-def _items(section: str) -> Iterator[_Item]:
+def paper_items(section: str) -> Iterator[_Item]:
     """Yield the rows of a section in the order of the job file, the checks first."""
     for check in CHECKS.get(section, ()):
         yield _Item(words=check, kind="check")
@@ -173,7 +173,7 @@ class _Form(FPDF):
         for one in before.items:
             self.multi_cell(self.epw, 3.9, one, align="L", new_x="LMARGIN", new_y="NEXT")
         for section, title in SECTIONS.items():
-            self._section(title, list(_items(section)), section)
+            self._section(title, list(paper_items(section)), section)
 
     def _section(self, title: str, items: list[_Item], section: str) -> None:
         sketch = SKETCHES.get(section)

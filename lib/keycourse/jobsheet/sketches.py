@@ -18,6 +18,7 @@ LETTERS = {
     "opening.hub-length": "C",
     "opening.shaft-diameter": "K",
     "opening.bore": "M",
+    "opening.hub-outside": "P",
     "opening.shaft-slot-depth": "N",
     "opening.slot-radius": "r",
     "key.length-in-slot": "C",
@@ -90,6 +91,7 @@ def _slot() -> Picture:
     _letter(sheet, 248, 262, "h")
     _letter(sheet, 116, 228, "J")
     _letter(sheet, 116, 268, "G")
+    sheet.text(170, 40, "hub P", size=TEXT, anchor="middle")
     sheet.text(170, 120, "shaft K", size=TEXT, anchor="middle")
     sheet.text(170, 142, "in bore M", size=TEXT, anchor="middle")
     sheet.text(170, 190, "N, r", size=TEXT, anchor="middle")
@@ -109,8 +111,8 @@ def _slot() -> Picture:
     _letter(sheet, 505, 308, "x2")
     return sheet.picture(
         "The empty slot with the keyway at the bottom. h: height, at distance x from the mouth."
-        " G and J: widths in hub and shaft. K: shaft. M: bore. N: depth of the keyseat. r: radius"
-        " in its corner. C: length of the hub."
+        " G and J: widths in hub and shaft. K: shaft. M: bore. P: outside of the hub. N: depth of the"
+        " keyseat. r: radius in its corner. C: length of the hub."
     )
 
 
