@@ -237,7 +237,7 @@ def solution(name: str) -> Any:
     mine = _own_card(name)
     right = right_answers(page, mine)
     parts = [
-        f"<h4>{question.label}</h4>{forms.worked_lines(question.worked(mine, right))}"
+        f"<h3>{question.label}</h3>{forms.worked_lines(question.worked(mine, right))}"
         for question in (one.on(mine) for one in page.questions)
         if not question.by_assessor
     ]

@@ -106,7 +106,7 @@ class _Form:
         for place, question in enumerate(self.page.questions, start=1):
             state = widgets.HTML()
             bound = Bound(question, question.key, self.store, self.others, _teller(state))
-            head = f'<h4 style="margin:1.2rem 0 .2rem">{place}. {escape(question.label)}</h4>'
+            head = f'<h3 class="tk-part">{place}. {escape(question.label)}</h3>'
             table = facts_table(question.facts(card), "Given")
             rows += [widgets.HTML(head + asked_html(question) + table), bound.input, state]
         press = widgets.Button(

@@ -82,9 +82,15 @@ def _reads_as(question: Question, text: str) -> str:
 
 def labeled(question: Question) -> str:
     """Return the label of an entry, with the unit that a bare number is taken in."""
+    unit = _unit_sign(question)
+    return f"{question.label} ({unit})" if unit else question.label
+
+
+def _unit_sign(question: Question) -> str:
+    """Return the unit of an entry as it is written; an angle has its sign."""
     kind = question.kind
-    unit = f" ({kind.unit})" if isinstance(kind, Measure) and kind.unit else ""
-    return f"{question.label}{unit}"
+    unit = kind.unit if isinstance(kind, Measure) else ""
+    return "°" if unit == "deg" else unit or ""
 
 
 _SHORT_UNIT = 6  # letters
@@ -92,8 +98,7 @@ _SHORT_UNIT = 6  # letters
 
 def box_label(question: Question) -> str:
     """Return the label of a box as HTML, the unit in it: the style sheet sets it into the box."""
-    kind = question.kind
-    unit = escape(kind.unit) if isinstance(kind, Measure) and kind.unit else ""
+    unit = escape(_unit_sign(question))
     look = "tk-unit tk-unit-long" if len(unit) > _SHORT_UNIT else "tk-unit"
     return escape(question.label) + (f' <span class="{look}">{unit}</span>' if unit else "")
 

@@ -327,7 +327,7 @@ def practice_round(
             question = page_of(one.key).question(one.key)
             rows.append(
                 widgets.HTML(
-                    f'<h4 style="margin:1rem 0 .2rem">{turn}. {escape(question.label)}</h4>'
+                    f'<h3 class="tk-part">{turn}. {escape(question.label)}</h3>'
                     f'<p style="margin:0">{escape(_capital(question.skill))}. '
                     f"{escape(one.why)}</p>"
                 )

@@ -192,6 +192,34 @@
     }).observe(cell.node, { childList: true, subtree: true, characterData: true });
   };
 
+  /* What JupyterLab leaves without a name, or names wrongly, for whoever hears the page. */
+  const nameParts = panel => {
+    const view = panel.node.querySelector('.jp-WindowedPanel-viewport');
+    view?.removeAttribute('role');
+    view?.removeAttribute('aria-label');
+    panel.node.querySelectorAll('.jp-Cell[aria-label]').forEach(one => {
+      if (!one.getAttribute('role')) one.removeAttribute('aria-label');
+    });
+    panel.node.querySelectorAll('.noUi-handle:not([aria-label])').forEach(handle => {
+      const row = handle.closest('.tk-slide') || handle.closest('.jupyter-widgets');
+      const label = row?.querySelector('label')?.textContent.trim();
+      handle.setAttribute('aria-label', label || 'Value');
+    });
+    document.querySelectorAll('.jp-skiplink-wrapper:not([role])').forEach(one => {
+      one.setAttribute('role', 'navigation');
+      one.setAttribute('aria-label', 'Skip');
+    });
+    panel.node.querySelectorAll('aside:not([role])').forEach(one => one.setAttribute('role', 'note'));
+  };
+  const keepNamed = panel => {
+    let waiting;
+    nameParts(panel);
+    new MutationObserver(() => {
+      clearTimeout(waiting);
+      waiting = setTimeout(() => { if (!panel.isDisposed) nameParts(panel); }, 200);
+    }).observe(panel.content.node, { childList: true, subtree: true });
+  };
+
   /* A written answer opens on one click or tap; it closes when the apprentice leaves it. */
   const openOnClick = panel => {
     panel.content.widgets.forEach((cell, at) => {
@@ -248,6 +276,7 @@
       await panel.context.ready;
       if (!mark(panel)) return;
       openOnClick(panel);
+      keepNamed(panel);
       if (unitsOf(panel).length) {
         const path = panel.context.path;
         const at = wanted.get(path) ?? (first.path.endsWith(path) ? first.unit : '');
