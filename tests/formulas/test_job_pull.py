@@ -73,7 +73,8 @@ def test_the_small_end_showing_is_a_stop_with_the_grip_it_adds():
             "pull",
             "The small end shows: no pull at this end draws the key. From"
             f" {3000 * 0.7 * AREA * ratio:,.0f} lbf on it goes further in, and what is pulled"
-            f" beyond that adds {1 / ratio:.1f} times as much to the grip.",
+            f" beyond that adds {1 / ratio:.1f} times as much to the grip. The pulling plan"
+            " tells the ways out.",
         )
     ]
     assert [one.numbers[0][1] for one in figures.stops if one.stage == "pull"] == ["force-down"]

@@ -425,6 +425,9 @@ def test_strokes_are_counted_down_where_they_can_be_counted(entries):
     stop = figures.pull.steps[-1]
     stretch = stop.load_lbf * 40 / (0.334 * 30e6)  # 3/4-10: 0.334 in2, ASME B1.1
     assert stop.strokes == int(stretch * 7.22 / 0.02)
+    text = _pull_text(sheet_of(entries, **changes))
+    assert "Strokes count from where all is tight" in text
+    assert "Gauge" not in text
     assert stop.gauge_psi is None
 
 
@@ -439,3 +442,4 @@ def test_the_sheet_says_what_the_stop_load_does_besides(entries):
     assert "By the nut alone, without jacks" in text
     cell = _pull_text(sheet_of(entries, **{"pull.load-by": "load cell"}))
     assert "Gauge" not in cell
+    assert "Load step Load cell" in cell

@@ -177,3 +177,26 @@ def test_a_metric_sheet_names_no_inch():
     assert "6 mm, 9 mm" in text  # 16 mm less 1.6 of taper, less 3
     assert "°C" in text
     assert not re.search(r"\d in\b|lbf|°F|tons|UNC|\d psi", text)
+
+
+def test_a_sheet_without_a_pull_says_nothing_of_pressure_let_off():
+    unknown = text_of({"pull.over-far": "4.463"})
+    assert "NO PULL" in unknown
+    assert "let the pressure off" not in unknown
+    assert "Never set up a pull before both ends are known" in unknown
+
+
+def test_rust_on_a_key_without_a_thread_has_its_ways_too():
+    bare = {**RUSTED, "pull.thread": "none"}
+    assert pull_of(bare).chain is None
+    assert "the key's own section yields at 54,000 lbf" in text_of(bare)
+    light = {**bare, "pull.pressure-low": "4000 psi", "pull.pressure-high": "6000 psi"}
+    assert "A rig that can be reckoned may draw it" in text_of(light)
+    assert pull_of(bare).ways.key_yields_lbf == pytest.approx(1.0 * 1.0 * 54_000)
+
+
+def test_a_slide_hammer_is_stopped_by_its_own_signs():
+    text = text_of({"pull.method": "slide hammer", "pull.weight": "30 lbf", "pull.rod-length": "36 in"})  # fmt: skip  # noqa: E501
+    assert "Stop striking when: 10 blows have moved nothing" in text
+    assert "Fingers between weight and stop are lost" in text
+    assert "pressure" not in text.replace("psi on the faces", "").partition("Stop striking")[2]

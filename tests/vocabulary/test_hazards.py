@@ -16,7 +16,7 @@ from coursework.ink.signs import LEVELS, hazard_box, must_be_right, style
 from coursework.question import Practical
 from keycourse.fit.bench import book
 from keycourse.hazards import box, box_text, gravest, hazards, rules, sentences
-from keycourse.jobsheet import cautions
+from keycourse.jobsheet import cautions, ways
 from keycourse.pull.bench import state
 
 BOX = re.compile(
@@ -112,6 +112,10 @@ def used():
         cautions.DRIVING,
         cautions.PULLING,
         cautions.WELDING,
+        cautions.STRIKING,
+        cautions.UNDECIDED,
+        ways.PUSHING,
+        ways.FORCING,
     ):
         names |= set(stage)
     names |= set(book.HAZARDS) | {"hot-hub"}  # of the measuring bench's conditions

@@ -6,6 +6,7 @@ import re
 
 from keycourse.hazards import gravest, hazards, rules
 from keycourse.jobsheet.blocks import Points
+from taperkey import practice
 
 __all__ = [
     "ASSUMPTIONS",
@@ -16,7 +17,10 @@ __all__ = [
     "NOT_A_SUBSTITUTE",
     "PULLING",
     "SOURCES",
+    "STOP_STRIKING",
     "STOP_WHEN",
+    "STRIKING",
+    "UNDECIDED",
     "WELDING",
     "hazard_points",
 ]
@@ -26,6 +30,8 @@ BEFORE = ("starts", "hanging")
 CUTTING = ("spindle", "chips")
 DRIVING = ("hammer", "creep", "lead")
 PULLING = ("in-line", "under-load", "oil")
+STRIKING = ("in-line", "slide", "stored")
+UNDECIDED = ("both-ends", "in-line")  # while there is no pull
 WELDING = ("hot-work", "fumes")  # and these where the rig is welded on, or rust may ask for heat
 
 _LAW = re.compile(r" \(in the United States [^)]*\)")  # for the course; a sheet has no room
@@ -44,6 +50,12 @@ STOP_WHEN = (
     "the key moves the wrong way, or the hub moves instead;",
     "anybody calls stop. Let the pressure off, walk away from the line, ask whoever answers for"
     " the lift.",
+)
+STOP_STRIKING = (
+    f"{practice.value('most_blows'):.0f} blows have moved nothing: it is the wrong rig;",
+    "rod, thread or stop nut bends, cracks, loosens or turns;",
+    "the key moves the wrong way, or the hub moves instead;",
+    "anybody calls stop.",
 )
 FINAL_CHECKS = (
     "Bright spots run the whole length of both faces, top and bottom",
@@ -64,8 +76,9 @@ ASSUMPTIONS = (
     " The nut is counted as a grade 5 part.",
 )
 SOURCES = (
-    "ASME B17.1-1967 (R2013) and DIN 6886 for keys; JCGM 100:2008 for uncertainty; wedge with dry"
-    " friction, any statics text; AISC 360 and ASME B1.1 with H28 for links of the rig; threads and"
+    "ASME B17.1-1967 (R2013) and DIN 6886 for keys; JCGM 100:2008 for uncertainty, JCGM 101:2008"
+    " for trials; wedge with dry friction, any statics text; AISC 360 and ASME B1.1 with H28 for"
+    " links of the rig; Roark's rings for the hub; threads and"
     " grades as named in the course's tables. Allowances, shares and seat pressure: common practice"
     " or the course's own model, marked in the appendix."
 )

@@ -52,6 +52,12 @@ def pulling_sections(job: Job, figures: JobFigures, write: Writer) -> list[Secti
         blocks.append(Words(text=f"NO PULL {what}: see STOP on page 1.", strong=True))
     if ways := way_blocks(found, write, rusted=given.surface == "rusted"):
         blocks.extend(ways)
+    elif not found.decision.go:
+        blocks.append(cautions.hazard_points(cautions.UNDECIDED))
+    elif found.blow is not None:
+        blocks.append(Words(text="Stop striking when:", strong=True))
+        blocks.append(Points(items=cautions.STOP_STRIKING, near=True))
+        blocks.append(cautions.hazard_points(cautions.STRIKING))
     else:
         blocks.append(Words(text="Stop and let the pressure off when:", strong=True))
         blocks.append(Points(items=cautions.STOP_WHEN, near=True))
@@ -82,7 +88,7 @@ def _rows(given: PullInputs, found: PullFigures, write: Writer) -> tuple[tuple[s
             f" ({write.pressure(given.seat_pressure_psi[0])} to"
             f" {write.pressure(given.seat_pressure_psi[1])} on the faces)",
         ),
-        ("Friction", f"{low:g} to {high:g} ({given.surface})"),
+        ("Friction", f"{low:.2f} to {high:.2f} ({given.surface})"),
         (
             "Pull that starts it",
             f"{write.force(found.pull.low_lbf, 'down')} to {write.force(found.pull.high_lbf, 'up')}"
@@ -192,14 +198,17 @@ _SHARES = (0.19, 0.15, 0.1, 0.56)
 
 def _steps(given: PullInputs, found: PullFigures, write: Writer) -> list[Block]:
     if found.blow is not None:
+        blows = f"{practice.value('most_blows'):.0f}"
         words = (
-            "Strike ten even blows, measure the key against a mark, and go on only while it moves."
-            " Look at rod and thread after each ten."
+            f"Strike {blows} even blows, measure the key against a mark, and go on only while it"
+            f" moves. Look at rod and thread after each {blows}."
         )
         return [Words(text=words)]
     gauge = any(step.gauge_psi is not None for step in found.steps)
     strokes = any(step.strokes is not None for step in found.steps)
     header = ["Load step", "Pull", "Each jack", "Held, looked at", "Key moved by"]
+    if given.load_by == "load cell":
+        header[1] = "Load cell"
     shares = [0.17, 0.21, 0.21, 0.2, 0.21]
     if gauge:
         header.insert(3, "Gauge")
@@ -257,6 +266,14 @@ def _watch_rows(
         return ()
     stop = write.force(found.decision.stop_at_lbf, "up")
     rows = []
+    if given.load_by == "strokes":
+        rows.append(
+            (
+                "Strokes count from",
+                "where all is tight, with a full stroke each. They stretch the rod alone: what else"
+                " gives leaves the load below what is planned, never above.",
+            )
+        )
     if watched.reaction is not None:
         rows.append(
             (

@@ -26,7 +26,7 @@ def way_blocks(found: PullFigures, write: Writer, *, rusted: bool) -> list[Block
             Words(text="The way out is at the far side. First measure both ends again. Then one of"
                   " these:", strong=True),
             Points(items=(_push(ways, write, inside=True), _hub_off(ways, write, inside=True),
-                          _drill(ways, write)), kind="steps"),
+                          _drill(ways, write)), kind="steps", near=True),
             cautions.hazard_points(PUSHING),
         ]  # fmt: skip
     soak = (_soak(),) if rusted else ()
@@ -38,13 +38,13 @@ def way_blocks(found: PullFigures, write: Writer, *, rusted: bool) -> list[Block
         _drill(ways, write),
     )
     return [
-        Words(text=_why(ways, write), strong=True),
+        Words(text=_why(found, ways, write), strong=True),
         Points(items=items, kind="steps"),
         cautions.hazard_points(FORCING),
     ]
 
 
-def _why(ways: Ways, write: Writer) -> str:
+def _why(found: PullFigures, ways: Ways, write: Writer) -> str:
     low, high = ways.force_lbf
     yields = write.force(ways.key_yields_lbf, "down")
     if low > ways.key_yields_lbf:
@@ -58,8 +58,8 @@ def _why(ways: Ways, write: Writer) -> str:
             f" the pull may be {write.force(high, 'up')}. Other ways, in this order:"
         )
     return (
-        f"A stronger rig may draw it: the key's own section yields only at {yields}. Where there is"
-        " none, in this order:"
+        f"{'A rig that can be reckoned' if found.chain is None else 'A stronger rig'} may draw it:"
+        f" the key's own section yields only at {yields}. Where there is none, in this order:"
     )
 
 

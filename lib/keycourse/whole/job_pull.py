@@ -238,7 +238,9 @@ def work_pull(
         )
     ways = None
     if old.end == "inside" or (
-        old.end == "mouth" and not decision.go and chain is not None and not chain.within
+        old.end == "mouth"
+        and not decision.go
+        and (pull.surface == "rusted" if chain is None else not chain.within)
     ):
         ways = work_ways(
             pull=pull, old=old, opening=opening, seat=seat, ring=ring, friction=(low, high),
@@ -388,7 +390,7 @@ def _judge_way(
             "stop",
             "The small end shows: no pull at this end draws the key. From {} on it goes further"
             f" in, and what is pulled beyond that adds {small.added_normal_per_pull:.1f} times as"
-            " much to the grip.",
+            " much to the grip. The pulling plan tells the ways out.",
             _down(small.pull_to_move_lbf),
         )
     if rod and not pull.thread_name:
