@@ -109,8 +109,8 @@ def slip_of(
                 tolerance = question.tolerated(card, given)
             except (ArithmeticError, ValueError, LookupError):
                 continue
-            if value is None:
-                continue
+            if value is None or (slip.of_writing and not answer):
+                continue  # a zero has no digits to stand in the wrong place
             if isinstance(answer, float) and isinstance(value, (int, float)):
                 scale = abs(value / wanted) if isinstance(wanted, float) and wanted else 1.0
                 allowed = tolerance * min(max(scale, 0.02), 1e6)

@@ -237,10 +237,16 @@ def test_one_wrong_height_costs_one_question():
 
 
 def test_a_bar_that_cannot_be_cut_leaves_the_cuts_to_be_marked():
-    card = card_of(1)
-    right = right_answers(PAGE, card)
-    low = min(card.readings.rack, key=lambda bar: bar.height_in)
+    def too_low(card):
+        """Return the lowest bar, where the blank does not even come out of it."""
+        low = min(card.readings.rack, key=lambda bar: bar.height_in)
+        least = card.readings.relief_cut_in + right_answers(PAGE, card)["03-large-end"]
+        return low if low.height_in < least else None
+
+    card = next(one for one in map(card_of, range(1, 99)) if too_low(one))
+    right, low = right_answers(PAGE, card), too_low(card)
     entries = {
+        "03-large-end": typed(card, "03-large-end", right["03-large-end"]),
         "03-stock": low.name,
         "03-cut-large": typed(card, "03-cut-large", right["03-cut-large"]),
         "03-cut-small": "2.7 in",

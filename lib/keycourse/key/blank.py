@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coursework.question import Answer, Measure, WorkedLine
+from coursework.question import Answer, Choice, Measure, WorkedLine
 from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import (
@@ -11,6 +11,7 @@ from keycourse.common import (
     distance_text,
     length_text,
     number_of,
+    only_if,
     rule_text,
     shaft_text,
 )
@@ -21,6 +22,9 @@ from keycourse.key.facts import (
     taper_text,
 )
 from keycourse.key.values import (
+    FAR_FACE,
+    NEAR_FACE,
+    goes_in,
     large_end_in,
     order_of,
     rise_in,
@@ -59,13 +63,27 @@ def _large_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     order = order_of(card)
     return (
         WorkedLine(
-            why="The opening at the mouth, plus the taper of what is left outside, plus the "
-            "fitting allowance.",
+            why="The opening at the mouth, the higher of the two faces, plus the taper of what is "
+            "left outside, plus the fitting allowance.",
             formula="large end = height at the mouth + taper × length left outside + allowance",
             numbers=f"{length_text(card, order.mouth_height_in)} + {taper_text(card)} × "
             f"{distance_text(card, order.outside_length_in)} + "
             f"{length_text(card, order.allowance_in)}",
             result=length_text(card, large_end_in(card, given)),
+        ),
+    )
+
+
+def _goes_in_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
+    order = order_of(card)
+    mouth, other = (length_text(card, at) for at in (order.mouth_height_in, order.small_height_in))
+    return (
+        WorkedLine(
+            why="The large end belongs where the opening is higher, whichever face that is: there "
+            "the key goes in, and there it comes out.",
+            formula="higher face against lower face",
+            numbers=f"{mouth} against {other}",
+            result=str(goes_in(card, given)),
         ),
     )
 
@@ -175,10 +193,31 @@ QUESTIONS = (
                 - order_of(card).mouth_height_in
                 + card.drive.key_height_in
             ),
+            "lower height taken for the mouth": lambda card, given: (
+                large_end_in(card, given)
+                - order_of(card).mouth_height_in
+                + order_of(card).small_height_in
+            ),
             "small end for large": lambda card, given: large_end_in(card, given) - rise_in(card),
         },
         facts=blank_facts,
         worked=_large_work,
+    ),
+    WORDS.question(
+        "03-goes-in",
+        kind=Choice(options=(NEAR_FACE, FAR_FACE)),
+        expected=goes_in,
+        needs=("03-large-end",),
+        slips={
+            "near face taken for granted": lambda card, given: only_if(
+                goes_in(card, given) == FAR_FACE, NEAR_FACE
+            ),
+            "faces mixed up": lambda card, given: only_if(
+                goes_in(card, given) == NEAR_FACE, FAR_FACE
+            ),
+        },
+        facts=blank_facts,
+        worked=_goes_in_work,
     ),
     WORDS.question(
         "03-small-end",

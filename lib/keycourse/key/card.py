@@ -42,8 +42,11 @@ _What = Literal["ordinary", "off", "one size up"]
 _FORMS: tuple[_Form, ...] = ("hub wide", "plain", "shaft wide", "plain", "hub wide")
 _LOADS: tuple[_Load, ...] = ("holds", "over shear", "over bearing", "holds", "over both")
 _WHATS: tuple[_What, ...] = ("ordinary", "off", "one size up", "off")
-KINDS: tuple[tuple[_Form, _Load, _What], ...] = tuple(product(_FORMS, _LOADS, _WHATS))
-"""What key the slots want, whether it holds the drive, and what is out of the usual."""
+_Way = Literal["ordinary", "reversed"]
+_WAYS: tuple[_Way, ...] = ("ordinary", "reversed")
+_Kind = tuple[_Form, _Load, _What, _Way]
+KINDS: tuple[_Kind, ...] = tuple(product(_FORMS, _LOADS, _WHATS, _WAYS))
+"""What key the slots want, whether it holds, what is out of the usual, which way round."""
 
 # Steels of shaft and hub: the softest of the three is now the hub, now the shaft, now the key.
 _STEELS: tuple[tuple[str, str], ...] = (
@@ -65,7 +68,7 @@ CHAMFERS_MM = (0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.6, 2.0)
 _RADII_IN = tuple(place / 64 for place in (1, 2, 3, 4, 6, 8, 10, 12, 14, 16))
 _RADII_MM = (0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.6)
 # Key that belongs to each of them: smallest height (metric: width) at which it is met.
-_FROM_IN = (0.0, 0.28, 0.36, 0.45, 0.7, 0.95, 1.3, 1.7, 1.95, 2.2)
+_FROM_IN = (0.0, 0.28, 0.36, 0.45, 0.7, 0.95, 1.3, 1.5, 1.7, 1.95)
 _FROM_MM = (0.0, 5.0, 8.5, 10.0, 18.5, 20.0, 32.5, 36.0, 50.5, 56.0)
 _CLEARANCE = {
     "inch": practice.value("side_clearance"),
@@ -107,7 +110,11 @@ class KeyOrder:
     Attributes
     ----------
     mouth_height_in : float
-        Height of the opening at the mouth, keyway at the bottom [in].
+        Height of the opening at the mouth, where the key goes in, keyway at the bottom [in].
+    small_height_in : float
+        Height at the other face of the hub [in].
+    mouth_is_near : bool
+        Whether the mouth is the near face.
     taper_in_per_in : float
         Taper of the opening from a long base [in/in].
     engaged_length_in : float
@@ -146,6 +153,8 @@ class KeyOrder:
     """
 
     mouth_height_in: float
+    small_height_in: float
+    mouth_is_near: bool
     taper_in_per_in: float
     engaged_length_in: float
     outside_length_in: float
@@ -214,15 +223,15 @@ def _stepped(value_in: float, system: System, *, inch: float, mm: float) -> floa
     return round(value_in / step) * step
 
 
-def traps_of(kind: tuple[_Form, _Load, _What]) -> frozenset[str]:
+def traps_of(kind: _Kind) -> frozenset[str]:
     """Return which traps a card of this kind holds."""
-    form, load, what = kind
-    return frozenset({form, load, "off standard" if what == "off" else what} - {"ordinary"})
+    form, load, what, way = kind
+    return frozenset({form, load, way, *({"off standard"} if what == "off" else ())})
 
 
 def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
     """Draw the order for a key: the ordinary case and each trap."""
-    form, load, what = KINDS[turn % len(KINDS)]
+    form, load, what, way = KINDS[turn % len(KINDS)]
     system = drive.system
     inch = system == "inch"
     taper = drive.standard_taper_in_per_in
@@ -313,6 +322,8 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> KeyOrder:
     power = _figures(power) if inch else _figures(power / HP_PER_KW) * HP_PER_KW
     return KeyOrder(
         mouth_height_in=mouth,
+        small_height_in=rounded(mouth - taper * drive.hub_length_in, system),
+        mouth_is_near=way == "ordinary",
         taper_in_per_in=taper,
         engaged_length_in=drive.hub_length_in,
         outside_length_in=outside,

@@ -112,11 +112,15 @@ def table_facts(card: JobCard) -> tuple[Fact, ...]:
 def blank_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return what the heights and the stand-out come from."""
     order = order_of(card)
+    near, far = order.mouth_height_in, order.small_height_in
+    if not order.mouth_is_near:
+        near, far = far, near
     return (
         Fact(
-            "Height of the opening at the mouth, keyway at the bottom",
-            length_text(card, order.mouth_height_in),
+            "Height of the opening at the near face of the hub, keyway at the bottom",
+            length_text(card, near),
         ),
+        Fact("Height at the far face; the hub can be reached from both", length_text(card, far)),
         Fact("Taper of the opening, from a long base", taper_text(card)),
         Fact(
             "Length of the finished key inside the hub",

@@ -17,9 +17,11 @@ from taperkey.units import MM_PER_IN, fraction_text, from_internal, to_internal
 
 __all__ = [
     "BARS",
+    "FAR_FACE",
     "FORMS",
     "GO",
     "HUB_WIDE",
+    "NEAR_FACE",
     "NO_BAR",
     "ORDER",
     "OVER_BEARING",
@@ -48,6 +50,7 @@ __all__ = [
     "drive_torque_lbf_in",
     "force_lbf",
     "form",
+    "goes_in",
     "hub_portion_in",
     "large_end_in",
     "needed_height_in",
@@ -74,6 +77,10 @@ PLAIN = _SAID["plain"]
 HUB_WIDE = _SAID["hub-wide"]
 SHAFT_WIDE = _SAID["shaft-wide"]
 FORMS = tuple(_SAID.values())
+
+_SAID = WORDS.options("03-goes-in")
+NEAR_FACE = _SAID["near"]
+FAR_FACE = _SAID["far"]
 
 _SAID = WORDS.options("03-strong")
 GO = _SAID["go"]
@@ -111,6 +118,11 @@ def table_width_in(card: JobCard, given: Given) -> float:
 def large_end_in(card: JobCard, given: Given) -> float:
     """Return the height of the large end, allowance included [in]."""
     return rounded(order_of(card).large_end_height_in, card.drive.system)
+
+
+def goes_in(card: JobCard, given: Given) -> Answer:
+    """Return from which face the key goes in."""
+    return NEAR_FACE if order_of(card).mouth_is_near else FAR_FACE
 
 
 def rise_in(card: JobCard) -> float:

@@ -21,7 +21,8 @@ from taperkey.units import MM_PER_IN, System
 __all__ = ["KINDS", "OpeningReadings", "draw", "read_height", "traps_of"]
 
 _Way = Literal["ordinary", "reversed", "cannot tell"]
-KINDS: tuple[_Way, ...] = ("ordinary", "reversed", "cannot tell", "cannot tell")
+_WAYS: tuple[_Way, ...] = ("ordinary", "reversed", "cannot tell")
+KINDS: tuple[_Way, ...] = (*_WAYS, *_WAYS, "ordinary", "reversed")
 """Which end of the slot is the higher one; where the readings cannot tell it is near parallel."""
 
 SCATTER_IN = practice.value("steady_scatter")
