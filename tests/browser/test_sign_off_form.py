@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
+from pypdf import PdfReader
 from tests.classroom.test_signform import served
 
-from coursework.mark.signoff import read_sign_offs, task_of
+from coursework.mark.signoff import read_sign_offs, task_of, tasks
 from coursework.room.classfolder import ClassFolder, new_class
 from coursework.room.markingscreen import start_marking_screen
 from coursework.room.roster import Apprentice
 from coursework.room.signform import PLACE
+from coursework.room.signing import write_sheets
 
 pytestmark = pytest.mark.browser
 
@@ -86,6 +89,22 @@ def test_a_task_is_signed_off_by_touch(room: ClassFolder, phone: Page, tmp_path:
     (one,) = read_sign_offs(room.folder)
     assert (one.number, one.by, one.attempt, one.prompted) == (7, "Pat Holt", 1, False)
     assert one.failed == (MUST,)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_a_task_is_printed_on_one_sheet(
+    room: ClassFolder, chromium: Browser, tmp_path: Path, paper: str
+) -> None:
+    page = chromium.new_page()
+    page.goto(write_sheets(room).as_uri())
+    page.pdf(path=tmp_path / "sheets.pdf", format=paper)
+    page.close()
+    sheets = [one.extract_text() for one in PdfReader(tmp_path / "sheets.pdf").pages]
+    found = [
+        re.search(r"task (\d\d-sign-off)", " ".join(one.split()).replace("ﬀ", "ff"))
+        for one in sheets
+    ]
+    assert [one and one[1] for one in found] == list(tasks())
 
 
 def test_the_form_works_by_keyboard(room: ClassFolder, chromium: Browser) -> None:
