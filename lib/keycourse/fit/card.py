@@ -17,6 +17,7 @@ __all__ = [
     "BLUES",
     "BRIGHT",
     "CANS",
+    "CREEP_IN",
     "KINDS",
     "ROUND",
     "THINNED",
@@ -37,7 +38,7 @@ ZONES = 6
 
 Marks = tuple[int, ...]
 DriveEnd = Literal["fits", "gap", "proud", "loose"]
-AfterDrive = Literal["stayed", "crept", "not measured"]
+AfterDrive = Literal["stayed", "crept", "untrue", "not told"]
 _Way = Literal["reversed", "ordinary", "cannot tell"]
 _Kind = Literal["ordinary", "large end", "sides", "smeared", "one end filed", "ready"]
 _STAGES: tuple[_Kind, ...] = (
@@ -57,7 +58,15 @@ KINDS: tuple[tuple[_Kind, _Way], ...] = tuple(
 )
 """What the blue of the last push tells, and which end of the slot is high: each pair once."""
 _ENDS: tuple[DriveEnd, ...] = ("fits", "gap", "proud", "loose")
-_AFTER: tuple[AfterDrive, ...] = ("stayed", "crept", "not measured")
+_AFTER: tuple[AfterDrive, ...] = ("stayed", "crept", "untrue", "not told")
+CREEP_IN = 0.02
+"""From so much on this course calls it creep [in]; 0.5 mm on a metric card."""
+# what a distance is good to, by depth gauge and by tape, and what a dial is good to; own choice
+_PLACE_GOOD_IN: dict[System, tuple[float, float]] = {
+    "inch": (0.003, 0.03),
+    "metric": (0.1 / MM_PER_IN, 0.8 / MM_PER_IN),
+}
+_DIAL_GOOD_IN: dict[System, float] = {"inch": 0.001, "metric": 0.02 / MM_PER_IN}
 BLUES = ("high-spot", "layout", "chalk", "pen")  # the right one first
 CANS = ("listed", "white lead", "unlisted", "grease")
 ROUND = "CEBFAD"
@@ -132,8 +141,13 @@ class FitCase:
         Height of the slot at the near end and at the other place [in].
     apart_in, height_doubt_in : float
         How far the two places are apart, and how well each height is known [in].
+    before_blows_in : float
+        How far the second key stood out before the first blow [in].
     after : str
-        What the drive did to the hub: "stayed", "crept" or "not measured" before it.
+        What the drive did to the hub: it "stayed", "crept", stayed but runs "untrue", or the
+        readings do not say ("not told").
+    place_good_in, dial_good_in : float
+        What a distance, and a runout, is good to [in].
     hub_from_end_in : tuple of float
         End of the shaft to the hub's face, before the drive of the first key and after it [in].
     hub_runout_in : tuple of float
@@ -157,6 +171,9 @@ class FitCase:
     gap_above: bool
     leaf_depth_in: float
     proud_in: float
+    before_blows_in: float
+    place_good_in: float
+    dial_good_in: float
     blues: tuple[str, ...]
     cans: tuple[str, ...]
     done_last: str
@@ -179,8 +196,8 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> FitCase:
     end = _ENDS[draws.whole(low=0, high=len(_ENDS) - 1)]
     system = drive.system
     standard = 96 if system == "inch" else 100
-    off = draws.whole(low=-4, high=4)
-    ratio = standard + (4 * off if abs(off) <= 3 else 0)  # the standard taper on every third card
+    # the standard taper on every sixth card
+    ratio = standard if draws.whole(low=0, high=5) == 0 else draws.whole(low=84, high=112)
     taper = 1 / ratio
     left = practice.value("left_to_drive")
     if system != "inch":
@@ -198,6 +215,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> FitCase:
     # what the next filing takes leaves something standing out
     most = float(height_for_travel_in(travel_in=0.7 * now, taper_in_per_in=taper))
     cut = min(most, draws.uniform(low=0.0010, high=0.0024))
+    proud = _by_rule(draws.uniform(low=0.15, high=0.60), system) if end == "proud" else 0.0
     width = drive.key_width_in
     slot = rounded(width + draws.uniform(low=0.001, high=0.003), system)
     tight = kind == "sides"
@@ -219,12 +237,13 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> FitCase:
         end=end,
         gap_above=draws.uniform(low=0.0, high=1.0) < 0.6,
         leaf_depth_in=_by_rule(draws.uniform(low=0.5, high=2.0), system) if end == "gap" else 0.0,
-        proud_in=_by_rule(draws.uniform(low=0.15, high=0.60), system) if end == "proud" else 0.0,
+        proud_in=proud,
+        before_blows_in=proud + _by_rule(draws.uniform(low=0.06, high=0.24), system),
         blues=_shelf(draws, BLUES),
         cans=_shelf(draws, CANS),
         done_last=ROUND[draws.whole(low=0, high=len(ROUND) - 1)],
         **_ends(draws=draws, way=way, drive=drive, taper=taper),
-        **_hub(draws=draws, after=_AFTER[draws.whole(low=0, high=2)], system=system),
+        **_hub(draws=draws, after=_AFTER[draws.whole(low=0, high=3)], system=system),
     )
 
 
@@ -256,18 +275,25 @@ def _ends(*, draws: Draws, way: _Way, drive: Drive, taper: float) -> dict[str, A
 
 def _hub(*, draws: Draws, after: AfterDrive, system: System) -> dict[str, Any]:
     """Draw where the hub sits and how it runs before the drive and after it."""
-    crept = after == "crept"
-    place = _by_rule(draws.uniform(low=1.5, high=5.0), system)
+    fine, coarse = _PLACE_GOOD_IN[system]
+    good, dial = coarse if after == "not told" else fine, _DIAL_GOOD_IN[system]
+    step = 0.001 if system == "inch" else 0.05 / MM_PER_IN
+    moved = {
+        "crept": draws.uniform(low=0.04, high=0.12),
+        "not told": draws.uniform(low=-0.01, high=0.05),
+    }.get(after, draws.uniform(low=-1.5 * fine, high=1.5 * fine))
+    place = step * round(draws.uniform(low=1.5, high=5.0) / step)
     runout = draws.uniform(low=0.001, high=0.004)
-    crept_in = draws.uniform(low=0.04, high=0.12)
     worse = draws.uniform(low=0.004, high=0.009)
     return {
         "after": after,
-        "hub_from_end_in": (place, place + _by_rule(crept_in, system) if crept else place),
+        "hub_from_end_in": (place, place + step * round(moved / step)),
         "hub_runout_in": (
             _runout(runout, system),
-            _runout(runout + worse if crept else runout, system),
+            _runout(runout + (worse if after in ("crept", "untrue") else 0.0), system),
         ),
+        "place_good_in": good,
+        "dial_good_in": dial,
     }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coursework.question import Choice, Ordering
+from coursework.question import Choice, Measure, Ordering
 from coursework.words import words_beside
 from keycourse.common import Wrong, only_if
 from keycourse.fit import values, work
@@ -24,8 +24,8 @@ def _verdict_is(wanted: str, slip: str) -> Wrong:
     return lambda card, given: only_if(values.verdict(card, given) == wanted, slip)
 
 
-def _after(state: str, slip: str) -> Wrong:
-    return lambda card, given: only_if(values.case_of(card).after == state, slip)
+def _after(states: tuple[str, ...], slip: str) -> Wrong:
+    return lambda card, given: only_if(values.after_drive(card, given) in states, slip)
 
 
 def _can(kind: str) -> Wrong:
@@ -69,7 +69,6 @@ JUDGE = (
             "filed once too often": _decide_is((values.HOME,), values.FILE),
             "spots filed that cannot be trusted": _decide_is((values.CLEAN,), values.FILE),
             "faces filed while the sides bind": _decide_is((values.SIDES,), values.FILE),
-            "filed where it does not bear": lambda card, given: values.BETWEEN,
             "good spots wiped away": _decide_is((values.FILE,), values.CLEAN),
         },
         needs=("04-still-off",),
@@ -103,28 +102,50 @@ JUDGE = (
             "the site's own not seen": lambda card, given: only_if(
                 values.LISTED in values.case_of(card).cans, values.LUBRICANTS[3]
             ),
-            "driven dry": lambda card, given: values.DRY,
         },
         facts=values.shelf_facts,
         worked=work.lubricant_work,
     ),
     WORDS.question(
+        "04-creep",
+        kind=Measure(dimension="length", unit="in", low=-0.5, high=0.5, places=3, metric_places=2),
+        expected=values.creep,
+        slips={"the wrong way round": lambda card, given: -values.creep(card, given)},
+        facts=values.hub_facts,
+        worked=work.creep_work,
+    ),
+    WORDS.question(
         "04-hub",
         kind=Choice(options=values.AFTER_DRIVE),
         expected=values.after_drive,
+        needs=("04-creep",),
         slips={
-            "creep not seen": _after("crept", values.RUN),
-            "creep seen where there is none": _after("stayed", values.SET_BACK),
-            "taken for measured": _after("not measured", values.RUN),
-            "creep guessed at": _after("not measured", values.SET_BACK),
-            "measured, and not believed": lambda card, given: only_if(
-                values.case_of(card).after != "not measured", values.UNKNOWN
+            "creep not seen": _after((values.SET_BACK,), values.RUN),
+            "creep seen where there is none": _after((values.RUN, values.UNTRUE), values.SET_BACK),
+            "taken for measured": _after((values.UNKNOWN,), values.RUN),
+            "creep guessed at": _after((values.UNKNOWN,), values.SET_BACK),
+            "measured, and not believed": _after(
+                (values.RUN, values.SET_BACK, values.UNTRUE), values.UNKNOWN
             ),
-            "no second look": lambda card, given: values.DONE,
-            "hub knocked along the shaft": lambda card, given: values.KNOCK,
+            "runout not looked at": _after((values.UNTRUE,), values.RUN),
+            "creep taken for runout alone": _after((values.SET_BACK,), values.UNTRUE),
+            "runout read into the dial": _after((values.RUN, values.UNKNOWN), values.UNTRUE),
         },
         facts=values.hub_facts,
         worked=work.hub_work,
+    ),
+    WORDS.question(
+        "04-driven",
+        kind=Measure(dimension="length", unit="in", low=0.01, high=2, places=2, metric_places=1),
+        expected=values.driven,
+        slips={
+            "stand-out before the blows": lambda card, given: only_if(
+                values.case_of(card).proud_in > 0, values.case_of(card).before_blows_in
+            ),
+            "stand-out after the blows": lambda card, given: values.case_of(card).proud_in or None,
+        },
+        facts=values.end_facts,
+        worked=work.driven_work,
     ),
     WORDS.question(
         "04-verdict",
@@ -135,13 +156,13 @@ JUDGE = (
             "proud key waved through": _verdict_is(values.PROUD, values.ACCEPTED),
             "loose key waved through": _verdict_is(values.LOOSE, values.ACCEPTED),
             "gap at the sides taken for a fault": _verdict_is(values.ACCEPTED, values.GAP),
-            "bad fit filled with a shim": lambda card, given: values.SHIM,
             "not accepted for the wrong reason": lambda card, given: {
                 values.GAP: values.PROUD,
                 values.PROUD: values.GAP,
                 values.LOOSE: values.GAP,
             }.get(str(values.verdict(card, given))),
         },
+        needs=("04-driven",),
         facts=values.end_facts,
         worked=work.verdict_work,
     ),

@@ -18,6 +18,7 @@ from keycourse.fit.card import BLUES as CARD_BLUES
 from keycourse.fit.card import (
     BRIGHT,
     CANS,
+    CREEP_IN,
     ROUND,
     THINNED,
     ZONES,
@@ -45,13 +46,11 @@ _SAID = WORDS.options("04-decide")
 FILE = _SAID["file"]
 CLEAN = _SAID["clean"]
 SIDES = _SAID["sides"]
-BETWEEN = _SAID["between"]
 HOME = _SAID["home"]
 STEPS = tuple(_SAID.values())
 
 _SAID = WORDS.options("04-lubricant")
-DRY = _SAID["dry"]
-LUBRICANTS = tuple(_SAID.values())  # A, B, C, none of them, and dry
+LUBRICANTS = tuple(_SAID.values())  # A, B, C, and none of them
 
 _SAID = WORDS.options("04-from-which-end")
 NEAR = _SAID["near"]
@@ -62,8 +61,7 @@ FROM_ENDS = tuple(_SAID.values())
 _SAID = WORDS.options("04-hub")
 RUN = _SAID["run"]
 SET_BACK = _SAID["back"]
-DONE = _SAID["done"]
-KNOCK = _SAID["knock"]
+UNTRUE = _SAID["true"]
 UNKNOWN = _SAID["unknown"]
 AFTER_DRIVE = tuple(_SAID.values())
 
@@ -72,7 +70,6 @@ ACCEPTED = _SAID["accepted"]
 GAP = _SAID["gap"]
 PROUD = _SAID["proud"]
 LOOSE = _SAID["loose"]
-SHIM = _SAID["shim"]
 VERDICTS = tuple(_SAID.values())
 
 LETTERS = zone_letters(count=2 * ZONES)
@@ -207,9 +204,31 @@ def decide(card: JobCard, given: Given) -> Answer:
     return HOME if close and whole_length(card) else FILE
 
 
+def creep_from(card: JobCard) -> float:
+    """Return from what on a hub has crept [in]."""
+    return 0.5 / MM_PER_IN if card.metric else CREEP_IN
+
+
+def creep(card: JobCard, given: Given) -> float:
+    """Return by how much the hub moved along the shaft in the drive [in]."""
+    before, after = case_of(card).hub_from_end_in
+    return after - before
+
+
+def driven(card: JobCard, given: Given) -> float:
+    """Return how far the hammer drove the second key [in]."""
+    return case_of(card).before_blows_in - case_of(card).proud_in
+
+
 def after_drive(card: JobCard, given: Given) -> Answer:
     """Return what is done when the key is home."""
-    return {"stayed": RUN, "crept": SET_BACK, "not measured": UNKNOWN}[case_of(card).after]
+    case, moved = case_of(card), abs(creep(card, given))
+    if moved - 2 * case.place_good_in > creep_from(card):
+        return SET_BACK
+    if moved + 2 * case.place_good_in > creep_from(card):
+        return UNKNOWN
+    before, after = case.hub_runout_in
+    return UNTRUE if after - before > 2 * case.dial_good_in + 1e-9 else RUN
 
 
 def place_of(kind: str, where: tuple[str, ...], options: tuple[str, ...]) -> str | None:
@@ -403,7 +422,9 @@ def end_facts(card: JobCard) -> tuple[Fact, ...]:
         else "each moved it less than the one before; the last hardly moved it"
     )
     out = "flush" if case.end != "proud" else f"stands out {rule_text(card, case.proud_in)}"
+    before = f"stood out {rule_text(card, case.before_blows_in)}"
     return (
+        Fact("Second key: large end before the first blow", before),
         Fact("Second key: bright spots at the last tap", spots),
         Fact("Second key: blows", blows),
         Fact("Second key: large end after the drive", out),
@@ -414,25 +435,28 @@ def end_facts(card: JobCard) -> tuple[Fact, ...]:
 def hub_facts(card: JobCard) -> tuple[Fact, ...]:
     """Return where the hub sat and how it ran, before the drive and after it."""
     case = case_of(card)
-    places = [rule_text(card, one) for one in case.hub_from_end_in]
-    if case.after == "not measured":
-        return (
-            Fact(
-                "End of the shaft to the hub face",
-                f"before the drive not measured; after {places[1]}",
-            ),
-            Fact("Runout of the hub face", "before the drive not measured"),
-        )
+    places = [place_text(card, one) for one in case.hub_from_end_in]
     runouts = [
         f"{one * MM_PER_IN:.2f} mm" if card.metric else f"{one:.3f} in"
-        for one in case.hub_runout_in
+        for one in (*case.hub_runout_in, case.dial_good_in)
     ]
     return (
         Fact(
-            "End of the shaft to the hub face", f"before the drive {places[0]}; after {places[1]}"
+            "End of the shaft to the hub face",
+            f"before the drive {places[0]}; after {places[1]}; each good to "
+            f"±{place_text(card, case.place_good_in)}",
         ),
-        Fact("Runout of the hub face", f"before the drive {runouts[0]}; after {runouts[1]}"),
+        Fact("A hub has crept here from", place_text(card, creep_from(card))),
+        Fact(
+            "Runout of the hub face",
+            f"before the drive {runouts[0]}; after {runouts[1]}; each good to ±{runouts[2]}",
+        ),
     )
+
+
+def place_text(card: JobCard, value_in: float) -> str:
+    """Write a distance along the shaft."""
+    return f"{value_in * MM_PER_IN:.2f} mm" if card.metric else f"{value_in:.3f} in"
 
 
 def round_facts(card: JobCard) -> tuple[Fact, ...]:

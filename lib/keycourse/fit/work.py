@@ -22,16 +22,20 @@ from keycourse.fit.values import (
     SIDES,
     TOO_WIDE,
     UNKNOWN,
+    UNTRUE,
     after_drive,
     at_level,
     case_of,
     cause,
+    creep_from,
     cut_text,
     decide,
+    driven,
     from_which_end,
     left_to_drive_text,
     lower_by,
     next_out,
+    place_text,
     round_from,
     small_travel,
     still_off,
@@ -40,6 +44,7 @@ from keycourse.fit.values import (
     which_blue,
     which_can,
 )
+from taperkey.units import MM_PER_IN
 
 Lines = tuple[WorkedLine, ...]
 
@@ -191,30 +196,68 @@ def lubricant_work(card: JobCard, given: Given) -> Lines:
     )
 
 
+def creep_work(card: JobCard, given: Given) -> Lines:
+    """Work out how far the hub moved along the shaft."""
+    before, after = case_of(card).hub_from_end_in
+    return (
+        WorkedLine(
+            why="Each blow on the key drags at the hub. The distance from the end of the shaft "
+            "tells whether it went along.",
+            formula="moved = distance after − distance before",
+            numbers=f"{place_text(card, after)} − {place_text(card, before)}",
+            result=place_text(card, after - before).replace("-", "−"),
+        ),
+    )
+
+
 def hub_work(card: JobCard, given: Given) -> Lines:
     """Work out what is done when the key is home."""
     case = case_of(card)
-    before, after = case.hub_from_end_in
+    good = case.place_good_in
     told = str(after_drive(card, given))
     why = {
-        SET_BACK: "The blows took the hub along with the key, and its runout grew. It is wedged "
-        "where it is, so it can be set back only with the key out.",
+        SET_BACK: "Even with both readings off, the hub moved further than that: it has crept. It "
+        "is wedged where it is, so it can be set back only with the key out.",
         RUN: "The hub sits where it sat, and it runs as true as it did. Under load it settles, so "
         "look again after the first shift.",
-        UNKNOWN: "Nobody noted where the hub sat before the first blow, so nobody can say whether "
-        "it crept. What it measures now is where the next check begins.",
+        UNTRUE: "The hub sits where it sat, but its runout grew by more than the dial may be off. "
+        "The key tipped it: it bears harder at one end.",
+        UNKNOWN: "The readings may be off by more than a creep, so nobody can say whether the hub "
+        "crept. What it measures now is where the next check begins.",
     }[told]
-    last = WorkedLine(why=why, result=told)
-    if told == UNKNOWN:
-        return (last,)
+    before, after = case.hub_runout_in
+    runout = [
+        f"{one * MM_PER_IN:.2f} mm" if card.metric else f"{one:.3f} in"
+        for one in (after, before, after - before, 2 * case.dial_good_in)
+    ]
     return (
         WorkedLine(
-            why="First see whether the hub moved along the shaft.",
-            formula="creep = distance after − distance before",
-            numbers=f"{rule_text(card, after)} − {rule_text(card, before)}",
-            result=rule_text(card, after - before),
+            why=f"Both distances may be off, each the other way. Creep begins at "
+            f"{place_text(card, creep_from(card))}.",
+            formula="doubt = 2 × what one distance is good to",
+            numbers=f"2 × {place_text(card, good)}",
+            result=place_text(card, 2 * good),
         ),
-        last,
+        WorkedLine(
+            why=f"The dial may be off twice as well: {runout[3]}.",
+            formula="runout grew by = runout after − runout before",
+            numbers=f"{runout[0]} − {runout[1]}",
+            result=runout[2],
+        ),
+        WorkedLine(why=why, result=told),
+    )
+
+
+def driven_work(card: JobCard, given: Given) -> Lines:
+    """Work out how far the second key was driven."""
+    case = case_of(card)
+    return (
+        WorkedLine(
+            why="What stood out before the blows and does not now has gone in.",
+            formula="driven in = stand-out before − stand-out after",
+            numbers=f"{rule_text(card, case.before_blows_in)} − {rule_text(card, case.proud_in)}",
+            result=rule_text(card, driven(card, given)),
+        ),
     )
 
 
