@@ -200,3 +200,19 @@ def test_a_slide_hammer_is_stopped_by_its_own_signs():
     assert "Stop striking when: 10 blows have moved nothing" in text
     assert "Fingers between weight and stop are lost" in text
     assert "pressure" not in text.replace("psi on the faces", "").partition("Stop striking")[2]
+
+
+def test_a_metric_pull_that_goes_is_metric_from_end_to_end():
+    """Newtons, bar and M threads; psi stands only in the brackets behind a mark in bar."""
+    rod = {**METRIC, "pull.method": "strongback", "pull.surface": "lubricated",
+           "pull.pressure-low": "10", "pull.pressure-high": "12", "pull.thread": "M12",
+           "pull.rod-grade": "ISO 898-1 class 8.8", "pull.rod-condition": "1",
+           "pull.engagement": "20", "pull.nut-height": "12", "pull.rod-free": "300",
+           "pull.bar-hole": "14"}  # fmt: skip
+    pull, text = pull_of(rod), text_of(rod)
+    assert pull.decision.go
+    assert not re.search(r"\d in\b|lbf|°F|tons|UNC|\d ft\b", text)
+    assert "M12 ISO 898-1 class 8.8: stress area 84 mm²" in text
+    assert re.search(r"\d+ bar \([\d,]+ psi\)", text)
+    assert not re.search(r"\d psi(?!\))", text)
+    assert re.search(r"Greased, \d+ N m brings the stop load", text)
