@@ -193,6 +193,7 @@ ORDINARY: dict[str, dict[str, Any]] = {
         "force_lbf": 1e4, "outside_in": 8.0, "bore_in": 4.0, "keyway_depth_in": 0.5,
         "key_width_in": 1.0, "length_in": 4.0, "shaft": "loose",
     },
+    "thread.tap_drill_in": {"diameter_in": 0.75, "pitch_in": 0.1},
     "rod.nut_link": {
         "thread_name": "3/4-10 UNC", "grade_name": "ASTM A193 B7", "height_in": 1.0,
         "nut_yield_psi": 54000.0, "design_factor": 2.0,

@@ -31,12 +31,16 @@ from keycourse.whole.job_key import KeyFigures
 from keycourse.whole.job_opening import OpeningFigures
 from keycourse.whole.whole_job import JobFigures, work_out
 from keycourse.whole.workings import Workings
-from taperkey import __version__
+from taperkey import __version__, practice
 from taperkey.counts import counted
+from taperkey.formulas.key import key_size, keyseat_depths, metric_keyseat_depths
 from taperkey.formulas.strength import KeyStrength
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC, taper_angle_rad
+from taperkey.formulas.thread import tap_drill_in
+from taperkey.tables.reader import read_table
 from taperkey.tables.stock import feeler_leaves_in
 from taperkey.tables.threads import thread
+from taperkey.units import MM_PER_IN
 
 __all__ = ["make_sheet"]
 
@@ -116,10 +120,12 @@ def _opening_sections(job: Job, figures: JobFigures, write: Writer) -> list[Sect
         )
         empty = Section(title="2  The empty slot", blocks=(Words(text=words, strong=True),))
         return [empty, _stands_on()]
-    return [_opening_section(given, found, write)]
+    return [_opening_section(given, found, job.inputs.standard, write)]
 
 
-def _opening_section(given: OpeningInputs, found: OpeningFigures, write: Writer) -> Section:
+def _opening_section(
+    given: OpeningInputs, found: OpeningFigures, standard: str, write: Writer
+) -> Section:
     order = sorted(range(len(given.distances_in)), key=lambda at: given.distances_in[at])
     doubt = f"± {write.fine(2 * found.height_sd_in)}"
     rows = tuple(
@@ -153,6 +159,7 @@ def _opening_section(given: OpeningInputs, found: OpeningFigures, write: Writer)
                 else ", clearance not measured"
             ),
         ),
+        *_by_the_table(given, standard, write),
         *_taper_rows(found, write),
     ]
     return Section(
@@ -166,6 +173,32 @@ def _opening_section(given: OpeningInputs, found: OpeningFigures, write: Writer)
             Facts(rows=tuple(facts)),
         ),
     )
+
+
+def _by_the_table(given: OpeningInputs, standard: str, write: Writer) -> list[tuple[str, str]]:
+    """Say the nominal key of this shaft, with S and T of its keyseats, to hold the readings to."""
+    shaft = given.shaft_diameter_in
+    try:
+        size = key_size(shaft_diameter_in=shaft, system=standard)
+        if standard == "metric":
+            depths = metric_keyseat_depths(shaft_diameter_in=shaft)
+        else:
+            depths = keyseat_depths(
+                shaft_diameter_in=shaft, width_in=size.width_in, height_in=size.height_in
+            )
+    except ValueError:
+        return [("By the table", "no key for a shaft of this size")]
+    words = (
+        f"{size.standard}: key {write.nominal(size.width_in)} × {write.nominal(size.height_in)};"
+        f" S {write.travel(depths.shaft_depth_in)} over the shaft, T"
+        f" {write.travel(depths.hub_depth_in)} across the bore at the deep end"
+    )
+    if standard == "metric":
+        lengths = [row["length_mm"] for row in read_table("metric_key_lengths")]
+        wanted = given.hub_length_in * MM_PER_IN
+        near = min(lengths, key=lambda one: abs(one - wanted))
+        words += f"; next standard length {near:g} mm"
+    return [("By the table", words)]
 
 
 def _taper_rows(found: OpeningFigures, write: Writer) -> list[tuple[str, str]]:
@@ -315,10 +348,10 @@ def _torque_words(strength: KeyStrength, workings: Workings, write: Writer) -> s
         f"service factor {workings['service-factor'].value:g}, design factor"
         f" {workings['design-factor'].value:g}"
     )
-    carries = f"{write.torque(strength.torque_capacity_lbf_in)} in {weakest}, the weakest"
+    carries = f"{write.torque(strength.torque_capacity_lbf_in, 'down')} in {weakest}, the weakest"
     if "torque" not in workings:
         return f"carries {carries}; {factors}. The drive's own is not given"
-    drive = write.torque(workings["torque"].value)
+    drive = write.torque(workings["torque"].value, "up")
     return f"{drive} against {carries} ({strength.utilisation * 100:.0f} %); {factors}"
 
 
@@ -327,6 +360,12 @@ def _drive_facts(drive: RingDrive, left_in: float, write: Writer) -> Facts:
     metal = drive.ring.metal
     return Facts(
         rows=(
+            (
+                "Drive",
+                f"blue wiped off, a thin film of anti-seize on all faces; a"
+                f" {write.weight(practice.value('drive_hammer'))} sledge with a dressed face, on a"
+                " plain, unhardened bolt turned down to its head; never a dead-blow hammer",
+            ),
             (
                 "Left to drive",
                 f"{write.shop(left_in)}; at the most {write.shop(drive.most_left_in)}, where the"
@@ -369,7 +408,8 @@ def _cutting(given: KeyInputs, key: KeyFigures, write: Writer) -> Section:
         f" {write.fine(blank.small_end_height_in)}.",
         f"Ease all long edges {write.shop(key.chamfer_in)} × 45°"
         + (
-            f"; drill and tap {given.thread_name} in the middle of the large end"
+            f"; drill {_drill(given.thread_name, write)} and tap {given.thread_name} in the middle"
+            " of the large end"
             if given.thread_name
             else ""
         )
@@ -383,6 +423,11 @@ def _cutting(given: KeyInputs, key: KeyFigures, write: Writer) -> Section:
             cautions.hazard_points(cautions.CUTTING),
         ),
     )
+
+
+def _drill(name: str, write: Writer) -> str:
+    size = thread(name=name)
+    return write.tap_drill(tap_drill_in(diameter_in=size.diameter_in, pitch_in=size.pitch_in))
 
 
 def _width_words(key: KeyFigures, write: Writer) -> str:

@@ -111,8 +111,8 @@ def _slot() -> Picture:
     _letter(sheet, 505, 308, "x2")
     return sheet.picture(
         "The empty slot with the keyway at the bottom. h: height, at distance x from the mouth."
-        " G and J: widths in hub and shaft. K: shaft. M: bore. P: outside of the hub. N: depth of the"
-        " keyseat. r: radius in its corner. C: length of the hub."
+        " G and J: widths in hub and shaft. K: shaft. M: bore. P: outside of the hub. N: depth of"
+        " the keyseat. r: radius in its corner. C: length of the hub."
     )
 
 

@@ -62,6 +62,10 @@ class Writer:
         """Write a bar or an edge: a shop fraction, or to 0.1 mm."""
         return self._both(fraction_text(value_in), f"{value_in * MM_PER_IN:.1f} mm")
 
+    def nominal(self, value_in: float) -> str:
+        """Write a nominal size: a shop fraction, or millimeters as the standard has them."""
+        return self._both(fraction_text(value_in), f"{value_in * MM_PER_IN:g} mm")
+
     def force(self, value_lbf: float, way: Way = "near") -> str:
         """Write a force to three figures at most; a load rounds up, a capacity down."""
         newton = from_internal(value_lbf, dimension="force", unit="kN")
@@ -74,10 +78,17 @@ class Writer:
         metric = from_internal(value_psi, dimension="pressure", unit="MPa")
         return self._both(f"{_rounded(value_psi, 'near'):,.0f} psi", f"{metric:.1f} MPa")
 
-    def torque(self, value_lbf_in: float) -> str:
-        """Write a torque."""
+    def torque(self, value_lbf_in: float, way: Way = "near") -> str:
+        """Write a torque to three figures at most; a capacity rounds down."""
         metric = from_internal(value_lbf_in, dimension="torque", unit="N m")
-        return self._both(f"{value_lbf_in:,.0f} lbf in", f"{metric:,.0f} N m")
+        return self._both(
+            f"{_rounded(value_lbf_in, way):,.0f} lbf in", f"{_rounded(metric, way):,.0f} N m"
+        )
+
+    def tap_drill(self, value_in: float) -> str:
+        """Write the drill for a tap: to the nearest 64th of an inch, or to 0.1 mm."""
+        inch = f"{fraction_text(round(value_in * 64) / 64)} ({value_in:.3f} in)"
+        return self._both(inch, f"{value_in * MM_PER_IN:.1f} mm")
 
     def wrench(self, value_lbf_in: float) -> str:
         """Write a torque for a wrench: foot-pounds or newton meters, two figures, rounded down."""

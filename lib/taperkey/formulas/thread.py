@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from taperkey.checks import require_positive, require_range
+from taperkey.checks import require_above, require_positive, require_range
 
 __all__ = [
     "INCH_PITCH_SHARE",
@@ -21,6 +21,7 @@ __all__ = [
     "strong_rod_stress_area_in2",
     "stress_area_in2",
     "stripping_force_lbf",
+    "tap_drill_in",
     "thread_limits",
 ]
 
@@ -363,3 +364,44 @@ def stripping_force_lbf(
         hole_pitch_high_in=limits.hole_pitch_high_in,
     )
     return (rod, "rod") if rod < hole else (hole, "hole")
+
+
+def tap_drill_in(*, diameter_in: float, pitch_in: float) -> float:
+    """Return the diameter to drill for a tap.
+
+    drill = D - P: about three quarters of the full thread
+
+    Parameters
+    ----------
+    diameter_in : float
+        Major diameter, above 0 [in].
+    pitch_in : float
+        Pitch, above 0 and below the diameter [in].
+
+    Returns
+    -------
+    float
+        Diameter of the hole, before it is rounded to a drill [in].
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range.
+
+    Assumptions
+    -----------
+    Cut threads in steel; a forming tap wants a larger hole.
+
+    Examples
+    --------
+    >>> round(64 * tap_drill_in(diameter_in=0.75, pitch_in=0.1))  # 42/64 is 21/32
+    42
+
+    Source
+    ------
+    ISO 2306 for coarse threads; the same rule gives the inch drills of any shop table.
+    """
+    require_positive("diameter", diameter_in, "in")
+    require_positive("pitch", pitch_in, "in")
+    require_above("diameter", diameter_in, pitch_in, "in")
+    return diameter_in - pitch_in
