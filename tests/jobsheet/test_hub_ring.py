@@ -1,5 +1,6 @@
 """Does the key burst the hub: what is asked, what is limited, what stops."""
 
+import re
 from datetime import date
 
 import pytest
@@ -124,3 +125,44 @@ def test_the_sheet_says_the_most_beside_what_is_left(entries):
         rows = dict(next(one for one in log.blocks if isinstance(one, Facts)).rows)
         assert "at the most" in rows["Left to drive"]
         assert rows["Tension in the hub"].count(unit) == 2
+
+
+METRIC = {
+    "job.units": "metric",
+    "pull.method": "none",
+    "opening.heights-1": "16.30; 16.31",
+    "opening.station-2": "150",
+    "opening.heights-2": "14.80; 14.81",
+    "opening.height-good-to": "",
+    "opening.hub-widths": "28.02",
+    "opening.shaft-widths": "28.00",
+    "opening.hub-length": "160",
+    "opening.shaft-diameter": "100",
+    "opening.bore": "100.2",
+    "opening.hub-outside": "190",
+    "opening.shaft-slot-depth": "10.0",
+    "opening.slot-radius": "0.6",
+    "key.length-outside": "5",
+    "key.thread": "M12",
+}
+
+
+def test_a_metric_job_goes_by_metric_rules_and_says_no_inch(entries):
+    job = parse_job({**entries, **METRIC})
+    key, slot = job.inputs.key, job.inputs.opening
+    taken = (key.allowance_in, key.side_clearance_in, key.relief_cut_in, key.deepest_pass_in,
+             slot.height_sd_in, slot.height_common_in)  # fmt: skip
+    assert [round(one * 25.4, 6) for one in taken] == [0.25, 0.05, 0.8, 1.25, 0.013, 0.008]
+    sheet = make_sheet(job=job, today=DAY)
+    table = next(part for part in sheet.sections if part.title.startswith("2  "))
+    rows = dict(next(one for one in table.blocks if isinstance(one, Facts)).rows)
+    # DIN 6886 for 100 mm: 28 x 16, 10 deep in the shaft, 5.4 in the hub
+    assert "DIN 6886: key 28 mm × 16 mm; S 90.00 mm" in rows["By the table"]
+    assert "T 105.40 mm" in rows["By the table"]
+    assert "standard length 160 mm" in rows["By the table"]
+    cutting = next(part for part in sheet.sections if part.title == "4  Cutting plan")
+    assert "drill 10.2 mm and tap M12" in " ".join(cutting.blocks[0].items)
+    for section in sheet.sections:
+        for block in section.blocks:
+            assert not re.search(r"\d in\b|\d/\d+ in|lbf|psi|UNC", repr(block).replace(
+                "1:96 is", "")), section.title  # fmt: skip

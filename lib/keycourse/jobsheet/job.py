@@ -342,8 +342,8 @@ def parse_job(entries: Mapping[str, Any]) -> Job:
     try:
         worked = inputs.JobInputs(
             standard="metric" if metric else "inch",
-            opening=_opening(got, stations) if reader.slot else None,
-            key=_key(got) if reader.slot else None,
+            opening=_opening(got, stations, reader.units) if reader.slot else None,
+            key=_key(got, reader.units) if reader.slot else None,
             pull=None if reader.method == NONE else _pull(got, reader.units),
         )
     except ValueError as error:
@@ -450,14 +450,16 @@ def _given(got: Mapping[str, Any], names: Mapping[str, str]) -> dict[str, Any]:
 
 
 def _opening(
-    got: Mapping[str, Any], stations: list[tuple[float, tuple[float, ...]]]
+    got: Mapping[str, Any], stations: list[tuple[float, tuple[float, ...]]], units: Units
 ) -> inputs.OpeningInputs:
     metal = got["opening.hub-metal"]
+    usual = {"height_sd_in": "transfer_scatter", "height_common_in": "common_height"}
     return inputs.OpeningInputs(
         distances_in=tuple(at for at, _ in stations),
         readings_in=tuple(heights for _, heights in stations),
         keyway_at_bottom=got["opening.keyway-at-bottom"] == "yes",
-        **_given(
+        **_usual(usual, units)
+        | _given(
             got,
             {
                 "opening.hub-widths": "hub_widths_in",
@@ -478,10 +480,24 @@ def _opening(
     )
 
 
-def _key(got: Mapping[str, Any]) -> inputs.KeyInputs:
+def _usual(rules: Mapping[str, str], units: Units) -> dict[str, Any]:
+    """Return what a metric shop takes where nothing is entered; an inch shop has the defaults."""
+    if units != "metric":
+        return {}
+    return {to: practice.metric(name) / MM_PER_IN for to, name in rules.items()}
+
+
+def _key(got: Mapping[str, Any], units: Units) -> inputs.KeyInputs:
+    usual = {
+        "allowance_in": "fitting_allowance",
+        "side_clearance_in": "side_clearance",
+        "relief_cut_in": "relief_cut",
+        "deepest_pass_in": "deepest_pass",
+    }
     return inputs.KeyInputs(
         thread_name="" if got["key.thread"] == NONE else got["key.thread"],
-        **_given(
+        **_usual(usual, units)
+        | _given(
             got,
             {
                 "key.hole-depth": "hole_depth_in",

@@ -197,7 +197,7 @@ def _by_the_table(given: OpeningInputs, standard: str, write: Writer) -> list[tu
         lengths = [row["length_mm"] for row in read_table("metric_key_lengths")]
         wanted = given.hub_length_in * MM_PER_IN
         near = min(lengths, key=lambda one: abs(one - wanted))
-        words += f"; next standard length {near:g} mm"
+        words += f"; nearest standard length {near:g} mm"
     return [("By the table", words)]
 
 

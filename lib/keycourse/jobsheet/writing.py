@@ -88,7 +88,7 @@ class Writer:
     def tap_drill(self, value_in: float) -> str:
         """Write the drill for a tap: to the nearest 64th of an inch, or to 0.1 mm."""
         inch = f"{fraction_text(round(value_in * 64) / 64)} ({value_in:.3f} in)"
-        return self._both(inch, f"{value_in * MM_PER_IN:.1f} mm")
+        return self._both(inch, f"{round(round(value_in * MM_PER_IN, 3), 1):.1f} mm")
 
     def wrench(self, value_lbf_in: float) -> str:
         """Write a torque for a wrench: foot-pounds or newton meters, two figures, rounded down."""
