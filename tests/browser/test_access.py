@@ -1,7 +1,8 @@
 """Open to everyone: axe-core's rules, room for a finger, no scrolling sideways, large text.
 
 axe-core comes with axe-playwright-python and tells what a machine can tell of WCAG 2.2. A few pages
-are looked at in each run; ``TAPERKEY_AXE=all`` looks at every page, at three widths, light and dark.
+are looked at in each run; ``TAPERKEY_AXE=all`` looks at every page, at three widths, in light and
+dark.
 The size of a target is that of WCAG 2.2, 2.5.5: 44 CSS pixels, links within a sentence left out.
 """
 
