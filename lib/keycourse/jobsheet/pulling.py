@@ -124,10 +124,15 @@ def _spread(found: PullFigures, write: Writer) -> str:
         words += f"; {_in_hundred(spread.chance)} under what the {_governing(found)} allows"
     name, share = spread.shares[0]
     words += (
-        f". The largest part of the scatter: {name} ({share:.0%})."
+        f". The largest part of the scatter: {name} ({percent(share)})."
         f" {spread.trials:,} trials by JCGM 101, seed {spread.seed}."
     )
     return words
+
+
+def percent(share: float) -> str:
+    """Write a share as the pages do."""
+    return f"{share * 100:.0f} %"
 
 
 def _in_hundred(chance: float) -> str:
@@ -146,7 +151,9 @@ def _rig(given: PullInputs, write: Writer) -> str:
         "slide hammer": f"slide hammer of {write.force(given.weight_lbf)} on the rod",
     }[given.method]
     if "jacks" in REQUIRED_LINKS[given.method]:
-        parts += f"; {given.jacks} × {write.tons(given.jack_tons)}, {given.jack_share:.0%} used"
+        parts += (
+            f"; {given.jacks} × {write.tons(given.jack_tons)}, {percent(given.jack_share)} used"
+        )
     if "rod" in REQUIRED_LINKS[given.method]:
         rod = given.thread_name or "key not tapped"
         parts += f"; {rod}, {given.grade_name or 'grade NOT known'}"
@@ -168,7 +175,7 @@ def _chain(given: PullInputs, found: PullFigures, write: Writer) -> Grid:
         (
             f"{link.name}{' – GOVERNS' if place == 0 else ''}",
             write.force(link.capacity_lbf, "down"),
-            f"{link.utilisation:.0%}" if link.capacity_lbf else "over",
+            percent(link.utilisation) if link.capacity_lbf else "over",
             _basis(link, given, write),
         )
         for place, link in enumerate(found.chain.links)
@@ -187,8 +194,8 @@ def _basis(link: Link | ChainLink, given: PullInputs, write: Writer) -> str:
         return re.sub(r"\d+\.\d{4,}", lambda long: f"{float(long[0]):.3f}", link.basis)
     if link.name == "jacks":
         return (
-            f"{given.jacks} × {write.tons(given.jack_tons)}, {given.jack_share:.0%} of the rating"
-            " used"
+            f"{given.jacks} × {write.tons(given.jack_tons)}, {percent(given.jack_share)} of the"
+            " rating used"
         )
     return METRIC.say(link.basis).replace(".00 ", " ")
 
@@ -219,7 +226,7 @@ def _steps(given: PullInputs, found: PullFigures, write: Writer) -> list[Block]:
     rows = []
     for step in found.steps:
         row = [
-            f"{step.share:.0%}" + (" STOP" if step.share == 1 else ""),
+            percent(step.share) + (" STOP" if step.share == 1 else ""),
             write.force(step.load_lbf, "down"),
             write.force(step.each_lbf, "down"),
             "",
