@@ -229,7 +229,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> PullCase:
     today = friction_range(state="rusted" if rusted else "lubricated")
     friction_low = today.low + 0.005 * draws.whole(low=0, high=8)
     friction_high = today.high - 0.005 * draws.whole(low=0, high=8)
-    heavy = draws.uniform(low=0.0, high=1.0) < (0.5 if rusted else 0.15)
+    heavy = draws.uniform(low=0.0, high=1.0) < (0.5 if rusted else 0.05)
     pull, blow = _pull(draws, crib, heavy=heavy, weak=weak, system=system)
     normal = pull / withdraw_ratio(
         taper_in_per_in=taper, floor_friction=friction_high, roof_friction=friction_high

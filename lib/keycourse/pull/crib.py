@@ -44,7 +44,10 @@ _SOLID_TONS = (5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 50.0, 75.0, 100.0)
 _WEIGHTS_LB = (30.0, 20.0, 12.0, 8.0, 5.0, 3.0)
 _LEGS_IN = (0.1875, 0.25, 0.3125, 0.375, 0.5, 0.625, 0.75)
 # Which link is to govern, each as often as it shall; a weak one can be changed for a better.
-_SOUND = ("jacks", "rod", "tapped hole", "key section", "nut", "strongback", "seat", "weld", "weld")
+_SOUND = (
+    *("jacks", "jacks", "rod", "tapped hole", "nut", "strongback", "seat", "weld", "weld"),
+    *("key section", "key section", "key section"),
+)
 _WEAK = ("rod", "rod", "rod", "nut", "nut", "strongback", "seat", "weld", "weld")
 _SMALLEST_FOOT_IN2 = 0.35
 _TRIES = 12
@@ -173,7 +176,7 @@ def _holding(
         jack_share=JACK_SHARE,
         rod_share=ROD_SHARE,
         thread_name=name,
-        grade_name=_GRADES[system][draws.whole(low=0, high=2)],
+        grade_name=_GRADES[system][1 if wanted == "key section" else draws.whole(low=0, high=2)],
         bar_depth_in=1.0,
     )
     if method == "welded strongback":

@@ -226,7 +226,7 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> WholeJob:
         taper_in_per_in=0.0 if turned else taper,
     )
     loads = tuple((link.name, _down(link.capacity_lbf, system)) for link in links)
-    heavy = draws.uniform(low=0.0, high=1.0) < (0.6 if rusted else 0.4)
+    heavy = draws.uniform(low=0.0, high=1.0) < (0.4 if rusted else 0.15)
     least, *others = sorted(load for _, load in loads)
     if heavy or weak:
         pull = draws.uniform(low=1.12, high=1.7) * (least if weak and not heavy else others[0])
