@@ -9,7 +9,9 @@ import pytest
 from playwright.sync_api import Browser
 from pypdf import PdfReader
 
+from coursework.check import check_card, check_forms
 from coursework.course import PAGES, issue_card
+from coursework.judging import right_answers, show_answer
 from coursework.page.handin import write_hand_in
 from coursework.room.assessing import mark_and_report, report_again
 from coursework.room.classfolder import new_class
@@ -72,8 +74,27 @@ def test_a_class_of_25_prints_on_at_most_8_pages_and_what_to_teach_on_one(
                 entries=typed_entries(habit, exercise, card),
                 made="2026-11-25T12:00:00Z",
             )
+        for name, form in check_forms().items():
+            check = check_card(name=name, class_code="QQ-28", number=one.number)
+            right = right_answers(form, check)
+            known = form.questions[: 3 + one.number % 6]
+            write_hand_in(
+                folder=room.inbox,
+                class_code="QQ-28",
+                number=one.number,
+                page=name,
+                page_version="check",
+                entries={each.key: show_answer(each, right[each.key]) for each in known},
+                made="2026-11-25T12:00:00Z",
+            )
     report = mark_and_report(room).report
     page = chromium.new_page()
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(report.as_uri())
+    assert page.evaluate(
+        "[...document.querySelectorAll('.before-after *')].every(one => "
+        "one.getBoundingClientRect().right <= innerWidth)"
+    )
     for name, most in (("index.html", 8), ("teach-next.html", 1)):
         page.goto(report.with_name(name).as_uri())
         printed = PdfReader(io.BytesIO(page.pdf(format="A4", prefer_css_page_size=True)))

@@ -244,7 +244,7 @@ def _worked(habit: Habit, page: Page, entries: Mapping[str, str], made: datetime
 #: Days after the first hand-in on which the check is done: before, after, a month later.
 _CHECK_DAYS = (-7, 43, 75)
 #: Questions of the check in the row in which somebody comes to know them.
-_LEARNED_ROW = (0, 7, 9, 1, 3, 2, 8, 4, 6, 5)
+_LEARNED_ROW = (9, 0, 7, 1, 3, 2, 8, 4, 6, 5)
 
 
 def _do_check(habit: Habit, number: int, class_folder: ClassFolder, *, later: bool = False) -> None:
@@ -256,7 +256,8 @@ def _do_check(habit: Habit, number: int, class_folder: ClassFolder, *, later: bo
             continue
         card = check_card(name=name, class_code=CODE, number=number)
         right = right_answers(page, card)
-        row = _LEARNED_ROW[number % 4 :] + _LEARNED_ROW[: number % 4]
+        turn = number % 4  # which of the first four somebody knows before the others
+        row = _LEARNED_ROW[turn:4] + _LEARNED_ROW[:turn] + _LEARNED_ROW[4:]
         questions = [page.questions[place] for place in row[:known]]
         made = FIRST_HAND_IN + timedelta(days=days, minutes=number)
         exercise = sealed_with(name)
