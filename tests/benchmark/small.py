@@ -244,7 +244,8 @@ def measure_fit(quick: bool) -> list[Row]:
         row("fit", "one push under load, 128 × 24", spent["push"], limits=limits, note=note,
             rest=profile_of(lambda: [h.do(n, **c) for h, n, c in pushes if n == "push"])),
         row("fit", "the whole drive, blow by blow", spent["drive"],
-            limits=[at_most("worst", 600.0)], rest=profile_of(lambda: [h.do(n, **c) for h, n, c in pushes if n == "drive"])),
+            limits=[at_most("worst", 600.0)],
+            rest=profile_of(lambda: [h.do(n, **c) for h, n, c in pushes if n == "drive"])),
     ]  # fmt: skip
 
 
