@@ -13,6 +13,7 @@ from keycourse.fit.bench.book import practice_fit
 from keycourse.fit.bench.fitting import start_fitting
 from keycourse.fit.bench.fitting_steps import bodies_of
 from keycourse.fit.bench.hands import HANDS, fit_with
+from keycourse.fit.bench.routes import seat_routes
 
 SEEDS = range(5)
 COMMON_RIG_LBF = 60_000.0  # a 30-ton hollow-ram jack; common practice
@@ -110,6 +111,17 @@ def test_every_hand_but_the_careful_one_is_covered():
         "files unmarked metal",
         "never cleans",
     }
+
+
+def test_travel_route_holds_the_bench_s_force_and_the_others_are_off_to_the_high_side():
+    # the ring is in the travel route; a key with 1/8 in left is flush before a blow is used up, and
+    # sits far below the pressure of one that was driven as far as a sledge drives it
+    for session in fitted("careful"):
+        true = session.summary().normal_force_lbf
+        routes = {one.route: one for one in seat_routes(session)}
+        assert set(routes) == {"pressure", "travel", "last blow"}
+        assert 0.9 * routes["travel"].low_lbf < true < 1.6 * routes["travel"].high_lbf
+        assert routes["pressure"].low_lbf > true
 
 
 def test_key_driven_early_or_filed_at_one_end_stands_proud():

@@ -27,6 +27,7 @@ from keycourse.fit.bench.fitting import (
 )
 from keycourse.fit.bench.fitting_steps import LEFT_TO_DRIVE
 from keycourse.fit.bench.keyblank import KeyParameters
+from keycourse.fit.bench.routes import seat_routes
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
 from taperkey import practice
 from taperkey.counts import counted
@@ -352,7 +353,18 @@ class FittingBook(Changing):
             f"{units.pressure(s.mean_pressure_psi)}. To draw the key would take about "
             f"{units.load(s.pull_clean_lbf)} now, and about {units.load(s.pull_rusted_lbf)} once "
             f"it has rusted (friction {RUSTED_FRICTION:g}).",
+            self._routes(),
         ]
+
+    def _routes(self) -> str:
+        """Say what the three routes of lesson 05 would make of this drive."""
+        units = self.units
+        told = "; ".join(
+            f"by {'the ' if one.route == 'last blow' else ''}{one.route} "
+            f"{units.load(one.low_lbf, 'down')} to {units.load(one.high_lbf, 'up')}"
+            for one in seat_routes(self.session)
+        )
+        return f"Reckoned by the routes of lesson 05, each face would carry: {told}."
 
     def history(self) -> list[HistoryRow]:
         """Return a line for each push with blue, and for the drive."""
