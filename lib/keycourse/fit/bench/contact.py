@@ -44,7 +44,7 @@ Shigley, 9th ed., Table A-20 [psi].
 
 _CLOSE_ENOUGH = 0.01  # gap left where it bears, over the mean sinking
 _MOST_STEPS, _MOST_FAILED = 150, 10
-_NEARLY = 4.0  # times the gap that may be left, where the search comes no nearer
+_AT_WORST = 0.3  # gap left over the mean sinking, where the search comes no nearer
 _EDGE_SHARE = (np.pi - 1 + np.log(2)) / 24
 _BALANCED, _BALANCED_AT_END = 1e-9, 1e-6  # of the force
 _FAR_IN = 1.0  # gap beyond the end of the key
@@ -206,6 +206,8 @@ def press_faces(
             seat = None if pressure is None else search.solve(pressure, close_enough)
             if seat is not None:
                 return seat
+    if search.best[1] is not None:
+        return search.settled(*search.best[1])
     raise ArithmeticError("the contact did not settle; the faces are too rough for this model")
 
 
@@ -348,6 +350,7 @@ class _Search:
         self.gap = np.full(self.shape, _FAR_IN)
         self.gap[0, : self.rows] = -faces.under_in
         self.gap[1, : self.rows] = faces.over_in
+        self.best: tuple[float, tuple[Array, Array, Array, int] | None] = (_AT_WORST, None)
 
     # sums over the faces and fields from unknowns
 
@@ -431,7 +434,7 @@ class _Search:
             return None
         plane = np.zeros(self.count + 2)
         plane[self.strict] = found[1]
-        return self._seat(found[0], self.gap_of(*found), plane, 0)
+        return self.settled(found[0], self.gap_of(*found), plane, 0)
 
     def columns_at(self, places: NDArray[np.int64]) -> Array:
         """Return what 1 psi at each place does to each unknown."""
@@ -489,6 +492,8 @@ class _Search:
             left = float(np.vdot(rest, rest)) / max(float(bears.sum()), 1.0)
             mean = float(np.vdot(sinking, pressure)) * self.area / (2 * self.force)
             off = float(np.abs(self.aim - loads[self.strict]).max())
+            if off <= 10 * _BALANCED_AT_END * abs(self.aim[-1]) and left**0.5 < self.best[0] * mean:
+                self.best = (left**0.5 / mean, (pressure, gap, plane, steps))
             if left**0.5 <= close_enough * mean and off <= _BALANCED_AT_END * abs(self.aim[-1]):
                 break
             toward = self._steepest(rest) / reach if plain else self._toward(rest, works)
@@ -514,9 +519,6 @@ class _Search:
             if far <= 0:  # clipping has thrown the balance: put it right, and go on with less
                 failed += 1
                 if failed > _MOST_FAILED:
-                    near = left**0.5 <= _NEARLY * close_enough * mean
-                    if near and off <= 10 * _BALANCED_AT_END * abs(self.aim[-1]):
-                        break
                     return None
                 reach, move, plain = max(0.3 * reach, _LEAST_REACH), None, not plain
                 pressure = self._balanced(pressure if plain else tried, 20)
@@ -532,7 +534,7 @@ class _Search:
             pressure = pressure + move
             sinking, loads = sinking + move_sinking, loads + move_loads
             rest_before, plain = rest, False
-        return self._seat(pressure, gap, plane, steps)
+        return self.settled(pressure, gap, plane, steps)
 
     def _steepest(self, rest: Array) -> Array:
         """Return the gap that is left as pressure, as far as it goes down best; slow but sure."""
@@ -558,7 +560,8 @@ class _Search:
         better *= works
         return within(better)
 
-    def _seat(self, pressure: Array, gap: Array, plane: Array, steps: int) -> Seat:
+    def settled(self, pressure: Array, gap: Array, plane: Array, steps: int) -> Seat:
+        """Return the seat of a pressure with its gaps and its plane."""
         force = float(pressure[1].sum()) * self.area
         loads = self._loads(pressure) * self.area
         flat = pressure >= self.hardness

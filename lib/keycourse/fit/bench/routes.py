@@ -1,4 +1,4 @@
-"""What the three routes to the seat say of a key that this bench drove, beside the bench's own force.
+"""What the three routes to the seat say of a key that this bench drove, beside its own force.
 
 The routes get what somebody at the drive would have: stand-outs read with a rule, the sledge, the
 travel of its last blow. The bench knows the force; the routes are as good as they come near it.
