@@ -1,6 +1,7 @@
 """How many apprentices can work at once on one machine: a real hub, real pages, measured.
 
     bash tests/prepare_hub.sh && python tests/load.py --people 10 20 40
+    python tests/load.py --open 50 200     an open class (tests/open_load.py): no hub, no root
 
 Each invented apprentice logs in, opens a page and runs it, then types and presses, waiting 20 to
 40 s between, and goes on to another page now and then. Told for each number of people: memory an
@@ -185,7 +186,14 @@ def main() -> None:
     parser.add_argument("--people", type=int, nargs="+", default=[10, 20, 40])
     parser.add_argument("--seconds", type=float, default=120.0, help="how long all work at once")
     parser.add_argument("--pause", type=float, nargs=2, default=[20.0, 40.0])
+    parser.add_argument("--open", type=int, nargs="+", default=[], metavar="N", help="open class")
+    parser.add_argument("--at-once", type=int, default=10, help="openings at once, with --open")
     options = parser.parse_args()
+    if options.open:
+        import open_load
+
+        open_load.main(options.open, options.seconds, tuple(options.pause), options.at_once)
+        return
     why = hub_class.missing()
     if why:
         raise SystemExit(why)

@@ -15,6 +15,7 @@ from coursework.desks.doors import Waits
 from coursework.desks.feedback import give_out, waiting
 from coursework.desks.joincodes import INSTRUCTOR, LENGTH, SIGNS, JoinCodes, read_typed
 from coursework.desks.school import Person, School
+from coursework.desks.warming import warm
 from coursework.desks.watching import Watch
 from coursework.page.pagefolder import read_name_tag
 from coursework.room.classfolder import new_class
@@ -160,6 +161,18 @@ def test_one_person_cannot_open_pages_without_end(school: School) -> None:
     for _ in range(40):
         school.sit(person(school, 7), "lessons/x", "x")
     assert len(list(school.seats_of(person(school, 7)))) <= 12
+
+
+def test_every_page_runs_once_before_the_first_apprentice_comes(
+    school: School, tmp_path: Path
+) -> None:
+    small = {"exercises/01-measure/01-measure.ipynb", "lessons/07-words.ipynb"}
+    school.pages = {name: path for name, path in school.pages.items() if name in small}
+    assert len(school.pages) == 2
+    count = warm(school, tmp_path / "nobody")
+    assert count == sum(len(school.cells(name)) for name in small)
+    assert not list((tmp_path / "nobody").rglob("answers.json")), "nothing is typed"
+    assert not (school.folder / "desks").exists()
 
 
 # who is stuck

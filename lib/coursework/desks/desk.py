@@ -108,6 +108,11 @@ class Desk:
         self._row.add(lambda: self._context.run(self._handle, message))
         return True
 
+    @property
+    def waits(self) -> bool:
+        """Whether something waits or is being done."""
+        return self._row.busy
+
     def begin_again(self) -> None:
         """Drop all that is open; what was typed is in the files."""
         self._row.add(lambda: self._context.run(self._clear))

@@ -20,6 +20,7 @@ from coursework.desks.codesheet import code_sheet
 from coursework.desks.doors import DeskDoors, DeskRights, Waits, is_open, let_in
 from coursework.desks.school import School
 from coursework.desks.serverparts import DeskKernels, DeskPages, DeskSessions, DeskWay
+from coursework.desks.warming import begin_to_warm
 from coursework.desks.watching import Watch
 from coursework.desks.wire import LARGEST_BYTES
 
@@ -218,6 +219,7 @@ def _load_jupyter_server_extension(serverapp: Any) -> None:
     app = serverapp.web_app
     app.settings.update(_given)
     school: School = _given["school"]
+    begin_to_warm(school)
     school.soon = serverapp.io_loop.asyncio_loop.call_soon_threadsafe
     app.add_handlers(
         r".*$",

@@ -64,6 +64,11 @@ class Row:
         """How many acts wait."""
         return len(self._waiting)
 
+    @property
+    def busy(self) -> bool:
+        """Whether something waits or is being done."""
+        return self._busy
+
     def add(self, act: Callable[[], None]) -> None:
         """Put something at the end."""
         with self._lock:
