@@ -6,6 +6,7 @@ import json
 import math
 import os
 import time
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -155,6 +156,23 @@ def test_open_pages_are_remembered_over_a_stop(school: School) -> None:
     assert [(one.key, one.desk_key, one.path) for one in found] == [(seat.key, seat.desk_key, PAGE)]
     assert again.cookie_secret() == school.cookie_secret(), "else a restart lets everybody out"
     again.stop()
+
+
+def test_a_page_that_nobody_looks_at_is_put_away_and_comes_back(school: School) -> None:
+    seat = school.sit(person(school, 7), PAGE, "01-measure.ipynb")
+    desk = school.desk(seat)
+    later = datetime.now(UTC) + timedelta(hours=1)
+
+    def listener(raw: bytes) -> None:
+        """Be a browser."""
+
+    desk.listen(listener)
+    assert school.put_away(later) == 0, "somebody looks at it"
+    desk.leave(listener)
+    assert school.put_away() == 0, "somebody did a moment ago"
+    assert school.put_away(later) == 1
+    assert seat.desk is None
+    assert school.desk(seat) is not desk
 
 
 def test_one_person_cannot_open_pages_without_end(school: School) -> None:

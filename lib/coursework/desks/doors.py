@@ -143,7 +143,7 @@ class DeskDoors(IdentityProvider):
             f"{number}.{self.school.codes.mark(number)}",
             expires_days=120,
             httponly=True,
-            samesite="Strict",
+            samesite="Lax",  # a link from a camera or a message still finds who is in
             secure=handler.request.protocol == "https",
             path="/",
         )

@@ -10,6 +10,7 @@ import time
 import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +30,7 @@ START_PAGE = "lessons/00-start.ipynb"
 DESKS = "desks"
 OPEN = "open"
 LOOKED_AT = ("class.toml", "roster.csv", "people.csv")
+AWAY_SECONDS = 900.0
 MOST_SEATS = 12  # pages that one person has open
 
 
@@ -231,6 +233,23 @@ class School:
                 soon=self.soon,
             )
         return seat.desk
+
+    def put_away(self, now: datetime | None = None) -> int:
+        """Free what pages take up that no browser has looked at for a while; return how many.
+
+        A page that comes back is run again, and shows what was typed.
+        """
+        moment = now or datetime.now(UTC)
+        count = 0
+        for seat in list(self.seats.values()):
+            desk = seat.desk
+            if desk is None or desk.connected or desk.waits:
+                continue
+            if (moment - desk.last).total_seconds() > AWAY_SECONDS:
+                desk.begin_again()
+                seat.desk = None
+                count += 1
+        return count
 
     # what outlives a stop: which pages were open; what was typed is in their own files
 

@@ -13,6 +13,7 @@ from typing import Any
 from jupyter_server.base.handlers import APIHandler, JupyterHandler
 from jupyter_server.base.websocket import WebSocketMixin
 from tornado import web
+from tornado.ioloop import PeriodicCallback
 from tornado.websocket import WebSocketHandler
 
 from coursework.desks.classpage import CLASS_PAGES, sign_off_pages
@@ -27,6 +28,7 @@ from coursework.desks.wire import LARGEST_BYTES
 __all__ = ["configure"]
 
 LARGEST_REQUEST = 2_000_000
+PUT_AWAY_EVERY_MS = 60_000
 INLINE = "'unsafe-inline'"
 EXTENSIONS = ("@jupyter-widgets/jupyterlab-manager", "@taperkey/page")
 #: What the settings file gives, until the server is there to take it.
@@ -72,7 +74,7 @@ def configure(c: Any, *, folder: str, address: str, fingerprint: str = "", by: s
         ),
         websocket_max_message_size=LARGEST_BYTES,
         page_config_hook=_without_paths,
-        xsrf_cookie_kwargs={"samesite": "Strict"},
+        xsrf_cookie_kwargs={"samesite": "Lax"},
         server_root_dir="/",
         ws_ping_interval=15_000,
         ws_ping_timeout=40_000,
@@ -221,6 +223,11 @@ def _load_jupyter_server_extension(serverapp: Any) -> None:
     school: School = _given["school"]
     begin_to_warm(school)
     school.soon = serverapp.io_loop.asyncio_loop.call_soon_threadsafe
+
+    def put_away() -> None:
+        school.put_away()
+
+    PeriodicCallback(put_away, PUT_AWAY_EVERY_MS).start()
     app.add_handlers(
         r".*$",
         [
