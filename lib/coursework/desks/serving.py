@@ -102,6 +102,7 @@ def _without_paths(handler: Any, page_config: dict[str, Any]) -> dict[str, Any]:
         for key, value in page_config.items()
         if not (key.endswith("Dir") or key in ("serverRoot", "labextensionsPath"))
     }
+    told["pagesForAll"] = "true"  # no page saves itself
     told["federated_extensions"] = [
         one for one in told.get("federated_extensions", []) if one["name"] in EXTENSIONS
     ]

@@ -291,6 +291,12 @@
           else if (panel.node.dataset.tkUnit !== id) showUnit(panel, id, 'push');
         };
       }
+      /* Where pages are the same for all, none is ever saved, and none asks about it. */
+      if (PageConfig.getOption('pagesForAll') === 'true') {
+        const clean = model => { if (model.dirty) model.dirty = false; };
+        panel.context.model.stateChanged.connect(clean);
+        clean(panel.context.model);
+      }
       let saving;
       panel.content.model.contentChanged.connect(() => {
         clearTimeout(saving); // what was written is on the disk a second later
@@ -349,10 +355,19 @@
         }
       });
       /* JupyterLab gives up after a few tries; a computer that slept is back later. */
-      const again = setInterval(() => {
+      const again = setInterval(async () => {
         if (panel.isDisposed) { clearInterval(again); return; }
+        if (!offline) return;
+        const reply = await fetch(`${PageConfig.getBaseUrl()}api/me`, { cache: 'no-store' })
+          .catch(() => null);
+        if (reply?.status === 403) {
+          clearInterval(again);
+          stopped(panel, 'You are not in the class on this device any more. What you typed is kept. ' +
+            'Load this page again and come in with your join code.');
+          return;
+        }
         const kernel = panel.sessionContext.session?.kernel;
-        if (offline && kernel?.connectionStatus === 'disconnected') kernel.reconnect().catch(() => {});
+        if (reply?.ok && kernel?.connectionStatus === 'disconnected') kernel.reconnect().catch(() => {});
       }, 5000);
       panel.sessionContext.kernelChanged.connect((_, { oldValue, newValue }) => {
         if (panel.isDisposed || pressing || !oldValue || newValue) return;
