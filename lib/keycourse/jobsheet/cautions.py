@@ -71,7 +71,7 @@ FINAL_CHECKS = (
 ASSUMPTIONS = (
     "Straight slots; the height holds the whole clearance only with the keyway at the bottom.",
     "Friction and seat force are ranges, not measurements; the rig is held against the high end.",
-    "The old key is taken to sit harder than the new one is driven here: each on the cautious side.",
+    "The old key is taken to sit harder than the new one is driven: each on the cautious side.",
     "Pull in line with the key. Rust grown across the faces can hold beyond any friction here.",
     "Strengths are those of the tables: use the certificate of the bar or rod where there is one."
     " The nut is counted as a grade 5 part.",
