@@ -91,7 +91,7 @@ class LessonRow:
         if self.asked:
             parts.append(f"{self.right} of {self.asked} right")
         if self.acts:
-            parts.append(f"{self.acts_done} of {counted(self.acts, 'drill or bench')}")
+            parts.append(f"drills and benches {self.acts_done} of {self.acts}")
         parts.append("handed in" if self.handed_in else "not handed in")
         if self.faded:
             parts.append(f"{self.faded} faded since")
