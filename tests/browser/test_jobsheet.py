@@ -102,6 +102,14 @@ def test_page_prints_on_three_pages_at_most(screen, tmp_path, changes, paper) ->
     screen.page.goto(path.as_uri())
     printed = PdfReader(io.BytesIO(screen.page.pdf(prefer_css_page_size=True)))
     assert len(printed.pages) <= 3
+    screen.page.emulate_media(media="print")
+    near = screen.page.evaluate(
+        "[...document.querySelectorAll('.near, .near td, .near li, .stop p')]"
+        ".map(one => parseFloat(getComputedStyle(one).fontSize))"
+    )
+    screen.page.emulate_media(media="screen")
+    assert len(near) > 10
+    assert min(near) >= 11 * 96 / 72 - 0.01  # 11 points, at arm's length
     width = round(float(printed.pages[0].mediabox.width))
     assert width == (595 if paper == "A4" else 612)
     text = " ".join(" ".join(page.extract_text() for page in printed.pages).split())
