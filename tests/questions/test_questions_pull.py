@@ -290,6 +290,14 @@ def test_a_slide_hammer_is_enough_where_its_weakest_blow_comes_up_to_the_high_pu
     assert case.blow_high_lbf <= min(*holds, case.rod().capacity_lbf)
 
 
+def test_a_known_slip_out_of_the_air_earns_no_share() -> None:
+    card = first(method=values.STRONGBACK)
+    alone = verdicts_of(card, {"05-method": values.WELD})["05-method"]
+    worked = verdicts_of(card, {**entries_of(card), "05-method": values.WELD})["05-method"]
+    assert (alone.slip, worked.slip) == ("weld where the end is tapped",) * 2
+    assert (alone.mark, worked.mark) == (0, 0.25 * worked.out_of)
+
+
 # --- units --------------------------------------------------------------------------------------
 
 
