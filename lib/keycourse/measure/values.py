@@ -331,8 +331,8 @@ def end_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
             why="The key's large end belongs where the opening is higher; from there it is driven, "
             "and there it comes out."
             if decided
-            else "So close together they show no end. Measure on a longer base before anything is "
-            "said about driving or pulling.",
+            else "So small a difference shows no end to be large. Measure on a longer base before "
+            "anything is said about driving or pulling.",
             result=str(large_end_of(card, given)),
         ),
     )
