@@ -141,7 +141,8 @@ class _Form:
         if blank and not self.blank_told:
             self.blank_told = True
             self.status.value = said(
-                f"{counted(blank, 'question')} left blank. Press Done again to leave it so.", "plain"
+                f"{counted(blank, 'question')} left blank. Press Done again to leave it so.",
+                "plain",
             )
             return
         made = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")

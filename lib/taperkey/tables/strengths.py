@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from taperkey import practice
 from taperkey.checks import require_in, require_positive
 from taperkey.tables.reader import read_table
 
@@ -155,8 +154,8 @@ class HubMetal:
         Such as "gray iron class 30".
     kind : str
         "steel", "ductile iron" or "gray iron".
-    modulus_psi : float
-        Modulus of elasticity [psi].
+    modulus_psi : float or None
+        Modulus of elasticity; None for a steel, which has that of all steels [psi].
     yield_psi : float
         Yield strength; of gray iron, which has none, its tensile strength [psi].
     tensile_psi : float
@@ -167,7 +166,7 @@ class HubMetal:
 
     name: str
     kind: str
-    modulus_psi: float
+    modulus_psi: float | None
     yield_psi: float
     tensile_psi: float
     source: str
@@ -246,7 +245,7 @@ def hub_metal(*, name: str) -> HubMetal:
     return HubMetal(
         name=name,
         kind="steel",
-        modulus_psi=practice.value("steel_modulus"),
+        modulus_psi=None,
         yield_psi=one.yield_psi,
         tensile_psi=one.tensile_psi,
         source=one.source,
