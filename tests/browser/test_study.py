@@ -20,8 +20,8 @@ def test_somebody_alone_marks_their_own_hand_in(open_course, screen) -> None:
     (course.folder / "lessons").mkdir(exist_ok=True)
     page = screen.show(course.address(PAGE))
     start = issue_card(exercise="00-start", class_code="self-study", number=1).readings
-    page.get_by_label("Inch micrometer (in)").fill(f"{start.micrometer_in + 0.025:.3f}")
-    page.get_by_label("Metric micrometer (mm)").fill(f"{start.micrometer_mm:.2f}")
+    page.get_by_label("Inch micrometer in").fill(f"{start.micrometer_in + 0.025:.3f}")
+    page.get_by_label("Metric micrometer mm").fill(f"{start.micrometer_mm:.2f}")
     page.keyboard.press("Tab")
     page.get_by_role("button", name="Hand in", exact=True).click()
     expect(page.get_by_text("You can mark it yourself below")).to_be_visible()
