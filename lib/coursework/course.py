@@ -32,6 +32,10 @@ __all__ = [
 _MOST_ATTEMPTS = 200
 
 
+def _no_check(**whose: object) -> JobCard:
+    raise LookupError("this course has no check")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Course:
     """What the engine has to be told about a course.
@@ -75,7 +79,7 @@ class Course:
     edition: int = 1
     changed: str = ""
     checks: tuple[Page, ...] = ()
-    draw_check: Callable[..., JobCard] = JobCard
+    draw_check: Callable[..., JobCard] = _no_check
 
 
 _in_use: list[Course] = []
