@@ -117,7 +117,7 @@ def test_a_bench_and_the_job_sheet_work(
 ) -> None:
     zoe = comes(7, TABLET)
     _ready(zoe)
-    zoe.goto(f"{open_now[0].local}/doc/tree/lessons/06-whole-job.ipynb")
+    zoe.goto(f"{open_now[0].local}/doc/tree/lessons/06-whole-job.ipynb#your-own-job")
     _ready(zoe)
     zoe.get_by_role("button", name="Fill empty boxes with an example").click()
     expect(zoe.get_by_text("Empty boxes now hold an invented job.")).to_be_visible()
