@@ -572,7 +572,7 @@ def fraction_text(value_in: float, *, parts: int = 64) -> str:
     Parameters
     ----------
     value_in : float
-        Length, 0 or more [in].
+        Length [in].
     parts : int
         Finest division of the rule.
 
@@ -583,9 +583,11 @@ def fraction_text(value_in: float, *, parts: int = 64) -> str:
 
     Examples
     --------
-    >>> fraction_text(1.375), fraction_text(2.0), fraction_text(1.0104)
-    ('1-3/8 in', '2 in', '1.0104 in')
+    >>> fraction_text(1.375), fraction_text(2.0), fraction_text(1.0104), fraction_text(-0.0625)
+    ('1-3/8 in', '2 in', '1.0104 in', '-1/16 in')
     """
+    if value_in < 0:
+        return f"-{fraction_text(-value_in, parts=parts)}"
     over = round(value_in * parts)
     if abs(value_in - over / parts) > 0.00005:
         return length_text(value_in)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coursework.course import PAGES
@@ -133,7 +135,14 @@ def test_what_waits_is_last_and_what_is_missing_is_one_line(folder):
 
 def test_a_skill_that_wants_another_card_says_so(tmp_path):
     folder = ClassFolder(folder=tmp_path, code="QQ-26", title="Keys", roster=(Apprentice(1, "N1"),))
-    assert [words for kind, words in steps(folder) if kind == "sit again"] == [
+    # a sign-off without prompting counts as the second card; one that was prompted does not
+    assert [words for kind, words in steps(folder) if kind == "sit again"] == []
+    outcomes = tuple(outcome(one.key) for one in ALL)
+    signed = {
+        (1, key): replace(signed_off(key, task), prompted=True) for key, task in tasks().items()
+    }
+    told = next_steps(Standings(folder, outcomes, sign_offs=signed), 1)
+    assert [words for kind, words in told if kind == "sit again"] == [
         "Make it ready, check its strength, judge a fitting: safety-critical, on one more card."
     ]
 

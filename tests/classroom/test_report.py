@@ -232,7 +232,7 @@ def test_the_marks_hold_no_formula(room):
             assert not cell.startswith(("=", "+", "-", "@", "\t", "\r"))
     table = {row[0]: dict(zip(rows[0], row, strict=True)) for row in rows[1:]}
     assert table["1"]["name"] == "'=cmd|' /c calc'!A1"
-    assert table["1"]["01-measure marks"] == "11"
+    assert table["1"]["01-measure marks"] == "12"
     assert table["1"]["01-measure waiting"] == "2"
     assert table["1"]["01-sign-off"] == "waiting"
     assert table["2"]["01-clearance"] == "0.5"
@@ -283,7 +283,7 @@ def test_status(room):
     assert lines[0] == "Keys <i>26</i> (QQ-26), 3 apprentices"
     heads = lines[1].split()
     assert heads == list(PAGES)
-    assert " 11/11 2?" in lines[2]
+    assert " 12/12 2?" in lines[2]
     assert lines[4].split()[-len(PAGES) :] == ["–"] * len(PAGES)
     assert lines[-1] == "In inbox, not taken in yet: 1. Take in and mark: taperkey mark."
 

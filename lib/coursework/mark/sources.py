@@ -20,7 +20,7 @@ __all__ = ["digest_of", "modules_in", "source_files"]
 
 Read = Callable[[Path], bytes]
 
-_DATA = (".csv", ".toml", ".json")
+_DATA = (".csv", ".toml", ".json", ".css")
 _IMPORT = re.compile(
     rb"^[ \t]*(?:from[ \t]+(?P<room>[.\w]+)[ \t]+import[ \t]*"
     rb"(?:\((?P<many>(?:[^()#]|#[^\n]*)*)\)|(?P<few>[^\n(]*))"

@@ -20,6 +20,7 @@ from keycourse.common import (
 )
 from keycourse.pull import values, work
 from taperkey.formulas.wedge import withdraw_ratio
+from taperkey.units import KN_PER_LBF
 
 __all__ = ["FORCES"]
 
@@ -30,6 +31,11 @@ _FACTOR = Measure(dimension="number", unit="", low=0.02, high=3, places=4)
 
 def _angle_tolerance(card: JobCard, given: Given) -> float:
     return math.radians(0.006)  # the angle is asked for to a hundredth of a degree
+
+
+def _low_tolerance(card: JobCard, given: Given) -> float:
+    """Return how far off the low pull may be: 1 %, or a tenth of a kilonewton, as it is written."""
+    return max(0.01 * abs(values.pull_low(card, given)), 0.1 / KN_PER_LBF)  # lbf
 
 
 def _factor_tolerance(card: JobCard, given: Given) -> float:
@@ -201,7 +207,7 @@ FORCES = (
         "05-pull-low",
         kind=FORCE,
         expected=values.pull_low,
-        tolerance=within(values.pull_low, 0.01),
+        tolerance=_low_tolerance,
         needs=("05-angle", "05-push-factor"),
         slips={
             "high seat left in": lambda card, given: (

@@ -9,6 +9,7 @@ from keycourse.common import Given, Wrong, only_if, scaled
 from keycourse.pull import values, work
 from keycourse.pull.forces import FORCES
 from keycourse.pull.rig import DECIDE, RIG
+from keycourse.taper.values import difference_tolerance
 
 __all__ = ["PAGE"]
 
@@ -56,6 +57,7 @@ _ENDS = (
         "05-difference",
         kind=Measure(dimension="length", unit="in", low=-0.5, high=0.5, places=4),
         expected=values.difference,
+        tolerance=difference_tolerance,
         slips={
             "the wrong way round": scaled(values.difference, -1.0),
             "heights added": _heights_added,
