@@ -287,7 +287,7 @@ def test_each_soak_is_done_once_as_typed(course, tablet, front_end) -> None:
     page = shown(tablet, course, "lessons/05-pull.ipynb")
     page.get_by_role("button", name="Penetrant", exact=True).click()
     bench = around(page, "Soak with penetrant")
-    box = bench.get_by_label("Penetrant soaks", exact=True)
+    box = bench.get_by_role("spinbutton", name="Penetrant soaks", exact=True)
     soak = bench.get_by_role("button", name="Soak with penetrant", exact=True)
     store, asked = kept(course, "lessons"), []
     for way in WAYS:

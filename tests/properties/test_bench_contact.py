@@ -150,7 +150,8 @@ def test_more_force_squeezes_more_and_a_stiff_key_less(numbers, force_lbf):
     assert pressed(faces, 1.5 * force_lbf).squeeze_in > seat.squeeze_in
     size = {"length_in": 8.0, "width_in": 1.5, "length_count": M, "width_count": N}
     straight = key_between(**size, height_in=1.0, bends=False)
-    assert pressed(faces, force_lbf, bodies=straight).squeeze_in <= seat.squeeze_in + 3e-7
+    left = 1e-6  # what the solver may leave at the greatest of these loads
+    assert pressed(faces, force_lbf, bodies=straight).squeeze_in <= seat.squeeze_in + left
 
 
 def test_an_even_load_sinks_a_layer_by_its_height_and_a_deep_body_by_its_mean():
