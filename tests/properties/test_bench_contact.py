@@ -200,7 +200,7 @@ def bench_surface(seed):
 @pytest.mark.parametrize("mean_psi", [25.0, 100.0, 500.0, 2_000.0, 8_000.0])
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_bench_surface_bears_as_by_another_solver(seed, mean_psi):
-    tamaas = pytest.importorskip("tamaas", reason="tamaas comes built for another Python than this one")
+    tamaas = pytest.importorskip("tamaas", reason="tamaas comes built for another Python")
     tamaas.set_log_level(tamaas.LogLevel.error)
     gap, width = bench_surface(seed)
     m, n = gap.shape
