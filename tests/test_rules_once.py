@@ -182,6 +182,7 @@ SENTENCES = {
         "Drift of mild steel, {drift_less} ({drift_less.metric}) less than the slot each way",
         "Pilot of {drill_pilot} ({drill_pilot.metric}), full length.",
         "Then in steps of {drill_step} ({drill_step.metric}), up to {drill_left} less than the",
+        "Ram area of {ram_area.ends} in² for a 10-ton jack ({ram_area.kind}: read the plate)",
         "{load_steps.first}, then {largest_rise.word}s or less",
         "`{seat_depth.low}` to `{seat_depth.high}` key widths",
         "over {steel_modulus}.",

@@ -36,6 +36,7 @@ KINDS: Mapping[str, str] = MappingProxyType(
 UNITS = (
     "",
     "in",
+    "in2",
     "ft/s",
     "lb",
     "lbf",

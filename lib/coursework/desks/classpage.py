@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import functools
 import json
-import secrets
 from typing import Any
 
-from jupyter_server.base.handlers import JupyterHandler
 from tornado import web
 
-from coursework.desks.doors import DeskUser
+from coursework.desks.doors import DeskUser, OwnPage
 from coursework.desks.feedback import give_out, waiting
 from coursework.desks.joincodes import INSTRUCTOR
 from coursework.desks.school import START_PAGE, School
@@ -22,8 +19,10 @@ __all__ = ["CLASS_PAGES", "SIGN_OFF", "sign_off_pages"]
 SIGN_OFF = "/class/sign-off/"
 
 
-class _ForInstructor(JupyterHandler):
+class _ForInstructor(OwnPage):
     """What the instructor alone may ask for."""
+
+    asks_on = True
 
     async def prepare(self) -> Any:  # type: ignore[override]
         """Refuse everybody else."""
@@ -32,25 +31,6 @@ class _ForInstructor(JupyterHandler):
         if not isinstance(user, DeskUser) or user.number != INSTRUCTOR:
             raise web.HTTPError(403)
         return done
-
-    @property
-    def school(self) -> School:
-        """The open class."""
-        found: School = self.settings["school"]
-        return found
-
-    @functools.cached_property
-    def once(self) -> str:
-        """A word of this answer alone, by which the page's own lines are known."""
-        return secrets.token_urlsafe(16)
-
-    @property
-    def content_security_policy(self) -> str:
-        """Let the page load nothing but its own style and its own few lines."""
-        return (
-            f"default-src 'none'; style-src 'nonce-{self.once}'; script-src 'nonce-{self.once}'; "
-            "connect-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
-        )
 
     def answer(self, told: dict[str, Any]) -> None:
         """Answer with named values."""

@@ -13,7 +13,7 @@ import re
 import secrets
 import time
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 from jupyter_server.auth.authorizer import Authorizer
 from jupyter_server.auth.decorator import allow_unauthenticated
@@ -193,14 +193,34 @@ class Waits:
         self._wrong.pop(number, None)
 
 
-class Join(JupyterHandler):
-    """The page where the code is typed."""
+class OwnPage(JupyterHandler):
+    """A page of the open class itself: it loads its own style and its own few lines, no others."""
+
+    asks_on: ClassVar[bool] = False  # whether its lines ask the class for more
 
     @property
     def school(self) -> School:
         """The open class."""
         found: School = self.settings["school"]
         return found
+
+    @functools.cached_property
+    def once(self) -> str:
+        """A word of this answer alone, by which the page's own lines are known."""
+        return secrets.token_urlsafe(16)
+
+    @property
+    def content_security_policy(self) -> str:
+        """Let the page load nothing but its own style and its own few lines."""
+        asks = "connect-src 'self'; " if self.asks_on else ""
+        return (
+            f"default-src 'none'; style-src 'nonce-{self.once}'; script-src 'nonce-{self.once}'; "
+            f"{asks}form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+        )
+
+
+class Join(OwnPage):
+    """The page where the code is typed."""
 
     @allow_unauthenticated
     def get(self) -> None:
@@ -262,19 +282,6 @@ class Join(JupyterHandler):
             plain=self.request.protocol != "https",
         )
         self.finish(text)
-
-    @functools.cached_property
-    def once(self) -> str:
-        """A word of this answer alone, by which the page's own lines are known."""
-        return secrets.token_urlsafe(16)
-
-    @property
-    def content_security_policy(self) -> str:
-        """Let the page load nothing but its own style and its own few lines."""
-        return (
-            f"default-src 'none'; style-src 'nonce-{self.once}'; script-src 'nonce-{self.once}'; "
-            "form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
-        )
 
 
 def let_in(handler: Any) -> DeskUser:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import secrets
 import shutil
 import socket
@@ -27,8 +26,11 @@ from coursework.room.launch import (
     LAB,
     START_LAB,
     choose_port,
+    end_process,
     ended_like_ctrl_c,
     lab_environment,
+    start_process,
+    why_not,
 )
 from taperkey.files import write_whole
 
@@ -64,7 +66,7 @@ class OpenClass:
             if self.answers():
                 return
             time.sleep(0.1)
-        raise CourseError(self._why_not())
+        raise CourseError(why_not("The server of the class did not start", self.state))
 
     def answers(self) -> bool:
         """Say whether the class answers."""
@@ -79,24 +81,9 @@ class OpenClass:
         except (OSError, ValueError):
             return False
 
-    def _why_not(self) -> str:
-        with contextlib.suppress(OSError):
-            lines = (self.state / "log.txt").read_text("utf-8", "replace").splitlines()
-            told = [line for line in lines if line.strip()]
-            if told:
-                return f"The class did not open; the server last said: {told[-1].strip()}"
-        return "The class did not open. Try again, or install taperkey again."
-
     def stop(self, seconds: float = 8.0) -> None:
         """Close the class; what was typed is on the disk."""
-        if self.process.poll() is None:
-            self.process.terminate()
-            try:
-                self.process.wait(seconds)
-            except subprocess.TimeoutExpired:
-                self.process.kill()
-                self.process.wait()
-        shutil.rmtree(self.state, ignore_errors=True)
+        end_process(self.process, self.state, seconds=seconds)
 
 
 def own_address() -> str:
@@ -152,17 +139,8 @@ def start_class(
                 f"from coursework.desks.serving import configure\nconfigure(c, **{told!r})\n"
             )
         (state / "root").mkdir()
-        with (state / "log.txt").open("wb") as log:
-            process = subprocess.Popen(
-                _command(state / "root", chosen, listen, shown),
-                cwd=state / "root",
-                env=env,
-                stdin=subprocess.DEVNULL,
-                stdout=log,
-                stderr=subprocess.STDOUT,
-                start_new_session=sys.platform != "win32",
-                creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
-            )
+        command = _command(state / "root", chosen, listen, shown)
+        process = start_process(command, cwd=state / "root", env=env, state=state)
     except BaseException:
         shutil.rmtree(state, ignore_errors=True)
         raise

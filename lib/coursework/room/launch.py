@@ -27,7 +27,7 @@ import time
 import urllib.error
 import urllib.request
 import webbrowser
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from types import FrameType
 from typing import Any
@@ -45,13 +45,16 @@ from taperkey.checks import sentence
 __all__ = [
     "Server",
     "choose_port",
+    "end_process",
     "end_with_parent",
     "ended_like_ctrl_c",
     "lab_command",
     "lab_environment",
     "learn",
     "sign_pages",
+    "start_process",
     "start_server",
+    "why_not",
 ]
 
 START_PAGE = "lessons/00-start.ipynb"
@@ -298,6 +301,9 @@ def choose_port(port: int | None) -> tuple[int, int]:
     return port, 0
 
 
+_LOG = "log.txt"  # what a server says, in its folder of state
+
+
 class Server:
     """A running JupyterLab and its folder of state; `stop` ends both."""
 
@@ -322,12 +328,7 @@ class Server:
         raise CourseError(self._why_not())
 
     def _why_not(self) -> str:
-        with contextlib.suppress(OSError):
-            lines = (self.state / "log.txt").read_text("utf-8", "replace").splitlines()
-            told = [line for line in lines if line.strip()]
-            if told:
-                return f"The course page server did not start; it last said: {told[-1].strip()}"
-        return "The course page server did not start. Try again, or install taperkey again."
+        return why_not("The course page server did not start", self.state)
 
     def answers(self) -> bool:
         """Tell whether the server answers to our token."""
@@ -356,14 +357,49 @@ class Server:
 
     def stop(self, *, seconds: float = 8.0) -> None:
         """Ask the server to end, wait, insist; then clear its state."""
-        if self.process.poll() is None:
-            self.process.terminate()
-            try:
-                self.process.wait(seconds)
-            except subprocess.TimeoutExpired:
-                self.process.kill()
-                self.process.wait()
-        shutil.rmtree(self.state, ignore_errors=True)
+        end_process(self.process, self.state, seconds=seconds)
+
+
+def start_process(
+    command: Sequence[str], *, cwd: Path, env: Mapping[str, str], state: Path
+) -> subprocess.Popen[bytes]:
+    """Start a server whose words go into the log of its folder of state.
+
+    Ctrl+C comes to us alone; we end the server in order.
+    """
+    with (state / _LOG).open("wb") as log:
+        return subprocess.Popen(
+            command,
+            cwd=cwd,
+            env=env,
+            stdin=subprocess.DEVNULL,
+            stdout=log,
+            stderr=subprocess.STDOUT,
+            start_new_session=os.name != "nt",
+            creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
+        )
+
+
+def why_not(what: str, state: Path) -> str:
+    """Return one sentence on a server that did not start, with its last words."""
+    with contextlib.suppress(OSError):
+        lines = (state / _LOG).read_text("utf-8", "replace").splitlines()
+        told = [line for line in lines if line.strip()]
+        if told:
+            return f"{what}; it last said: {told[-1].strip()}"
+    return f"{what}. Try again, or install taperkey again."
+
+
+def end_process(process: subprocess.Popen[bytes], state: Path, *, seconds: float) -> None:
+    """Ask a server to end, wait, insist; then clear its folder of state."""
+    if process.poll() is None:
+        process.terminate()
+        try:
+            process.wait(seconds)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait()
+    shutil.rmtree(state, ignore_errors=True)
 
 
 def _direct() -> urllib.request.OpenerDirector:
@@ -414,18 +450,7 @@ def start_server(
     try:
         env = lab_environment(state=state, token=token, quiet=quiet)
         command = lab_command(root=root, port=first, retries=retries, open_at=open_at, quiet=quiet)
-        with (state / "log.txt").open("wb") as log:
-            process = subprocess.Popen(
-                command,
-                cwd=root,
-                env=env,
-                stdin=subprocess.DEVNULL,
-                stdout=log,
-                stderr=subprocess.STDOUT,
-                # Ctrl+C comes to us alone; we end the server in order.
-                start_new_session=os.name != "nt",
-                creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
-            )
+        process = start_process(command, cwd=root, env=env, state=state)
     except BaseException:
         shutil.rmtree(state, ignore_errors=True)
         raise

@@ -18,7 +18,6 @@ from taperkey.formulas.gauge import pump_strokes, spring_energy_lbf_in
 from taperkey.formulas.pull import rod_stiffness_lbf_per_in
 from taperkey.formulas.rig import Rig
 from taperkey.formulas.squeeze import STEEL_MODULUS_PSI
-from taperkey.tables.rigging import LBF_PER_US_TON
 from taperkey.tables.threads import thread
 
 __all__ = [
@@ -43,7 +42,6 @@ _CREEP_IN = 0.0015  # in the first 1.7 minutes, just below the start
 _ROD_IN = 20.0  # nut to thread
 _OIL_PSI = 2.0e5  # bulk modulus of oil, from memory
 _OIL_COLUMN_IN = 2.0
-_RAM_PSI = 10_000.0  # pressure at which a jack reaches its rating, from memory
 _STROKE_IN3 = 0.06  # of a hand pump
 _STRETCH = 0.04  # of a rod, for good, by the time it parts
 _COOLING_MIN = 20.0  # in which two thirds of the difference between hub and shaft are gone
@@ -113,7 +111,7 @@ def give_of(*, parts: Rig, rod_yields_lbf: float) -> Give | None:
     """
     if parts.method == "slide hammer":
         return None
-    area = parts.jacks * parts.jack_tons * LBF_PER_US_TON / _RAM_PSI
+    area = parts.jacks * practice.value("ram_area") * parts.jack_tons / 10
     springs = [_OIL_PSI * area / _OIL_COLUMN_IN]
     if parts.thread_name:
         springs.append(

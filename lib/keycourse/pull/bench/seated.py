@@ -11,6 +11,7 @@ from keycourse.fit.bench.fitting import FittingSummary
 from keycourse.fit.bench.fitting_steps import LUBRICANT_FRICTION
 from taperkey import practice
 from taperkey.checks import require_in, require_non_negative, require_positive, require_range
+from taperkey.formulas.free_body import reaction_of_pull
 from taperkey.formulas.squeeze import (
     SEAT_DEPTH_HIGH,
     SEAT_DEPTH_LOW,
@@ -95,10 +96,16 @@ class SeatedKey:
     @property
     def drag_lbf(self) -> float:
         """What a pulled key drags the hub with: its tapered face and half the rust [lbf]."""
-        if self.start_lbf <= 0:
-            return 0.0
-        floor = self.normal_force_lbf * self.floor_friction
-        return max(0.0, self.start_lbf - self.bond_lbf - floor) + self.bond_lbf / 2
+        sliding = self.start_lbf - self.bond_lbf
+        if sliding <= 0:
+            return self.bond_lbf / 2
+        found = reaction_of_pull(
+            pull_lbf=sliding,
+            taper_in_per_in=self.taper_in_per_in,
+            floor_friction=self.floor_friction,
+            roof_friction=self.roof_friction,
+        )
+        return found.hub_lbf + self.bond_lbf / 2
 
     def eased(self, growth_in: float) -> SeatedKey:
         """Return the key in an opening that has grown by so much [in]."""
