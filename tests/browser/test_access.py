@@ -13,7 +13,7 @@ from collections.abc import Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from coursework.course import PAGES
 
@@ -117,7 +117,7 @@ def test_focus_is_seen_and_a_unit_is_reached_from_the_keyboard(course, screen) -
     page.go_back()
     page.locator(".tk-side a[aria-current]", has_text="02 Find the taper").wait_for()
     slider = page.locator(".noUi-handle").first
-    assert slider.get_attribute("aria-label") == "Base length"
+    expect(slider).to_have_attribute("aria-label", "Base length")  # named when the page is live
 
 
 def test_every_unit_is_walked_by_its_way_on(course, screen) -> None:
