@@ -123,7 +123,7 @@ PAGES: Mapping[str, Page] = _Pages()
 def page_of(key: str) -> Page:
     """Return the page that a question stands on."""
     for page in PAGES.values():
-        if any(question.key == key for question in page.questions):
+        if any(one.key == key for one in (*page.questions, *page.practised)):
             return page
     raise LookupError(f"question {key!r} is not in the bank")
 

@@ -372,6 +372,8 @@ class Page:
         Such as "02-taper" and "Find the taper".
     questions : tuple of Question
         In order.
+    practised : tuple of Question
+        Those that are practiced in the lesson only: of no marks, never handed in.
     example : int
         Number of the ordinary card that the lesson is worked on.
     facts : callable
@@ -385,6 +387,7 @@ class Page:
     name: str
     title: str
     questions: tuple[Question, ...]
+    practised: tuple[Question, ...] = ()
     example: int = 1
     facts: Callable[[Any], Sequence[Fact]] = _no_facts
     unclear: Callable[[Any, Given], str] = _no_doubt
@@ -392,7 +395,7 @@ class Page:
 
     def question(self, key: str) -> Question:
         """Return the question with this key."""
-        return next(one for one in self.questions if one.key == key)
+        return next(one for one in (*self.questions, *self.practised) if one.key == key)
 
 
 @dataclass(frozen=True, kw_only=True)

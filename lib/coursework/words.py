@@ -125,8 +125,8 @@ class Words:
         for needed in _NEEDED:
             if needed not in there:
                 raise own.refuse([key], f"“{needed}” of {key} is missing. Write it.")
-        if not there["marks"] > 0:
-            raise own.refuse([key, "marks"], f"{key} has {there['marks']} marks; it must be more.")
+        if not there["marks"] >= 0:
+            raise own.refuse([key, "marks"], f"{key} has {there['marks']} marks; 0 is the least.")
         if "guide" in there:
             if len(there["guide"]) != there["marks"]:
                 raise own.refuse(
@@ -381,7 +381,8 @@ class Words:
             name=self.name,
             title=self.title,
             example=self.example,
-            questions=tuple(questions[key] for key in self.keys),
+            questions=tuple(questions[key] for key in self.keys if questions[key].marks),
+            practised=tuple(questions[key] for key in self.keys if not questions[key].marks),
             facts=facts,
             units=units_of(self._own),
             **({} if unclear is None else {"unclear": unclear}),

@@ -15,6 +15,7 @@ import pytest
 from nbclient import NotebookClient
 
 from coursework.course import PAGES
+from coursework.page.progress import practice_of
 from coursework.question import Question, Written
 from keycourse import lesson
 
@@ -143,7 +144,7 @@ def test_lines_that_run_are_few_and_folded_away(path: Path):
 
 @each(ALL)
 def test_page_calls_only_what_the_course_offers(path: Path):
-    keys = {question.key for page in PAGES.values() for question in page.questions}
+    keys = {one.key for page in PAGES.values() for one in (*page.questions, *page.practised)}
     seen = calls(read(path))
     assert seen[0] == ("open", [path.stem])
     for name, arguments in seen:
@@ -239,7 +240,7 @@ def test_lesson_practises_what_its_exercise_asks(path: Path):
     practiced = [one for name, arguments in seen if name == "practise" for one in arguments]
     assert len(practiced) >= 3
     assert len(set(practiced)) == len(practiced)
-    own = {question.key for question in PAGES[path.stem].questions if not question.by_assessor}
+    own = {question.key for question in practice_of(PAGES[path.stem])}
     assert set(practiced) <= own
     worked = {one for name, arguments in seen if name == "worked" for one in arguments}
     assert worked <= own
@@ -255,8 +256,14 @@ IN_PART: frozenset[str] = frozenset()
 @each([path for path in LESSONS if path.stem in PAGES])
 def test_each_graded_entry_is_worked_once_and_practiced_once(path: Path):
     own = [question.key for question in PAGES[path.stem].questions if not question.by_assessor]
+    alone = {question.key for question in PAGES[path.stem].practised}
     seen = [(name, key) for name, arguments in calls(read(path)) for key in arguments]
-    done = [sorted(key for name, key in seen if name == one) for one in ("worked", "practise")]
+    practiced = [key for name, key in seen if name == "practise"]
+    assert {key for key in practiced if key in alone} == alone, "what only the lesson asks"
+    done = [
+        sorted(key for name, key in seen if name == one and key not in alone)
+        for one in ("worked", "practise")
+    ]
     if path.stem in IN_PART:
         assert done != [sorted(own)] * 2, f"{path.stem} has them all: take it off IN_PART"
         return

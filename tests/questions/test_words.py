@@ -16,6 +16,7 @@ import pytest
 import keycourse
 from coursework.course import PAGES
 from coursework.mark.pages import guide_text
+from coursework.page.progress import practice_of
 from coursework.question import ByAssessor, Choice, Page, Written
 from coursework.words import Words, WordsError
 
@@ -102,6 +103,14 @@ def test_words_and_values_are_joined(tmp_path: Path) -> None:
     assert why.kind.points == ("1 mark: it goes on by hand.", "1 mark: no lever near the nip.")
 
 
+def test_a_question_of_no_marks_is_practiced_and_never_in_the_exercise(tmp_path: Path) -> None:
+    page = whole(tmp_path, LESSON.replace('marks = 2\nask = "How', 'marks = 0\nask = "How'))
+    assert [one.key for one in page.questions] == ["09-why"]
+    assert [one.key for one in page.practised] == ["09-length"]
+    assert page.question("09-length") is page.practised[0]
+    assert practice_of(page) == page.practised
+
+
 SAYS = """
 [says]
 "look again" = "Look at {place} once more."
@@ -147,7 +156,7 @@ def test_a_sentence_that_nobody_says_is_told(tmp_path: Path) -> None:
     [
         ("hint =", "hnt =", "hnt =", "“hnt” is not known in [09-length]; expected is one of"),
         ('label = "Why"', "", "[09-why]", "“label” of 09-why is missing"),
-        ("marks = 2\nask = \"How", "marks = 0\nask = \"How", "marks = 0", "must be more"),
+        ("marks = 2\nask = \"How", "marks = -1\nask = \"How", "marks = -1", "0 is the least"),
         ('marks = 2\nask = "How', 'marks = "2"\nask = "How', 'marks = "2"', "must be a number"),
         ('ask = "How long?"', 'ask = " "', 'ask = " "', "“ask” in [09-length] is empty"),
         ("share = 0.5", "share = 1.5", "share = 1.5", "must be from 0 to below 1"),

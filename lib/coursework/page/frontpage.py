@@ -21,7 +21,7 @@ from coursework.ink.drawing import Picture
 from coursework.page.contents import go_on_link, state_sign
 from coursework.page.handin import hand_in_name
 from coursework.page.pagefolder import ALONE, read_name_tag
-from coursework.page.progress import practice_key, standing_of
+from coursework.page.progress import practice_key, practice_of, standing_of
 from coursework.page.spacing import due_on
 from coursework.page.units import (
     DONE,
@@ -116,9 +116,7 @@ def lesson_rows(root: Path, *, today: date) -> tuple[LessonRow, ...]:
             continue
         states = states_of(page.name, notes, folder)
         standings = [
-            standing_of(one, notes.get(practice_key(one.key)))
-            for one in page.questions
-            if not one.by_assessor
+            standing_of(one, notes.get(practice_key(one.key))) for one in practice_of(page)
         ]
         acts = [act for unit in page.units for act in unit.acts]
         name = hand_in_name(class_code=tag.class_code, number=tag.number, page=page.name)

@@ -24,7 +24,7 @@ from coursework.page.forms import (
     said,
     worked_lines,
 )
-from coursework.page.progress import practice_key, standing_of
+from coursework.page.progress import practice_key, practice_of, standing_of
 from coursework.page.spacing import (
     DAYS,
     Standing,
@@ -298,9 +298,7 @@ def questions_up_to(name: str, store: EntriesFile) -> dict[str, Standing]:
     notes = store.notes()
     found = {}
     for page in PAGES.values():
-        for question in page.questions:
-            if question.by_assessor:
-                continue
+        for question in practice_of(page):
             standing = standing_of(question, notes.get(practice_key(question.key)))
             if page.name[:2] <= name[:2] or standing.tried:
                 found[question.key] = standing

@@ -13,7 +13,7 @@ from typing import Any
 
 from coursework.course import PAGES
 from coursework.page.spacing import Standing
-from coursework.question import Question
+from coursework.question import Page, Question
 
 __all__ = [
     "OWN_MARKING",
@@ -21,6 +21,7 @@ __all__ = [
     "SkillRow",
     "page_parts",
     "practice_key",
+    "practice_of",
     "practiced_of",
     "standing_of",
 ]
@@ -78,6 +79,11 @@ class PagePart:
         return bool(self.made) or any(row.tried for row in self.skills)
 
 
+def practice_of(page: Page) -> tuple[Question, ...]:
+    """Return what is practiced in a lesson: what its exercise asks, and what it alone asks."""
+    return (*(one for one in page.questions if not one.by_assessor), *page.practised)
+
+
 def practice_key(question_key: str) -> str:
     """Return where the entries file keeps the practice of a question."""
     return f"practice:{question_key}"
@@ -103,7 +109,7 @@ def page_parts(root: Path) -> tuple[PagePart, ...]:
         marks = kept.get("marks", {})
         wrong = set(kept.get("critical", []))
         by_skill: dict[str, list[Question]] = {}
-        for question in page.questions:
+        for question in (*page.questions, *page.practised):
             by_skill.setdefault(question.skill, []).append(question)
         rows = []
         for skill, questions in by_skill.items():
@@ -135,7 +141,7 @@ def page_parts(root: Path) -> tuple[PagePart, ...]:
 def practiced_of(root: Path, page_name: str) -> int:
     """Return how many practice questions of one exercise were tried in a course folder."""
     practice = _notes(root / "lessons" / "answers.json")
-    own = (one for one in PAGES[page_name].questions if not one.by_assessor)
+    own = practice_of(PAGES[page_name])
     return sum(standing_of(one, practice.get(practice_key(one.key))).box > 0 for one in own)
 
 
