@@ -47,6 +47,7 @@ UNITS = (
     "h",
     "degF",
     "diameters",
+    "threads",
     "blows",
 )
 

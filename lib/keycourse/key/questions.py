@@ -8,6 +8,7 @@ from keycourse.key import (
     cutting,
     shape,
     strength,
+    tapping_questions,
 )
 from keycourse.key.facts import facts
 from keycourse.key.values import unclear_order
@@ -23,6 +24,7 @@ PAGE = WORDS.page(
         *blank.QUESTIONS,
         *shape.QUESTIONS,
         *cutting.QUESTIONS,
+        *tapping_questions.QUESTIONS,
         *strength.QUESTIONS,
     ),
 )

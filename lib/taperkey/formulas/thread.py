@@ -23,10 +23,12 @@ __all__ = [
     "stripping_force_lbf",
     "tap_drill_in",
     "thread_limits",
+    "thread_share",
 ]
 
 INCH_PITCH_SHARE = 0.9743
 METRIC_PITCH_SHARE = 0.9382
+FULL_THREAD = 1.29904  # twice the height of a full thread, over the pitch
 SHARP_HEIGHT = math.sqrt(3) / 2  # height of the sharp thread over the pitch
 
 
@@ -117,7 +119,7 @@ def strong_rod_stress_area_in2(*, least_pitch_diameter_in: float, pitch_in: floa
 
 @dataclass(frozen=True, kw_only=True)
 class ThreadLimits:
-    """The four limits of size that decide stripping.
+    """The limits of size that decide stripping, and the least hole.
 
     Attributes
     ----------
@@ -125,14 +127,15 @@ class ThreadLimits:
         Least pitch diameter of the rod [in].
     rod_major_low_in : float
         Least major diameter of the rod [in].
-    hole_minor_high_in : float
-        Greatest minor diameter of the hole [in].
+    hole_minor_low_in, hole_minor_high_in : float
+        Least and greatest minor diameter of the hole [in].
     hole_pitch_high_in : float
         Greatest pitch diameter of the hole [in].
     """
 
     rod_pitch_low_in: float
     rod_major_low_in: float
+    hole_minor_low_in: float
     hole_minor_high_in: float
     hole_pitch_high_in: float
 
@@ -182,10 +185,12 @@ def thread_limits(*, diameter_in: float, pitch_in: float) -> ThreadLimits:
     allowance = 0.3 * tolerance
     pitch_diameter = D - 0.75 * SHARP_HEIGHT * P
     minor_tolerance = 0.25 * P - 0.4 * P**2
+    minor = D - 1.25 * SHARP_HEIGHT * P
     return ThreadLimits(
         rod_pitch_low_in=pitch_diameter - allowance - tolerance,
         rod_major_low_in=D - allowance - 0.060 * P ** (2 / 3),
-        hole_minor_high_in=D - 1.25 * SHARP_HEIGHT * P + minor_tolerance,
+        hole_minor_low_in=minor,
+        hole_minor_high_in=minor + minor_tolerance,
         hole_pitch_high_in=pitch_diameter + 1.3 * tolerance,
     )
 
@@ -405,3 +410,48 @@ def tap_drill_in(*, diameter_in: float, pitch_in: float) -> float:
     require_positive("pitch", pitch_in, "in")
     require_above("diameter", diameter_in, pitch_in, "in")
     return diameter_in - pitch_in
+
+
+def thread_share(*, diameter_in: float, pitch_in: float, drill_in: float) -> float:
+    """Return how much of a full thread a tap cuts in a drilled hole.
+
+    share = (D - drill) / (1.299 P)
+
+    Parameters
+    ----------
+    diameter_in : float
+        Major diameter, above 0 [in].
+    pitch_in : float
+        Pitch, above 0 and below the diameter [in].
+    drill_in : float
+        Diameter of the hole, above 0 to the major diameter [in].
+
+    Returns
+    -------
+    float
+        Share of the full thread's height [-].
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range.
+
+    Assumptions
+    -----------
+    60 degree thread; the drill cuts its own size.
+
+    Examples
+    --------
+    >>> round(thread_share(diameter_in=0.75, pitch_in=0.1, drill_in=21 / 32), 2)
+    0.72
+
+    Source
+    ------
+    Machinery's Handbook, tap drill sizes and percentage of thread (memory).
+    """
+    require_positive("diameter", diameter_in, "in")
+    require_positive("pitch", pitch_in, "in")
+    require_above("diameter", diameter_in, pitch_in, "in")
+    require_positive("drill", drill_in, "in")
+    require_range("drill", drill_in, 0, diameter_in, "in")
+    return (diameter_in - drill_in) / (FULL_THREAD * pitch_in)
