@@ -65,6 +65,7 @@ __all__ = [
     "section_explorer",
     "solution",
     "start_page",
+    "tapping_explorer",
     "two_leans",
     "worked",
 ]
@@ -382,6 +383,13 @@ def job_form() -> Any:
 def key_explorer() -> Any:
     """Show the key for a slot that can be changed, drawn and dimensioned."""
     from keycourse.key.faces import key_explorer as face
+
+    return face(system=_units())
+
+
+def tapping_explorer() -> Any:
+    """Show the key's large end, drilled and tapped as one chooses."""
+    from keycourse.key.tapping import tapping_explorer as face
 
     return face(system=_units())
 

@@ -59,6 +59,7 @@ def page_shown(name: str, units: str) -> dict[str, Any]:
 FACES = (
     *("micrometer_trainer", "caliper_trainer", "section_explorer", "profile_explorer"),
     *("parallel_explorer", "reversed_explorer", "key_explorer", "cutting_explorer"),
+    "tapping_explorer",
     *("force_explorer", "measuring_bench", "fitting_bench", "pulling_bench", "job_form"),
     *("first_look", "name_tag", "progress"),
 )

@@ -163,9 +163,7 @@ def tapped_hole(
         lead_in=depth_in - full,
         full_in=full,
         wanted_in=practice.value("full_thread") * size.diameter_in,
-        share=thread_share(
-            diameter_in=size.diameter_in, pitch_in=size.pitch_in, drill_in=drill_in
-        ),
+        share=thread_share(diameter_in=size.diameter_in, pitch_in=size.pitch_in, drill_in=drill_in),
         drill_low_in=limits.hole_minor_low_in,
         drill_high_in=limits.hole_minor_high_in,
         key_lbf=key * steel(name=KEY_STEEL).yield_psi * strips,
@@ -230,9 +228,7 @@ def draw_tapped_hole(hole: TappedHole, system: System) -> Picture:
     )  # fmt: skip
     sheet.text(_LEFT - 12, mid - 6, "large", anchor="end", size=SMALL)
     sheet.text(_LEFT - 12, mid + 12, "end", anchor="end", size=SMALL)
-    sheet.text(
-        _LEFT + 14, mid + 5, f"drill {_drill(hole.drill_in, system)}", size=SMALL, halo=True
-    )
+    sheet.text(_LEFT + 14, mid + 5, f"drill {_drill(hole.drill_in, system)}", size=SMALL, halo=True)
     _bars(sheet, hole, foot + 112, system)
     return sheet.picture(_told(hole, system))
 
@@ -292,8 +288,9 @@ def _told(hole: TappedHole, system: System) -> str:
     carries = ", ".join(f"{name} {_load(load, system)}" for name, load in _rows(hole).items())
     return (
         f"Large end of a key cut open along a hole for {hole.thread_name}: drilled "
-        f"{_drill(hole.drill_in, system)}, {_size(hole.depth_in, system)} deep, last the {hole.tap}."
-        f" Full thread {_size(hole.full_in, system)}; wanted {_size(hole.wanted_in, system)}."
+        f"{_drill(hole.drill_in, system)}, {_size(hole.depth_in, system)} deep, last the "
+        f"{hole.tap}. Full thread {_size(hole.full_in, system)};"
+        f" wanted {_size(hole.wanted_in, system)}."
         f" Trusted with: {carries}."
     )
 
@@ -303,8 +300,8 @@ def _verdict(hole: TappedHole, system: System) -> str:
     return {
         "small": f"Drill too small: the least hole of this thread is {low}. The tap cuts far too "
         "much, binds and breaks off in the key.",
-        "large": f"Drill too large: the hole may be {high} at most. Only {hole.share:.0%} of a full "
-        "thread is left: the rod holds on by its tips, and strips.",
+        "large": f"Drill too large: the hole may be {high} at most. Only {hole.share:.0%} of a "
+        "full thread is left: the rod holds on by its tips, and strips.",
         "shallow": f"Too shallow: {_size(hole.full_in, system)} of full thread, and "
         f"{_size(hole.wanted_in, system)} are counted on. Drill deeper, or run the bottoming tap.",
         "": "This hole will do: the right drill, and enough full thread.",

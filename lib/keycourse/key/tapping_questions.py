@@ -123,7 +123,7 @@ def _least_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     diameter, pitch = _long(card, one.size.diameter_in), _long(card, one.size.pitch_in)
     return (
         WorkedLine(
-            why="The rod needs full thread, and a tap's point cuts none: so its length comes on top.",
+            why="The rod needs full thread, and a tap's point cuts none: its length comes on top.",
             formula="depth = 1-1/2 × diameter + threads not full × pitch",
             numbers=f"1.5 × {diameter} + {LEADS[one.tap]:g} × {pitch}",
             result=_long(card, _least_depth(card, given)),
@@ -174,9 +174,7 @@ QUESTIONS = (
         expected=_least_depth,
         tolerance=lambda card, given: 0.01,
         slips={
-            "tap's point left out": lambda card, given: (
-                _FULL * _hole_of(card).size.diameter_in
-            ),
+            "tap's point left out": lambda card, given: _FULL * _hole_of(card).size.diameter_in,
             "two diameters, whatever the tap": lambda card, given: (
                 _DEPTH * _hole_of(card).size.diameter_in
             ),
