@@ -6,6 +6,7 @@ from coursework.question import Choice, Measure
 from coursework.words import words_beside
 from keycourse.common import number_of, only_if
 from keycourse.measure import values
+from keycourse.measure.barring import BAR_ROUND
 from keycourse.measure.values import opening_of
 
 __all__ = ["PAGE"]
@@ -19,6 +20,7 @@ PAGE = WORDS.page(
     facts=values.facts,
     unclear=values.unclear,
     reckoned=(
+        BAR_ROUND,
         WORDS.question(
             "01-bad-reading",
             kind=Choice(options=(*values.NAMES, values.NONE)),

@@ -15,6 +15,7 @@ from coursework.words import Slips, words_beside
 from keycourse.card import JobCard
 from keycourse.common import Given, length_text
 from keycourse.start.card import StartReadings
+from keycourse.start.lockout import LOCKOUT
 from keycourse.start.tool_questions import TOOL_QUESTIONS, start_of, tool_facts
 from taperkey.units import MM_PER_IN, fraction_text
 
@@ -233,6 +234,7 @@ PAGE = WORDS.page(
     facts=facts,
     reckoned=(
         *TOOL_QUESTIONS,
+        *LOCKOUT,
         WORDS.question(
             "00-height",
             kind=Measure(dimension="length", unit="in", low=0.2, high=4.0, metric_unit="in"),
