@@ -164,12 +164,13 @@ SENTENCES = {
         "The last {left_to_drive} is **left to drive**",
         "**{drive_hammer} sledge**",
         "At {drive_hammer_speed} one blow brings about 2,000 in·lbf (230 J; "
-        "{drive_hammer_speed.kind}). {drive_useful_share.word} of that, over the last "
-        "{drive_last_advance},",
-        "gaps of one or two thousandths ({driven_squeeze.kind})",
+        "{drive_hammer_speed.kind}). {drive_useful_share.word} of that moves the key.",
+        "The last moves it {drive_last_advance}, at some",
     ),
     "05-pull": (
-        "key driven home with a {drive_hammer} sledge ({drive_hammer_speed.kind})",
+        "an **unknown hand** drove with a {drive_hammer} sledge, until a full swing hardly moved "
+        "it ({drive_hammer_speed.kind})",
+        "Plan with {seat_pressure} (55 to 97 MPa) on the faces ({seat_pressure.kind}).",
         "Swung hard it reaches {slide_hammer_speed} ({slide_hammer_speed.kind}).",
         "If {most_blows.word} blows move nothing, stop.",
         "Warm it to {preheat.ends} °F (150 to 260 °C), low-hydrogen electrode, dry; cool it slowly "
@@ -194,6 +195,7 @@ SENTENCES = {
     "06-whole-job": (
         "fitting allowance: {fitting_allowance} ({fitting_allowance.metric}; "
         "{fitting_allowance.kind})",
+        "an unknown hand is planned at {seat_pressure} (55 to 97 MPa).",
         "{seat_pressure} (55 to 97 MPa), is {seat_pressure.kind}.",
         "The {left_to_drive} ({left_to_drive.metric}) left to drive is {left_to_drive.kind}",
         "Load steps: {load_steps.words}.",

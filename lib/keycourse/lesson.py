@@ -43,6 +43,7 @@ __all__ = [
     "card",
     "check",
     "cutting_explorer",
+    "drive_explorer",
     "first_look",
     "fitting_bench",
     "force_explorer",
@@ -347,6 +348,13 @@ def replay(bench: str) -> Any:
 def force_explorer() -> Any:
     """Show the forces on the key with taper, friction and force."""
     from keycourse.pull.faces_force import force_explorer as face
+
+    return face(system=_units())
+
+
+def drive_explorer() -> Any:
+    """Show what each bit of travel past full contact brings to key and hub."""
+    from keycourse.fit.faces_drive import drive_explorer as face
 
     return face(system=_units())
 

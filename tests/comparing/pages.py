@@ -61,6 +61,7 @@ FACES = (
     *("parallel_explorer", "reversed_explorer", "key_explorer", "cutting_explorer"),
     "tapping_explorer",
     *("force_explorer", "measuring_bench", "fitting_bench", "pulling_bench", "job_form"),
+    "drive_explorer",
     *("first_look", "name_tag", "progress"),
 )
 MOST_ACTS = 120  # on one face
