@@ -39,11 +39,13 @@ from taperkey.units import System
 
 __all__ = [
     "ask",
+    "bow_explorer",
     "caliper_trainer",
     "card",
     "check",
     "cutting_explorer",
     "drive_explorer",
+    "easing_explorer",
     "first_look",
     "fitting_bench",
     "force_explorer",
@@ -398,6 +400,20 @@ def key_explorer() -> Any:
 def tapping_explorer() -> Any:
     """Show the key's large end, drilled and tapped as one chooses."""
     from keycourse.key.tapping import tapping_explorer as face
+
+    return face(system=_units())
+
+
+def easing_explorer() -> Any:
+    """Show a key's edge in the corner of the slot, eased as one chooses."""
+    from keycourse.key.faces_edges import easing_explorer as face
+
+    return face(system=_units())
+
+
+def bow_explorer() -> Any:
+    """Show how a drawn bar bows when its skin is cut off one face, or off both."""
+    from keycourse.key.faces_bow import bow_explorer as face
 
     return face(system=_units())
 

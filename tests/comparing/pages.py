@@ -60,6 +60,8 @@ FACES = (
     *("micrometer_trainer", "caliper_trainer", "section_explorer", "profile_explorer"),
     *("parallel_explorer", "reversed_explorer", "key_explorer", "cutting_explorer"),
     "tapping_explorer",
+    "easing_explorer",
+    "bow_explorer",
     *("force_explorer", "measuring_bench", "fitting_bench", "pulling_bench", "job_form"),
     "drive_explorer",
     *("first_look", "name_tag", "progress"),

@@ -7,6 +7,9 @@ import re
 import pytest
 
 from keycourse.key.faces import cutting_explorer, key_explorer, key_of
+from keycourse.key.faces_bow import bow_explorer
+from keycourse.key.faces_edges import easing_explorer
+from taperkey import practice
 
 ORDINARY = {
     "shaft": 1,
@@ -146,3 +149,37 @@ def test_picture_stands_above_the_controls():
     box = key_explorer()
     assert box.children[1] is box.face.picture
     assert box.children[-1] is box.face.words
+
+
+def test_an_eased_edge_rides_clears_or_gives_away_bearing():
+    """By hand: a 1/16 in radius lifts a 1/32 in chamfer by 1/32 in; 5/64 in clears (ASME B17.1)."""
+    face = easing_explorer().face
+    assert "0.0312 in of air" in words(face)
+    face.inputs["chamfer"].slider.value = 4
+    assert "too near to call it clear" in words(face)
+    face.inputs["chamfer"].slider.value = 5
+    assert "Right: it clears" in words(face)
+    assert "0.8438 in of 1.0000 in" in words(face)  # 1 in less two chamfers of 5/64 in
+    face.inputs["chamfer"].slider.value = 12
+    assert "5/64 in would do" in words(face)
+    assert "presses harder" in words(face)
+
+
+def test_a_bar_bows_toward_the_skin_that_is_left():
+    face = bow_explorer().face
+    assert "Hollow below" in words(face)
+    assert "stands on its ends" in face.picture.value
+    first = face.picture.value
+    face.inputs["relief"].slider.value = 120
+    assert "Straight" in words(face)
+    face.inputs["taper"].slider.value = 0
+    assert "Hollow above" in words(face)
+    assert "stands on its middle" in face.picture.value
+    face.inputs["share"].value = practice.value("stress_left")
+    assert face.picture.value != first
+
+
+def test_both_figures_speak_metric():
+    for face in (easing_explorer(system="metric").face, bow_explorer(system="metric").face):
+        assert " mm" in words(face)
+        assert " in " not in face.picture.value.partition('aria-label="')[2].partition('"')[0][30:]

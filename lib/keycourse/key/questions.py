@@ -10,7 +10,9 @@ from keycourse.key import (
     strength,
     tapping_questions,
 )
+from keycourse.key.bow_question import BOW
 from keycourse.key.facts import facts
+from keycourse.key.jaws import JAWS
 from keycourse.key.values import unclear_order
 
 __all__ = ["PAGE"]
@@ -23,7 +25,9 @@ PAGE = WORDS.page(
     reckoned=(
         *blank.QUESTIONS,
         *shape.QUESTIONS,
+        BOW,
         *cutting.QUESTIONS,
+        JAWS,
         *tapping_questions.QUESTIONS,
         *strength.QUESTIONS,
     ),

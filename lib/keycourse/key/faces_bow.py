@@ -1,0 +1,289 @@
+"""Live face of the bow: what a drawn bar does when its skin is cut off one face, or off both."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import ipywidgets
+
+from coursework.ink.drawing import (
+    HEAVY,
+    LARGE,
+    MEDIUM,
+    MUTED,
+    SHADE,
+    SMALL,
+    STEEL,
+    VERMILION,
+    Picture,
+    Point,
+    Sheet,
+)
+from coursework.ink.look import light
+from coursework.ink.shop import ShopUnits, shop_units
+from coursework.page.controls import Face, choice, labelled_slider
+from taperkey import practice
+from taperkey.formulas.bow import bow_of_cut_bar_in
+from taperkey.units import MM_PER_IN, System, fraction_text, from_internal, to_internal
+
+__all__ = ["BowedBar", "bow_explorer", "bowed_bar", "draw_bow"]
+
+_LEFT_AS_IT_IS = 1.0
+_RELIEVED = practice.value("stress_left")
+_SIZES: dict[str, tuple[float, float]] = {  # height of the bar and length, in inches
+    "inch": (1.125, 9.75),
+    "metric": (18 / MM_PER_IN, 250 / MM_PER_IN),
+}
+_CUTS_DRAWN = 3.0  # times the scale of the bar's height
+_BOW_PER_IN = 7000.0  # units of the drawing in an inch of bow
+
+
+@dataclass(frozen=True, kw_only=True)
+class BowedBar:
+    """A bar after its cuts; lengths in inches, bows hollow at the flat face when above 0."""
+
+    height_in: float
+    length_in: float
+    relief_in: float
+    taper_in: float
+    relief_bow_in: float  # after the relief cut alone
+    bow_in: float
+    system: System
+
+
+def bowed_bar(
+    *, system: System, relief_in: float, taper_in: float, skin_pull_psi: float, share: float
+) -> BowedBar:
+    """Return a bar after a relief cut off the bottom and the mean of a taper cut off the top.
+
+    Parameters
+    ----------
+    system : str
+        "inch" or "metric": which bar.
+    relief_in, taper_in : float
+        Depth of the two cuts [in].
+    skin_pull_psi : float
+        Pull in the skin as it was drawn [psi].
+    share : float
+        Part of it that is left.
+    """
+    height, length = _SIZES[system]
+
+    def bow(top: float) -> float:
+        return bow_of_cut_bar_in(
+            height_in=height,
+            length_in=length,
+            top_cut_in=top,
+            bottom_cut_in=relief_in,
+            skin_pull_psi=share * skin_pull_psi,
+        )
+
+    return BowedBar(
+        height_in=height,
+        length_in=length,
+        relief_in=relief_in,
+        taper_in=taper_in,
+        relief_bow_in=bow(0.0),
+        bow_in=bow(taper_in),
+        system=system,
+    )
+
+
+def draw_bow(bar: BowedBar, *, tells: bool = True) -> Picture:
+    """Draw the bar as it lies on a surface plate, its bow many times enlarged.
+
+    Parameters
+    ----------
+    bar : BowedBar
+        The bar after its cuts.
+    tells : bool
+        Whether the skins and the cuts are shown; without them it can be asked what was cut.
+    """
+    units = shop_units(bar.system)
+    sheet = Sheet(height=334)
+    sheet.text(14, 28, "Out of the vise, on the surface plate", size=LARGE, bold=True)
+    left, right, plate = 60.0, 560.0, 268.0
+    per = 108.0 / bar.height_in
+    bow = bar.bow_in * _BOW_PER_IN
+    top_cut, low_cut = (per * _CUTS_DRAWN * one for one in (bar.taper_in, bar.relief_in))
+    thick = 108.0 - (top_cut + low_cut) / _CUTS_DRAWN
+    sheet.cut_metal(
+        [[(left - 30, plate), (right + 30, plate), (right + 30, plate + 24),
+          (left - 30, plate + 24)]],
+        fill=SHADE, weight=MEDIUM,
+    )  # fmt: skip
+
+    def line(up: float) -> list[Point]:
+        """Return the bowed line that stands so far over the bar's foot."""
+        points = []
+        for step in range(41):
+            share = step / 40
+            arch = 4 * share * (1 - share) * bow  # over the line through the ends
+            rise = arch if bow >= 0 else arch - bow  # hollow below: on its ends; else on its middle
+            points.append((left + share * (right - left), plate - up - rise))
+        return points
+
+    bottom, top = line(0.0), line(thick)
+    sheet.path([[*bottom, *reversed(top)]], fill=STEEL, weight=HEAVY)
+    skin = 13.0
+    for up, still_on in ((0.0, bar.relief_in == 0), (thick - skin, bar.taper_in == 0)):
+        if still_on and tells:
+            low, high = line(up), line(up + skin)
+            sheet.path([[*low, *reversed(high)]], fill=light("key"))
+            for one, other in zip(low[:-1], high[1:], strict=True):  # hatched by hand: it bends
+                sheet.line(*one, *other, weight=0.8)
+    if tells and bar.relief_in == 0 and bar.taper_in > 0:
+        _pull(sheet, line(skin + 14), "this skin still pulls")
+    elif tells and bar.taper_in == 0 and bar.relief_in > 0:
+        _pull(sheet, line(thick - skin - 20), "this skin still pulls")
+    gap = units.height(abs(bar.bow_in))
+    if abs(bow) >= 1:
+        at = (left + right) / 2 if bow > 0 else right
+        foot = bottom[20] if bow > 0 else bottom[-1]
+        sheet.dimension(
+            (at, foot[1]), (at, plate), at=right + 44, words=gap, ink=VERMILION,
+            anchor="start",
+        )  # fmt: skip
+    over = plate - thick - 62 - max(abs(bow) - 40, 0)
+    sheet.text(left, over, "taper side", size=SMALL, ink=MUTED)
+    sheet.text(left, plate + 44, "flat face, down on the plate", size=SMALL, ink=MUTED)
+    if tells and 0 in (bar.relief_in, bar.taper_in):
+        sheet.text(
+            right + 30, plate + 44, "hatched band: drawn skin, still on", size=SMALL, ink=MUTED,
+            anchor="end",
+        )  # fmt: skip
+    along = (right - left) / bar.length_in
+    sheet.text(
+        14, 328, f"Bow drawn {_BOW_PER_IN / along:.0f} times as large as the length.",
+        size=SMALL, ink=MUTED,
+    )  # fmt: skip
+    how = (
+        f"It stands on its ends; under the middle {gap} of air."
+        if bar.bow_in > 0
+        else f"It stands on its middle; {gap} of air under each end."
+        if bar.bow_in < 0
+        else "It lies flat."
+    )
+    if not tells:
+        return sheet.picture(f"A bar {_bar(bar)} on a surface plate, flat face down. {how}")
+    return sheet.picture(
+        f"A bar {_bar(bar)} on a surface plate. Off the flat face {units.small(bar.relief_in)}, "
+        f"off the taper side {units.small(bar.taper_in)}. {how}"
+    )
+
+
+def _bar(bar: BowedBar) -> str:
+    if bar.system == "metric":
+        return f"{bar.height_in * MM_PER_IN:g} mm high and {bar.length_in * MM_PER_IN:g} mm long"
+    return f"{fraction_text(bar.height_in)} high and {fraction_text(bar.length_in)} long"
+
+
+def _pull(sheet: Sheet, row: Sequence[Point], words: str) -> None:
+    """Draw arrows along a row toward its middle: a skin that pulls itself short."""
+    for begin, end in ((3, 10), (37, 30)):
+        sheet.arrow(*row[begin], *row[end], ink=VERMILION)
+    x, y = row[20]
+    sheet.text(x, y + 5, words, anchor="middle", ink=VERMILION, halo=True, bold=True)
+
+
+def _tell(bar: BowedBar) -> Sequence[str]:
+    units = shop_units(bar.system)
+    film = practice.value("blue_film")
+    lines = []
+    if bar.taper_in == 0 and bar.relief_in == 0:
+        return (f"Nothing cut yet: a bar {_bar(bar)}, in balance and straight.",)
+    if abs(bar.bow_in) < 0.00005:
+        lines.append("Straight: what pulled on one side is gone on the other as well.")
+    elif bar.bow_in > 0:
+        lines.append(
+            f"Hollow below by {_fine(bar.bow_in, units)}: it stands on its ends, and the flat face "
+            "bears there only."
+        )
+    else:
+        lines.append(
+            f"Hollow above by {_fine(bar.bow_in, units)}: it stands on its middle, and both ends "
+            "are off the plate."
+        )
+    if bar.relief_in and bar.taper_in:
+        lines.append(
+            f"After the relief cut alone it bowed {_fine(bar.relief_bow_in, units)} the other way. "
+            "The nearer the two cuts, the straighter: with much to come off, rough both faces."
+        )
+    elif bar.relief_in:
+        lines.append(
+            "Better now than after the taper cut: loosen the vise, let it bow, and take a last "
+            "light pass. Then this face is flat, whatever the bar does."
+        )
+    if abs(bar.bow_in) > film:
+        lines.append(
+            f"A film of blue is {_fine(film, units)}: it would show this bow, not the taper."
+        )
+    return lines
+
+
+def _fine(value_in: float, units: ShopUnits) -> str:
+    return units.small(abs(value_in))
+
+
+def bow_explorer(*, system: System = "inch") -> ipywidgets.VBox:
+    """Return a drawn bar with a cut off either face, and its bow."""
+    metric = system == "metric"
+    fine = MM_PER_IN if metric else 1000.0
+    unit = "mm" if metric else "thousandths"
+    pulls = practice.span("skin_pull")
+    usual = sum(pulls) / 2
+    press = "MPa" if metric else "psi"
+
+    def shown(psi: float) -> float:
+        return round(from_internal(psi, dimension="pressure", unit=press), -1 if metric else -3)
+
+    face = Face(
+        title="Skin off one face",
+        under="The taper was cut first. Now take the relief cut as well. Then try a bar that was "
+        "stress-relieved.",
+        inputs={
+            "relief": labelled_slider(
+                label="Relief cut, off the flat face",
+                value=0,
+                low=0,
+                high=3 if metric else 120,
+                step=0.2 if metric else 10,
+                unit=unit,
+            ),
+            "taper": labelled_slider(
+                label="Taper cut, its mean",
+                value=2.4 if metric else 120,
+                low=0,
+                high=3 if metric else 120,
+                step=0.2 if metric else 10,
+                unit=unit,
+            ),
+            "pull": labelled_slider(
+                label="Pull in the skin",
+                value=shown(usual),
+                low=0,
+                high=shown(pulls[1] + pulls[0]),
+                step=10 if metric else 1000,
+                unit=press,
+                tip="Nobody can tell it beforehand: it depends on how the bar was drawn",
+            ),
+            "share": choice(
+                label="Bar",
+                options=[("as drawn", _LEFT_AS_IT_IS), ("stress-relieved first", _RELIEVED)],
+                value=_LEFT_AS_IT_IS,
+            ),
+        },
+        compute=lambda relief, taper, pull, share: bowed_bar(
+            system=system,
+            relief_in=relief / fine,
+            taper_in=taper / fine,
+            skin_pull_psi=to_internal(pull, dimension="pressure", unit=press),
+            share=share,
+        ),
+        draw=draw_bow,
+        tell=_tell,
+    )
+    heading, *controls = face.widget.children[:5]
+    face.widget.children = (heading, face.picture, *controls, face.words)
+    return face.widget
