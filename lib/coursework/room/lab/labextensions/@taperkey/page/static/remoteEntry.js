@@ -78,6 +78,15 @@
   const link = (unit, inside, look = '') =>
     `<a class="${look}" href="#${unit}" data-tk-unit="${unit}">${inside}</a>`;
 
+  /* Write a part anew only when it says something else; the focus stays on the link that had it. */
+  const write = (part, html) => {
+    if (part.tkHtml === html) return;
+    const held = part.contains(document.activeElement) && document.activeElement.dataset.tkUnit;
+    part.innerHTML = html;
+    part.tkHtml = html;
+    if (typeof held === 'string') part.querySelector(`a[data-tk-unit="${held}"]`)?.focus();
+  };
+
   /* What the course says of a unit in its own list: minutes and how it stands. */
   const told = (panel, id) => panel.node.querySelector(
     `.tk-lesson-contents .tk-units a[data-tk-unit="${id}"]`);
@@ -111,23 +120,22 @@
     const foot = made(inner, 'div', 'tk-foot');
     const next = units[turn + 1];
     const done = told(panel, now)?.closest('li')?.classList.contains('tk-unit-done');
-    if (turn < 0) foot.innerHTML = '';
+    if (turn < 0) write(foot, '');
     else if (next) {
       const time = told(panel, next.id)?.lastElementChild?.textContent.trim() || '';
-      foot.innerHTML = link(next.id, `<span><b>Go on: ${words(next.title)}</b>` +
+      write(foot, link(next.id, `<span><b>Go on: ${words(next.title)}</b>` +
         `<span>unit ${turn + 2} of ${units.length}${time ? ' · ' + time.replace('min', 'minutes') : ''}` +
         '</span></span><span aria-hidden="true" class="tk-sign tk-sign-arrow"></span>',
-      done ? 'tk-go' : 'tk-go tk-go-quiet');
-    } else foot.innerHTML = link('', 'Back to the head of this lesson');
+      done ? 'tk-go' : 'tk-go tk-go-quiet'));
+    } else write(foot, link('', 'Back to the head of this lesson', 'tk-back'));
 
     const side = made(panel.node, 'nav', 'tk-side');
     side.setAttribute('aria-label', 'Contents');
     const list = panel.node.querySelector('.tk-lesson-contents .tk-units ol');
     const rows = list ? list.innerHTML : units.map(one => '<li>' + link(one.id,
       '<span class="tk-sign tk-sign-open"></span>' + `<span>${words(one.title)}</span>`) + '</li>').join('');
-    const html = link('', words(lesson), 'tk-side-head') + `<ol>${rows}</ol>` +
-      link('all', 'Whole lesson on one page', 'tk-side-all');
-    if (side.tkHtml !== html) { side.innerHTML = html; side.tkHtml = html; }
+    write(side, link('', words(lesson), 'tk-side-head') + `<ol>${rows}</ol>` +
+      link('all', 'Whole lesson on one page', 'tk-side-all'));
     side.querySelectorAll('a').forEach(one => {
       if (one.dataset.tkUnit === now) one.setAttribute('aria-current', 'page');
       else one.removeAttribute('aria-current');
@@ -210,14 +218,66 @@
       one.setAttribute('aria-label', 'Skip');
     });
     panel.node.querySelectorAll('aside:not([role])').forEach(one => one.setAttribute('role', 'note'));
+    /* A sentence is heard when it changes inside something that stays. */
+    panel.node.querySelectorAll('.widget-html-content:has(> [role="status"])').forEach(one => {
+      one.setAttribute('aria-live', 'polite');
+    });
+    nameAnswers(panel);
+    nameFrames(panel);
+  };
+
+  /* Answers to choose from are one group with the question's name: arrows walk through them. */
+  const nameAnswers = panel => {
+    panel.node.querySelectorAll('.widget-radio-box:not([role])').forEach(box => {
+      box.setAttribute('role', 'radiogroup');
+    });
+    panel.node.querySelectorAll('.widget-radio-box input:not([name])').forEach(one => {
+      const box = one.closest('.widget-radio-box');
+      box.dataset.tkGroup ||= `tk-group-${groups += 1}`;
+      one.name = box.dataset.tkGroup;
+    });
+    panel.node.querySelectorAll('.tk-do').forEach(form => {
+      const asked = form.querySelector('.tk-asked');
+      if (!asked) return;
+      asked.id ||= `tk-asked-${groups += 1}`;
+      form.querySelectorAll('.widget-radio-box').forEach(box => {
+        box.setAttribute('aria-labelledby', asked.id);
+      });
+      form.querySelectorAll('input[type="text"], textarea').forEach(one => {
+        one.setAttribute('aria-describedby', asked.id);
+      });
+    });
+    panel.node.querySelectorAll('.widget-radio-box:not([aria-labelledby], [aria-label])').forEach(box => {
+      const label = box.parentElement.querySelector(':scope > label')?.textContent.trim();
+      box.setAttribute('aria-label', label || 'Answers');
+    });
+  };
+  let groups = 0;
+
+  /* What slides sideways in a frame of its own can be reached and moved with the keyboard. */
+  const nameFrames = panel => {
+    panel.node.querySelectorAll(':has(> .tk-picture)').forEach(frame => {
+      const slides = frame.scrollWidth > frame.clientWidth + 1;
+      if (slides === frame.hasAttribute('tabindex')) return;
+      for (const [name, value] of Object.entries(
+        { tabindex: '0', role: 'group', 'aria-label': 'Drawing, slides sideways' })) {
+        if (slides) frame.setAttribute(name, value);
+        else frame.removeAttribute(name);
+      }
+    });
   };
   const keepNamed = panel => {
     let waiting;
+    /* JupyterLab takes every key for the cell it holds; what stands beside the cells keeps the focus. */
+    panel.content.node.querySelector('.jp-WindowedPanel-outer')?.addEventListener('keydown', event => {
+      if (!event.target.closest('.jp-Cell')) event.stopPropagation();
+    });
     nameParts(panel);
     new MutationObserver(() => {
       clearTimeout(waiting);
       waiting = setTimeout(() => { if (!panel.isDisposed) nameParts(panel); }, 200);
     }).observe(panel.content.node, { childList: true, subtree: true });
+    new ResizeObserver(() => { if (!panel.isDisposed) nameFrames(panel); }).observe(panel.content.node);
   };
 
   /* A written answer opens on one click or tap; it closes when the apprentice leaves it. */
