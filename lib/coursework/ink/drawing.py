@@ -96,10 +96,7 @@ class Picture:
 
     def html(self) -> str:
         """Return the drawing in its wrapper, ready for a page."""
-        return (
-            '<figure class="tk-picture" style="margin:0;max-width:760px;width:100%">'
-            f"{self.svg}</figure>"
-        )
+        return f'<figure class="tk-picture">{self.svg}</figure>'
 
     def _repr_html_(self) -> str:
         return self.html()
