@@ -175,7 +175,7 @@ def practise(*keys: str) -> Any:
 
 
 def practice_round() -> Any:
-    """Show what to practice next, the weakest first, with the reason in words."""
+    """Show what to practice next, with the reason in words."""
     page = _page()
     return round_form(page.name, page.store, page.forms, units=_units())
 

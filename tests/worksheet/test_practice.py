@@ -63,7 +63,7 @@ def test_only_the_first_answer_on_fresh_numbers_counts(store):
     assert notes(store)["practice:01-clearance"]["box"] == 1
     buttons.children[1].click()  # new numbers
     entry.value = right_text("01-clearance", notes(store)["practice:01-clearance"]["number"])
-    assert words(status.value) == "✓ Right. First answers: 1 right of 2. It comes back tomorrow."
+    assert words(status.value) == "✓ Right. First answers: 1 right of 2. It comes back in 2 days."
     kept = notes(store)["practice:01-clearance"]
     assert (kept["box"], kept["tried"], kept["right"]) == (2, 2, 1)
     assert kept["last"] == date.today().isoformat()
@@ -108,8 +108,8 @@ def test_a_round_brings_the_wrong_one_back_with_its_slip(store):
     assert heads[0] == (
         "1. Height before fitting Numbers with units. Not right last time: allowance left out."
     )
-    assert heads[1].endswith("Right 2 times in a row, last 9 days ago. Does it still sit?")
-    assert heads[2].endswith("Not practiced yet.")
+    assert heads[1].endswith("Not practiced yet.")
+    assert heads[2].endswith("Right 2 times in a row, last 9 days ago. Does it still sit?")
     # answered right in the round: it stands so on the lesson, too, and leaves the round
     form = place.children[1]
     form.children[2].value = right_text("00-height", notes(store)["round:00-height"]["number"])

@@ -45,38 +45,61 @@ def test_each_box_waits_longer():
     for _ in range(4):
         standing = after_answer(standing, right=True, today=TODAY)
         waits.append((due_on(standing) - TODAY).days)
-    assert waits == [1, 3, 7, 14]
-    assert due_on(after_answer(standing, right=False, today=TODAY)) == TODAY
+    assert waits == list(DAYS[1:])
+    wrong = after_answer(standing, right=False, today=TODAY)
+    assert due_on(wrong) == TODAY + timedelta(days=1)
     assert due_on(new("a")) is None
 
 
-def test_wrong_comes_before_due_before_new_before_what_sits():
+def test_wrong_new_and_due_come_in_turn_before_what_sits():
     row = [
-        answered("sits", True, True),
+        answered("sits", True, True, ago=1),
         new("new"),
         answered("due", True, ago=2),
-        answered("wrong", True, False, slip="× 12 left out"),
+        answered("wrong", True, False, slip="× 12 left out", ago=1),
     ]
     picks = next_up(standings=row, today=TODAY, count=4)
     assert [(one.key, one.why) for one in picks] == [
         ("wrong", "Not right last time: × 12 left out."),
-        ("due", "Right once, last 2 days ago. Does it still sit?"),
         ("new", "Not practiced yet."),
-        ("sits", "Right 2 times in a row. It sits; due again in 3 days."),
+        ("due", "Right once, last 2 days ago. Does it still sit?"),
+        ("sits", "Right 2 times in a row. It sits; due again in 4 days."),
     ]
+
+
+def test_a_heap_of_wrong_ones_leaves_room_for_the_others():
+    row = [answered(f"wrong {turn}", False, ago=1) for turn in range(20)]
+    row += [answered(f"due {turn}", True, ago=30) for turn in range(20)]
+    row += [new(f"new {turn}") for turn in range(20)]
+    picks = [one.key.split()[0] for one in next_up(standings=row, today=TODAY, count=9)]
+    assert picks == ["wrong", "new", "due", "new"] * 2 + ["wrong"]
+
+
+def test_what_went_wrong_today_waits_until_tomorrow():
+    row = [answered("wrong", False), answered("due", True, ago=5), new("new")]
+    picks = [one.key for one in next_up(standings=row, today=TODAY)]
+    assert picks == ["new", "due", "wrong"]
+    later = TODAY + timedelta(days=1)
+    assert next_up(standings=row, today=later)[0].key == "wrong"
+
+
+def test_what_was_just_asked_comes_only_where_nothing_else_is_left():
+    row = [new(name, name) for name in "abcde"]
+    asked = [one.key for one in next_up(standings=row, today=TODAY)]
+    again = next_up(standings=row, today=TODAY, just_asked=frozenset(asked))
+    assert asked == ["a", "b", "c"]
+    assert [one.key for one in again] == ["d", "e", "a"]
+
+
+def test_what_has_faded_longest_comes_first_whatever_its_box():
+    row = [answered("once", True, ago=3), answered("four times", *[True] * 4, ago=60)]
+    assert [one.key for one in next_up(standings=row, today=TODAY)] == ["four times", "once"]
 
 
 def test_a_round_is_mixed_by_skill():
     row = [new("a1", "a"), new("a2", "a"), new("a3", "a"), new("b1", "b"), new("b2", "b")]
     picks = next_up(standings=row, today=TODAY, count=5)
     assert [one.key for one in picks] == ["a1", "b1", "a2", "b2", "a3"]
-
-
-def test_weak_second_question_of_a_skill_still_comes_before_another_that_is_only_due():
-    row = [answered("due", True, ago=9, skill="b")]
-    row += [answered(key, False, skill="a") for key in ("a1", "a2")]
-    picks = next_up(standings=row, today=TODAY, count=3)
-    assert [one.key for one in picks] == ["a1", "a2", "due"]
 
 
 def test_a_long_wait_goes_first_within_its_box():

@@ -83,7 +83,7 @@ def test_one_goes_on_in_the_lesson_begun_last(root):
 
 
 def test_what_was_right_fades_by_the_spacing_rule(root):
-    right(store(root), "02-difference", last="2026-11-27")  # once right: due the next day
+    right(store(root), "02-difference", last="2026-11-26")  # once right: due two days on
     right(store(root), "02-ratio", last="2026-11-28")
     row = {one.page: one for one in lesson_rows(root, today=TODAY)}["02-taper"]
     assert (row.right, row.faded, row.missed) == (2, 1, 0)

@@ -308,7 +308,7 @@ def questions_up_to(name: str, store: EntriesFile) -> dict[str, Standing]:
 def practice_round(
     name: str, store: EntriesFile, others: dict[str, Bound], *, units: System = "inch"
 ) -> Any:
-    """Return a round of practice: the weakest first, each with the reason why it is there."""
+    """Return a round of practice, each question with the reason why it is there."""
     intro = widgets.HTML()
     place = widgets.VBox([])
     press = widgets.Button(
@@ -317,9 +317,18 @@ def practice_round(
         layout=widgets.Layout(width="12rem", height="2.6rem"),
     )
 
+    just_asked: set[str] = set()
+
     def pick(*_: Any) -> None:
         standings = list(questions_up_to(name, store).values())
-        picks = next_up(standings=standings, today=date.today(), count=_ROUND)
+        picks = next_up(
+            standings=standings,
+            today=date.today(),
+            count=_ROUND,
+            just_asked=frozenset(just_asked),
+        )
+        just_asked.clear()
+        just_asked.update(one.key for one in picks)
         rows: list[Any] = []
         for turn, one in enumerate(picks, start=1):
             question = page_of(one.key).question(one.key)

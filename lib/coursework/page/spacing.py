@@ -1,9 +1,12 @@
-"""What to practice next: a twin that went wrong comes back soon, one that sits comes back late.
+"""What to practice next: every other question is new; between come one wrong and one faded in turn.
 
 There are five boxes, like flash cards in a tray (common practice): each practice
 question lies in one. Right on fresh numbers moves it one box on, wrong puts it
 back into the first. The further the box, the longer until it is due again. The
 days of each box are this course's own choice.
+
+Turn and days were measured on simulated apprentices: `tests/spacing.py`. With all that went wrong
+first, as it was once, nobody got to the rest: worse than going through the course in order.
 
 Nothing here reads a clock or a file: today is an argument.
 """
@@ -15,10 +18,24 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
-__all__ = ["DAYS", "Pick", "Standing", "after_answer", "due_on", "next_up"]
+__all__ = [
+    "DAYS",
+    "Pick",
+    "Standing",
+    "after_answer",
+    "believed",
+    "due_on",
+    "next_up",
+    "right_share",
+]
 
 #: Days until a question in box 1, 2, … is due again.
-DAYS = (0, 1, 3, 7, 14)
+DAYS = (1, 2, 5, 12, 28)
+#: So many usual answers the last run is weighed against.
+_AS_MANY = 3
+_WRONG, _FADED, _NEW, _SITS = range(4)
+#: Every other one is new, so that the wrong and the faded do not keep anybody from the rest.
+_TURNS = (_WRONG, _NEW, _FADED, _NEW)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -114,7 +131,7 @@ def after_answer(standing: Standing, *, right: bool, today: date, slip: str = ""
     >>> new = Standing(key="02-per-foot", skill="find a taper")
     >>> once = after_answer(new, right=True, today=date(2026, 11, 25))
     >>> once.box, due_on(once).isoformat()
-    (2, '2026-11-26')
+    (2, '2026-11-27')
     >>> after_answer(once, right=False, today=date(2026, 11, 26)).box
     1
     """
@@ -136,12 +153,54 @@ def due_on(standing: Standing) -> date | None:
     return standing.last + timedelta(days=DAYS[standing.box - 1])
 
 
-def next_up(*, standings: Iterable[Standing], today: date, count: int = 3) -> tuple[Pick, ...]:
-    """Return what to practice next, the weakest first, with the reason in words.
+def right_share(standings: Iterable[Standing]) -> float:
+    """Return the share of first answers that were right, over all questions; a half before any.
 
-    Wrong last time comes before due again, due again before not tried yet, and
-    that before what is not due. Within each, the lower box and the longer wait
-    come first. A skill comes once before any comes twice, so that a round is mixed.
+    Laplace's rule of succession: one right and one wrong are put on top.
+    """
+    right = tried = 0
+    for one in standings:
+        right, tried = right + one.right, tried + one.tried
+    return (right + 1) / (tried + 2)
+
+
+def believed(standing: Standing, *, share: float) -> float:
+    """Return the chance that the next first answer is right, as the course believes.
+
+    As often as all of one's first answers are right, more for each right one in a row here, less
+    after a wrong one: the last run counts like so many answers beside `_AS_MANY` of the usual kind.
+
+    Parameters
+    ----------
+    standing : Standing
+        The question.
+    share : float
+        Of all first answers, from `right_share`.
+
+    Examples
+    --------
+    >>> once = after_answer(Standing(key="k", skill="s"), right=True, today=date(2026, 11, 25))
+    >>> believed(once, share=0.5), believed(Standing(key="k", skill="s"), share=0.5)
+    (0.625, 0.5)
+    """
+    if standing.box == 0:
+        return share
+    run = standing.box - 1
+    return (run + _AS_MANY * share) / (max(run, 1) + _AS_MANY)
+
+
+def next_up(
+    *,
+    standings: Iterable[Standing],
+    today: date,
+    count: int = 3,
+    just_asked: frozenset[str] = frozenset(),
+) -> tuple[Pick, ...]:
+    """Return what to practice next, with the reason in words.
+
+    In turn one that was wrong last time, a new one, one that has faded, a new one; then what is
+    not due yet. Within each, the longest wait comes first. A skill comes once before any comes
+    twice, so that a round is mixed. What went wrong today is due tomorrow.
 
     Parameters
     ----------
@@ -151,38 +210,51 @@ def next_up(*, standings: Iterable[Standing], today: date, count: int = 3) -> tu
         The day of the round.
     count : int
         How many to pick.
+    just_asked : frozenset of str
+        What the last round asked; it comes only where nothing else is left.
     """
     ordered = sorted(
         enumerate(standings), key=lambda one: (*_rank(one[1], today), one[0])
     )  # the place in the course decides what is left equal
-    row = [standing for _, standing in ordered]
-    picked = _mixed(row, today)[:count]
+    row = [standing for _, standing in ordered if standing.key not in just_asked]
+    last = [standing for _, standing in ordered if standing.key in just_asked]
+    picked = [*_in_turn(row, today), *_in_turn(last, today)][:count]
     return tuple(Pick(key=one.key, why=_why(one, today)) for one in picked)
+
+
+def _in_turn(row: Sequence[Standing], today: date) -> list[Standing]:
+    """Take one of each group in turn; what sits comes when the others are out."""
+    groups = [_mixed([one for one in row if _rank(one, today)[0] == group]) for group in range(4)]
+    taken: list[Standing] = []
+    while any(groups[:_SITS]):
+        for turn in _TURNS:
+            if groups[turn]:
+                taken.append(groups[turn].pop(0))
+    return [*taken, *groups[_SITS]]
 
 
 def _rank(standing: Standing, today: date) -> tuple[int, int, int]:
     """Return group, box and day: smaller comes first."""
     day = standing.last.toordinal() if standing.last else 0
-    if standing.box == 1:
-        return 0, 1, day
     if standing.box == 0:
-        return 2, 0, 0
+        return _NEW, 0, 0
     due = due_on(standing)
-    return (1 if due is None or due <= today else 3), standing.box, day
+    if due is not None and due > today:
+        return _SITS, standing.box, day
+    return (_WRONG if standing.box == 1 else _FADED), day, standing.box
 
 
-def _mixed(row: Sequence[Standing], today: date) -> list[Standing]:
+def _mixed(waiting: Sequence[Standing]) -> list[Standing]:
     """Put a second question of the same skill behind the other skills of its group."""
     mixed: list[Standing] = []
-    for group in range(4):
-        waiting = [one for one in row if _rank(one, today)[0] == group]
-        while waiting:
-            seen: set[str] = set()
-            later: list[Standing] = []
-            for one in waiting:
-                (later if one.skill in seen else mixed).append(one)
-                seen.add(one.skill)
-            waiting = later
+    left = list(waiting)
+    while left:
+        seen: set[str] = set()
+        later: list[Standing] = []
+        for one in left:
+            (later if one.skill in seen else mixed).append(one)
+            seen.add(one.skill)
+        left = later
     return mixed
 
 
