@@ -6,6 +6,7 @@ standard deviations of what a sample of this size may be off (common practice).
 
 from __future__ import annotations
 
+import functools
 import math
 from collections import Counter
 
@@ -20,11 +21,19 @@ MOST = 0.5 + 3 * math.sqrt(0.25 / CARDS)
 KEYS = [one.key for page in PAGES.values() for one in page.practised]
 
 
+@functools.cache
+def cards_of(name: str):
+    cards = [
+        issue_card(exercise=name, class_code="practice", number=number)
+        for number in range(1, CARDS + 1)
+    ]
+    return [(card, right_answers(PAGES[name], card)) for card in cards]
+
+
 def asked_of(key: str):
     page = page_of(key)
-    for number in range(1, CARDS + 1):
-        card = issue_card(exercise=page.name, class_code="practice", number=number)
-        yield page.question(key).on(card), card, right_answers(page, card)
+    for card, given in cards_of(page.name):
+        yield page.question(key).on(card), card, given
 
 
 @pytest.mark.parametrize("key", KEYS)

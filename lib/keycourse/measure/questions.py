@@ -7,6 +7,7 @@ from coursework.words import words_beside
 from keycourse.common import number_of, only_if
 from keycourse.measure import values
 from keycourse.measure.barring import BAR_ROUND
+from keycourse.measure.slotwidths import SLOT_WIDTHS
 from keycourse.measure.values import opening_of
 
 __all__ = ["PAGE"]
@@ -21,6 +22,7 @@ PAGE = WORDS.page(
     unclear=values.unclear,
     reckoned=(
         BAR_ROUND,
+        *SLOT_WIDTHS,
         WORDS.question(
             "01-bad-reading",
             kind=Choice(options=(*values.NAMES, values.NONE)),
