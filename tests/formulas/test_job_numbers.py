@@ -106,6 +106,14 @@ JOBS = {
         opening={"bore_in": 4.008, "hub_outside_in": 7.5, "shaft_slot_depth_in": 0.5},
         pull={"travel_after_contact_in": (0.05, 0.12)},
     ),
+    "travel noted alone, hub known": job(
+        opening={"bore_in": 4.008, "hub_outside_in": 7.5, "shaft_slot_depth_in": 0.5},
+        pull={"seat_pressure_psi": None, "travel_after_contact_in": (0.1, 0.15)},
+    ),
+    "travel noted alone, hub not known": job(
+        pull={"seat_pressure_psi": None, "travel_after_contact_in": (0.1, 0.15)},
+    ),
+    "an unknown hand": job(pull={"seat_pressure_psi": None, "jack_tons": 100}),
     "last blow noted": job(pull={"last_advance_in": (0.5, 0.6), "sledge_lb": 3.0}),
     "slide hammer": job(pull={"method": "slide hammer", "seat_pressure_psi": (300.0, 400.0)}),
     "hub of steel": job(
@@ -249,9 +257,11 @@ def of_all(share):
         mu = middles(v["friction-low"], v["friction-high"])
         ratio = mu + np.tan(np.arctan(mu) - math.atan(t))
         area = v["old-width"] * v["old-length"]
-        psi = middles(v["seat-pressure-low"], v["seat-pressure-high"])
-        bears = middles(v["bearing-share-low"], v["bearing-share-high"])
-        seats = [np.multiply.outer(psi, bears).ravel() * area]
+        seats = []
+        if "seat-pressure-low" in v:
+            psi = middles(v["seat-pressure-low"], v["seat-pressure-high"])
+            bears = middles(v["bearing-share-low"], v["bearing-share-high"])
+            seats.append(np.multiply.outer(psi, bears).ravel() * area)
         if "contact-travel-low" in v:
             travel = middles(v["contact-travel-low"], v["contact-travel-high"])
             give = (v["old-height"] + 2 * middles(0.5, 1.7) * v["old-width"]) / 30e6
@@ -307,7 +317,9 @@ HUB_OFF = "seat force × (friction in the bore + tan(friction angle − taper an
 BAR = "smallest bar that holds key and relief cut at the low limit of its tolerance"
 METRIC_BAR = BAR.replace("bar", "metric bar")
 SEAT = "pressure × width × length in the slot × share that bears"
-EITHER = f"{SEAT}, or by travel × taper ÷ give: the widest range of them"
+TRAVEL = "travel × taper × width × length in the slot ÷ give"
+BY_RING = f"{TRAVEL} of key, seats and ring"
+EITHER = f"{SEAT}, or by {TRAVEL}: the widest range of them"
 RINGED = EITHER.replace("give:", "give of key, seats and ring:")
 STRUCK = (
     f"{SEAT}, or by the energy of the last blow ÷ (advance × push for each force): the widest range"
@@ -554,6 +566,10 @@ BY_HAND = [
     ("seat-high", EITHER, lambda v: max(by_pressure(v, "high"), by_travel(v, "high"))),
     ("seat-low", RINGED, lambda v: min(by_pressure(v, "low"), by_travel(v, "low"))),
     ("seat-high", RINGED, lambda v: max(by_pressure(v, "high"), by_travel(v, "high"))),
+    ("seat-low", BY_RING, lambda v: by_travel(v, "low")),
+    ("seat-high", BY_RING, lambda v: by_travel(v, "high")),
+    ("seat-low", TRAVEL, lambda v: by_travel(v, "low")),
+    ("seat-high", TRAVEL, lambda v: by_travel(v, "high")),
     ("seat-low", STRUCK, lambda v: min(by_pressure(v, "low"), by_last_blow(v, "low"))),
     ("seat-high", STRUCK, lambda v: max(by_pressure(v, "high"), by_last_blow(v, "high"))),
     ("pull-5-in-100", TRIALS, of_all(0.05)),
@@ -658,6 +674,9 @@ def test_every_number_has_its_dimension_and_its_words(name):
 def test_what_was_not_worked_is_what_was_entered(name):
     entered, workings = JOBS[name], worked_out(name).workings
     opening, key, pull = entered.opening, entered.key, entered.pull
+    # where nothing is stated and no travel known: own model, for a key that an unknown hand drove
+    unknown = None if pull.travel_after_contact_in else (8_000.0, 14_000.0)
+    pressure = pull.seat_pressure_psi or unknown
     table = (
         (workings, "shaft-diameter", opening.shaft_diameter_in, "reading"),
         (
@@ -671,10 +690,10 @@ def test_what_was_not_worked_is_what_was_entered(name):
         (workings, "shaft-slot-depth", opening.shaft_slot_depth_in, "reading"),
         (workings, "height-doubt-stated", 0.0005, "assumed"),
         (workings, "old-length", key.engaged_length_in or opening.hub_length_in, "reading"),
-        (workings, "seat-pressure-low", pull.seat_pressure_psi[0], "assumed"),
-        (workings, "seat-pressure-high", pull.seat_pressure_psi[1], "assumed"),
-        (workings, "bearing-share-low", 0.7, "assumed"),
-        (workings, "bearing-share-high", 1.0, "assumed"),
+        (workings, "seat-pressure-low", pressure and pressure[0], "assumed"),
+        (workings, "seat-pressure-high", pressure and pressure[1], "assumed"),
+        (workings, "bearing-share-low", pressure and 0.7, "assumed"),
+        (workings, "bearing-share-high", pressure and 1.0, "assumed"),
         (workings, "friction-low", (pull.friction or (0.10, 0.20))[0], "assumed"),
         (workings, "friction-high", (pull.friction or (0.10, 0.20))[1], "assumed"),
     )

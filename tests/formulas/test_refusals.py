@@ -155,6 +155,9 @@ ORDINARY: dict[str, dict[str, Any]] = {
     "squeeze.opening_growth_in": {
         "difference_degF": 40.0, "bore_in": 6.0, "height_in": 1.0, "expansion_per_degF": STEEL,
     },
+    "squeeze.heat_for_squeeze": {
+        "squeeze_low_in": 1e-3, "squeeze_high_in": 2e-3, "bore_in": 6.0, "height_in": 1.0,
+    },
     "squeeze.heat_to_free": {
         "pressure_low_psi": 8e3, "pressure_high_psi": 1.4e4, "height_in": 1.0, "width_in": 1.5,
         "bore_in": 6.0, "seat_depth_low": 0.5, "seat_depth_high": 1.7,

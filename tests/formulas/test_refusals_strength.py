@@ -76,6 +76,9 @@ ORDINARY: dict[str, dict[str, Any]] = {
         "seat_depth_low": 0.5, "seat_depth_high": 1.7, "ring_low_in_per_psi": 1e-7,
         "ring_high_in_per_psi": 2e-7,
     },
+    "heat_for_squeeze": {
+        "squeeze_low_in": 0.001, "squeeze_high_in": 0.002, "bore_in": 6.0, "height_in": 1.0,
+    },
     "key_squeeze_in": {"pressure_psi": 12e3, "height_in": 1.0, "modulus_psi": 3e7},
     "seat_compliance_in_per_psi": {
         **SEAT, "seat_depth": 0.5, "key_modulus_psi": 3e7, "shaft_modulus_psi": 3e7,
@@ -205,6 +208,11 @@ REFUSED: list[tuple[str, str, Any, str]] = [
      "high end of the seat depth is 0.2 key widths; it must be 0.5 key widths or more."),
     ("heat_to_free", "seat_depth_high", 6,
      "seat depth is 6 key widths; it must be from 0 to 5 key widths."),
+    ("heat_for_squeeze", "squeeze_low_in", 0,
+     "low end of the squeeze is 0 in; it must be above 0."),
+    ("heat_for_squeeze", "squeeze_high_in", 0.0005,
+     "high end of the squeeze is 0.0005 in; it must be 0.001 in or more."),
+    ("heat_for_squeeze", "bore_in", 0, "bore is 0 in; it must be above 0."),
     ("key_squeeze_in", "pressure_psi", -1, "pressure is -1 psi; it must be 0 or more."),
     ("key_squeeze_in", "height_in", 0, "key height is 0 in; it must be above 0."),
     ("key_squeeze_in", "modulus_psi", 0, "modulus is 0 psi; it must be above 0."),

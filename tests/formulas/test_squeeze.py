@@ -6,6 +6,7 @@ import pytest
 
 from taperkey.formulas.squeeze import (
     face_pressure_psi,
+    heat_for_squeeze,
     heat_to_free,
     key_squeeze_in,
     opening_growth_in,
@@ -53,6 +54,15 @@ def test_the_lesson_s_key_is_squeezed_one_to_two_and_a_half_thousandths() -> Non
     # 11.5e-6 for each degC (JCGM 100:2008, H.1), over 7 in
     assert heat.difference_low_degF == pytest.approx(heat.squeeze_low_in / 7 / 11.5e-6 * 1.8)
     assert heat.difference_high_degF == pytest.approx(heat.squeeze_high_in / 7 / 11.5e-6 * 1.8)
+
+
+def test_heat_for_a_known_squeeze_by_hand() -> None:
+    # 1/8 and 1/4 in of travel at 1:96; a 6 in bore and a 1 in key, 11.5e-6 for each degC
+    heat = heat_for_squeeze(
+        squeeze_low_in=1 / 8 / 96, squeeze_high_in=1 / 4 / 96, bore_in=6, height_in=1
+    )
+    assert heat.difference_low_degF == pytest.approx(1 / 8 / 96 / 7 / 11.5e-6 * 1.8)
+    assert heat.difference_high_degF == pytest.approx(2 * heat.difference_low_degF)
 
 
 def test_the_heat_that_is_named_opens_the_hub_by_the_squeeze() -> None:

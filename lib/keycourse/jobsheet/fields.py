@@ -60,6 +60,12 @@ def _left_out(name: str, end: int | None = None) -> str:
     return f"Left out: {rule.shown[end]} {rule.unit}, {rule.kind_said}."
 
 
+def _unknown_hand(end: int) -> str:
+    """Say what pressure is taken where neither it nor the travel is known."""
+    said = _left_out("seat_pressure", end).removeprefix("Left out: ")
+    return f"Left out, with no travel noted: an unknown hand, {said}"
+
+
 def _service() -> str:
     """Say the service factors of the table, with machines."""
     rows = service_factors()
@@ -249,13 +255,13 @@ FIELDS: tuple[Field, ...] = (
               "If you know it better than the friction table does.", dimension="number"),
     _quantity("pull.friction-high", "friction, high end", "As before.", dimension="number"),
     _quantity("pull.pressure-low", "pressure on the faces, low end",
-              _left_out("seat_pressure", 0), dimension="pressure",
+              _unknown_hand(0), dimension="pressure",
               example="8000 psi"),
     _quantity("pull.pressure-high", "pressure on the faces, high end",
-              _left_out("seat_pressure", 1), dimension="pressure",
+              _unknown_hand(1), dimension="pressure",
               example="12000 psi"),
     _quantity("pull.travel-low", "travel after contact, low end",
-              "If it was noted when the key was driven."),
+              "Past full contact, if who saw the drive noted it: the force then goes by it."),
     _quantity("pull.travel-high", "travel after contact, high end", "As before."),
     _quantity("pull.advance-low", "advance of the last blow, low end",
               "How far the last blow moved the key, if it was noted when it was driven."),

@@ -85,8 +85,7 @@ def _rows(given: PullInputs, found: PullFigures, write: Writer) -> tuple[tuple[s
         (
             "Force on the faces",
             f"{write.force(found.seat.low_lbf, 'down')} to {write.force(found.seat.high_lbf, 'up')}"
-            f" ({write.pressure(given.seat_pressure_psi[0])} to"
-            f" {write.pressure(given.seat_pressure_psi[1])} on the faces)",
+            f" ({_seated_by(given, write)})",
         ),
         ("Friction", f"{low:.2f} to {high:.2f} ({given.surface})"),
         (
@@ -105,6 +104,20 @@ def _rows(given: PullInputs, found: PullFigures, write: Writer) -> tuple[tuple[s
             )
         )
     return tuple(rows)
+
+
+def _seated_by(given: PullInputs, write: Writer) -> str:
+    """Say which key is meant: one whose travel or pressure is known, or an unknown hand's."""
+    known = []
+    if given.travel_after_contact_in is not None:
+        near, far = (write.fine(one) for one in given.travel_after_contact_in)
+        known.append(f"travel of {near} to {far} past full contact")
+    if given.planned_pressure_psi is not None:
+        low, high = (write.pressure(one) for one in given.planned_pressure_psi)
+        stated = f"{low} to {high} on the faces"
+        unknown = f"unknown hand, travel not known: {stated}"
+        known.append(unknown if given.seat_pressure_psi is None else stated)
+    return "; ".join(known)
 
 
 def _where(found: PullFigures) -> str:

@@ -286,12 +286,13 @@ def _over(name: str, value: float, shaft: float, step: str) -> Rule:
 
 def _of_pull(pull: PullInputs) -> Iterator[Rule]:
     yield from _of_old_key(pull)
-    low, high = pull.seat_pressure_psi
     key_yield = steel(name=pull.steel_name).yield_psi
-    yield lambda: require_positive("pressure on the faces, low end", low, "psi")
-    yield lambda: require_at_least("pressure on the faces, high end", high, low, "psi")
-    yield lambda: _at_most("pressure on the faces, high end", high, key_yield, "psi",
-                           "where the key itself yields", _DECIMAL)  # fmt: skip
+    if pull.planned_pressure_psi is not None:
+        low, high = pull.planned_pressure_psi
+        yield lambda: require_positive("pressure on the faces, low end", low, "psi")
+        yield lambda: require_at_least("pressure on the faces, high end", high, low, "psi")
+        yield lambda: _at_most("pressure on the faces, high end", high, key_yield, "psi",
+                               "where the key itself yields", _DECIMAL)  # fmt: skip
     if pull.friction is not None:
         for end, mu in zip(("low", "high"), pull.friction, strict=True):
             yield _friction(f"friction, {end} end", mu)

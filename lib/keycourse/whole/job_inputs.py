@@ -199,8 +199,8 @@ class PullInputs(Rig):
         State of the faces: "lubricated", "dry" or "rusted".
     friction : tuple of float or None
         Low and high end of the friction; None for the range of the friction table [-].
-    seat_pressure_psi : tuple of float
-        Low and high end of the mean pressure on the faces [psi].
+    seat_pressure_psi : tuple of float or None
+        Low and high end of the mean pressure on the faces, where it is known [psi].
     travel_after_contact_in : tuple of float or None
         Low and high end of the travel after full contact, where it was noted [in].
     last_advance_in : tuple of float or None
@@ -231,7 +231,7 @@ class PullInputs(Rig):
 
     surface: str
     friction: tuple[float, float] | None = None
-    seat_pressure_psi: tuple[float, float] = SEAT_PRESSURE_PSI
+    seat_pressure_psi: tuple[float, float] | None = None
     travel_after_contact_in: tuple[float, float] | None = None
     last_advance_in: tuple[float, float] | None = None
     sledge_lb: float = practice.value("drive_hammer")
@@ -253,6 +253,17 @@ class PullInputs(Rig):
     weight_lbf: float = practice.value("slide_hammer")
     blow_speed_in_per_s: float = 12 * practice.value("slide_hammer_speed")
     rod_length_in: float = practice.value("slide_hammer_rod")
+
+    @property
+    def planned_pressure_psi(self) -> tuple[float, float] | None:
+        """Pressure that the pull is planned with [psi].
+
+        The one that was stated; that of an unknown hand where nobody knows the travel either; none
+        where the travel is known, which the force then goes by.
+        """
+        if self.seat_pressure_psi is not None or self.travel_after_contact_in is not None:
+            return self.seat_pressure_psi
+        return SEAT_PRESSURE_PSI
 
 
 @dataclass(frozen=True, kw_only=True)

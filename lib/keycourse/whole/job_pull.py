@@ -13,7 +13,7 @@ from keycourse.whole.job_inputs import (
     PullInputs,
 )
 from keycourse.whole.job_opening import OpeningFigures
-from keycourse.whole.job_seat import old_ring, work_friction, work_seat, work_spread
+from keycourse.whole.job_seat import old_ring, work_friction, work_heat, work_seat, work_spread
 from keycourse.whole.job_ways import Ways, work_ways
 from keycourse.whole.old_key import SeatedKey, seated_key
 from keycourse.whole.watch import Watched, judge_seen, judge_watch, seen_at, work_watch
@@ -34,7 +34,6 @@ from taperkey.formulas.reversed_hub import pull_from_small_end
 from taperkey.formulas.rig import rig_links
 from taperkey.formulas.rig_parts import FULL_THREAD
 from taperkey.formulas.seat import SeatRange
-from taperkey.formulas.squeeze import heat_to_free
 from taperkey.tables.threads import thread
 
 __all__ = ["LOAD_SHARES", "LoadStep", "PullFigures", "work_pull"]
@@ -158,8 +157,8 @@ def work_pull(
 
     Assumptions
     -----------
-    As `seated_key`. Seat force by pressure, the course's own model, and by the travel after
-    contact where that was noted.
+    As `seated_key`. Seat force by the travel after contact where that is known; else by the
+    pressure of an unknown hand, the course's own model.
 
     Source
     ------
@@ -218,6 +217,7 @@ def work_pull(
     say = _sayer(findings)
     _judge_way(pull, old, seat, expected, low, say)
     _judge_routes(seat, say)
+    _judge_travel(pull, ring, say)
     if pull.surface == "rusted":
         _judge_rust(pull, old, opening, ring, say)
     _judge_rig(links, chain, blow, expected, say)
@@ -419,6 +419,24 @@ def _judge_routes(seat: SeatRange, say: _Say) -> None:
     )
 
 
+def _judge_travel(pull: PullInputs, ring: tuple[float, float], say: _Say) -> None:
+    """Say what the force rests on where it goes by the travel alone."""
+    if pull.travel_after_contact_in is None or pull.planned_pressure_psi is not None:
+        return
+    near, far = pull.travel_after_contact_in
+    rule = practice.rule("seat_pressure")
+    say(
+        "look",
+        "The force on the faces goes by the travel that was noted, {} to {} past full contact. Only"
+        " who saw the drive can note it. If nobody did, leave the travel out: the sheet then plans"
+        f" for an unknown hand, {rule.number} ({rule.kind_said})."
+        + " A hub with a web or arms opens less than the plain ring reckoned here, and its key sits"
+        " harder." * (ring[1] > 0),
+        _long(near),
+        _long(far),
+    )
+
+
 def _judge_rust(
     pull: PullInputs,
     old: SeatedKey,
@@ -433,15 +451,7 @@ def _judge_rust(
     if opening is None:  # without a bore nobody knows what heat does
         say("look", rust)
         return
-    heat = heat_to_free(
-        pressure_low_psi=pull.seat_pressure_psi[0],
-        pressure_high_psi=pull.seat_pressure_psi[1],
-        height_in=old.height_in,
-        width_in=old.width_in,
-        bore_in=opening.shaft_diameter_in,
-        ring_low_in_per_psi=ring[0],
-        ring_high_in_per_psi=ring[1],
-    )
+    heat = work_heat(pull=pull, old=old, bore_in=opening.shaft_diameter_in, ring=ring)
     ends = (heat.difference_low_degF, heat.difference_high_degF)
     fahrenheit = " to ".join(f"{one:.0f}" for one in ends)
     celsius = " to ".join(f"{one / 1.8:.0f}" for one in ends)

@@ -11,17 +11,23 @@ from taperkey import practice
 from taperkey.formulas.hubring import CLOSE, LOOSE, ring_opening_in_per_lbf
 from taperkey.formulas.pull_spread import LastBlow, PullSpread, pull_spread
 from taperkey.formulas.seat import (
+    SeatEstimate,
     SeatRange,
     combined_seat,
     seat_from_last_blow,
     seat_from_pressure,
     seat_from_travel,
 )
-from taperkey.formulas.squeeze import STEEL_MODULUS_PSI
+from taperkey.formulas.squeeze import (
+    STEEL_MODULUS_PSI,
+    HeatToFree,
+    heat_for_squeeze,
+    heat_to_free,
+)
 from taperkey.tables.rigging import friction_range
 from taperkey.tables.strengths import hub_metal
 
-__all__ = ["SEED", "old_ring", "work_friction", "work_seat", "work_spread"]
+__all__ = ["SEED", "old_ring", "work_friction", "work_heat", "work_seat", "work_spread"]
 
 SEED = 101  # any will do; it is printed, so that the trials can be drawn again
 RING_LOAD_LBF = 100_000.0  # for which the ring's opening is written, so that it has figures
@@ -143,12 +149,47 @@ def old_ring(
     return min(ends), max(ends)
 
 
+def _by_pressure(
+    pull: PullInputs,
+    ends_psi: tuple[float, float],
+    old: SeatedKey,
+    inputs: dict[str, list[str]],
+    workings: Workings,
+) -> SeatEstimate:
+    """Return the force by a pressure: the one that was stated, or that of an unknown hand."""
+    rule = practice.rule("seat_pressure")
+    source = (
+        f"{rule.kind_said}: an unknown hand drove it, its travel is not known"
+        if pull.seat_pressure_psi is None
+        else "stated on the job"
+    )
+    for end, psi, share in zip(("low", "high"), ends_psi, _BEARING_SHARE, strict=True):
+        workings.assumed(
+            f"seat-pressure-{end}", f"pressure on the faces, {end} end", psi, "pressure",
+            source=source,
+        )  # fmt: skip
+        workings.assumed(
+            f"bearing-share-{end}", f"share of the face that bears, {end} end", share, "number",
+            source=practice.rule("bearing_share").kind_said,
+        )  # fmt: skip
+        inputs[end] += [f"seat-pressure-{end}", f"bearing-share-{end}", "old-width", "old-length"]
+    return seat_from_pressure(
+        pressure_low_psi=ends_psi[0],
+        pressure_high_psi=ends_psi[1],
+        width_in=old.width_in,
+        contact_length_in=old.length_in,
+        bearing_share_low=_BEARING_SHARE[0],
+        bearing_share_high=_BEARING_SHARE[1],
+    )
+
+
 def work_seat(
     *, pull: PullInputs, old: SeatedKey, ring: tuple[float, float], workings: Workings
 ) -> SeatRange:
     """Return the force on the faces by every route that is known.
 
-    by pressure always, by the travel after contact and by the last blow where they were noted
+    by the travel after contact and by the last blow where they were noted; by pressure where it is
+    stated, and where nobody knows the travel: then an unknown hand drove the key
 
     Parameters
     ----------
@@ -164,7 +205,7 @@ def work_seat(
     Returns
     -------
     SeatRange
-        The whole range in [lbf]: no route is better than another.
+        The whole range in [lbf].
 
     Raises
     ------
@@ -175,31 +216,12 @@ def work_seat(
     ------
     `seat_from_pressure`, `seat_from_travel`, `seat_from_last_blow`, `combined_seat`.
     """
-    low, high = pull.seat_pressure_psi
-    estimates = [
-        seat_from_pressure(
-            pressure_low_psi=low,
-            pressure_high_psi=high,
-            width_in=old.width_in,
-            contact_length_in=old.length_in,
-            bearing_share_low=_BEARING_SHARE[0],
-            bearing_share_high=_BEARING_SHARE[1],
-        )
-    ]
+    estimates: list[SeatEstimate] = []
     inputs: dict[str, list[str]] = {"low": [], "high": []}
-    rule = practice.rule("seat_pressure")
-    for end, psi, share in (("low", low, _BEARING_SHARE[0]), ("high", high, _BEARING_SHARE[1])):
-        workings.assumed(
-            f"seat-pressure-{end}", f"pressure on the faces, {end} end", psi, "pressure",
-            source=f"stated on the job; {rule.number}: {rule.kind_said}",
-        )  # fmt: skip
-        workings.assumed(
-            f"bearing-share-{end}", f"share of the face that bears, {end} end", share, "number",
-            source=practice.rule("bearing_share").kind_said,
-        )  # fmt: skip
-        inputs[end] = [f"seat-pressure-{end}", f"bearing-share-{end}", "old-width",
-                       "old-length"]  # fmt: skip
-    formula = "pressure × width × length in the slot × share that bears"
+    formulas = []
+    if pull.planned_pressure_psi is not None:
+        estimates.append(_by_pressure(pull, pull.planned_pressure_psi, old, inputs, workings))
+        formulas.append("pressure × width × length in the slot × share that bears")
     if pull.travel_after_contact_in is not None:
         near, far = pull.travel_after_contact_in
         estimates.append(
@@ -218,12 +240,15 @@ def work_seat(
             workings.reading(
                 f"contact-travel-{end}", f"travel after full contact, {end} end", travel
             )
-            inputs[end] += [f"contact-travel-{end}", "old-height", old.taper_key]
-        formula += ", or by travel × taper ÷ give"
+            inputs[end] += [
+                *(name for name in ("old-width", "old-length") if name not in inputs[end]),
+                *(f"contact-travel-{end}", "old-height", old.taper_key),
+            ]
+        formulas.append("travel × taper × width × length in the slot ÷ give")
         if ring[1] > 0:
             inputs["low"].append("ring-opens-high")
             inputs["high"].append("ring-opens-low")
-            formula += " of key, seats and ring"
+            formulas[-1] += " of key, seats and ring"
     if (blow := _last_blow(pull)) is not None:
         estimates.append(
             seat_from_last_blow(
@@ -244,7 +269,8 @@ def work_seat(
         ):  # the least force goes with the furthest advance
             workings.reading(f"last-advance-{end}", f"advance of the last blow, {end} end", advance)
             inputs[other] += [f"last-advance-{end}", old.taper_key]
-        formula += ", or by the energy of the last blow ÷ (advance × push for each force)"
+        formulas.append("the energy of the last blow ÷ (advance × push for each force)")
+    formula = ", or by ".join(formulas)
     if len(estimates) > 1:
         formula += ": the widest range of them"
     seat = combined_seat(estimates=estimates)
@@ -254,6 +280,62 @@ def work_seat(
             formula=formula, inputs=inputs[end], source="force over area; elastic squeeze",
         )  # fmt: skip
     return seat
+
+
+def work_heat(
+    *, pull: PullInputs, old: SeatedKey, bore_in: float, ring: tuple[float, float]
+) -> HeatToFree:
+    """Return the squeeze of the old key, and the heat that takes it off.
+
+    travel x taper where the travel is known, whatever gives way; pressure x give where it is not
+
+    Parameters
+    ----------
+    pull : PullInputs
+        What is known of the drive.
+    old : SeatedKey
+        The key in the slot.
+    bore_in : float
+        Bore of the hub [in].
+    ring : tuple of float
+        Opening of the hub's ring, least and greatest [in/psi].
+
+    Returns
+    -------
+    HeatToFree
+        From the least of what is known to the most.
+
+    Source
+    ------
+    `heat_for_squeeze`, `heat_to_free`.
+    """
+    found = []
+    if pull.travel_after_contact_in is not None:
+        near, far = (one * old.taper_in_per_in for one in pull.travel_after_contact_in)
+        found.append(
+            heat_for_squeeze(
+                squeeze_low_in=near, squeeze_high_in=far, bore_in=bore_in, height_in=old.height_in
+            )
+        )
+    if pull.planned_pressure_psi is not None:
+        low, high = pull.planned_pressure_psi
+        found.append(
+            heat_to_free(
+                pressure_low_psi=low,
+                pressure_high_psi=high,
+                height_in=old.height_in,
+                width_in=old.width_in,
+                bore_in=bore_in,
+                ring_low_in_per_psi=ring[0],
+                ring_high_in_per_psi=ring[1],
+            )
+        )
+    return heat_for_squeeze(
+        squeeze_low_in=min(one.squeeze_low_in for one in found),
+        squeeze_high_in=max(one.squeeze_high_in for one in found),
+        bore_in=bore_in,
+        height_in=old.height_in,
+    )
 
 
 def work_spread(
@@ -308,7 +390,7 @@ def work_spread(
         height_in=old.height_in,
         taper_in_per_in=old.taper_in_per_in,
         friction=friction,
-        pressure_psi=pull.seat_pressure_psi,
+        pressure_psi=pull.planned_pressure_psi,
         bearing_share=_BEARING_SHARE,
         travel_in=pull.travel_after_contact_in,
         ring_in_per_psi=ring,

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from keycourse.whole.job_inputs import OpeningInputs, PullInputs
+from keycourse.whole.job_seat import work_heat
 from keycourse.whole.old_key import SeatedKey
 from keycourse.whole.workings import Workings
 from taperkey import practice
@@ -16,7 +17,7 @@ from taperkey.formulas.link import Link
 from taperkey.formulas.pull import PullRange
 from taperkey.formulas.rod import rod_link
 from taperkey.formulas.seat import SeatRange
-from taperkey.formulas.squeeze import HeatToFree, heat_to_free
+from taperkey.formulas.squeeze import HeatToFree
 from taperkey.formulas.ways_out import (
     drift_size_in,
     drill_sizes_in,
@@ -165,7 +166,7 @@ def work_ways(
 
     Source
     ------
-    `hub_off_force_lbf`, `heat_to_free`, `drill_sizes_in`, `drift_size_in`, `pressed_end_lbf`.
+    `hub_off_force_lbf`, `work_heat`, `drill_sizes_in`, `drift_size_in`, `pressed_end_lbf`.
     """
     metal = workings.assumed(
         "old-key-yield", "yield strength of the old key", steel(name=pull.steel_name).yield_psi,
@@ -175,15 +176,7 @@ def work_ways(
     small = _small_end_in(old)
     less = _shop("drift_less", standard)
     drift = drift_size_in(width_in=old.width_in, height_in=small, less_in=less)
-    heat = heat_to_free(
-        pressure_low_psi=pull.seat_pressure_psi[0],
-        pressure_high_psi=pull.seat_pressure_psi[1],
-        height_in=old.height_in,
-        width_in=old.width_in,
-        bore_in=_bore_in(pull, old, opening),
-        ring_low_in_per_psi=ring[0],
-        ring_high_in_per_psi=ring[1],
-    )
+    heat = work_heat(pull=pull, old=old, bore_in=_bore_in(pull, old, opening), ring=ring)
     left_at_key = practice.value("heat_share")
     hub_off = _hub_off(seat, friction, old, workings)
     takes = workings.worked(

@@ -91,7 +91,7 @@ def pull_spread(
     height_in: float,
     taper_in_per_in: float,
     friction: Ends,
-    pressure_psi: Ends,
+    pressure_psi: Ends | None,
     bearing_share: Ends,
     travel_in: Ends | None = None,
     seat_depth: Ends = (SEAT_DEPTH_LOW, SEAT_DEPTH_HIGH),
@@ -116,8 +116,9 @@ def pull_spread(
         Taper, above 0 to 0.6 [in/in].
     friction : tuple of float
         Low and high end at the pull, the same on both faces, 0 to 1.5 [-].
-    pressure_psi : tuple of float
-        Low and high end of the pressure where the key bears, above 0 [psi].
+    pressure_psi : tuple of float or None
+        Low and high end of the pressure where the key bears, above 0; None where the force goes by
+        another route [psi].
     bearing_share : tuple of float
         Low and high end of the part that bears, above 0 to 1 [-].
     travel_in : tuple of float or None
@@ -141,7 +142,7 @@ def pull_spread(
     Raises
     ------
     ValueError
-        If an argument is outside its range or an end is the wrong way round.
+        If an argument is outside its range, an end is the wrong way round, or no route is known.
 
     Assumptions
     -----------
@@ -180,9 +181,10 @@ def pull_spread(
             bearing_share=x["part of the faces that bears"],
         )
 
-    known["pressure on the faces"] = Rectangular(*pressure_psi)
-    known["part of the faces that bears"] = Rectangular(*bearing_share)
-    routes.append(by_pressure)
+    if pressure_psi is not None:
+        known["pressure on the faces"] = Rectangular(*pressure_psi)
+        known["part of the faces that bears"] = Rectangular(*bearing_share)
+        routes.append(by_pressure)
     if travel_in is not None:
 
         def by_travel(x: Draws) -> Any:
@@ -219,6 +221,10 @@ def pull_spread(
         known["advance of the last blow"] = Rectangular(*last_blow.advance_in)
         known["friction while driving"] = Rectangular(*last_blow.friction)
         routes.append(by_blow)
+    if not routes:
+        raise ValueError(
+            "nothing is known of the drive; enter a pressure, a travel or a last blow."
+        )
     if len(routes) > 1:
         known[WHICH] = OneOf(len(routes))
 

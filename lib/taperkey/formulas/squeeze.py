@@ -22,6 +22,7 @@ __all__ = [
     "STEEL_MODULUS_PSI",
     "HeatToFree",
     "face_pressure_psi",
+    "heat_for_squeeze",
     "heat_to_free",
     "key_squeeze_in",
     "opening_growth_in",
@@ -274,6 +275,62 @@ class HeatToFree:
     difference_high_degF: float  # noqa: N815
 
 
+def heat_for_squeeze(
+    *, squeeze_low_in: float, squeeze_high_in: float, bore_in: float, height_in: float
+) -> HeatToFree:
+    """Return how much warmer than shaft and key a hub must be to open by a squeeze.
+
+    dT = squeeze / (a (bore + H))
+
+    Parameters
+    ----------
+    squeeze_low_in : float
+        Squeeze of the driven key, low end, above 0; travel past full contact times taper [in].
+    squeeze_high_in : float
+        The same, high end, not below the low end [in].
+    bore_in : float
+        Bore of the hub, above 0 [in].
+    height_in : float
+        Mean key height, above 0 [in].
+
+    Returns
+    -------
+    HeatToFree
+        Both ranges; low with low and high with high.
+
+    Raises
+    ------
+    ValueError
+        If an argument is outside its range or an end is the wrong way round.
+
+    Assumptions
+    -----------
+    Those of `opening_growth_in`. It does not matter what gives way under the squeeze.
+
+    Examples
+    --------
+    1/8 in of travel at 1:96, 1 in key, 6 in bore:
+
+    >>> heat = heat_for_squeeze(squeeze_low_in=0.0013, squeeze_high_in=0.0013, bore_in=6,
+    ...                         height_in=1)
+    >>> round(heat.difference_low_degF)
+    29
+
+    Source
+    ------
+    `opening_growth_in`, turned round.
+    """
+    require_positive("low end of the squeeze", squeeze_low_in, "in")
+    require_at_least("high end of the squeeze", squeeze_high_in, squeeze_low_in, "in")
+    for_each_degree = opening_growth_in(difference_degF=1.0, bore_in=bore_in, height_in=height_in)
+    return HeatToFree(
+        squeeze_low_in=squeeze_low_in,
+        squeeze_high_in=squeeze_high_in,
+        difference_low_degF=squeeze_low_in / for_each_degree,
+        difference_high_degF=squeeze_high_in / for_each_degree,
+    )
+
+
 def heat_to_free(
     *,
     pressure_low_psi: float,
@@ -349,7 +406,6 @@ def heat_to_free(
     require_at_least(
         "high end of the ring's opening", ring_high_in_per_psi, ring_low_in_per_psi, "in/psi"
     )
-    for_each_degree = opening_growth_in(difference_degF=1.0, bore_in=bore_in, height_in=height_in)
     low, high = (
         pressure
         * (
@@ -361,9 +417,6 @@ def heat_to_free(
             (pressure_high_psi, seat_depth_high, ring_high_in_per_psi),
         )
     )
-    return HeatToFree(
-        squeeze_low_in=low,
-        squeeze_high_in=high,
-        difference_low_degF=low / for_each_degree,
-        difference_high_degF=high / for_each_degree,
+    return heat_for_squeeze(
+        squeeze_low_in=low, squeeze_high_in=high, bore_in=bore_in, height_in=height_in
     )

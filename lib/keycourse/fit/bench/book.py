@@ -357,14 +357,22 @@ class FittingBook(Changing):
         ]
 
     def _routes(self) -> str:
-        """Say what the three routes of lesson 05 would make of this drive."""
+        """Say what the routes of lesson 05 make of this drive: travel known, and not known."""
         units = self.units
-        told = "; ".join(
-            f"by {'the ' if one.route == 'last blow' else ''}{one.route} "
-            f"{units.load(one.low_lbf, 'down')} to {units.load(one.high_lbf, 'up')}"
+        told = {
+            one.route: f"{units.load(one.low_lbf, 'down')} to {units.load(one.high_lbf, 'up')}"
             for one in seat_routes(self.session)
+        }
+        known = [
+            f"by the {name} each face carries {told[name]}"
+            for name in ("travel", "last blow")
+            if name in told
+        ]
+        lines = f"Reckoned as in lesson 05, {', '.join(known)}. " if known else ""
+        return (
+            f"{lines}Who finds this key and does not know its travel has to plan for an unknown "
+            f"hand, {told['pressure']}: write the travel on the job card."
         )
-        return f"Reckoned by the routes of lesson 05, each face would carry: {told}."
 
     def history(self) -> list[HistoryRow]:
         """Return a line for each push with blue, and for the drive."""

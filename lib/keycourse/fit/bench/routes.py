@@ -1,7 +1,8 @@
 """What the three routes to the seat say of a key that this bench drove, beside its own force.
 
-The routes get what somebody at the drive would have: stand-outs read with a rule, the sledge, the
-travel of its last blow. The bench knows the force; the routes are as good as they come near it.
+Travel and last blow get what somebody at the drive would have: stand-outs read with a rule, the
+sledge, the travel of its last blow. The bench knows the force; a route is as good as it comes near
+it. The pressure is for whoever was not there: it plans for an unknown hand.
 """
 
 from __future__ import annotations
