@@ -113,14 +113,13 @@ def test_every_hand_but_the_careful_one_is_covered():
     }
 
 
-def test_travel_route_holds_the_bench_s_force_and_the_others_are_off_to_the_high_side():
-    # the ring is in the travel route; a key with 1/8 in left is flush before a blow is used up, and
-    # sits far below the pressure of one that was driven as far as a sledge drives it
+def test_travel_route_holds_the_bench_s_force_and_an_unknown_hand_is_planned_above_it():
+    # the ring is in the travel route; the pressure is for whoever finds the key and knows no travel
     for session in fitted("careful"):
         true = session.summary().normal_force_lbf
         routes = {one.route: one for one in seat_routes(session)}
         assert set(routes) == {"pressure", "travel", "last blow"}
-        assert 0.9 * routes["travel"].low_lbf < true < 1.6 * routes["travel"].high_lbf
+        assert routes["travel"].low_lbf <= true <= routes["travel"].high_lbf
         assert routes["pressure"].low_lbf > true
 
 

@@ -71,9 +71,9 @@ FINAL_CHECKS = (
 ASSUMPTIONS = (
     "Straight slots; the height holds the whole clearance only with the keyway at the bottom.",
     "Friction and seat force are ranges, not measurements; the rig is held against the high end.",
-    "A key sits as hard as its travel past full contact: the new one is reckoned by what is left to"
-    " drive, the old one by the travel that was noted, else as an unknown hand drove it, at"
-    f" {practice.rule('seat_pressure').number}.",
+    "A key sits as hard as its travel past full contact has squeezed it: the new one is reckoned by"
+    " what is left to drive, the old one by the travel or the pressure that is known, else as one"
+    " that an unknown hand drove.",
     "Pull in line with the key. Rust grown across the faces can hold beyond any friction here.",
     "Strengths are those of the tables: use the certificate of the bar or rod where there is one."
     " The nut is counted as a grade 5 part.",

@@ -110,7 +110,7 @@ def _seated_by(given: PullInputs, write: Writer) -> str:
     """Say which key is meant: one whose travel or pressure is known, or an unknown hand's."""
     known = []
     if given.travel_after_contact_in is not None:
-        near, far = (write.fine(one) for one in given.travel_after_contact_in)
+        near, far = (write.shop(one) for one in given.travel_after_contact_in)
         known.append(f"travel of {near} to {far} past full contact")
     if given.planned_pressure_psi is not None:
         low, high = (write.pressure(one) for one in given.planned_pressure_psi)

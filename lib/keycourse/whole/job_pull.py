@@ -429,11 +429,12 @@ def _judge_travel(pull: PullInputs, ring: tuple[float, float], say: _Say) -> Non
         "look",
         "The force on the faces goes by the travel that was noted, {} to {} past full contact. Only"
         " who saw the drive can note it. If nobody did, leave the travel out: the sheet then plans"
-        f" for an unknown hand, {rule.number} ({rule.kind_said})."
+        f" for an unknown hand, {{}} to {{}} on the faces ({rule.kind_said})."
         + " A hub with a web or arms opens less than the plain ring reckoned here, and its key sits"
         " harder." * (ring[1] > 0),
         _long(near),
         _long(far),
+        *((psi, "pressure") for psi in rule.values),
     )
 
 
