@@ -49,6 +49,9 @@ def _parser() -> argparse.ArgumentParser:
     learn.add_argument("folder", nargs="?", type=Path, metavar="FOLDER", help="course folder")
     learn.add_argument("--no-browser", action="store_true", help="print the address only")
     learn.add_argument("--port", type=int, metavar="N", help="port; left out, a free one is found")
+    learn.add_argument(
+        "--open", action="store_true", help="with all menus, and the pages opened up to look inside"
+    )
     learn.set_defaults(do=_learn)
 
     demo = verbs.add_parser("demo", help="an invented class of 12, from job cards to report")
@@ -227,10 +230,15 @@ def _class_serve(options: argparse.Namespace) -> int:
 
 def _learn(options: argparse.Namespace) -> int:
     from coursework.course import course
-    from coursework.room.launch import learn
+    from coursework.desks.learning import learn
 
     course()  # a mistake in a file of words is told here, not on a page
-    return learn(options.folder, open_browser=not options.no_browser, port=options.port)
+    return learn(
+        options.folder,
+        open_browser=not options.no_browser,
+        port=options.port,
+        with_code=options.open,
+    )
 
 
 def _demo(options: argparse.Namespace) -> int:

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
+from coursework.desks.learning import start_home
 from coursework.room.coursebook import lay_out, runnable_pages
 from coursework.room.launch import Server, sign_pages, start_server
 
@@ -68,17 +69,22 @@ class OpenCourse:
 @pytest.fixture(scope="session")
 def open_course(
     tmp_path_factory: pytest.TempPathFactory,
-) -> Iterator[Callable[[dict[str, Path] | None], OpenCourse]]:
-    """Lay out the given pages (None: the shipped ones), serve them as `taperkey learn` does."""
+) -> Iterator[Callable[..., OpenCourse]]:
+    """Lay out the given pages (None: the shipped ones) and serve them as `taperkey learn` does.
+
+    With ``kernels`` each page has a kernel of its own, as on a hub.
+    """
     with ExitStack() as stack:
 
-        def opened(pages: dict[str, Path] | None = None) -> OpenCourse:
+        def opened(pages: dict[str, Path] | None = None, *, kernels: bool = False) -> OpenCourse:
             folder = tmp_path_factory.mktemp("course")
             lay_out(folder=folder, pages=pages)
-            server = start_server(root=folder)
+            kernels = kernels or pages is not None  # pages of a test's own hold code of its own
+            server = start_server(root=folder) if kernels else start_home(folder)
             stack.callback(server.stop)
-            ready = runnable_pages(folder=folder, pages=pages)
-            sign_pages(ready, data=server.state / "data")
+            if kernels:
+                ready = runnable_pages(folder=folder, pages=pages)
+                sign_pages(ready, data=server.state / "data")
             server.wait_until_up()
             return OpenCourse(folder, server, shipped=pages is None)
 

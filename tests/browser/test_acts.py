@@ -78,10 +78,12 @@ def course(front_end: str, open_course) -> Iterator[OpenCourse]:
     with pytest.MonkeyPatch.context() as patch:
         if front_end != "ours":
             write = launch._write_quiet
-            patch.setattr(launch, "_write_quiet", lambda to: (write(to), _as_it_comes(to))[0])
+            patch.setattr(
+                launch, "_write_quiet", lambda to, more: (write(to, more), _as_it_comes(to))[0]
+            )
         if front_end == "ordinary kernel":
             patch.setattr(launch, "PAGE_KERNEL", "ipykernel.ipkernel.IPythonKernel")
-        yield open_course(None)
+        yield open_course(None, kernels=front_end == "ordinary kernel")
 
 
 @pytest.fixture

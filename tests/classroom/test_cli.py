@@ -8,8 +8,8 @@ import sys
 import pytest
 
 import taperkey
+from coursework.desks import learning
 from coursework.page.handin import write_hand_in
-from coursework.room import launch
 from keycourse import cli
 
 
@@ -187,21 +187,24 @@ def test_a_second_class_is_not_set_up_over_the_first(capsys, tmp_path, roster):
 def test_learn_hands_over_what_was_asked(capsys, tmp_path, monkeypatch):
     asked = []
 
-    def learn(folder, *, open_browser, port):
-        asked.append((folder, open_browser, port))
+    def learn(folder, **given):
+        asked.append((folder, *given.values()))
         return 0
 
-    monkeypatch.setattr(launch, "learn", learn)
+    monkeypatch.setattr(learning, "learn", learn)
     assert run(capsys, "learn", tmp_path, "--no-browser", "--port", "8800")[0] == 0
     assert run(capsys, "learn")[0] == 0
-    assert asked == [(tmp_path, False, 8800), (None, True, None)]
+    assert run(capsys, "learn", "--open")[0] == 0
+    assert asked == [
+        (tmp_path, False, 8800, False), (None, True, None, False), (None, True, None, True),
+    ]  # fmt: skip
 
 
 def test_a_stop_by_the_keyboard_is_no_traceback(capsys, tmp_path, monkeypatch):
     def stopped(*arguments, **more):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(launch, "learn", stopped)
+    monkeypatch.setattr(learning, "learn", stopped)
     code, _, err = run(capsys, "learn", tmp_path)
     assert code == 130
     assert err == "\nStopped. What was done so far is kept; start it again to go on.\n"
@@ -211,7 +214,7 @@ def test_a_full_disk_is_one_sentence(capsys, tmp_path, monkeypatch):
     def full(*arguments, **more):
         raise OSError(28, "No space left on device", "/class/report")
 
-    monkeypatch.setattr(launch, "learn", full)
+    monkeypatch.setattr(learning, "learn", full)
     code, _, err = run(capsys, "learn", tmp_path)
     assert code == 2
     assert err == (

@@ -2,7 +2,6 @@
 
 import json
 import os
-import signal
 import socket
 import subprocess
 import sys
@@ -15,7 +14,6 @@ from pathlib import Path
 import pytest
 from jupyter_client.manager import KernelManager
 
-from coursework.room import launch
 from coursework.room.coursebook import CourseError
 from coursework.room.launch import (
     Server,
@@ -229,50 +227,3 @@ def test_a_server_that_fails_says_why(tmp_path: Path) -> None:
     assert str(refused.value) == (
         "The course page server did not start; it last said: no such folder"
     )
-
-
-LEARN = """
-import signal, sys
-from pathlib import Path
-signal.signal(signal.SIGINT, signal.default_int_handler)  # as in a terminal, wherever this runs
-from coursework.room import coursebook, launch
-source = Path(sys.argv[1])
-pages = {p.relative_to(source).as_posix(): p for p in source.rglob("*.ipynb")}
-coursebook.shipped_pages = lambda: pages
-sys.exit(launch.learn(Path(sys.argv[2]), open_browser=False, port=None))
-"""
-
-
-@pytest.mark.skipif(os.name == "nt", reason="Ctrl+C is sent the POSIX way here")
-def test_learn_opens_once_per_folder_and_closes_on_ctrl_c(tmp_path: Path) -> None:
-    start = tmp_path / "source/lessons/00-start.ipynb"
-    start.parent.mkdir(parents=True)
-    start.write_text('{"cells": [], "metadata": {}, "nbformat": 4, "nbformat_minor": 5}')
-    command = [sys.executable, "-c", LEARN, str(tmp_path / "source"), str(tmp_path / "cours é")]
-    first = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
-    assert first.stdout is not None
-    try:
-        said = [first.stdout.readline().strip() for _ in range(3)]
-        second = subprocess.run(command, capture_output=True, text=True, timeout=60, check=False)
-        first.send_signal(signal.SIGINT)
-        rest = first.stdout.read()
-        assert first.wait(timeout=30) == 0
-    finally:
-        first.kill()
-
-    assert said[0] == f"Course folder: {tmp_path}/cours é"
-    assert said[1].startswith("The course is open at http://127.0.0.1:")
-    assert "/doc/tree/lessons/00-start.ipynb?token=" in said[1]
-    assert second.returncode == 0
-    assert second.stdout.splitlines() == ["The course in this folder is already open.", said[1]]
-    assert rest == "The course is closed. Your entries are kept in the course folder.\n"
-    assert not (tmp_path / "cours é/.taperkey/open.json").exists()
-
-
-def test_a_note_of_a_server_long_gone_is_not_believed(tmp_path: Path) -> None:
-    note = tmp_path / launch.OPEN_COURSE
-    note.parent.mkdir()
-    gone = {"computer": socket.gethostname(), "base_url": "http://127.0.0.1:9/", "token": "t"}
-    note.write_text(json.dumps(gone))
-
-    assert launch._already_open(tmp_path) is None

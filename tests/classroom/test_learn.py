@@ -16,10 +16,12 @@ from typing import Any
 
 import pytest
 
+from coursework.desks import learning
+from coursework.desks.learning import learn
 from coursework.room import launch, markingscreen
 from coursework.room.classfolder import ClassFolder, new_class
 from coursework.room.coursebook import CourseError
-from coursework.room.launch import Server, learn, start_server
+from coursework.room.launch import Server, start_server
 from coursework.room.roster import Apprentice
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="processes end in another way there")
@@ -30,29 +32,18 @@ STAYS = "import sys; sys.stdin.read()"
 
 
 class StandIn:
-    """Answers as the page server does; ends when the first page is asked for."""
+    """Answers as the page server does; ends when its address is asked for, to be told."""
 
     def __init__(self, folder: Path, state: Path) -> None:
-        self.asked: list[tuple[str, Any]] = []
         self.note: tuple[int, Any] | None = None
-        self.state = state
+        self.folder, self.state = folder, state
         self.process = subprocess.Popen([sys.executable, "-c", STAYS], stdin=subprocess.PIPE)
-        stand_in = self
 
         class Answers(BaseHTTPRequestHandler):
             def do_GET(self) -> None:
                 known = self.headers["Authorization"] == f"token {WORD}"
                 self.send_response(200 if known and self.path == "/api/status" else 403)
                 self.end_headers()
-
-            def do_POST(self) -> None:
-                wish = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
-                stand_in.asked.append((self.path, wish["path"]))
-                note = folder / launch.OPEN_COURSE
-                stand_in.note = (note.stat().st_mode & 0o777, json.loads(note.read_text("utf-8")))
-                self.send_response(201)
-                self.end_headers()
-                stand_in.end()
 
             def log_message(self, *_: object) -> None:
                 pass
@@ -66,6 +57,12 @@ class StandIn:
         (runtime / f"jpserver-{self.process.pid}.json").write_text(
             json.dumps({"url": self.address})
         )
+
+    def see(self) -> None:
+        """Look at the note that says where the course is open, then end."""
+        note = self.folder / learning.OPEN_COURSE
+        self.note = (note.stat().st_mode & 0o777, json.loads(note.read_text("utf-8")))
+        self.end()
 
     def end(self) -> None:
         assert self.process.stdin is not None
@@ -91,8 +88,14 @@ def stand_in(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> I
         "coursework.room.coursebook.shipped_pages", lambda: {launch.START_PAGE: page}
     )
     made = StandIn(folder, tmp_path / "state")
-    server = Server(process=made.process, state=made.state, token=WORD)
-    monkeypatch.setattr(launch, "start_server", lambda **_: server)
+
+    class Told(Server):
+        def address(self, page: str = launch.START_PAGE) -> str:
+            made.see()
+            return super().address(page)
+
+    server = Told(process=made.process, state=made.state, token=WORD)
+    monkeypatch.setattr(learning, "start_server", lambda **_: server)
     yield made
     made.close()
 
@@ -114,13 +117,12 @@ def test_a_server_that_ends_by_itself_is_said(folder: Path, stand_in: StandIn, c
         "Leave this window open while you work. Stop with Ctrl+C; your entries are kept.",
         "The course page server ended by itself. Start it again: taperkey learn.",
     ]
-    assert stand_in.asked == [("/api/sessions", launch.START_PAGE)]  # warm before the browser comes
     mode, note = stand_in.note or (0, {})
     assert mode == 0o600
     assert note == {
         "computer": socket.gethostname(), "base_url": stand_in.address, "token": WORD,
     }  # fmt: skip
-    assert not (folder / launch.OPEN_COURSE).exists()
+    assert not (folder / learning.OPEN_COURSE).exists()
     assert not stand_in.state.exists()
 
 
@@ -128,7 +130,7 @@ def test_no_browser_is_said(
     folder: Path, stand_in: StandIn, capsys, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     tried: list[str] = []
-    monkeypatch.setattr(launch.webbrowser, "open", lambda address: bool(tried.append(address)))
+    monkeypatch.setattr(learning.webbrowser, "open", lambda address: bool(tried.append(address)))
     learn(folder)
     told = capsys.readouterr().out.splitlines()
     assert f"The course is open at {tried[0]}" == opened(stand_in)
@@ -141,7 +143,17 @@ def test_ctrl_c_and_a_closed_terminal_close_it_in_order(
     folder: Path, stand_in: StandIn, capsys, monkeypatch: pytest.MonkeyPatch, number: signal.Signals
 ) -> None:
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
-    monkeypatch.setattr(Server, "prepare", lambda self: os.kill(os.getpid(), number))
+    wait = stand_in.process.wait
+    asked: list[float | None] = []
+
+    def interrupted(timeout: float | None = None) -> int:
+        asked.append(timeout)
+        if len(asked) == 1:
+            os.kill(os.getpid(), number)
+        return wait(timeout)
+
+    monkeypatch.setattr(stand_in, "end", lambda: None)
+    monkeypatch.setattr(stand_in.process, "wait", interrupted)
     try:
         assert learn(folder, open_browser=False) == 0
     finally:
@@ -149,7 +161,7 @@ def test_ctrl_c_and_a_closed_terminal_close_it_in_order(
     assert capsys.readouterr().out.splitlines()[-1] == CLOSED
     assert stand_in.process.poll() is not None
     assert not stand_in.state.exists()
-    assert not (folder / launch.OPEN_COURSE).exists()
+    assert not (folder / learning.OPEN_COURSE).exists()
     assert signal.getsignal(signal.SIGTERM) is not launch._raise_interrupt
 
 
@@ -167,7 +179,7 @@ def test_a_server_that_does_not_come_is_one_sentence_and_leaves_nothing(
 
 
 def test_a_course_that_is_open_is_not_opened_twice(folder: Path, stand_in: StandIn, capsys) -> None:
-    note = folder / launch.OPEN_COURSE
+    note = folder / learning.OPEN_COURSE
     note.parent.mkdir(parents=True)
     there = {"computer": socket.gethostname(), "base_url": stand_in.address, "token": WORD}
     note.write_text(json.dumps(there))
@@ -177,7 +189,55 @@ def test_a_course_that_is_open_is_not_opened_twice(folder: Path, stand_in: Stand
     assert note.exists()  # it belongs to the run that is open
     for wrong in ({**there, "computer": "another"}, {**there, "token": "another"}, ["no note"]):
         note.write_text(json.dumps(wrong))
-        assert launch._already_open(folder) is None
+        assert learning._already_open(folder) is None
+
+
+LEARN = """
+import signal, sys
+from pathlib import Path
+signal.signal(signal.SIGINT, signal.default_int_handler)  # as in a terminal, wherever this runs
+from coursework.desks import learning
+from coursework.room import coursebook
+source = Path(sys.argv[1])
+pages = {p.relative_to(source).as_posix(): p for p in source.rglob("*.ipynb")}
+coursebook.shipped_pages = lambda: pages
+sys.exit(learning.learn(Path(sys.argv[2]), open_browser=False, port=None))
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Ctrl+C is sent the POSIX way here")
+def test_learn_opens_once_per_folder_and_closes_on_ctrl_c(tmp_path: Path) -> None:
+    start = tmp_path / "source/lessons/00-start.ipynb"
+    start.parent.mkdir(parents=True)
+    start.write_text('{"cells": [], "metadata": {}, "nbformat": 4, "nbformat_minor": 5}')
+    command = [sys.executable, "-c", LEARN, str(tmp_path / "source"), str(tmp_path / "cours é")]
+    first = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+    assert first.stdout is not None
+    try:
+        said = [first.stdout.readline().strip() for _ in range(3)]
+        second = subprocess.run(command, capture_output=True, text=True, timeout=60, check=False)
+        first.send_signal(signal.SIGINT)
+        rest = first.stdout.read()
+        assert first.wait(timeout=30) == 0
+    finally:
+        first.kill()
+
+    assert said[0] == f"Course folder: {tmp_path}/cours é"
+    assert said[1].startswith("The course is open at http://127.0.0.1:")
+    assert "/doc/tree/lessons/00-start.ipynb?token=" in said[1]
+    assert second.returncode == 0
+    assert second.stdout.splitlines() == ["The course in this folder is already open.", said[1]]
+    assert rest == "The course is closed. Your entries are kept in the course folder.\n"
+    assert not (tmp_path / "cours é/.taperkey/open.json").exists()
+
+
+def test_a_note_of_a_server_long_gone_is_not_believed(tmp_path: Path) -> None:
+    note = tmp_path / learning.OPEN_COURSE
+    note.parent.mkdir()
+    gone = {"computer": socket.gethostname(), "base_url": "http://127.0.0.1:9/", "token": "t"}
+    note.write_text(json.dumps(gone))
+
+    assert learning._already_open(tmp_path) is None
 
 
 # starting and stopping a page server
@@ -229,7 +289,7 @@ def test_a_start_that_fails_leaves_no_state(tmp_path: Path, monkeypatch) -> None
 def test_a_terminal_without_our_letters_is_still_told(monkeypatch: pytest.MonkeyPatch) -> None:
     terminal = io.BytesIO()
     monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(terminal, encoding="ascii"))
-    launch._say("Course folder: /home/zoë/cours")
+    learning._say("Course folder: /home/zoë/cours")
     assert terminal.getvalue() == b"Course folder: /home/zo?/cours\n"
 
 

@@ -15,7 +15,8 @@ import pytest
 from coursework.desks.doors import Waits
 from coursework.desks.feedback import give_out, waiting
 from coursework.desks.joincodes import INSTRUCTOR, LENGTH, SIGNS, JoinCodes, read_typed
-from coursework.desks.school import Person, School
+from coursework.desks.school import School
+from coursework.desks.seating import Person
 from coursework.desks.warming import warm
 from coursework.desks.watching import Watch
 from coursework.page.pagefolder import read_name_tag

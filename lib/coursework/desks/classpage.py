@@ -10,7 +10,8 @@ from tornado import web
 from coursework.desks.doors import DeskUser, OwnPage
 from coursework.desks.feedback import give_out, waiting
 from coursework.desks.joincodes import INSTRUCTOR
-from coursework.desks.school import START_PAGE, School
+from coursework.desks.school import School
+from coursework.desks.seating import START_PAGE
 from coursework.room.cards import page_template
 from coursework.room.signform import routes
 

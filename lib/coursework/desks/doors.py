@@ -23,64 +23,69 @@ from tornado import web
 from tornado.httputil import HTTPServerRequest
 
 from coursework.desks.joincodes import INSTRUCTOR, read_typed
-from coursework.desks.school import START_PAGE, School
+from coursework.desks.school import School
+from coursework.desks.seating import START_PAGE
 from coursework.room.cards import page_template
 
 __all__ = ["DeskDoors", "DeskRights", "DeskUser", "Join", "Waits", "is_open"]
 
 _ID = r"\w+-\w+-\w+-\w+-\w+"
 _PAGE = r"(lessons|exercises)(/[\w-]+){1,2}\.ipynb"
-#: Method, and what the whole path must be.
-OPEN_TO = tuple(
-    (frozenset(methods.split()), re.compile(path))
-    for methods, path in (
-        ("GET HEAD", r"/"),
-        ("GET HEAD POST", r"/login"),
-        ("GET HEAD", r"/favicon\.ico"),
-        ("GET HEAD", r"/static/[\w@./+-]+"),
-        ("GET HEAD", r"/custom/custom\.css"),
-        ("GET", r"/lab/extensions/@(jupyter-widgets|taperkey)/[\w./-]+"),
-        ("GET", r"/lab/api/themes/@jupyterlab/theme-light-extension/[\w./-]+"),
-        ("GET", r"/lab/api/build"),
-        ("GET", r"/lab/api/settings/?"),
-        ("GET", r"/lab/api/settings/@[\w-]+/[\w-]+:[\w-]+"),
-        ("GET", r"/lab/api/translations/?[\w-]{0,12}"),
-        ("GET PUT", r"/lab/api/workspaces/?[\w-]{0,40}"),
-        ("GET", rf"/doc(/workspaces/[\w-]+)?/tree/{_PAGE}"),
-        ("GET", r"/doc/?"),
-        ("GET", rf"/api/contents/{_PAGE}"),
-        ("PUT", rf"/api/contents/{_PAGE}"),
-        ("GET", r"/api/contents(/lessons|/exercises(/[\w-]+)?)?/?"),
-        ("GET POST", rf"/api/contents/{_PAGE}/checkpoints"),
-        ("GET", r"/api/kernelspecs"),
-        ("GET", r"/kernelspecs/python3/logo-(32x32|64x64|svg)\.(png|svg)"),
-        ("GET", r"/api/kernels"),
-        ("GET DELETE", rf"/api/kernels/{_ID}"),
-        ("POST", rf"/api/kernels/{_ID}/(restart|interrupt)"),
-        ("GET", rf"/api/kernels/{_ID}/channels"),
-        ("GET POST", r"/api/sessions"),
-        ("GET PATCH DELETE", rf"/api/sessions/{_ID}"),
-        ("GET", r"/api/(me|status|terminals)"),
-        ("GET", r"/api/events/subscribe"),
-        ("GET HEAD", r"/files/(lessons|exercises/[\w-]+)/job-sheet\.(html|pdf)"),
-        ("GET HEAD", r"/files/feedback/[\w-]+\.html"),
-        ("GET", r"/class(/state)?"),
-        ("POST", r"/class/(code|feedback)"),
-        ("GET", r"/class/codes"),
-        ("GET POST", r"/class/sign-off/([\w-]+/?){0,3}"),
-    )
+
+
+def _doors(*doors: tuple[str, str]) -> tuple[tuple[frozenset[str], re.Pattern[str]], ...]:
+    return tuple((frozenset(methods.split()), re.compile(path)) for methods, path in doors)
+
+
+#: What pages need: method, and what the whole path must be.
+PAGES_NEED = _doors(
+    ("GET HEAD", r"/"),
+    ("GET HEAD POST", r"/login"),
+    ("GET HEAD", r"/favicon\.ico"),
+    ("GET HEAD", r"/static/[\w@./+-]+"),
+    ("GET HEAD", r"/custom/custom\.css"),
+    ("GET", r"/lab/extensions/@(jupyter-widgets|taperkey)/[\w./-]+"),
+    ("GET", r"/lab/api/themes/@jupyterlab/theme-light-extension/[\w./-]+"),
+    ("GET", r"/lab/api/build"),
+    ("GET", r"/lab/api/settings/?"),
+    ("GET", r"/lab/api/settings/@[\w-]+/[\w-]+:[\w-]+"),
+    ("GET", r"/lab/api/translations/?[\w-]{0,12}"),
+    ("GET PUT", r"/lab/api/workspaces/?[\w-]{0,40}"),
+    ("GET", rf"/doc(/workspaces/[\w-]+)?/tree/{_PAGE}"),
+    ("GET", r"/doc/?"),
+    ("GET", rf"/api/contents/{_PAGE}"),
+    ("PUT", rf"/api/contents/{_PAGE}"),
+    ("GET", r"/api/contents(/lessons|/exercises(/[\w-]+)?)?/?"),
+    ("GET POST", rf"/api/contents/{_PAGE}/checkpoints"),
+    ("GET", r"/api/kernelspecs"),
+    ("GET", r"/kernelspecs/python3/logo-(32x32|64x64|svg)\.(png|svg)"),
+    ("GET", r"/api/kernels"),
+    ("GET DELETE", rf"/api/kernels/{_ID}"),
+    ("POST", rf"/api/kernels/{_ID}/(restart|interrupt)"),
+    ("GET", rf"/api/kernels/{_ID}/channels"),
+    ("GET POST", r"/api/sessions"),
+    ("GET PATCH DELETE", rf"/api/sessions/{_ID}"),
+    ("GET", r"/api/(me|status|terminals)"),
+    ("GET", r"/api/events/subscribe"),
+    ("GET HEAD", r"/files/(lessons|exercises/[\w-]+)/job-sheet\.(html|pdf)"),
+    ("GET HEAD", r"/files/feedback/[\w-]+\.html"),
+)
+#: All that an open class needs.
+OPEN_TO = PAGES_NEED + _doors(
+    ("GET", r"/class(/state)?"),
+    ("POST", r"/class/(code|feedback)"),
+    ("GET", r"/class/codes"),
+    ("GET POST", r"/class/sign-off/([\w-]+/?){0,3}"),
 )
 INSTRUCTORS_ONLY = "/class"
 
 
-def is_open(request: HTTPServerRequest) -> bool:
+def is_open(request: HTTPServerRequest, doors: Any = OPEN_TO) -> bool:
     """Say whether there is a door for this method and path."""
     path = request.path
     if len(path) > 300 or len(request.uri or "") > 4000 or "%" in path or "\\" in path:
         return False
-    return any(
-        request.method in methods and pattern.fullmatch(path) for methods, pattern in OPEN_TO
-    )
+    return any(request.method in methods and pattern.fullmatch(path) for methods, pattern in doors)
 
 
 @dataclass
@@ -152,12 +157,20 @@ class DeskDoors(IdentityProvider):
 class DeskRights(Authorizer):
     """What somebody may do who is in: the same list once more, and the instructor's page."""
 
+    doors: ClassVar[Any] = OPEN_TO
+
     def is_authorized(self, handler: Any, user: Any, action: str, resource: str) -> bool:
         """Say whether this may be done."""
-        if not isinstance(user, DeskUser) or not is_open(handler.request):
+        if not isinstance(user, DeskUser):
             return False
-        if handler.request.path.startswith(INSTRUCTORS_ONLY):
-            return user.number == INSTRUCTOR
+        if handler.request.path.startswith(INSTRUCTORS_ONLY) and user.number != INSTRUCTOR:
+            return False
+        return self.has_door(handler, resource)
+
+    def has_door(self, handler: Any, resource: str) -> bool:
+        """Say whether this server has a door for what is asked."""
+        if not is_open(handler.request, self.doors):
+            return False
         return resource in ("contents", "kernels", "sessions", "kernelspecs", "api", "events", "")
 
 

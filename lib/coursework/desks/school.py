@@ -1,70 +1,27 @@
-"""The class that is open: who is in it, whose desk is where, and what is open on it."""
+"""The class that is open: who is in it, and whose desk is where."""
 
 from __future__ import annotations
 
 import contextlib
-import json
-import os
-import secrets
 import time
-import uuid
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from datetime import UTC, datetime
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from coursework.course import course
-from coursework.desks.calls import page_calls
-from coursework.desks.desk import Cells, Desk
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
-from coursework.desks.work import Work
+from coursework.desks.seating import Person, Seating
 from coursework.page.here import Here
 from coursework.page.pagefolder import NameTag, read_name_tag, write_name_tag
 from coursework.room.classfolder import ClassFolder, open_class
-from coursework.room.coursebook import shipped_pages
 
-__all__ = ["START_PAGE", "Person", "School", "Seat"]
+__all__ = ["School"]
 
-START_PAGE = "lessons/00-start.ipynb"
 DESKS = "desks"
 OPEN = "open"
 LOOKED_AT = ("class.toml", "roster.csv", "people.csv")
-AWAY_SECONDS = 900.0
-MOST_SEATS = 12  # pages that one person has open
 
 
-@dataclass(frozen=True)
-class Person:
-    """Somebody who came in with a code; number 0 is the instructor."""
-
-    number: int
-    name: str
-
-    @property
-    def instructs(self) -> bool:
-        """Whether this is the instructor."""
-        return self.number == INSTRUCTOR
-
-    @property
-    def folder(self) -> str:
-        """Name of the person's folder among the desks."""
-        return "instructor" if self.instructs else f"{self.number:03d}"
-
-
-@dataclass
-class Seat:
-    """A page that somebody has open: its two names on the wire, whose it is, and what runs it."""
-
-    key: str
-    desk_key: str
-    number: int
-    path: str
-    name: str
-    desk: Desk | None = None
-
-
-class School:
+class School(Seating):
     """The open class.
 
     Parameters
@@ -76,20 +33,12 @@ class School:
     """
 
     def __init__(self, folder: Path, *, soon: Callable[..., Any]) -> None:
+        super().__init__(folder / OPEN, soon=soon)
         self.folder = folder
-        self.private = folder / OPEN
-        self.private.mkdir(mode=0o700, exist_ok=True)
-        self.soon = soon
-        self.work = Work()
-        self.pages = {
-            name: path for name, path in shipped_pages().items() if name.endswith(".ipynb")
-        }
-        self._folders = {name.rpartition("/")[0]: path.parent for name, path in self.pages.items()}
         self.codes = JoinCodes(self.private)
-        self.seats: dict[str, Seat] = {}
         self._looked = (0.0, ())
         self.class_folder = self._open()
-        self._read_seats()
+        self.read_seats()
 
     # who is in the class
 
@@ -161,7 +110,7 @@ class School:
         folder.mkdir(parents=True, exist_ok=True)
         return Here(
             place=folder,
-            pages=self._folders[inside],
+            pages=self.shelves[inside],
             top=root,
             by_class=not person.instructs,
             drop=None if person.instructs else self.class_folder.inbox,
@@ -169,136 +118,3 @@ class School:
             replays=self.folder / DESKS if person.instructs else None,
             heavy=self.work.heavy,
         )
-
-    # what is open
-
-    def cells(self, path: str) -> Cells:
-        """Return the blocks of a page with their calls."""
-        if path not in self.pages:
-            raise OSError("it is no page of this course")
-        return page_calls(self.pages[path], course().calls)
-
-    def folder_of(self, path: str) -> str:
-        """Return the course's folder that a path lies in; empty where it lies in none."""
-        inside = path.rpartition("/")[0]
-        return inside if inside in self._folders else ""
-
-    def seats_of(self, person: Person) -> Iterator[Seat]:
-        """Give a person's open pages."""
-        return (seat for seat in list(self.seats.values()) if seat.number == person.number)
-
-    def sit(self, person: Person, path: str, name: str) -> Seat:
-        """Open a page for a person; the oldest of too many is closed."""
-        mine = list(self.seats_of(person))
-        for old in mine[: max(0, len(mine) - MOST_SEATS + 1)]:
-            self.stand_up(old)
-        seat = Seat(str(uuid.uuid4()), str(uuid.uuid4()), person.number, path, name)
-        self.seats[seat.key] = seat
-        self._note(seat)
-        return seat
-
-    def move(self, seat: Seat, path: str) -> bool:
-        """Say which page it is that somebody opened; False where it lies in another folder."""
-        if self.folder_of(path) != self.folder_of(seat.path):
-            return False
-        if path != seat.path:
-            seat.path = path
-            self._note(seat)
-        return True
-
-    def stand_up(self, seat: Seat) -> None:
-        """Close a page."""
-        if self.seats.pop(seat.key, None) is not None:
-            self._append({"gone": seat.key})
-            if seat.desk is not None:
-                seat.desk.dismiss()
-
-    def send_out(self, number: int) -> None:
-        """Close all that somebody has open."""
-        for seat in [one for one in self.seats.values() if one.number == number]:
-            self.stand_up(seat)
-
-    def desk(self, seat: Seat) -> Desk:
-        """Return what runs a page; started where nothing does."""
-        if seat.desk is None:
-            person = self.person(seat.number)
-            if person is None or not self.folder_of(seat.path):
-                raise OSError("it is no page of this course")
-            seat.desk = Desk(
-                key=seat.desk_key,
-                place=self.place(person, seat.path),
-                cells=lambda: self.cells(seat.path),
-                module=course().calls,
-                work=self.work,
-                soon=self.soon,
-            )
-        return seat.desk
-
-    def put_away(self, now: datetime | None = None) -> int:
-        """Free what pages take up that no browser has looked at for a while; return how many.
-
-        A page that comes back is run again, and shows what was typed.
-        """
-        moment = now or datetime.now(UTC)
-        count = 0
-        for seat in list(self.seats.values()):
-            desk = seat.desk
-            if desk is None or desk.connected or desk.waits:
-                continue
-            if (moment - desk.last).total_seconds() > AWAY_SECONDS:
-                desk.begin_again()
-                seat.desk = None
-                count += 1
-        return count
-
-    # what outlives a stop: which pages were open; what was typed is in their own files
-
-    def _append(self, line: dict[str, Any]) -> None:
-        with contextlib.suppress(OSError), (self.private / "seats.jsonl").open("a") as file:
-            file.write(json.dumps(line) + "\n")
-
-    def _note(self, seat: Seat) -> None:
-        self._append(
-            {
-                "key": seat.key,
-                "desk": seat.desk_key,
-                "number": seat.number,
-                "path": seat.path,
-                "name": seat.name,
-            }
-        )
-
-    def _read_seats(self) -> None:
-        path = self.private / "seats.jsonl"
-        try:
-            lines = path.read_text("utf-8").splitlines()
-        except OSError:
-            return
-        for line in lines:
-            with contextlib.suppress(ValueError, KeyError, TypeError):
-                told = json.loads(line)
-                if "gone" in told:
-                    self.seats.pop(told["gone"], None)
-                    continue
-                self.seats[told["key"]] = Seat(
-                    told["key"], told["desk"], int(told["number"]), told["path"], told["name"],
-                )  # fmt: skip
-        path.unlink(missing_ok=True)
-        for seat in self.seats.values():
-            self._note(seat)
-
-    def cookie_secret(self) -> bytes:
-        """Return what cookies are signed with; kept, so that a restart lets nobody out."""
-        path = self.private / "cookie-secret"
-        with contextlib.suppress(OSError, ValueError):
-            found = bytes.fromhex(path.read_text("ascii").strip())
-            if len(found) >= 32:
-                return found
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(handle, "w") as file:
-            file.write(secrets.token_hex(32))
-        return self.cookie_secret()
-
-    def stop(self) -> None:
-        """End the work; what was typed is on the disk already."""
-        self.work.stop()

@@ -25,7 +25,7 @@ from traitlets import Unicode
 from traitlets.config import LoggingConfigurable
 
 from coursework.desks.desk import Desk
-from coursework.desks.school import Person, School, Seat
+from coursework.desks.seating import Person, Seat, Seating
 from coursework.desks.wire import WireError, read
 
 __all__ = ["DeskKernels", "DeskPages", "DeskSessions", "DeskWay", "asking"]
@@ -33,11 +33,11 @@ __all__ = ["DeskKernels", "DeskPages", "DeskSessions", "DeskWay", "asking"]
 PROTOCOL = "v1.kernel.websocket.jupyter.org"
 
 
-def asking(school: School) -> Person:
+def asking(seating: Seating) -> Person:
     """Return who asks; raises 403 where that is nobody in the class."""
     handler: Any = CallContext.get(CallContext.JUPYTER_HANDLER)
     user = getattr(handler, "current_user", None)
-    person = school.person(user.number) if user is not None else None
+    person = seating.person(user.number) if user is not None else None
     if person is None:
         raise web.HTTPError(403)
     return person
@@ -47,18 +47,18 @@ class _Handle(LoggingConfigurable):
     """A page's desk as the server's way to it wants to see it."""
 
     kernel_id = Unicode()
-    school: Any = AnyTrait()
+    seating: Any = AnyTrait()
     seat: Any = AnyTrait()
 
 
 class DeskKernels(AsyncMappingKernelManager):
     """The desks, as the server's kernels."""
 
-    school: School  # given by `serving.configure`
+    seating: Seating  # given by `serving.configure`
 
     def _mine(self, kernel_id: str) -> Seat:
-        person = asking(self.school)
-        for seat in self.school.seats_of(person):
+        person = asking(self.seating)
+        for seat in self.seating.seats_of(person):
             if seat.desk_key == kernel_id:
                 return seat
         raise web.HTTPError(404)
@@ -75,7 +75,7 @@ class DeskKernels(AsyncMappingKernelManager):
 
     def __contains__(self, kernel_id: str) -> bool:
         """Say whether there is such a desk."""
-        return any(seat.desk_key == kernel_id for seat in self.school.seats.values())
+        return any(seat.desk_key == kernel_id for seat in self.seating.seats.values())
 
     def __len__(self) -> int:
         """Say that there is nothing for the server to end."""
@@ -87,7 +87,7 @@ class DeskKernels(AsyncMappingKernelManager):
 
     def list_kernels(self) -> list[dict[str, Any]]:
         """Return the desks of whoever asks."""
-        return [self._model(seat) for seat in self.school.seats_of(asking(self.school))]
+        return [self._model(seat) for seat in self.seating.seats_of(asking(self.seating))]
 
     def kernel_model(self, kernel_id: str) -> dict[str, Any]:
         """Return one desk of whoever asks."""
@@ -96,7 +96,7 @@ class DeskKernels(AsyncMappingKernelManager):
     def get_kernel(self, kernel_id: str) -> _Handle:
         """Return the way to a desk of whoever asks."""
         seat = self._mine(kernel_id)
-        return _Handle(kernel_id=kernel_id, school=self.school, seat=seat)
+        return _Handle(kernel_id=kernel_id, seating=self.seating, seat=seat)
 
     async def start_kernel(self, **_: Any) -> str:
         """Refuse: a desk comes with its page."""
@@ -104,7 +104,7 @@ class DeskKernels(AsyncMappingKernelManager):
 
     async def shutdown_kernel(self, kernel_id: str, **_: Any) -> None:
         """Close the page that the desk belongs to."""
-        self.school.stand_up(self._mine(kernel_id))
+        self.seating.stand_up(self._mine(kernel_id))
 
     async def shutdown_all(self, now: bool = False) -> None:
         """End all work."""
@@ -138,7 +138,7 @@ class DeskWay(BaseKernelWebsocketConnection):
             return
         handler.set_nodelay(True)
         try:
-            self._desk = handle.school.desk(handle.seat)
+            self._desk = handle.seating.desk(handle.seat)
         except OSError:
             handler.close(1008)
             return
@@ -163,9 +163,9 @@ class DeskWay(BaseKernelWebsocketConnection):
         handle: Any = self.parent
         if self._desk is None:
             return
-        school, seat = handle.school, handle.seat
+        seating, seat = handle.seating, handle.seat
         user = self.websocket_handler.current_user
-        still = seat.key in school.seats and user is not None and school.stays(user)
+        still = seat.key in seating.seats and user is not None and seating.stays(user)
         try:
             if still and self._desk.take(read(incoming_msg)):
                 return
@@ -181,9 +181,9 @@ class DeskSessions(LoggingConfigurable):
     contents_manager: Any = AnyTrait()
 
     @property
-    def _school(self) -> School:
-        school: School = self.kernel_manager.school
-        return school
+    def _school(self) -> Seating:
+        seating: Seating = self.kernel_manager.seating
+        return seating
 
     def _mine(self, session_id: str | None) -> Seat:
         person = asking(self._school)
@@ -252,7 +252,7 @@ def _short(text: Any) -> bool:
 class DeskPages(AsyncContentsManager):
     """The pages of the course, the same for all, read only."""
 
-    school: School  # given by `serving.configure`
+    seating: Seating  # given by `serving.configure`
     _read: dict[str, dict[str, Any]]
 
     def __init__(self, **given: Any) -> None:
@@ -269,12 +269,12 @@ class DeskPages(AsyncContentsManager):
 
     async def file_exists(self, path: str = "") -> bool:
         """Say whether this is a page of the course."""
-        return path.strip("/") in self.school.pages
+        return path.strip("/") in self.seating.pages
 
     async def dir_exists(self, path: str) -> bool:
         """Say whether this is a folder of the course."""
         inside = path.strip("/")
-        return not inside or any(name.startswith(f"{inside}/") for name in self.school.pages)
+        return not inside or any(name.startswith(f"{inside}/") for name in self.seating.pages)
 
     async def get(
         self,
@@ -286,7 +286,7 @@ class DeskPages(AsyncContentsManager):
     ) -> dict[str, Any]:
         """Return a page, or an empty folder: there is nothing to choose from."""
         inside = path.strip("/")
-        if inside in self.school.pages and type in (None, "notebook"):
+        if inside in self.seating.pages and type in (None, "notebook"):
             return self._page(inside, content, require_hash)
         if await self.dir_exists(inside) and type in (None, "directory"):
             now = datetime(2026, 1, 1, tzinfo=UTC)
@@ -309,7 +309,7 @@ class DeskPages(AsyncContentsManager):
 
     def _page(self, path: str, content: bool, require_hash: bool) -> dict[str, Any]:
         if path not in self._read:
-            file = self.school.pages[path]
+            file = self.seating.pages[path]
             when = utcfromtimestamp(int(file.stat().st_mtime))
             raw = file.read_bytes()
             page = json.loads(raw)

@@ -1,7 +1,7 @@
-"""The server of an open class: its settings, what it serves besides the pages, its beginning.
+"""The server of pages: its settings, what it serves besides the pages, its beginning.
 
-`configure` is called by the settings file that `opening` writes; the server then loads this module
-as an extension, which puts the list of doors before everything else.
+`configure` (a class) or `configure_home` (one person) is called by the server's settings file; the
+server then loads this module as an extension, which puts the list of doors before everything else.
 """
 
 from __future__ import annotations
@@ -18,14 +18,24 @@ from tornado.websocket import WebSocketHandler
 
 from coursework.desks.classpage import CLASS_PAGES, sign_off_pages
 from coursework.desks.codesheet import code_sheet
-from coursework.desks.doors import DeskDoors, DeskRights, Waits, is_open, let_in
+from coursework.desks.doors import (
+    OPEN_TO,
+    PAGES_NEED,
+    DeskDoors,
+    DeskRights,
+    Waits,
+    is_open,
+    let_in,
+)
+from coursework.desks.home import Home, HomeDoors, HomeRights
 from coursework.desks.school import School
+from coursework.desks.seating import Seating
 from coursework.desks.serverparts import DeskKernels, DeskPages, DeskSessions, DeskWay
 from coursework.desks.warming import begin_to_warm
 from coursework.desks.watching import Watch
 from coursework.desks.wire import LARGEST_BYTES
 
-__all__ = ["configure"]
+__all__ = ["configure", "configure_home"]
 
 LARGEST_REQUEST = 2_000_000
 PUT_AWAY_EVERY_MS = 60_000
@@ -53,17 +63,9 @@ def configure(c: Any, *, folder: str, address: str, fingerprint: str = "", by: s
         Name of the assessor who opened the class; without one nobody signs off here.
     """
     school = School(Path(folder), soon=lambda *_: None)
-    server = c.ServerApp
-    server.kernel_manager_class = DeskKernels
-    server.kernel_websocket_connection_class = DeskWay
-    server.session_manager_class = DeskSessions
-    server.contents_manager_class = DeskPages
-    server.identity_provider_class = DeskDoors
-    server.authorizer_class = DeskRights
-    server.jpserver_extensions = {**server.jpserver_extensions, __name__: True}
-    server.cookie_secret = school.cookie_secret()
-    server.allow_unauthenticated_access = False
-    server.max_body_size = server.max_buffer_size = LARGEST_REQUEST
+    _set_up(c, school, DeskDoors, DeskRights)
+    c.DeskDoors.token = ""
+    DeskDoors.school = school
     _given.update(
         school=school,
         waits=Waits(),
@@ -72,16 +74,49 @@ def configure(c: Any, *, folder: str, address: str, fingerprint: str = "", by: s
         code_sheet=lambda one, once: code_sheet(
             one.class_folder, one.codes, address=address, fingerprint=fingerprint, once=once
         ),
+        doors=OPEN_TO,
+        more=[*CLASS_PAGES, *sign_off_pages(school, by)],
+    )
+
+
+def configure_home(c: Any, *, folder: str) -> None:
+    """Set the server up for one person at their own computer.
+
+    Parameters
+    ----------
+    c : Config
+        The server's settings.
+    folder : str
+        Course folder.
+    """
+    home = Home(Path(folder), soon=lambda *_: None)
+    _set_up(c, home, HomeDoors, HomeRights)
+    _given.update(doors=PAGES_NEED, more=[])
+
+
+def _set_up(c: Any, seating: Seating, doors: type, rights: type) -> None:
+    server = c.ServerApp
+    server.kernel_manager_class = DeskKernels
+    server.kernel_websocket_connection_class = DeskWay
+    server.session_manager_class = DeskSessions
+    server.contents_manager_class = DeskPages
+    server.identity_provider_class = doors
+    server.authorizer_class = rights
+    server.jpserver_extensions = {**server.jpserver_extensions, __name__: True}
+    server.cookie_secret = seating.cookie_secret()
+    server.allow_unauthenticated_access = False
+    server.max_body_size = server.max_buffer_size = LARGEST_REQUEST
+    _given.update(
+        seating=seating,
         websocket_max_message_size=LARGEST_BYTES,
         page_config_hook=_without_paths,
         xsrf_cookie_kwargs={"samesite": "Lax"},
         server_root_dir="/",
-        ws_ping_interval=15_000,
-        ws_ping_timeout=40_000,
+        ws_ping_interval=30_000,
+        ws_ping_timeout=30_000,
     )
-    for part in (DeskKernels, DeskPages, DeskDoors):
-        part.school = school
-    c.DeskDoors.token = ""
+    for part in (DeskKernels, DeskPages):
+        part.seating = seating
 
 
 def _titles(school: School) -> dict[str, str]:
@@ -126,12 +161,12 @@ class DeskFiles(JupyterHandler):
 
     @web.authenticated
     def get(self, path: str) -> None:
-        """Return a file; there are no others (see `doors.OPEN_TO`)."""
-        school: School = self.settings["school"]
-        person = school.person(let_in(self).number)
+        """Return a file; there are no others (see `doors.PAGES_NEED`)."""
+        seating: Seating = self.settings["seating"]
+        person = seating.person(let_in(self).number)
         if person is None:
             raise web.HTTPError(403)
-        root = school.root(person).resolve()
+        root = seating.root(person).resolve()
         file = (root / path).resolve()
         if root not in file.parents or file.suffix not in _KINDS or not file.is_file():
             raise web.HTTPError(404)
@@ -221,19 +256,20 @@ def _jupyter_server_extension_points() -> list[dict[str, str]]:
 def _load_jupyter_server_extension(serverapp: Any) -> None:
     app = serverapp.web_app
     app.settings.update(_given)
-    school: School = _given["school"]
-    begin_to_warm(school)
-    school.soon = serverapp.io_loop.asyncio_loop.call_soon_threadsafe
+    # the sign in the browser's tab is fetched at every busy moment: once is enough
+    app.settings.setdefault("static_immutable_cache", []).append("/static/favicons/")
+    seating: Seating = _given["seating"]
+    begin_to_warm(seating)
+    seating.soon = serverapp.io_loop.asyncio_loop.call_soon_threadsafe
 
     def put_away() -> None:
-        school.put_away()
+        seating.put_away()
 
     PeriodicCallback(put_away, PUT_AWAY_EVERY_MS).start()
     app.add_handlers(
         r".*$",
         [
-            *CLASS_PAGES,
-            *sign_off_pages(school, _given["by"]),
+            *_given["more"],
             (r"/files/(.+)", DeskFiles),
             (r"/lab/api/build", Build),
             (r"/lab/api/settings/?", Settings),
@@ -244,7 +280,7 @@ def _load_jupyter_server_extension(serverapp: Any) -> None:
     find = app.find_handler
 
     def find_handler(request: Any, **given: Any) -> Any:
-        if is_open(request):
+        if is_open(request, _given["doors"]):
             return find(request, **given)
         return app.get_handler_delegate(request, web.ErrorHandler, {"status_code": 404})
 

@@ -16,9 +16,10 @@ from pathlib import Path
 
 from coursework.course import course
 from coursework.desks.desk import Desk
-from coursework.desks.school import School
+from coursework.desks.seating import Seating
 from coursework.desks.wire import packed, read
 from coursework.page.here import Here
+from coursework.room.launch import START_PAGE
 
 __all__ = ["begin_to_warm", "warm"]
 
@@ -26,16 +27,16 @@ BETWEEN_S = 0.02  # whoever comes meanwhile goes first
 _log = logging.getLogger("taperkey.desk")
 
 
-def begin_to_warm(school: School) -> None:
+def begin_to_warm(seating: Seating) -> None:
     """Warm up beside everything else."""
     gc.set_threshold(20_000, 20, 50)  # many pages: look less often
-    threading.Thread(target=_warm, args=(school,), name="warming", daemon=True).start()
+    threading.Thread(target=_warm, args=(seating,), name="warming", daemon=True).start()
 
 
-def _warm(school: School) -> None:
+def _warm(seating: Seating) -> None:
     folder = Path(tempfile.mkdtemp(prefix="taperkey-"))
     try:
-        warm(school, folder)
+        warm(seating, folder)
     except Exception:
         _log.exception("warming up stopped; pages open all the same")
     finally:
@@ -44,21 +45,35 @@ def _warm(school: School) -> None:
     gc.freeze()
 
 
-def warm(school: School, folder: Path) -> int:
+def _let_others_first(seating: Seating) -> None:
+    """Wait while pages are at work; at home until the first has been opened."""
+    end = time.monotonic() + seating.first_comes_s
+    while time.monotonic() < end and all(one.desk is None for one in seating.seats.values()):
+        time.sleep(BETWEEN_S * 5)
+    quiet = 0
+    while quiet < 5:
+        time.sleep(BETWEEN_S)
+        quiet = 0 if seating.busy else quiet + 1
+
+
+def warm(seating: Seating, folder: Path) -> int:
     """Run each page once in an empty folder; return how many blocks were run."""
     count = 0
-    for path, page in school.pages.items():
+    for path in sorted(seating.pages, key=lambda name: name != START_PAGE):
+        page = seating.pages[path]
+        if path != START_PAGE:
+            _let_others_first(seating)
         place = (folder / path).parent
         place.mkdir(parents=True, exist_ok=True)
         desk = Desk(
             key="warm",
             place=Here(place=place, top=folder, pages=page.parent, by_class=True),
-            cells=lambda path=path: school.cells(path),  # type: ignore[misc]
+            cells=lambda path=path: seating.cells(path),  # type: ignore[misc]
             module=course().calls,
-            work=school.work,
+            work=seating.work,
             soon=lambda *_: None,
         )
-        for block in school.cells(path):
+        for block in seating.cells(path):
             asked = packed("shell", "execute_request", {"code": block}, parent={}, session="w")
             desk.take(read(asked))
             while desk.waits:

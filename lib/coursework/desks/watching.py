@@ -16,7 +16,8 @@ from pathlib import Path
 from typing import Any
 
 from coursework.course import PAGES
-from coursework.desks.school import DESKS, Person, School
+from coursework.desks.school import DESKS, School
+from coursework.desks.seating import Person
 from coursework.question import Page
 
 __all__ = ["Line", "Watch"]

@@ -1,7 +1,7 @@
 """Start JupyterLab for the course, and stop it again.
 
-`learn` lays the course out, starts a server on this computer only, and opens
-the start page in a quiet view. Everything the server needs to keep for itself
+`start_server` starts one on this computer only, in a quiet view or with all
+menus. Everything the server needs to keep for itself
 (settings, signatures, log) lies in a folder of its own that goes when it
 stops: nothing is written into the environment, and the user's own Jupyter
 settings are neither read nor changed.
@@ -26,7 +26,6 @@ import threading
 import time
 import urllib.error
 import urllib.request
-import webbrowser
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from types import FrameType
@@ -36,21 +35,20 @@ from urllib.parse import quote
 from coursework.ink import look, signs
 from coursework.room.coursebook import (
     CourseError,
-    default_folder,
-    lay_out,
-    runnable_pages,
 )
 from taperkey.checks import sentence
 
 __all__ = [
+    "SIGN_OFFS",
+    "START_PAGE",
     "Server",
+    "answers_at",
     "choose_port",
     "end_process",
     "end_with_parent",
     "ended_like_ctrl_c",
     "lab_command",
     "lab_environment",
-    "learn",
     "sign_pages",
     "start_process",
     "start_server",
@@ -61,7 +59,6 @@ START_PAGE = "lessons/00-start.ipynb"
 FIRST_PORT = 8710
 PORTS_TRIED = 40
 LAB = Path(__file__).resolve().parent / "lab"
-OPEN_COURSE = Path(".taperkey") / "open.json"
 START_SECONDS = 60.0
 SIGN_OFFS = "coursework.room.signserver"  # the form beside the marking screen
 PAGE_KERNEL = "coursework.room.pagekernel.PageKernel"
@@ -73,7 +70,9 @@ START_LAB = (
 )
 
 
-def lab_environment(*, state: Path, token: str, quiet: bool = True) -> dict[str, str]:
+def lab_environment(
+    *, state: Path, token: str, quiet: bool = True, settings: str = ""
+) -> dict[str, str]:
     """Return the environment for a server that keeps everything in `state`.
 
     Parameters
@@ -85,6 +84,8 @@ def lab_environment(*, state: Path, token: str, quiet: bool = True) -> dict[str,
         users of the computer cannot read it.
     quiet : bool
         True for the apprentice's view; False for the full screen.
+    settings : str
+        More lines for the server's settings file, in the apprentice's view.
 
     Returns
     -------
@@ -95,7 +96,7 @@ def lab_environment(*, state: Path, token: str, quiet: bool = True) -> dict[str,
         (state / name).mkdir(mode=0o700, parents=True, exist_ok=True)
     _write_kernel(state / "data")
     if quiet:
-        _write_quiet(state / "config")
+        _write_quiet(state / "config", settings)
     env = {
         key: value
         for key, value in os.environ.items()
@@ -163,8 +164,6 @@ def lab_command(
             "--MappingKernelManager.cull_interval=300",
             "--KernelSpecManager.allowed_kernelspecs=python3",
         ]
-    else:
-        command.append(f"--ServerApp.jpserver_extensions={SIGN_OFFS}=True")
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         command.append("--ServerApp.allow_root=True")
     return command
@@ -202,7 +201,7 @@ def _write_kernel(data: Path) -> None:
     _write_json(data / "kernels" / "python3" / "kernel.json", spec)
 
 
-def _write_quiet(config: Path) -> None:
+def _write_quiet(config: Path, more: str) -> None:
     """Write the quiet view: settings, what is left out, look, and no foreign servers."""
     quiet = json.loads((LAB / "quiet.json").read_text("utf-8"))
     settings = json.loads((LAB / "settings.json").read_text("utf-8"))
@@ -220,7 +219,7 @@ def _write_quiet(config: Path) -> None:
         f"c.ServerApp.jpserver_extensions = {servers!r}\n"
         "c.ServerApp.contents_manager_class = PageFiles\n"
         "c.ServerApp.kernel_websocket_connection_class = PromptChannels\n"
-        "c.FileContentsManager.pre_save_hook = leave_results_out\n",
+        "c.FileContentsManager.pre_save_hook = leave_results_out\n" + more,
         "utf-8",
     )
     (config / "custom").mkdir(exist_ok=True)
@@ -332,28 +331,11 @@ class Server:
 
     def answers(self) -> bool:
         """Tell whether the server answers to our token."""
-        return _answers(self.base_url, self.token)
+        return answers_at(self.base_url, self.token)
 
     def address(self, page: str = START_PAGE) -> str:
         """Return the address of a page, token included."""
         return f"{self.base_url}doc/tree/{quote(page)}?token={self.token}"
-
-    def prepare(self, page: str = START_PAGE) -> None:
-        """Start the session of a page ahead, so that it is warm when the browser comes."""
-        wish = {
-            "path": page,
-            "name": page.rsplit("/", 1)[-1],
-            "type": "notebook",
-            "kernel": {"name": "python3"},
-        }
-        request = urllib.request.Request(
-            f"{self.base_url}api/sessions",
-            data=json.dumps(wish).encode(),
-            headers={"Authorization": f"token {self.token}", "Content-Type": "application/json"},
-        )
-        # Only a head start: without it the page starts its own.
-        with contextlib.suppress(OSError), _direct().open(request, timeout=20):
-            pass
 
     def stop(self, *, seconds: float = 8.0) -> None:
         """Ask the server to end, wait, insist; then clear its state."""
@@ -407,7 +389,8 @@ def _direct() -> urllib.request.OpenerDirector:
     return urllib.request.build_opener(urllib.request.ProxyHandler({}))
 
 
-def _answers(base_url: str, token: str) -> bool:
+def answers_at(base_url: str, token: str) -> bool:
+    """Tell whether a server answers there to that token."""
     request = urllib.request.Request(
         f"{base_url}api/status", headers={"Authorization": f"token {token}"}
     )
@@ -419,7 +402,13 @@ def _answers(base_url: str, token: str) -> bool:
 
 
 def start_server(
-    *, root: Path, port: int | None = None, open_at: str = "/lab", quiet: bool = True
+    *,
+    root: Path,
+    port: int | None = None,
+    open_at: str = "/lab",
+    quiet: bool = True,
+    settings: str = "",
+    extensions: Sequence[str] = (),
 ) -> Server:
     """Start JupyterLab on `root` and return it before it is up.
 
@@ -433,6 +422,10 @@ def start_server(
         Path that the bare address leads to.
     quiet : bool
         True for the apprentice's view; False for the full screen.
+    settings : str
+        More lines for the server's settings file, in the apprentice's view.
+    extensions : sequence of str
+        Modules that the server loads besides.
 
     Returns
     -------
@@ -448,50 +441,14 @@ def start_server(
     state = Path(tempfile.mkdtemp(prefix="taperkey-"))
     token = secrets.token_urlsafe(24)
     try:
-        env = lab_environment(state=state, token=token, quiet=quiet)
+        env = lab_environment(state=state, token=token, quiet=quiet, settings=settings)
         command = lab_command(root=root, port=first, retries=retries, open_at=open_at, quiet=quiet)
+        command += [f"--ServerApp.jpserver_extensions={one}=True" for one in extensions]
         process = start_process(command, cwd=root, env=env, state=state)
     except BaseException:
         shutil.rmtree(state, ignore_errors=True)
         raise
     return Server(process=process, state=state, token=token)
-
-
-def _already_open(folder: Path) -> str | None:
-    """Return the address of this folder's course if it is open on this computer."""
-    try:
-        note = json.loads((folder / OPEN_COURSE).read_bytes())
-        if note["computer"] == socket.gethostname() and _answers(note["base_url"], note["token"]):
-            return f"{note['base_url']}doc/tree/{START_PAGE}?token={note['token']}"
-    except (OSError, ValueError, KeyError, TypeError):
-        pass
-    return None
-
-
-def _note_open(folder: Path, server: Server) -> None:
-    path = folder / OPEN_COURSE
-    note = {
-        "computer": socket.gethostname(),
-        "base_url": server.base_url,
-        "token": server.token,
-    }
-    with contextlib.suppress(OSError):
-        path.unlink(missing_ok=True)
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            json.dump(note, file)
-
-
-def _say(text: str) -> None:
-    """Print at once, whatever letters the terminal can show."""
-    encoding = sys.stdout.encoding or "utf-8"
-    print(text.encode(encoding, "replace").decode(encoding), flush=True)
-
-
-def _show(address: str, *, open_browser: bool) -> None:
-    _say(f"The course is open at {address}")
-    if open_browser and not webbrowser.open(address):
-        _say("No browser came up by itself: copy the address into your browser.")
 
 
 def _raise_interrupt(number: int, frame: FrameType | None) -> None:
@@ -513,55 +470,3 @@ def ended_like_ctrl_c() -> Iterator[None]:
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
-
-
-def learn(folder: Path | None = None, *, open_browser: bool = True, port: int | None = None) -> int:
-    """Lay the course out, open it, and stay until Ctrl+C.
-
-    Parameters
-    ----------
-    folder : Path, optional
-        Course folder; ``taper-key-course`` in the home folder if left out.
-    open_browser : bool
-        False prints the address only.
-    port : int, optional
-        Port to use; left out, the first free one from 8710.
-
-    Returns
-    -------
-    int
-        0 after a clean stop, 1 if the server ended by itself.
-
-    Raises
-    ------
-    CourseError
-        The folder or the port cannot be used, or the server did not start.
-    """
-    folder = Path(os.path.abspath((folder or default_folder()).expanduser()))
-    open_at = _already_open(folder)
-    if open_at:
-        _say("The course in this folder is already open.")
-        _show(open_at, open_browser=open_browser)
-        return 0
-    laid = lay_out(folder=folder)
-    server = start_server(root=folder, port=port, open_at=f"/doc/tree/{START_PAGE}")
-    try:
-        with ended_like_ctrl_c():
-            _say(f"Course folder: {folder}")
-            for told in laid.sentences:
-                _say(told)
-            sign_pages(runnable_pages(folder=folder), data=server.state / "data")
-            server.wait_until_up()
-            _note_open(folder, server)
-            _show(server.address(), open_browser=open_browser)
-            _say("Leave this window open while you work. Stop with Ctrl+C; your entries are kept.")
-            server.prepare()
-            server.process.wait()
-            _say("The course page server ended by itself. Start it again: taperkey learn.")
-            return 1
-    except KeyboardInterrupt:
-        _say("The course is closed. Your entries are kept in the course folder.")
-        return 0
-    finally:
-        (folder / OPEN_COURSE).unlink(missing_ok=True)
-        server.stop()

@@ -13,7 +13,7 @@ from coursework.mark.release import exercises_folder
 from coursework.mark.screen import screen_config
 from coursework.room.classfolder import ClassFolder
 from coursework.room.coursebook import shipped_pages
-from coursework.room.launch import Server, start_server
+from coursework.room.launch import SIGN_OFFS, Server, start_server
 from coursework.room.signform import PLACE
 from coursework.room.standings import in_one_sentence
 from taperkey.files import write_whole
@@ -64,7 +64,9 @@ def start_marking_screen(
     if not is_own_file(class_folder.folder):  # the screen's own process has to know it too
         os.environ["TAPERKEY_GRADEBOOK"] = gradebook_address(class_folder.folder)
     os.environ["TAPERKEY_ASSESSOR"] = by
-    server = start_server(root=class_folder.folder, port=port, open_at="/lab", quiet=False)
+    server = start_server(
+        root=class_folder.folder, port=port, open_at="/lab", quiet=False, extensions=(SIGN_OFFS,)
+    )
     try:
         server.wait_until_up()
     except BaseException:
