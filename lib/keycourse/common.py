@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
+from coursework.draws import Draws
 from coursework.ink.shop import ShopUnits
-from coursework.question import Answer, Measure
+from coursework.question import Answer, Measure, letters_of
 from keycourse.card import JobCard
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.units import MM_PER_IN, fraction_text, number_text
@@ -23,6 +24,7 @@ __all__ = [
     "four_figures",
     "four_figures_text",
     "length_text",
+    "lettered",
     "name_now",
     "number_of",
     "only",
@@ -139,3 +141,13 @@ def within(value: Value, part: float) -> Value:
 def only(value: Value, factor: float, *, metric: bool) -> Wrong:
     """Return the value times a factor on metric cards only, or on inch cards only."""
     return lambda card, given: value(card, given) * factor if card.metric is metric else None
+
+
+def lettered(card: JobCard, key: str, names: Sequence[str]) -> dict[str, str]:
+    """Return each name's letter on the picture of a question: another one on each card."""
+    draws = Draws(f"{card.class_code}/{card.exercise}/{card.number}/{key}/letters")
+    row = list(names)
+    for place in range(len(row) - 1, 0, -1):
+        other = draws.whole(low=0, high=place)
+        row[place], row[other] = row[other], row[place]
+    return dict(zip(row, letters_of(len(row)), strict=True))

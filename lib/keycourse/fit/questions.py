@@ -15,6 +15,7 @@ from keycourse.fit.card import (
     ZONES,
 )
 from keycourse.fit.judge import JUDGE
+from keycourse.fit.pots import POTS
 from keycourse.fit.travel import TRAVEL
 
 __all__ = ["PAGE"]
@@ -103,5 +104,5 @@ _MARKS = (
 PAGE = WORDS.page(
     facts=values.facts,
     unclear=values.doubt,
-    reckoned=(*BEFORE, *_MARKS, *TRAVEL, *JUDGE),
+    reckoned=(*BEFORE, *_MARKS, *TRAVEL, *JUDGE, *POTS),
 )
