@@ -51,6 +51,7 @@ __all__ = [
     "force_explorer",
     "glossary",
     "hand_in",
+    "hub_off",
     "job_form",
     "key_explorer",
     "measuring_bench",
@@ -359,6 +360,13 @@ def drive_explorer() -> Any:
     from keycourse.fit.faces_drive import drive_explorer as face
 
     return face(system=_units())
+
+
+def hub_off() -> Any:
+    """Show a hub on its way off, and what the pull runs through."""
+    from keycourse.pull.hub_off import draw_hub_off
+
+    return widgets.HTML(draw_hub_off().html())
 
 
 def profile_explorer() -> Any:

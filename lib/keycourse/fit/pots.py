@@ -179,7 +179,9 @@ def _nut_facts(card: JobCard) -> tuple[Fact, ...]:
     now, then = ("greased", "dry") if nut.greased else ("dry", "greased")
     return (
         Fact("Thread of rod and nut", f"{nut.size.name}, {_diameter_text(card, nut)} across"),
-        Fact("Torque on the sheet", f"{_torque_text(card, nut.torque_lbf_in)}, for a {then} thread"),
+        Fact(
+            "Torque on the sheet", f"{_torque_text(card, nut.torque_lbf_in)}, for a {then} thread"
+        ),
         Fact("Thread as you find it", now),
         Fact("Nut factor", f"greased {_GREASED:g}, dry {_DRY:.2f} (from memory)"),
     )

@@ -8,7 +8,9 @@ from keycourse.card import JobCard
 from keycourse.common import Given, Wrong, only_if, scaled
 from keycourse.pull import values, work
 from keycourse.pull.forces import FORCES
+from keycourse.pull.hub_off import HUB_OFF
 from keycourse.pull.rig import DECIDE, RIG
+from keycourse.pull.welding import WELDING
 from keycourse.taper.values import difference_tolerance
 
 __all__ = ["PAGE"]
@@ -109,5 +111,5 @@ _ENDS = (
 PAGE = WORDS.page(
     facts=values.facts,
     unclear=values.doubt,
-    reckoned=(*_ENDS, *FORCES, *RIG, *DECIDE),
+    reckoned=(*_ENDS, *FORCES, *RIG, *DECIDE, *WELDING, *HUB_OFF),
 )
