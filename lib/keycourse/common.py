@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 
 from coursework.draws import Draws
+from coursework.ink.drawing import Picture
 from coursework.ink.shop import ShopUnits
 from coursework.question import Answer, Measure, letters_of
 from keycourse.card import JobCard
@@ -26,6 +27,7 @@ __all__ = [
     "length_text",
     "lettered",
     "name_now",
+    "narrow",
     "number_of",
     "only",
     "only_if",
@@ -151,3 +153,8 @@ def lettered(card: JobCard, key: str, names: Sequence[str]) -> dict[str, str]:
         other = draws.whole(low=0, high=place)
         row[place], row[other] = row[other], row[place]
     return dict(zip(row, letters_of(len(row)), strict=True))
+
+
+def narrow(picture: Picture, width: float) -> str:
+    """Return a narrow picture as HTML, no larger than one pixel and a quarter for each unit."""
+    return f'<div style="max-width:{1.25 * width:.0f}px">{picture.html()}</div>'

@@ -13,7 +13,6 @@ from coursework.ink.drawing import (
     LARGE,
     MEDIUM,
     PAPER,
-    SMALL,
     STEEL,
     STEEL_LIGHT,
     TEAL,
@@ -23,7 +22,7 @@ from coursework.ink.drawing import (
 from coursework.question import Answer, Fact, Ordering, PictureMarks, WorkedLine, letters_of
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import FORCE, Given, Wrong, force_text, lettered, only_if, within
+from keycourse.common import FORCE, Given, Wrong, force_text, lettered, narrow, only_if, within
 from taperkey import practice
 from taperkey.formulas.gauge import nut_torque_lbf_in
 from taperkey.tables.threads import Thread, thread
@@ -47,6 +46,7 @@ _LABELS: Mapping[str, tuple[str, str]] = {
 _SAYS = WORDS.sayings("pot-drive", "pot-rod", "pot-soak", "pot-blue", "pot-why-drive",
                       "pot-why-rod", "pot-why-soak", "pot-why-blue")  # fmt: skip
 _JOBS = {"drive": ANTI_SEIZE, "rod": ANTI_SEIZE, "soak": PENETRANT, "blue": BLUE}
+_SHELF = 384.0  # width of its picture
 _GREASED, _DRY = practice.values("nut_factor")
 
 
@@ -79,22 +79,23 @@ def draw_shelf(letters: Mapping[str, str]) -> Picture:
         The pots from left to right, by letter.
     """
     row = sorted(letters, key=lambda name: letters[name])
-    sheet = Sheet(height=236)
-    sheet.text(14, 26, "The shelf", size=LARGE, bold=True)
-    wide = 670.0 / len(row)
-    for place, name in enumerate(row):
-        middle = 15 + wide * (place + 0.5)
-        left = middle - 49
-        sheet.rect(left, 66, 98, 104, fill=STEEL_LIGHT, weight=HEAVY, round_by=5)
-        sheet.rect(left - 3, 54, 104, 16, fill=STEEL, weight=MEDIUM, round_by=4)
-        sheet.rect(left + 3, 88, 92, 56, fill=PAPER, weight=FINE)
+    sheet = Sheet(height=334, width=_SHELF)
+    wide = (_SHELF - 10) / 3
+    for place, name in enumerate(row):  # two boards of three, so that a phone can show them
+        middle = 5 + wide * (place % 3 + 0.5)
+        left, top = middle - 54, 16.0 + 164 * (place // 3)
+        sheet.rect(left, top + 10, 108, 94, fill=STEEL_LIGHT, weight=HEAVY, round_by=5)
+        sheet.rect(left - 3, top, 114, 15, fill=STEEL, weight=MEDIUM, round_by=4)
+        sheet.rect(left + 3, top + 28, 102, 54, fill=PAPER, weight=FINE)
         for line, words in enumerate(_LABELS[name]):
-            sheet.text(middle, 111 + 20 * line, words, anchor="middle", size=SMALL)
-        sheet.text(middle, 212, letters[name], anchor="middle", bold=True, ink=TEAL, size=LARGE)
-    sheet.line(10, 173, 690, 173, weight=HEAVY)
-    sheet.line(10, 182, 690, 182, weight=FINE, ink=INK)
+            sheet.text(middle, top + 50 + 21 * line, words, anchor="middle")
+        sheet.text(
+            middle, top + 138, letters[name], anchor="middle", bold=True, ink=TEAL, size=LARGE
+        )
+        sheet.line(5, top + 106, _SHELF - 5, top + 106, weight=HEAVY)
+        sheet.line(5, top + 114, _SHELF - 5, top + 114, weight=FINE, ink=INK)
     told = "; ".join(f"{letters[name]}, {' '.join(_LABELS[name])}" for name in row)
-    return sheet.picture(f"Pots on a shelf with their labels, from left to right: {told}.")
+    return sheet.picture(f"Six pots on a shelf, two boards of three, with their labels: {told}.")
 
 
 def _pot(card: JobCard, given: Given) -> Answer:
@@ -253,7 +254,7 @@ POTS = (
         },
         facts=_pot_facts,
         worked=_pot_work,
-        picture=lambda card: draw_shelf(_letters(card)).html(),
+        picture=lambda card: narrow(draw_shelf(_letters(card)), _SHELF),
     ),
     WORDS.question(
         "04-lead",

@@ -12,7 +12,6 @@ from coursework.ink.drawing import (
     MEDIUM,
     MUTED,
     PAPER,
-    SMALL,
     STEEL,
     STEEL_LIGHT,
     TEAL,
@@ -36,6 +35,7 @@ _END = 236.0  # end of the shaft
 _HUB = (320.0, 440.0)
 _TALL = 98.0  # half of the hub
 _ACROSS = 126.0  # half of crosshead and plate
+_LETTER, _NAME = 24.0, 18.0  # a phone shows them at half of that
 _HEAD = (98.0, 128.0)  # crosshead
 _PLATE = (440.0, 466.0)
 _ROD = 110.0  # of a rod from the axis
@@ -65,7 +65,7 @@ _CALLED = {
 _BOXES = {
     "jack": (0.0, 54.0), "crosshead": (-56.0, -10.0), "rod": (-46.0, -34.0),
     "plate": (52.0, 10.0), "hub": (-104.0, 4.0), "sling": (-58.0, 0.0),
-    "bearing": (52.0, -34.0), "frame": (62.0, 0.0),
+    "bearing": (66.0, -14.0), "frame": (62.0, 0.0),
 }  # fmt: skip
 
 
@@ -102,10 +102,10 @@ def draw_hub_off(letters: Mapping[str, str] | None = None) -> Picture:
         right, down = _BOXES[name]
         sheet.line(x + right, y + down, x, y, ink=TEAL, weight=MEDIUM)
         sheet.circle(x, y, 4.5, fill=TEAL, ink=PAPER, weight=FINE)
-        sheet.circle(x + right, y + down, 15, fill=PAPER, ink=TEAL, weight=HEAVY)
+        sheet.circle(x + right, y + down, 19, fill=PAPER, ink=TEAL, weight=HEAVY)
         sheet.text(
-            x + right, y + down + 6, letters[name], anchor="middle", bold=True, ink=TEAL,
-            size=LARGE,
+            x + right, y + down + 8, letters[name], anchor="middle", bold=True, ink=TEAL,
+            size=_LETTER,
         )  # fmt: skip
     told = "; ".join(
         f"{letters[one]}, {_CALLED[one]}" for one in sorted(PLACES, key=lambda one: letters[one])
@@ -115,16 +115,16 @@ def draw_hub_off(letters: Mapping[str, str] | None = None) -> Picture:
 
 def _shaft(sheet: Sheet) -> None:
     sheet.rect(520, _Y + 98, 166, 50, fill=STEEL_LIGHT, ink=MUTED, weight=FINE)
-    sheet.text(524, _Y + 168, "frame", size=SMALL, ink=MUTED)
+    sheet.text(524, _Y + 168, "frame", size=_NAME, ink=MUTED)
     for side in (-1, 1):  # bearing: housing and balls
         top = _Y - 88 if side < 0 else _Y + _HALF
         sheet.rect(532, top, 68, 50 if side < 0 else 60, fill=STEEL, weight=HEAVY)
         sheet.circle(566, _Y + side * 58, 11, fill=PAPER, weight=MEDIUM)
-    sheet.text(566, _Y - 96, "bearing", size=SMALL, anchor="middle", ink=MUTED)
+    sheet.text(566, _Y - 96, "bearing", size=_NAME, anchor="middle", ink=MUTED)
     shaft: list[Point] = [(_END, _Y - _HALF), (686, _Y - _HALF), (680, _Y - 16), (690, _Y + 16),
                           (684, _Y + _HALF), (_END, _Y + _HALF)]  # fmt: skip
     sheet.path([shaft], fill=STEEL_LIGHT, weight=HEAVY)
-    sheet.text(640, _Y + 6, "shaft", size=SMALL, ink=MUTED, anchor="middle")
+    sheet.text(640, _Y + 6, "shaft", size=_NAME, ink=MUTED, anchor="middle")
 
 
 def _hub(sheet: Sheet) -> None:
@@ -138,13 +138,13 @@ def _hub(sheet: Sheet) -> None:
     key: list[Point] = [(left - 14, _Y - _HALF - 13), (right + 20, _Y - _HALF - 24),
                         (right + 20, _Y - _HALF + 14), (left - 14, _Y - _HALF + 14)]  # fmt: skip
     sheet.path([key], fill=light("key"), weight=HEAVY)
-    sheet.text((left + right) / 2, _Y - _HALF + 2, "key", size=SMALL, anchor="middle")
-    sheet.text((left + right) / 2, _Y + 62, "hub", anchor="middle", halo=True)
+    sheet.text((left + right) / 2, _Y - _HALF + 2, "key", size=_NAME, anchor="middle")
+    sheet.text((left + right) / 2, _Y + 62, "hub", anchor="middle", size=_NAME, halo=True)
     middle = (left + right) / 2
     for side in (-1, 1):  # sling round the hub, up to the hook
         sheet.line(middle + side * 56, _Y - _TALL, middle, 56, ink=INK, weight=HEAVY)
     sheet.path([[(middle, 56), (middle, 34)]], closed=False, weight=4)
-    sheet.text(middle + 24, 62, "sling, rated", size=SMALL)
+    sheet.text(middle + 24, 62, "sling, rated", size=_NAME)
 
 
 def _puller(sheet: Sheet) -> None:
@@ -175,13 +175,13 @@ def _way(sheet: Sheet) -> None:
         sheet.arrow(_PLATE[0] + 34, push, _HUB[1] - 26, push, ink=VERMILION, weight=HEAVY)
     sheet.arrow(_END - 2, _Y, _END + 74, _Y, ink=VERMILION, weight=HEAVY)
     sheet.arrow(right + 26, _Y, left + 4, _Y, ink=VERMILION, weight=HEAVY)
-    sheet.text(182, _Y + 5, "jack", size=SMALL, anchor="middle")
-    sheet.text(14, _Y - 136, "crosshead", size=SMALL)
-    sheet.text(200, _Y - _ROD + 26, "rods", size=SMALL)
-    sheet.text(_PLATE[1] + 8, _Y + 86, "plate", size=SMALL)
-    sheet.text(_HUB[0] - 22, _Y - 50, "small end shows", size=SMALL, anchor="end")
+    sheet.text(200, _Y + 6, "jack", size=_NAME, anchor="middle")
+    sheet.text(14, _Y - 136, "crosshead", size=_NAME)
+    sheet.text(200, _Y - _ROD + 26, "rods", size=_NAME)
+    sheet.text(_PLATE[1] + 8, _Y + 86, "plate", size=_NAME)
+    sheet.text(_HUB[0] - 22, _Y - 50, "small end shows", size=_NAME, anchor="end")
     y = _Y + _ACROSS + 38
-    sheet.text(246, y + 5, "the hub comes this way", size=SMALL, ink=TEAL, bold=True)
+    sheet.text(246, y + 5, "the hub comes this way", size=_NAME, ink=TEAL, bold=True)
     sheet.arrow(234, y, 154, y, ink=TEAL, weight=HEAVY)
 
 

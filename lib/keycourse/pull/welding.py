@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from coursework.ink.drawing import (
     FINE,
@@ -12,10 +12,10 @@ from coursework.ink.drawing import (
     MEDIUM,
     MUTED,
     PAPER,
-    SMALL,
     STEEL,
     STEEL_LIGHT,
     TEAL,
+    WIDTH,
     Picture,
     Point,
     Sheet,
@@ -24,7 +24,7 @@ from coursework.ink.look import light
 from coursework.question import Answer, Fact, Ordering, PictureMarks, WorkedLine, letters_of
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given, Wrong, lettered
+from keycourse.common import Given, Wrong, lettered, narrow
 
 __all__ = ["WELDING", "draw_welding"]
 
@@ -33,6 +33,8 @@ WORDS = words_beside(__file__)
 _Y, _FACE = 190.0, 330.0  # axis of the key, and the hub's face
 _BAR, _KEY = (118.0, 168.0), 24.0  # the bar along the pull; half the key's width
 _TIP = 24.0
+_NEAR = 486.0  # width of the picture where the bearing is left out
+_LETTER, _NAME = 24.0, 18.0  # a phone shows them at half of that
 
 #: Where a weld could go: its place, and whether it is right.
 WELDS: Mapping[str, Point] = {
@@ -56,7 +58,7 @@ CLAMPS: Mapping[str, Point] = {
 _HOLDS = ("bar", "key")
 _SIDES = {  # a letter's box stands beside its place, so that the place itself is seen
     "joint, one side": (-84.0, -52.0), "joint, other side": (-84.0, 52.0),
-    "bead on the key": (0.0, 48.0), "key to hub": (-38.0, -44.0),
+    "bead on the key": (0.0, 48.0), "key to hub": (54.0, -42.0),
     "jack to bar": (-84.0, 34.0), "jack to hub": (-46.0, -44.0),
     "bar": (-62.0, -22.0), "key": (0.0, 48.0), "jack": (0.0, 46.0), "bearing": (-58.0, -24.0),
     "frame": (-70.0, 4.0), "column": (-56.0, -14.0),
@@ -80,19 +82,20 @@ def draw_welding(places: Mapping[str, Point], letters: Mapping[str, str], title:
     Picture
         Plan; the words name what each letter points at.
     """
-    sheet = Sheet(height=392)
+    near = "bearing" not in places  # nothing beyond the hub is asked for
+    sheet = Sheet(height=392, width=_NEAR if near else WIDTH)
     sheet.text(14, 26, title, size=LARGE, bold=True)
-    _shaft_and_bearing(sheet)
+    _shaft_and_bearing(sheet, near=near)
     _rig(sheet)
     for name in sorted(places, key=lambda one: letters[one]):
         x, y = places[name]
         right, down = _SIDES[name]
         sheet.line(x + right, y + down, x, y, ink=TEAL, weight=MEDIUM)
         sheet.circle(x, y, 4.5, fill=TEAL, ink=PAPER, weight=FINE)
-        sheet.circle(x + right, y + down, 15, fill=PAPER, ink=TEAL, weight=HEAVY)
+        sheet.circle(x + right, y + down, 19, fill=PAPER, ink=TEAL, weight=HEAVY)
         sheet.text(
-            x + right, y + down + 6, letters[name], anchor="middle", bold=True, ink=TEAL,
-            size=LARGE,
+            x + right, y + down + 8, letters[name], anchor="middle", bold=True, ink=TEAL,
+            size=_LETTER,
         )  # fmt: skip
     told = "; ".join(
         f"{letters[one]}, {_CALLED[one]}" for one in sorted(places, key=lambda one: letters[one])
@@ -119,27 +122,29 @@ _CALLED = {
 }
 
 
-def _shaft_and_bearing(sheet: Sheet) -> None:
+def _shaft_and_bearing(sheet: Sheet, *, near: bool) -> None:
     hub_end = _FACE + 140
-    for middle in (500, 598):  # the frame: two beams that the bearing stands on, and one across
-        sheet.rect(middle, _Y - 116, 24, 250, fill=STEEL_LIGHT, ink=MUTED, weight=FINE)
-    sheet.rect(488, _Y + 134, 196, 26, fill=STEEL_LIGHT, ink=MUTED, weight=FINE)
-    sheet.text(490, _Y + 180, "frame", size=SMALL, ink=MUTED)
-    sheet.rect(648, _Y - 140, 28, 72, fill=STEEL, weight=MEDIUM)
-    sheet.rect(655, _Y - 128, 14, 48, fill=PAPER, ink="none", weight=0)
-    sheet.text(690, _Y - 148, "column", size=SMALL, ink=MUTED, anchor="end")
+    if not near:
+        for middle in (500, 598):  # the frame: two beams that the bearing stands on, and one across
+            sheet.rect(middle, _Y - 116, 24, 250, fill=STEEL_LIGHT, ink=MUTED, weight=FINE)
+        sheet.rect(488, _Y + 134, 196, 26, fill=STEEL_LIGHT, ink=MUTED, weight=FINE)
+        sheet.text(684, _Y + 180, "frame", size=_NAME, ink=MUTED, anchor="end")
+        sheet.rect(648, _Y - 140, 28, 72, fill=STEEL, weight=MEDIUM)
+        sheet.rect(655, _Y - 128, 14, 48, fill=PAPER, ink="none", weight=0)
+        sheet.text(690, _Y - 148, "column", size=_NAME, ink=MUTED, anchor="end")
     sheet.rect(_FACE - 16, _Y - 46, 372, 92, fill=STEEL_LIGHT, weight=HEAVY)
-    sheet.text(628, _Y + 6, "shaft", size=SMALL, ink=MUTED)
-    for side in (-1, 1):  # housing above and below the shaft, with its balls
-        top = _Y - 80 if side < 0 else _Y + 46
-        sheet.rect(494, top, 134, 34, fill=STEEL, weight=HEAVY)
-        sheet.circle(556, _Y + side * 57, 10, fill=PAPER, weight=MEDIUM)
-    sheet.text(556, _Y + 5, "bearing", size=SMALL, anchor="middle", halo=True)
+    if not near:
+        sheet.text(628, _Y + 6, "shaft", size=_NAME, ink=MUTED)
+        for side in (-1, 1):  # housing above and below the shaft, with its balls
+            top = _Y - 80 if side < 0 else _Y + 46
+            sheet.rect(494, top, 134, 34, fill=STEEL, weight=HEAVY)
+            sheet.circle(556, _Y + side * 57, 10, fill=PAPER, weight=MEDIUM)
+        sheet.text(556, _Y + 5, "bearing", size=_NAME, anchor="middle", halo=True)
     for top in (_Y - 128, _Y + _KEY):
         ring: list[Point] = [(_FACE, top), (hub_end, top), (hub_end, top + 128 - _KEY),
                              (_FACE, top + 128 - _KEY)]  # fmt: skip
         sheet.cut_metal([ring], fill=STEEL, spacing=13)
-    sheet.text(_FACE + 70, _Y - 136, "hub", anchor="middle")
+    sheet.text(_FACE + 70, _Y - 136, "hub", anchor="middle", size=_NAME)
 
 
 def _rig(sheet: Sheet) -> None:
@@ -148,7 +153,7 @@ def _rig(sheet: Sheet) -> None:
         y = _Y + side * 92
         sheet.rect(right, y - 14, 56, 28, fill=PAPER, weight=HEAVY)
         sheet.rect(right + 54, y - 24, _FACE - right - 54, 48, fill=STEEL, weight=HEAVY, round_by=3)
-    sheet.text(_FACE - 58, _Y - 87, "jack", anchor="middle")
+    sheet.text(_FACE - 58, _Y - 86, "jack", anchor="middle", size=_NAME)
     # bar and key, their edges beveled where they meet
     bar: list[Point] = [(left, _Y - 124), (right, _Y - 124), (right, _Y - _KEY - _TIP / 2),
                         (right - _TIP / 2, _Y - _KEY), (right - _TIP / 2, _Y + _KEY),
@@ -160,10 +165,10 @@ def _rig(sheet: Sheet) -> None:
                         (_FACE + 150, _Y - _KEY), (_FACE + 150, _Y + _KEY),
                         (foot + _TIP / 2, _Y + _KEY), (foot, _Y + _KEY - _TIP / 2)]  # fmt: skip
     sheet.path([key], fill=light("key"), weight=HEAVY)
-    sheet.text(_FACE + 60, _Y + 6, "key", anchor="middle", ink=INK)
-    sheet.text((left + right) / 2, _Y - 132, "bar", anchor="middle")
+    sheet.text(_FACE + 60, _Y + 6, "key", anchor="middle", size=_NAME)
+    sheet.text((left + right) / 2, _Y - 132, "bar", anchor="middle", size=_NAME)
     sheet.arrow(100, _Y, 22, _Y, ink=INK, weight=HEAVY)
-    sheet.text(24, _Y - 12, "pull", size=SMALL)
+    sheet.text(24, _Y - 12, "pull", size=_NAME)
 
 
 def _letters_at(key: str, places: Mapping[str, Point], *names: str) -> Wrong:
@@ -176,8 +181,11 @@ def _letters_at(key: str, places: Mapping[str, Point], *names: str) -> Wrong:
     return letters
 
 
-def _picture(key: str, places: Mapping[str, Point], title: str) -> object:
-    return lambda card: draw_welding(places, lettered(card, key, tuple(places)), title).html()
+def _picture(key: str, places: Mapping[str, Point], title: str) -> Callable[[JobCard], str]:
+    width = WIDTH if "bearing" in places else _NEAR
+    return lambda card: narrow(
+        draw_welding(places, lettered(card, key, tuple(places)), title), width
+    )
 
 
 def _rig_facts(card: JobCard) -> Sequence[Fact]:
