@@ -166,6 +166,8 @@ SENTENCES = {
         "At {drive_hammer_speed} one blow brings about 2,000 in·lbf (230 J; "
         "{drive_hammer_speed.kind}). {drive_useful_share.word} of that moves the key.",
         "The last moves it {drive_last_advance}, at some",
+        "(nut factor `{nut_factor.low}`)",
+        "dry (`{nut_factor.high}`; {nut_factor.kind})",
     ),
     "05-pull": (
         "an **unknown hand** drove with a {drive_hammer} sledge, until a full swing hardly moved "

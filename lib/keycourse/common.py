@@ -155,6 +155,6 @@ def lettered(card: JobCard, key: str, names: Sequence[str]) -> dict[str, str]:
     return dict(zip(row, letters_of(len(row)), strict=True))
 
 
-def narrow(picture: Picture, width: float) -> str:
-    """Return a narrow picture as HTML, no larger than one pixel and a quarter for each unit."""
-    return f'<div style="max-width:{1.25 * width:.0f}px">{picture.html()}</div>'
+def narrow(picture: Picture) -> str:
+    """Return a picture of some 400 units as HTML: a phone shows it whole, without sliding it."""
+    return f'<div class="tk-narrow">{picture.html()}</div>'

@@ -254,7 +254,7 @@ POTS = (
         },
         facts=_pot_facts,
         worked=_pot_work,
-        picture=lambda card: narrow(draw_shelf(_letters(card)), _SHELF),
+        picture=lambda card: narrow(draw_shelf(_letters(card))),
     ),
     WORDS.question(
         "04-lead",

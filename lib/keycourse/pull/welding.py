@@ -182,10 +182,11 @@ def _letters_at(key: str, places: Mapping[str, Point], *names: str) -> Wrong:
 
 
 def _picture(key: str, places: Mapping[str, Point], title: str) -> Callable[[JobCard], str]:
-    width = WIDTH if "bearing" in places else _NEAR
-    return lambda card: narrow(
-        draw_welding(places, lettered(card, key, tuple(places)), title), width
-    )
+    def drawn(card: JobCard) -> str:
+        picture = draw_welding(places, lettered(card, key, tuple(places)), title)
+        return picture.html() if "bearing" in places else narrow(picture)
+
+    return drawn
 
 
 def _rig_facts(card: JobCard) -> Sequence[Fact]:
