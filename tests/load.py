@@ -188,11 +188,13 @@ def main() -> None:
     parser.add_argument("--pause", type=float, nargs=2, default=[20.0, 40.0])
     parser.add_argument("--open", type=int, nargs="+", default=[], metavar="N", help="open class")
     parser.add_argument("--at-once", type=int, default=10, help="openings at once, with --open")
+    parser.add_argument("--processes", type=int, default=1, help="servers of the open class")
     options = parser.parse_args()
     if options.open:
         import open_load
 
-        open_load.main(options.open, options.seconds, tuple(options.pause), options.at_once)
+        pause = tuple(options.pause)
+        open_load.main(options.open, options.seconds, pause, options.at_once, options.processes)
         return
     why = hub_class.missing()
     if why:

@@ -59,6 +59,7 @@ class Page:
     def __init__(self, port: int, code: str, page: str) -> None:
         self.base, self.code, self.page = f"http://127.0.0.1:{port}", code, page
         self.cookies: dict[str, str] = {}
+        self.sent_on = ""  # to the server of the class where this apprentice works
         self.sliders: dict[str, tuple[float, float]] = {}
         self.checks: list[str] = []
         self.count = 0
@@ -81,6 +82,8 @@ class Page:
         for line in reply.headers.get_list("Set-Cookie"):
             name, _, rest = line.partition("=")
             self.cookies[name] = rest.split(";")[0]
+        there = re.match(r"https?://[^/]+", reply.headers.get("Location", ""))
+        self.sent_on = there[0] if there else ""
         if reply.code >= 400:
             raise OSError(f"{method} {path}: {reply.code}")
         return bytes(reply.body)
@@ -90,6 +93,7 @@ class Page:
         await self._ask("GET", "/login")
         form = urlencode({"code": self.code, "_xsrf": self.cookies["_xsrf"]}).encode()
         await self._ask("POST", "/login", form, "application/x-www-form-urlencoded")
+        self.base = self.sent_on or self.base
         folder, _, name = self.page.rpartition("/")
         wish = json.dumps({"path": f"{folder}/x", "name": name, "type": "notebook"}).encode()
         seat = json.loads(await self._ask("POST", "/api/sessions", wish, "application/json"))
@@ -154,16 +158,17 @@ def _part(of: list[float], part: float) -> float:
     return round(1000 * ordered[place], 1) if ordered else float("nan")
 
 
-def memory_mib(process: int) -> float:
-    """Return the resident memory of a process [MiB]."""
-    status = Path(f"/proc/{process}/status").read_text()
-    return int(re.findall(r"VmRSS:\s+(\d+)", status)[0]) / 1024
+def memory_mib(processes: list[int]) -> float:
+    """Return the resident memory of processes [MiB]; what they share is counted for each."""
+    texts = [Path(f"/proc/{one}/status").read_text() for one in processes]
+    return sum(int(re.findall(r"VmRSS:\s+(\d+)", text)[0]) for text in texts) / 1024
 
 
-def spent_s(process: int) -> float:
-    """Return the processor time that a process has had [s]."""
-    fields = Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()
-    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+def spent_s(processes: list[int]) -> float:
+    """Return the processor time that processes have had [s]."""
+    texts = [Path(f"/proc/{one}/stat").read_text() for one in processes]
+    fields = [text.rsplit(")", 1)[1].split() for text in texts]
+    return sum(int(one[11]) + int(one[12]) for one in fields) / os.sysconf("SC_CLK_TCK")
 
 
 async def _works(page: Page, tally: Tally, until: list[float], pause: tuple[float, float],
@@ -189,10 +194,10 @@ async def measured(
 ) -> dict[str, object]:  # fmt: skip
     """Let so many pages work, and tell what was seen."""
     port = int(served.local.rsplit(":", 1)[1])
-    process = served.process.pid
+    ids = [one.pid for one in served.processes]
     empty, before_s = 0.0, -1.0
-    while spent_s(process) - before_s > 0.3 or abs(memory_mib(process) - empty) > 1:
-        empty, before_s = memory_mib(process), spent_s(process)
+    while spent_s(ids) - before_s > 0.3 or abs(memory_mib(ids) - empty) > 1:
+        empty, before_s = memory_mib(ids), spent_s(ids)
         await asyncio.sleep(3)  # it warms up first
     tally, going, gate = Tally(), asyncio.Event(), asyncio.Semaphore(at_once)
     until = [float("inf")]
@@ -207,21 +212,22 @@ async def measured(
     while len(tally.open) + len(tally.failed) < count:
         await asyncio.sleep(0.5)
     all_in = time.monotonic() - began
-    full = memory_mib(process)
-    before = spent_s(process), time.monotonic()
+    full = memory_mib(ids)
+    before = spent_s(ids), time.monotonic()
     until[0] = time.monotonic() + seconds
     going.set()
     await asyncio.gather(*tasks)
-    used = (spent_s(process) - before[0]) / (time.monotonic() - before[1])
+    used = (spent_s(ids) - before[0]) / (time.monotonic() - before[1])
     return {
         "pages": count,
+        "processes": len(ids),
         "all_in_s": round(all_in, 1),
         "open_p50_ms": _part(tally.open, 0.5),
         "open_p95_ms": _part(tally.open, 0.95),
         "empty_MiB": round(empty),
         "server_MiB": round(full),
         "page_MiB": round((full - empty) / max(1, len(tally.open)), 2),
-        "end_MiB": round(memory_mib(process)),
+        "end_MiB": round(memory_mib(ids)),
         "acts": len(tally.slider) + len(tally.check),
         "slider_p50_ms": _part(tally.slider, 0.5),
         "slider_p95_ms": _part(tally.slider, 0.95),
@@ -233,14 +239,20 @@ async def measured(
     }
 
 
-def main(counts: list[int], seconds: float, pause: tuple[float, float], at_once: int) -> None:
+def main(
+    counts: list[int],
+    seconds: float,
+    pause: tuple[float, float],
+    at_once: int,
+    processes: int = 1,
+) -> None:
     """Measure and print a line for each number of pages, each with a server of its own."""
     AsyncHTTPClient.configure(None, max_clients=1000)
     for count in counts:
         with tempfile.TemporaryDirectory() as folder:
             roster = [Apprentice(n, f"Apprentice {n}") for n in range(1, min(count, 999) + 1)]
             room = new_class(Path(folder) / "class", code="QQ-26-K7PX", title="Load", roster=roster)
-            served = start_class(room, listen="127.0.0.1")
+            served = start_class(room, listen="127.0.0.1", processes=processes)
             try:
                 served.wait_until_up()
                 codes = JoinCodes(served.codes.path.parent)

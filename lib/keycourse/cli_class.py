@@ -22,6 +22,9 @@ def add_class_steps(steps: Any) -> None:
     doors.add_argument("--address", default="", metavar="NAME", help="name that tablets use")
     doors.add_argument("--https", action="store_true", help="with a certificate of its own")
     doors.add_argument("--by", metavar="NAME", help="who signs off at the bench meanwhile")
+    doors.add_argument(
+        "--processes", type=int, default=1, metavar="N", help="share the class among N servers"
+    )
     doors.set_defaults(do=_class_open)
     sheets = steps.add_parser("sheets", help="write the sign-off sheets, a page a task, to print")
     sheets.add_argument("folder", type=Path, metavar="FOLDER", help="class folder")
@@ -89,6 +92,7 @@ def _class_open(options: argparse.Namespace) -> int:
         named=options.address,
         https=options.https,
         by=options.by,
+        processes=options.processes,
     )
 
 

@@ -21,6 +21,7 @@ from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
 from coursework.desks.opening import OpenClass, start_class
 from coursework.desks.wire import packed
 from coursework.room.classfolder import new_class
+from coursework.room.coursebook import CourseError
 from coursework.room.roster import Apprentice
 
 ROSTER = (Apprentice(2, "Tom Brandt"), Apprentice(7, "Zoë Ferrant"))
@@ -434,7 +435,7 @@ def test_no_answer_names_a_place_on_the_server(opened: Class) -> None:
     ):
         told = opened.tom.ask("GET", path)[1].decode()
         assert place not in told
-        assert str(opened.server.state) not in told
+        assert str(opened.server.states[0]) not in told
         assert not re.search(r'"(serverRoot|appSettingsDir|staticDir|token)": "[^"]+', told)
 
 
@@ -442,3 +443,64 @@ def test_nothing_of_the_class_is_in_what_the_server_serves_to_all(opened: Class)
     assert (opened.folder / "open").stat().st_mode & 0o077 == 0
     for name in ("join-codes.csv", "cookie-secret"):
         assert (opened.folder / "open" / name).stat().st_mode & 0o077 == 0
+
+
+# several servers for one class
+
+
+def test_each_person_works_in_one_of_the_servers_and_the_instructor_sees_all(
+    tmp_path: Path,
+) -> None:
+    made = new_class(tmp_path / "class", code="QQ-26-K7PX", title="Taper keys", roster=ROSTER)
+    server = start_class(made, listen="127.0.0.1", processes=2)
+    try:
+        server.wait_until_up()
+        codes = JoinCodes(server.codes.path.parent)
+        ports = [int(local.rsplit(":", 1)[1]) for local in server.locals]
+        people = {}
+        for number in (7, 2, INSTRUCTOR):
+            client = Client(ports[0])
+            client.ask("GET", "/login")
+            body = urlencode({"code": codes.of(number), "_xsrf": client.cookies["_xsrf"]})
+            status, _, headers = client.ask(
+                "POST", "/login", body, Content_Type="application/x-www-form-urlencoded"
+            )
+            place = ports[number % 2]
+            assert status == 303
+            assert headers["Location"].startswith(f"http://127.0.0.1:{place}/")
+            client.port = place
+            people[number] = client
+        zoe, tom, boss = people[7], people[2], people[INSTRUCTOR]
+        seat = zoe.sit()
+        tom.sit()
+
+        async def look() -> None:
+            line = await zoe.socket(seat["kernel"]["id"])
+            for _ in range(100):
+                await asyncio.sleep(0.1)
+                told = json.loads(boss.ask("GET", "/class/state")[1])["people"]
+                if next(one for one in told if one["number"] == 7)["here"]:
+                    line.close()
+                    return
+            raise AssertionError("the instructor never saw who works in the other server")
+
+        asyncio.run(look())
+        status, _, _ = boss.ask(
+            "POST", "/class/code", "number=7", Content_Type="application/x-www-form-urlencoded"
+        )
+        assert status == 200
+        end = time.monotonic() + 20
+        while zoe.ask("GET", "/api/me")[0] == 200:
+            assert time.monotonic() < end, "the old code still lets in at the other server"
+            time.sleep(0.2)
+        assert tom.ask("GET", "/api/me")[0] == 200
+    finally:
+        server.stop()
+    assert not any(state.exists() for state in server.states)
+
+
+@pytest.mark.parametrize("count", [0, -1, 17])
+def test_a_count_of_servers_that_cannot_be_is_one_sentence(tmp_path: Path, count: int) -> None:
+    made = new_class(tmp_path / "class", code="QQ-26-K7PX", title="Taper keys", roster=ROSTER)
+    with pytest.raises(CourseError, match=f"processes is {count}; it must be from 1 to 16"):
+        start_class(made, listen="127.0.0.1", processes=count)

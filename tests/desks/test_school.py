@@ -16,7 +16,7 @@ from coursework.desks.doors import Waits
 from coursework.desks.feedback import give_out, waiting
 from coursework.desks.joincodes import INSTRUCTOR, LENGTH, SIGNS, JoinCodes, read_typed
 from coursework.desks.school import School
-from coursework.desks.seating import Person
+from coursework.desks.seating import Person, cookie_secret
 from coursework.desks.warming import warm
 from coursework.desks.watching import Watch
 from coursework.page.pagefolder import read_name_tag
@@ -155,7 +155,9 @@ def test_open_pages_are_remembered_over_a_stop(school: School) -> None:
     again = School(school.folder, soon=lambda act, *given: act(*given))
     found = list(again.seats_of(person(again, 7)))
     assert [(one.key, one.desk_key, one.path) for one in found] == [(seat.key, seat.desk_key, PAGE)]
-    assert again.cookie_secret() == school.cookie_secret(), "else a restart lets everybody out"
+    assert cookie_secret(again.private) == cookie_secret(school.private), (
+        "else a restart lets everybody out"
+    )
     again.stop()
 
 

@@ -24,7 +24,7 @@ from tornado.httputil import HTTPServerRequest
 
 from coursework.desks.joincodes import INSTRUCTOR, read_typed
 from coursework.desks.school import School
-from coursework.desks.seating import START_PAGE
+from coursework.desks.seating import START_PAGE, Seating
 from coursework.room.cards import page_template
 
 __all__ = ["DeskDoors", "DeskRights", "DeskUser", "Join", "Waits", "is_open"]
@@ -217,6 +217,12 @@ class OwnPage(JupyterHandler):
         found: School = self.settings["school"]
         return found
 
+    @property
+    def seating(self) -> Seating:
+        """Whoever's pages this server has."""
+        found: Seating = self.settings["seating"]
+        return found
+
     @functools.cached_property
     def once(self) -> str:
         """A word of this answer alone, by which the page's own lines are known."""
@@ -226,9 +232,11 @@ class OwnPage(JupyterHandler):
     def content_security_policy(self) -> str:
         """Let the page load nothing but its own style and its own few lines."""
         asks = "connect-src 'self'; " if self.asks_on else ""
+        server = f"{self.request.protocol}://{self.request.host_name}"
+        others = "".join(f" {server}:{port}" for port in getattr(self.seating, "ports", ())[1:])
         return (
             f"default-src 'none'; style-src 'nonce-{self.once}'; script-src 'nonce-{self.once}'; "
-            f"{asks}form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+            f"{asks}form-action 'self'{others}; frame-ancestors 'none'; base-uri 'none'"
         )
 
 
@@ -283,7 +291,10 @@ class Join(OwnPage):
         self._go_on(number)
 
     def _go_on(self, number: int) -> None:
-        self.redirect("/class" if number == INSTRUCTOR else f"/doc/tree/{START_PAGE}", status=303)
+        port = self.school.port_of(number)
+        there = f"{self.request.protocol}://{self.request.host_name}:{port}" if port else ""
+        way = "/class" if number == INSTRUCTOR else f"/doc/tree/{START_PAGE}"
+        self.redirect(there + way, status=303)
 
     def _show(self, refused: str = "", typed: str = "") -> None:
         text = page_template("join.html.j2").render(

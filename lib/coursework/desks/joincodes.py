@@ -65,6 +65,10 @@ class JoinCodes:
         write_whole(self.path, lines.getvalue().encode())
         self.path.chmod(0o600)
 
+    def read_again(self) -> None:
+        """Take up what another process of the class wrote."""
+        self._secrets = self._read()
+
     def provide(self, numbers: Iterable[int]) -> None:
         """Make a code for everybody who has none."""
         new = [one for one in (INSTRUCTOR, *numbers) if one not in self._secrets]

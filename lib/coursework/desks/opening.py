@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import secrets
 import shutil
 import socket
@@ -18,6 +19,7 @@ from coursework.desks.certificate import Certificate, certificate_of
 from coursework.desks.codesheet import code_sheet
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
 from coursework.desks.school import OPEN
+from coursework.desks.seating import cookie_secret
 from coursework.room.assessors import name_of_assessor
 from coursework.room.classfolder import ClassError, ClassFolder, open_class
 from coursework.room.coursebook import CourseError
@@ -32,58 +34,79 @@ from coursework.room.launch import (
     start_process,
     why_not,
 )
+from taperkey.checks import sentence
 from taperkey.files import write_whole
 
 __all__ = ["OpenClass", "open_doors", "start_class"]
 
 FIRST_PORT = 8000
 PORTS_TRIED = 40
+MOST_PROCESSES = 16
 START_SECONDS = 60.0
 EVERYWHERE = "0.0.0.0"
 
 
 @dataclass
 class OpenClass:
-    """An open class: the server's process, and where it is."""
+    """An open class: its servers, each a process with a folder of state, and where it is."""
 
-    process: subprocess.Popen[bytes]
-    state: Path
+    processes: list[subprocess.Popen[bytes]]
+    states: list[Path]
     address: str
-    local: str
+    locals: list[str]
     codes: JoinCodes
     fingerprint: str = ""
 
+    @property
+    def process(self) -> subprocess.Popen[bytes]:
+        """The first server, the instructor's."""
+        return self.processes[0]
+
+    @property
+    def local(self) -> str:
+        """Where the first server is, from this computer."""
+        return self.locals[0]
+
     def wait_until_up(self, seconds: float = START_SECONDS) -> None:
-        """Wait until the class answers.
+        """Wait until every server of the class answers.
 
         Raises
         ------
         CourseError
-            It does not; with the server's last words.
+            One does not; with its last words.
         """
         end = time.monotonic() + seconds
-        while time.monotonic() < end and self.process.poll() is None:
-            if self.answers():
-                return
-            time.sleep(0.1)
-        raise CourseError(why_not("The server of the class did not start", self.state))
+        for process, state, local in zip(self.processes, self.states, self.locals, strict=True):
+            while not _answers(local):
+                if time.monotonic() > end or process.poll() is not None:
+                    raise CourseError(why_not("The server of the class did not start", state))
+                time.sleep(0.1)
 
-    def answers(self) -> bool:
-        """Say whether the class answers."""
-        trust = ssl.create_default_context()
-        trust.check_hostname, trust.verify_mode = False, ssl.CERT_NONE  # it is our own server
-        opener = urllib.request.build_opener(
-            urllib.request.ProxyHandler({}), urllib.request.HTTPSHandler(context=trust)
-        )
-        try:
-            with opener.open(f"{self.local}/login", timeout=3) as reply:
-                return bool(reply.status == 200)
-        except (OSError, ValueError):
-            return False
+    def wait_for_an_end(self) -> None:
+        """Wait until one of the servers has ended."""
+        while all(one.poll() is None for one in self.processes):
+            time.sleep(0.2)
 
     def stop(self, seconds: float = 8.0) -> None:
         """Close the class; what was typed is on the disk."""
-        end_process(self.process, self.state, seconds=seconds)
+        for process in self.processes:
+            process.terminate()
+        for process, state in zip(self.processes, self.states, strict=True):
+            end_process(process, state, seconds=seconds)
+
+
+def _answers(local: str) -> bool:
+    """Say whether a server of the class answers."""
+    trust = ssl.create_default_context()
+    trust.check_hostname, trust.verify_mode = False, ssl.CERT_NONE  # it is our own server
+    opener = urllib.request.build_opener(
+        urllib.request.ProxyHandler({}), urllib.request.HTTPSHandler(context=trust)
+    )
+    try:
+        with opener.open(f"{local}/login", timeout=3) as reply:
+            return bool(reply.status == 200)
+    except (OSError, ValueError):
+        return False
 
 
 def own_address() -> str:
@@ -104,6 +127,7 @@ def start_class(
     named: str = "",
     https: bool = False,
     by: str = "",
+    processes: int = 1,
 ) -> OpenClass:
     """Start the server of a class and return it before it is up.
 
@@ -121,32 +145,45 @@ def start_class(
         Whether the class signs a certificate for itself where ``class.toml`` names none.
     by : str
         Name of the assessor who opens it.
+    processes : int
+        How many servers share the class, 1 to 16; each listens on a port of its own.
     """
     private = class_folder.folder / OPEN
     private.mkdir(mode=0o700, exist_ok=True)
     name = named or (own_address() if listen == EVERYWHERE else listen)
     shown = certificate_of(class_folder, private, name=name, sign=https)
-    chosen = _free_port(port, listen)
-    state = Path(tempfile.mkdtemp(prefix="taperkey-"))
+    ports = _free_ports(port, listen, processes)
     scheme = "https" if shown else "http"
-    address = f"{scheme}://{name}:{chosen}"
-    told = {"folder": str(class_folder.folder), "address": address}
-    told |= {"fingerprint": shown.fingerprint if shown else "", "by": by}
-    try:
-        env = lab_environment(state=state, token=secrets.token_urlsafe(24))
-        with (state / "config" / "jupyter_server_config.py").open("a", encoding="utf-8") as file:
-            file.write(
-                f"from coursework.desks.serving import configure\nconfigure(c, **{told!r})\n"
-            )
-        (state / "root").mkdir()
-        command = _command(state / "root", chosen, listen, shown)
-        process = start_process(command, cwd=state / "root", env=env, state=state)
-    except BaseException:
-        shutil.rmtree(state, ignore_errors=True)
-        raise
+    address = f"{scheme}://{name}:{ports[0]}"
     codes = JoinCodes(private)
-    local = f"{scheme}://{'127.0.0.1' if listen == EVERYWHERE else listen}:{chosen}"
-    return OpenClass(process, state, address, local, codes, told["fingerprint"])
+    codes.provide(one.number for one in class_folder.present)  # before several processes read them
+    cookie_secret(private)
+    told = {"folder": str(class_folder.folder), "address": address, "ports": ports}
+    told |= {"fingerprint": shown.fingerprint if shown else "", "by": by}
+    here = f"{scheme}://{'127.0.0.1' if listen == EVERYWHERE else listen}"
+    made = OpenClass([], [], address, [f"{here}:{one}" for one in ports], codes)
+    made.fingerprint = shown.fingerprint if shown else ""
+    try:
+        for turn, one in enumerate(ports):
+            state = Path(tempfile.mkdtemp(prefix="taperkey-"))
+            made.states.append(state)
+            env = lab_environment(
+                state=state,
+                token=secrets.token_urlsafe(24),
+                settings="from coursework.desks.serving import configure\n"
+                f"configure(c, **{told | {'turn': turn}!r})\n",
+            )
+            (state / "root").mkdir()
+            command = _command(state / "root", one, listen, shown)
+            process = start_process(command, cwd=state / "root", env=env, state=state)
+            made.processes.append(process)
+    except BaseException:
+        for process in made.processes:
+            process.kill()
+        for state in made.states:
+            shutil.rmtree(state, ignore_errors=True)
+        raise
+    return made
 
 
 def _command(root: Path, port: int, listen: str, shown: Certificate | None) -> list[str]:
@@ -176,19 +213,28 @@ def _command(root: Path, port: int, listen: str, shown: Certificate | None) -> l
     ]
 
 
-def _free_port(port: int | None, listen: str) -> int:
-    if port is not None:
-        return choose_port(port)[0]
-    for candidate in range(FIRST_PORT, FIRST_PORT + PORTS_TRIED):
+def _free_ports(port: int | None, listen: str, count: int) -> tuple[int, ...]:
+    """Return ports to listen on: the named one, or the first that is free, and free ones above."""
+    if not 1 <= count <= MOST_PROCESSES:
+        rule = f"from 1 to {MOST_PROCESSES}"
+        raise CourseError(sentence("processes", count, "", rule, "One for each core is enough."))
+    found = [] if port is None else [choose_port(port)[0]]
+    first = FIRST_PORT if port is None else port + 1
+    for candidate in range(first, first + PORTS_TRIED):
+        if len(found) == count:
+            break
         with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
             if sys.platform != "win32":
                 probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            try:
+            with contextlib.suppress(OSError, OverflowError):
                 probe.bind((listen, candidate))
-            except OSError:
-                continue
-            return candidate
-    raise CourseError("No port from 8000 to 8039 is free. Name another one: --port 9000")
+                found.append(candidate)
+    if len(found) < count:
+        last = first + PORTS_TRIED - 1
+        raise CourseError(
+            f"Too few ports from {first} to {last} are free. Name another one: --port 9000"
+        )
+    return tuple(found)
 
 
 def open_doors(
@@ -199,6 +245,7 @@ def open_doors(
     named: str = "",
     https: bool = False,
     by: str | None = None,
+    processes: int = 1,
 ) -> int:
     """Open a class, and stay until Ctrl+C.
 
@@ -216,6 +263,8 @@ def open_doors(
         Whether the class signs a certificate for itself where ``class.toml`` names none.
     by : str, optional
         Name of the assessor who opens it; left out, the only one that is named in the class.
+    processes : int
+        How many servers share the class, 1 to 16.
 
     Returns
     -------
@@ -238,7 +287,15 @@ def open_doors(
             )
         name = _assessor(class_folder.folder, by)
         return _stay_open(
-            start_class(class_folder, port=port, listen=listen, named=named, https=https, by=name),
+            start_class(
+                class_folder,
+                port=port,
+                listen=listen,
+                named=named,
+                https=https,
+                by=name,
+                processes=processes,
+            ),
             class_folder,
         )
 
@@ -258,7 +315,7 @@ def _stay_open(open_now: OpenClass, class_folder: ClassFolder) -> int:
         with ended_like_ctrl_c():
             open_now.wait_until_up()
             _tell(class_folder, open_now)
-            open_now.process.wait()
+            open_now.wait_for_an_end()
             print("The class closed by itself. Open it again: taperkey class open.", flush=True)
             return 1
     except KeyboardInterrupt:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+import json
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -14,11 +16,21 @@ from coursework.page.here import Here
 from coursework.page.pagefolder import NameTag, read_name_tag, write_name_tag
 from coursework.room.classfolder import ClassFolder, open_class
 
-__all__ = ["School"]
+__all__ = ["School", "Whereabouts"]
 
 DESKS = "desks"
 OPEN = "open"
-LOOKED_AT = ("class.toml", "roster.csv", "people.csv")
+LOOKED_AT = ("class.toml", "roster.csv", "people.csv", f"{OPEN}/join-codes.csv")
+TOLD_FRESH_S = 15.0  # what another process told longer ago is past
+
+
+@dataclass(frozen=True)
+class Whereabouts:
+    """Where somebody is: the page, whether a browser is connected, when something was last done."""
+
+    path: str
+    here: bool
+    last: float
 
 
 class School(Seating):
@@ -30,11 +42,18 @@ class School(Seating):
         The class folder.
     soon : callable
         Has something done by the server's own thread.
+    turn, ports : int, tuple of int
+        Which of the class's processes this is, and where each listens. Who has number n works in
+        process n modulo their count; process 0 is the instructor's.
     """
 
-    def __init__(self, folder: Path, *, soon: Callable[..., Any]) -> None:
+    def __init__(
+        self, folder: Path, *, soon: Callable[..., Any], turn: int = 0, ports: tuple[int, ...] = ()
+    ) -> None:
         super().__init__(folder / OPEN, soon=soon)
-        self.folder = folder
+        self.folder, self.turn, self.ports = folder, turn, ports
+        if turn:
+            self.seats_file = f"seats-{turn}.jsonl"
         self.codes = JoinCodes(self.private)
         self._looked = (0.0, ())
         self.class_folder = self._open()
@@ -44,7 +63,9 @@ class School(Seating):
 
     def _open(self) -> ClassFolder:
         found = open_class(self.folder)
-        self.codes.provide(one.number for one in found.present)
+        self.codes.read_again()
+        if not self.turn:
+            self.codes.provide(one.number for one in found.present)
         self._names = {one.number: one.name for one in found.present}
         self._looked = (time.monotonic(), self._stamps())
         return found
@@ -88,6 +109,43 @@ class School(Seating):
         """Everybody who is in the class, by number."""
         self.look_again()
         return [Person(number, name) for number, name in sorted(self._names.items())]
+
+    def port_of(self, number: int) -> int | None:
+        """Return where somebody's process listens; None where the class has one process."""
+        return self.ports[number % len(self.ports)] if len(self.ports) > 1 else None
+
+    # who is where
+
+    def whereabouts(self, number: int) -> Whereabouts | None:
+        """Return where somebody is, in whichever process; None for nowhere yet."""
+        seats = [one for one in self.seats.values() if one.number == number and one.desk]
+        if not seats:
+            return self._elsewhere().get(number)
+        seat = max(seats, key=lambda one: (one.desk.connected > 0, one.desk.last))  # type: ignore[union-attr]
+        desk = seat.desk
+        assert desk is not None
+        return Whereabouts(seat.path, desk.connected > 0, desk.last.timestamp())
+
+    def tell_whereabouts(self) -> None:
+        """Tell the instructor's process who is where in this one."""
+        found = {one: self.whereabouts(one) for one in {s.number for s in self.seats.values()}}
+        told = {number: vars(where) for number, where in found.items() if where is not None}
+        with contextlib.suppress(OSError):
+            path = self.private / f"here-{self.turn}.json"
+            path.with_suffix(".part").write_text(json.dumps(told), "utf-8")
+            path.with_suffix(".part").replace(path)
+
+    def _elsewhere(self) -> dict[int, Whereabouts]:
+        found: dict[int, Whereabouts] = {}
+        if self.turn or len(self.ports) < 2:
+            return found
+        for turn in range(1, len(self.ports)):
+            path = self.private / f"here-{turn}.json"
+            with contextlib.suppress(OSError, ValueError, TypeError, AttributeError):
+                if time.time() - path.stat().st_mtime < TOLD_FRESH_S:
+                    told = json.loads(path.read_bytes())
+                    found |= {int(number): Whereabouts(**one) for number, one in told.items()}
+        return found
 
     # whose desk is where
 

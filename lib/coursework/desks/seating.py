@@ -27,7 +27,7 @@ from coursework.page.here import Here
 from coursework.room.coursebook import shipped_pages
 from coursework.room.launch import START_PAGE
 
-__all__ = ["START_PAGE", "Person", "Seat", "Seating"]
+__all__ = ["START_PAGE", "Person", "Seat", "Seating", "cookie_secret"]
 
 AWAY_SECONDS = 900.0
 MOST_SEATS = 12  # pages that one person has open
@@ -74,6 +74,7 @@ class Seating(ABC):
         Has something done by the server's own thread.
     """
 
+    seats_file = "seats.jsonl"
     first_comes_s = 0.0  # how long the first browser is waited for before more is made ready
 
     def __init__(self, private: Path, *, soon: Callable[..., Any]) -> None:
@@ -192,7 +193,7 @@ class Seating(ABC):
     # what outlives a stop: which pages were open; what was typed is in their own files
 
     def _append(self, line: dict[str, Any]) -> None:
-        with contextlib.suppress(OSError), (self.private / "seats.jsonl").open("a") as file:
+        with contextlib.suppress(OSError), (self.private / self.seats_file).open("a") as file:
             file.write(json.dumps(line) + "\n")
 
     def _note(self, seat: Seat) -> None:
@@ -208,7 +209,7 @@ class Seating(ABC):
 
     def read_seats(self) -> None:
         """Take up the pages that were open before a stop."""
-        path = self.private / "seats.jsonl"
+        path = self.private / self.seats_file
         try:
             lines = path.read_text("utf-8").splitlines()
         except OSError:
@@ -226,18 +227,19 @@ class Seating(ABC):
         for seat in self.seats.values():
             self._note(seat)
 
-    def cookie_secret(self) -> bytes:
-        """Return what cookies are signed with; kept, so that a restart lets nobody out."""
-        path = self.private / "cookie-secret"
-        with contextlib.suppress(OSError, ValueError):
-            found = bytes.fromhex(path.read_text("ascii").strip())
-            if len(found) >= 32:
-                return found
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(handle, "w") as file:
-            file.write(secrets.token_hex(32))
-        return self.cookie_secret()
-
     def stop(self) -> None:
         """End the work; what was typed is on the disk already."""
         self.work.stop()
+
+
+def cookie_secret(private: Path) -> bytes:
+    """Return what cookies are signed with; kept, so that a restart lets nobody out."""
+    path = private / "cookie-secret"
+    with contextlib.suppress(OSError, ValueError):
+        found = bytes.fromhex(path.read_text("ascii").strip())
+        if len(found) >= 32:
+            return found
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    with os.fdopen(handle, "w") as file:
+        file.write(secrets.token_hex(32))
+    return cookie_secret(private)

@@ -29,7 +29,7 @@ from coursework.desks.doors import (
 )
 from coursework.desks.home import Home, HomeDoors, HomeRights
 from coursework.desks.school import School
-from coursework.desks.seating import Seating
+from coursework.desks.seating import Seating, cookie_secret
 from coursework.desks.serverparts import DeskKernels, DeskPages, DeskSessions, DeskWay
 from coursework.desks.warming import begin_to_warm
 from coursework.desks.watching import Watch
@@ -39,6 +39,7 @@ __all__ = ["configure", "configure_home"]
 
 LARGEST_REQUEST = 2_000_000
 PUT_AWAY_EVERY_MS = 60_000
+TELL_EVERY_MS = 2_000
 INLINE = "'unsafe-inline'"
 EXTENSIONS = ("@jupyter-widgets/jupyterlab-manager", "@taperkey/page")
 #: What the settings file gives, until the server is there to take it.
@@ -46,7 +47,16 @@ _given: dict[str, Any] = {}
 _KINDS = {".html": "text/html; charset=UTF-8", ".pdf": "application/pdf"}
 
 
-def configure(c: Any, *, folder: str, address: str, fingerprint: str = "", by: str = "") -> None:
+def configure(
+    c: Any,
+    *,
+    folder: str,
+    address: str,
+    fingerprint: str = "",
+    by: str = "",
+    turn: int = 0,
+    ports: tuple[int, ...] = (),
+) -> None:
     """Set the server up for a class.
 
     Parameters
@@ -61,8 +71,10 @@ def configure(c: Any, *, folder: str, address: str, fingerprint: str = "", by: s
         Of the certificate, where it is signed by nobody.
     by : str
         Name of the assessor who opened the class; without one nobody signs off here.
+    turn, ports : int, tuple of int
+        Which process of the class this is, and where each listens.
     """
-    school = School(Path(folder), soon=lambda *_: None)
+    school = School(Path(folder), soon=lambda *_: None, turn=turn, ports=tuple(ports))
     _set_up(c, school, DeskDoors, DeskRights)
     c.DeskDoors.token = ""
     DeskDoors.school = school
@@ -103,7 +115,7 @@ def _set_up(c: Any, seating: Seating, doors: type, rights: type) -> None:
     server.identity_provider_class = doors
     server.authorizer_class = rights
     server.jpserver_extensions = {**server.jpserver_extensions, __name__: True}
-    server.cookie_secret = seating.cookie_secret()
+    server.cookie_secret = cookie_secret(seating.private)
     server.allow_unauthenticated_access = False
     server.max_body_size = server.max_buffer_size = LARGEST_REQUEST
     _given.update(
@@ -266,6 +278,8 @@ def _load_jupyter_server_extension(serverapp: Any) -> None:
         seating.put_away()
 
     PeriodicCallback(put_away, PUT_AWAY_EVERY_MS).start()
+    if isinstance(seating, School) and seating.turn:
+        PeriodicCallback(seating.tell_whereabouts, TELL_EVERY_MS).start()
     app.add_handlers(
         r".*$",
         [

@@ -82,16 +82,14 @@ class Watch:
         return [self._line(person, moment) for person in self._school.people]
 
     def _line(self, person: Person, now: float) -> Line:
-        seats = [seat for seat in self._school.seats_of(person) if seat.desk is not None]
-        seats.sort(key=lambda seat: (seat.desk.connected > 0, seat.desk.last))  # type: ignore[union-attr]
-        seat = seats[-1] if seats else None
-        here = bool(seat is not None and seat.desk is not None and seat.desk.connected)
-        path = seat.path if seat is not None and here else ""
+        where = self._school.whereabouts(person.number)
+        here = where is not None and where.here
+        path = where.path if where is not None and here else ""
         filled = asked = 0
         stuck = ""
         name = path.split("/")[1] if path.startswith("exercises/") else ""
         if name in PAGES:
-            began = seat.desk.last.timestamp() if seat is not None and seat.desk else now
+            began = where.last if where is not None else now
             typed = self._look(person, name, now)
             open_entries = [one for one in PAGES[name].questions if not one.by_assessor]
             asked = len(open_entries)
