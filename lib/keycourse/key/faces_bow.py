@@ -101,7 +101,7 @@ def draw_bow(bar: BowedBar, *, tells: bool = True) -> Picture:
         Whether the skins and the cuts are shown; without them it can be asked what was cut.
     """
     units = shop_units(bar.system)
-    sheet = Sheet(height=334)
+    sheet = Sheet(height=346)
     sheet.text(14, 28, "Out of the vise, on the surface plate", size=LARGE, bold=True)
     left, right, plate = 60.0, 560.0, 268.0
     per = 108.0 / bar.height_in
@@ -155,7 +155,7 @@ def draw_bow(bar: BowedBar, *, tells: bool = True) -> Picture:
         )  # fmt: skip
     along = (right - left) / bar.length_in
     sheet.text(
-        14, 328, f"Bow drawn {_BOW_PER_IN / along:.0f} times as large as the length.",
+        14, 338, f"Bow drawn {_BOW_PER_IN / along:.0f} times as large as the length.",
         size=SMALL, ink=MUTED,
     )  # fmt: skip
     how = (
