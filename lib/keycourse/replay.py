@@ -31,13 +31,14 @@ from keycourse.measure.bench.book import (
 from keycourse.measure.bench.gauge import TOOLS, Reading
 from keycourse.measure.bench.pages import MeasuringPages
 from keycourse.measure.bench.pictures import gauge_picture, micrometer_picture, readings_picture
+from keycourse.pull.bench.book import OLDER_BENCH as OLDER_PULL
 from keycourse.pull.bench.book import (
     PullingBook,
     rig_meant,
     rig_standing,
     step_words,
 )
-from keycourse.pull.bench.pictures import chain_picture, rig_picture
+from keycourse.pull.bench.pictures import chain_picture, needle_picture, rig_picture
 from keycourse.pull.bench.pulling import PullingSession
 from keycourse.sessions import MOST_STEPS, open_book, summing_up_in_words
 from taperkey.counts import counted
@@ -349,37 +350,43 @@ class _PullingPart(Part):
     def __init__(self, book: PullingBook, *, title: str) -> None:
         super().__init__(title=title)
         self._book = book
-        empty = PullingBook(seed=book.seed, kind=book.kind, units=book.units)
+        empty = PullingBook(seed=book.seed, kind=book.kind, units=book.units, model=book.model)
         self._sessions: list[PullingSession] = [empty.session]
         for step in book.session.steps:
             self._sessions.append(self._sessions[-1].again(step))
         self.count = len(book.session.steps) + int(book.stopped)
 
     def _at(self, number: int) -> PullingBook:
-        book = PullingBook(seed=self._book.seed, kind=self._book.kind, units=self._book.units)
+        kept = self._book
+        book = PullingBook(seed=kept.seed, kind=kept.kind, units=kept.units, model=kept.model)
         book.session = self._sessions[min(number, len(self._sessions) - 1)]
         book.rig = rig_standing(book.session)
         return book
 
     def frame(self, number: int) -> Frame:
         steps, book = self._book.session.steps, self._at(number)
+        said = book.session.observations[-1] if steps else None
         if number > len(steps):
             done = "stopped and called someone"
             seen = ["The load is off, the area is roped off, and others carry on from here."]
         else:
             done = step_words(steps[number - 1], rig=rig_meant(book.session), units=book.units)
             done = done[:1].lower() + done[1:]
-            said = book.session.observations[-1]
+            assert said is not None
             seen = book.told(said)
             if said.step == "measure ends" and said.outcome == "done":
                 seen = book.measured()
-            elif said.step == "load":
+            elif said.step in ("load", "pump"):
                 seen = [*seen, *book.after_load()]
+        if book.model == 1:
+            seen = [OLDER_PULL, *seen]
         chain = chain_picture(book)
+        gauge = needle_picture(book) if said and "needle_psi" in said.values else None
+        shown = (rig_picture(book), gauge, chain)
         return Frame(
             done=done,
             seen=tuple(seen),
-            pictures=(rig_picture(book), *([chain] if chain is not None else [])),
+            pictures=tuple(one for one in shown if one is not None),
             numbers=_pulling_numbers(book),
         )
 

@@ -37,6 +37,7 @@ UNITS = (
     "",
     "in",
     "in2",
+    "in3",
     "ft/s",
     "lb",
     "lbf",

@@ -174,10 +174,10 @@ def test_springs_of_a_rig_come_from_its_parts():
         end="tapped", width_in=1.5, thread_name="1-8 UNC", rig="two jacks", hold="marked rod"
     )
     give = give_of(parts=parts, rod_yields_lbf=1.0)
-    # rod E A / L, 20 in long; bar 48 E I / L^3; oil K A / h, 2 in high
+    # rod E A / L, 20 in long; bar 48 E I / L^3; oil K A^2 / V, 2 in high and two hoses of 3.5 in3
     second = parts.bar_width_in * parts.bar_depth_in**3 / 12
     bar = 48 * 30e6 * second / parts.bar_span_in**3
-    rod, oil = 30e6 * 0.606 / 20, 2e5 * 4.48 / 2
+    rod, oil = 30e6 * 0.606 / 20, 2e5 * 4.48**2 / (4.48 * 2 + 2 * 3.5)
     assert give.ram_area_in2 == 4.48  # two of 2.24 in2, as in lesson 05
     assert give.spring_lbf_per_in == pytest.approx(1 / (1 / rod + 1 / bar + 1 / oil), rel=0.001)
     assert give.stored_lbf_in(20_000.0) == pytest.approx(

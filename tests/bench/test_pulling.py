@@ -268,7 +268,7 @@ def test_session_resumes_from_its_record_and_holds_no_hidden_value():
         (
             "yank",
             {},
-            r"^step is 'yank'; it must be one of: ease, feel hose, heat, jacks, knock",
+            r"^step is 'yank'; it must be one of: ease, feel hose, heat, hold, jacks",
         ),
     ],
 )

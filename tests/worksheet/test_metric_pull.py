@@ -112,7 +112,7 @@ def test_metric_loads_are_the_pounds_in_kilonewtons():
     assert "pull 20.0 kN" in words(bench.picture)
     assert "10.0 kN on each side" in bench.picture.value  # the words of the picture
     assert "on now: 20.0 kN" in words(bench.chain)
-    assert "Pulled with 20.0 kN" in words(bench.table)
+    assert "Pumped up to 20.0 kN" in words(bench.table)
     name, working = min(bench.book.capacities_lbf().items(), key=lambda item: item[1])
     down = math.floor(10 * working * KN) / 10
     assert f"Weakest link: {name}, {down:.1f} kN working load" in words(bench.words)

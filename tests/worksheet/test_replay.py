@@ -206,7 +206,8 @@ def test_pull_is_replayed_with_rig_chain_and_hidden_values_only_at_its_end():
     face.next.click()
     assert "Step 2 of 3: set up the rig: strongback and two 10-ton jacks." in words(face.step_words)
     face.next.click()
-    assert face.pictures.value.count('role="img"') == 2
+    assert face.pictures.value.count('role="img"') == 3  # rig, gauge, chain
+    assert bench.gauge.value in face.pictures.value
     assert bench.picture.value in face.pictures.value
     assert f"Load on now {bench.book.load_lbf:,.0f} lbf" in plain(face.numbers)
     start = f"{bench.book.session.summary().start_lbf:,.0f} lbf"
@@ -246,7 +247,7 @@ def test_each_load_of_a_pull_has_the_picture_of_that_moment():
     shown = []
     for _ in range(3):
         bench.one_step()
-        shown.append((bench.picture.value, bench.chain.value))
+        shown.append((bench.picture.value, bench.gauge.value, bench.chain.value))
     replay = replay_of(bench="pulling", record=store.get(BENCHES["pulling"]))
     for number, pair in enumerate(shown, start=replay.count - 2):
         assert tuple(one.html() for one in replay.frame(number).pictures) == pair

@@ -42,18 +42,30 @@ from keycourse.pull.bench.cases import (
     hold_words,
     rig_words,
 )
-from keycourse.pull.bench.pictures import chain_picture, path_picture, rig_picture
+from keycourse.pull.bench.pictures import (
+    chain_picture,
+    needle_picture,
+    path_picture,
+    rig_picture,
+)
 from keycourse.pull.bench.rigs import ReckonedLink, one_blow
 from keycourse.pull.bench.state import (
-    FEET,
     HAZARDS,
-    HOT,
-    IN_LINE,
     PUMPED,
-    STANDS,
-    THROUGH_BEARING,
     WELDS,
     PullObservation,
+)
+from keycourse.pull.faces_words import (
+    FEET_WORDS,
+    HAND_WORDS,
+    HOLD_WORDS,
+    NO_JACKS,
+    OF_THE_RIG,
+    PUMP_WORDS,
+    SLUNG_WORDS,
+    STAND_WORDS,
+    TONES,
+    WELD_WORDS,
 )
 from keycourse.pull.forces_picture import ACTIONS, draw_force_diagram
 from taperkey.units import System
@@ -61,51 +73,7 @@ from taperkey.units import System
 __all__ = ["PullingBench", "pulling_bench"]
 
 STORE_KEY = BENCHES["pulling"]
-_TONES = {
-    "moved": "right",
-    "gave way": "wrong",
-    "hub moved": "wrong",
-    "tightened": "wrong",
-    "refused": "wrong",
-}
-_NO_JACKS = (
-    "It has no jacks, no strongback and no seat on the hub: the blow goes from the stop and its"
-    " nut through the rod into the thread and the end of the key."
-)
-_OF_THE_RIG = (
-    "The jacks stand on the face of the hub, close to the key: on the shaft, the pull would drag"
-    " the hub along with it. A rod, nut or strongback of unknown steel counts as the weakest, or"
-    " stays in the bin."
-)
-_STANDS = {
-    STANDS[0]: "To the side, at the hose's length",
-    IN_LINE: "In line with the rod, where the key is seen best",
-}
-_HOLDS_MIN = {
-    2.0: "2 minutes: look at gauge and mark",
-    1.0: "1 minute: look at gauge and mark",
-    0.0: "None: straight on up",
-}
-_FEET = {
-    FEET[0]: "On the face of the hub, close to the key",
-    FEET[1]: "On the end of the shaft, where it is flat",
-}
-_PUMPED = {
-    PUMPED[0]: "In turn, a stroke each",
-    PUMPED[1]: "One jack up first, then the other",
-}
-_WELDS = {
-    WELDS[0]: "Ground clamp on the key, weld left to cool",
-    HOT: "Ground clamp on the key, loaded while the weld is hot",
-    THROUGH_BEARING: "Ground clamp on the shaft, weld left to cool",
-}
-_HANDS = {
-    "look": "Look along the rig from the side",
-    "knock": "Knock on the rod with a hammer",
-    "take up": "Take up the nut with a wrench",
-    "feel hose": "Feel along the hose for oil",
-}
-_SLUNG = {True: "On rated gear, nobody below", False: "On the shaft, a mate steadies it from below"}
+_FIVE, _HOLD_MIN = 5, 2.0
 
 
 class PullingBench(Bench):
@@ -131,6 +99,7 @@ class PullingBench(Bench):
         self.job_words, self.look_words, self.rig_words = (words_box() for _ in range(3))
         self.words, self.help_words, self.end_words = (words_box() for _ in range(3))
         self.chain, self.picture, self.path, self.forces = (picture_box() for _ in range(4))
+        self.gauge = picture_box()
         self.facts, self.table, self.reasons = (
             ipywidgets.HTML(layout={"width": FULL_WIDTH}) for _ in range(3)
         )
@@ -144,13 +113,13 @@ class PullingBench(Bench):
             label="Rig at hand", options=[(rig_words(rig, units=units), rig) for rig in RIGS]
         )
         self.hold = choice(label="What holds the key", options=[])
-        self.weld = _listed("How it is welded", _WELDS)
-        self.feet = _listed("Where the jacks stand", _FEET)
-        self.pumped = _listed("How two jacks are pumped", _PUMPED)
-        self.stand = _listed("Where you stand", _STANDS)
-        self.held = _listed("Hold at each load", _HOLDS_MIN)
-        self.hand = _listed("Hand at the rig", _HANDS)
-        self.slung = _listed("Weight of the hub", _SLUNG)
+        self.weld = _listed("How it is welded", WELD_WORDS)
+        self.feet = _listed("Where the jacks stand", FEET_WORDS)
+        self.pumped = _listed("How two jacks are pumped", PUMP_WORDS)
+        self.stand = _listed("Where you stand", STAND_WORDS)
+        self.held = _listed("Hold at each load", HOLD_WORDS)
+        self.hand = _listed("Hand at the rig", HAND_WORDS)
+        self.slung = _listed("Weight of the hub", SLUNG_WORDS)
         for listed in (self.kind, self.rig, self.hold, self.weld, self.feet, self.pumped,
                        self.stand, self.held, self.hand, self.slung):  # fmt: skip
             listed.layout.width = "640px"
@@ -181,7 +150,16 @@ class PullingBench(Bench):
         self.step_button = button(
             "One step more",
             self.one_step,
-            tip="Raise the load by a tenth of the weakest working load",
+            tip="Pump up by a tenth of the weakest working load, or strike the next blow",
+        )
+        self.pump_row = row(
+            button("One stroke", lambda: self._strokes(1), tip="One full stroke of the pump"),
+            button("Five strokes", lambda: self._strokes(_FIVE)),
+            button(
+                "Hold 2 minutes and look",
+                self.hold_load,
+                tip="Hold the load, and look at gauge and mark",
+            ),
         )
         self.frame(
             "Pulling bench",
@@ -197,7 +175,7 @@ class PullingBench(Bench):
                 self.look_words,
                 part("3. The rig"),
                 _hazards("rig"),
-                ipywidgets.HTML(f"<p>{_OF_THE_RIG}</p>"),
+                ipywidgets.HTML(f"<p>{OF_THE_RIG}</p>"),
                 hands(
                     group(
                         "Rig",
@@ -212,16 +190,27 @@ class PullingBench(Bench):
                 part("4. The pull"),
                 _hazards("load"),
                 self.picture,
+                self.gauge,
                 self.words,
                 hands(
                     group(
                         "Pump",
-                        row(self.stand, self.held, self.pumped),
+                        row(self.stand, self.pumped),
+                        self.pump_row,
+                        self.held,
                         self.load.widget,
                         row(
                             self.step_button,
-                            button("Raise to this load", self.raise_load),
-                            button("Ease off", self.ease),
+                            button(
+                                "Raise to this load",
+                                self.raise_load,
+                                tip="Pump till the gauge shows it, or strike so hard",
+                            ),
+                            button(
+                                "Ease off",
+                                self.ease,
+                                tip="Open the release valve of the pump",
+                            ),
                         ),
                         wide=True,
                     ),
@@ -327,9 +316,9 @@ class PullingBench(Bench):
             if self.book.rig == "slide hammer":
                 reason = self.book.said(one_blow(case=self.book.case).reason)
                 lines.append(reason[:1].upper() + reason[1:])
-                lines.append(_NO_JACKS)
+                lines.append(NO_JACKS)
             say(self.rig_words, lines)
-            say(self.words, "The rig stands; no load is on.")
+            say(self.words, ["The rig stands; no load is on.", *self.book.chalked()])
             self._after(self.rig_words)
 
     @bench_act
@@ -362,6 +351,22 @@ class PullingBench(Bench):
         return {} if self.pumped.value == PUMPED[0] else {"pumped": self.pumped.value}
 
     @bench_act
+    def _strokes(self, strokes: int) -> None:
+        seen = self.attempt(
+            self.words,
+            lambda: self.book.strokes(strokes, stand=self.stand.value, **self._pumped()),
+        )
+        if seen:
+            self._tell(self.words, seen, self.book.after_load())
+
+    @bench_act
+    def hold_load(self) -> None:
+        """Hold the load and look."""
+        seen = self.attempt(self.words, lambda: self.book.hold_load(_HOLD_MIN))
+        if seen:
+            self._tell(self.words, seen, self.book.after_load())
+
+    @bench_act
     def ease(self) -> None:
         """Take the load off; what was refused because of it is no longer said."""
         say(self.help_words, "")
@@ -370,7 +375,9 @@ class PullingBench(Bench):
     @bench_act
     def soak(self) -> None:
         """Let penetrant soak in."""
-        self._act(self.help_words, "penetrant", hours=self.hours.value)
+        seen = self.attempt(self.help_words, lambda: self.book.soak(self.hours.value))
+        if seen:
+            self._tell(self.help_words, seen, [])
 
     @bench_act
     def heat_up(self) -> None:
@@ -412,7 +419,7 @@ class PullingBench(Bench):
 
     def _tell(self, box: ipywidgets.HTML, seen: PullObservation, more: Sequence[str]) -> None:
         lines = self.book.told(seen)
-        tone = "wrong" if len(lines) > 1 else _TONES.get(seen.outcome, "plain")
+        tone = "wrong" if len(lines) > 1 else TONES.get(seen.outcome, "plain")
         say(box, [*lines, *more], tone=tone)
         self._after(box)
 
@@ -483,6 +490,12 @@ class PullingBench(Bench):
             show(self.chain, chain)
         else:
             self.chain.value = ""
+        gauge = needle_picture(book)
+        if gauge is not None:
+            show(self.gauge, gauge)
+        else:
+            self.gauge.value = ""
+        self.pump_row.layout.display = "none" if book.rig == "slide hammer" else ""
         path = path_picture(book)
         if path is not None:
             show(self.path, path)

@@ -14,7 +14,7 @@ from coursework.bench import Changing
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.common import name_now
 from keycourse.pull.bench.breaches import BREACHES, Committed
-from keycourse.pull.bench.cases import RIGS, draw_case, rig_words
+from keycourse.pull.bench.cases import MODEL, RIGS, draw_case, rig_words
 from keycourse.pull.bench.pulling import PullingSession, start_pulling
 from keycourse.pull.bench.rigs import (
     ReckonedLink,
@@ -38,9 +38,14 @@ from keycourse.pull.bench.state import (
 )
 from taperkey import practice
 from taperkey.checks import require_range
+from taperkey.counts import counted
 
-__all__ = ["PullingBook", "rig_meant", "rig_standing", "step_words"]
+__all__ = ["OLDER_BENCH", "PullingBook", "rig_meant", "rig_standing", "step_words"]
 
+OLDER_BENCH = (
+    "This pull was begun on the bench as it was before: loads were set and not pumped, penetrant"
+    " soaked evenly, and the hub's ring did not open. It is shown as it came out then."
+)
 _SEEN = {
     "still": "no movement",
     "moved": "it moved",
@@ -63,20 +68,24 @@ class PullingBook(Changing):
         Which kind of key it is.
     units : ShopUnits
         How lengths and loads are written.
+    model : int
+        :data:`~keycourse.pull.bench.cases.MODEL`, or 1 for a pull kept before.
     """
 
-    def __init__(self, *, seed: int, kind: str = "any", units: ShopUnits = INCH) -> None:
+    def __init__(
+        self, *, seed: int, kind: str = "any", units: ShopUnits = INCH, model: int = MODEL
+    ) -> None:
         self.units = units
-        self._lay(kind=kind, seed=seed)
+        self._lay(kind=kind, seed=seed, model=model)
 
     def start(self, *, kind: str, seed: int) -> None:
         """Put a new key on the bench; the pull before it is kept for the replay."""
         self.lay_aside()
         self._lay(kind=kind, seed=seed)
 
-    def _lay(self, *, kind: str, seed: int) -> None:
-        self.case = draw_case(kind=kind, seed=seed)
-        self.kind, self.seed = kind, seed
+    def _lay(self, *, kind: str, seed: int, model: int = MODEL) -> None:
+        self.case = draw_case(kind=kind, seed=seed, model=model)
+        self.kind, self.seed, self.model = kind, seed, model
         self.session: PullingSession = start_pulling(key=self.case.key, seed=seed)
         self.rig = ""
         self.hold = ""
@@ -170,12 +179,24 @@ class PullingBook(Changing):
             more = {} if give is None else {"give": asdict(give)}
         return self.do("jacks", working_lbf=working, breaking_lbf=breaking, **more)
 
+    def soak(self, hours: float) -> PullObservation:
+        """Put penetrant on at both ends; it creeps with the hours, and dries."""
+        return self.do("penetrant", hours=hours, creeps=True)
+
+    def strokes(self, strokes: float, **choices: Any) -> PullObservation:
+        """Work the pump by strokes; `stand` and `pumped` as for a load."""
+        return self.do("pump", strokes=strokes, **choices)
+
+    def hold_load(self, minutes: float) -> PullObservation:
+        """Hold the load that is on, and look at gauge and mark."""
+        return self.do("hold", minutes=minutes)
+
     def heat(self, difference_f: float) -> PullObservation:
         """Heat the hub; what reaches the key is lost again within minutes."""
         return self.do("heat", difference_f=difference_f, cools=True)
 
     def load(self, load_lbf: float, **choices: Any) -> PullObservation:
-        """Raise the pull to a load, or strike a blow with that peak.
+        """Pump up to a load, stroke by stroke, or strike a blow with that peak.
 
         `stand` says where you stand, `held_min` how long the load before was held [min],
         `pumped` how two jacks are pumped.
@@ -195,6 +216,8 @@ class PullingBook(Changing):
                 f"load is {self.units.load(load_lbf)}; it must be above the"
                 f" {self.units.load(self.load_lbf)} that are on. Ease off first."
             )
+        if self.session.state.give is not None:
+            return self.do("pump", to_lbf=load_lbf, **choices)
         return self.do("load", load_lbf=load_lbf, **choices)
 
     def next_load_lbf(self) -> float:
@@ -268,11 +291,14 @@ class PullingBook(Changing):
                     "The next step goes over it: stop, change the rig, or help the key first."
                 )
         give = self.session.state.give
+        lines += self._needle()
         if give is not None and self.load_lbf:
             stored = give.stored_lbf_in(self.load_lbf)
+            pumped = "needle_psi" in self.session.observations[-1].values
+            shows = f"The gauge shows {units.gauge(give.gauge_psi(self.load_lbf))}. "
             lines.append(
-                f"The gauge shows {units.gauge(give.gauge_psi(self.load_lbf))}. In rod, bar and oil"
-                f" wait {units.energy(stored)}: the driving sledge, fallen from"
+                ("" if pumped else shows) + f"In rod, bar and oil wait {units.energy(stored)}: the"
+                " driving sledge, fallen from"
                 f" {units.roughly(stored / practice.value('drive_hammer'))}."
             )
         if self.load_lbf > pull.high_lbf:
@@ -281,6 +307,34 @@ class PullingBook(Changing):
                 " Something is not as thought: stop, and find out what."
             )
         return lines
+
+    def _needle(self) -> list[str]:
+        """Return how the gauge went from stroke to stroke, if the pump was worked last."""
+        seen = self.session.observations[-1] if self.session.observations else None
+        if seen is None or "needle_psi" not in seen.values:
+            return []
+        readings = [self.units.gauge(one) for one in seen.values["needle_psi"]]
+        unit = readings[-1].partition(" ")[2]
+        listed = ", ".join(one.partition(" ")[0] for one in readings)
+        strokes = seen.values["strokes"]
+        if strokes == 1:
+            return [f"One stroke; the gauge after it: {listed} {unit}."]
+        last = " last" if strokes > len(readings) else ""
+        return [f"{counted(strokes, 'stroke')}; the gauge after each{last} one: {listed} {unit}."]
+
+    @property
+    def mark_psi(self) -> float:
+        """Mark of the gauge for the stop load, rounded down; 0 without jacks [psi]."""
+        give, weakest = self.session.state.give, self.session.state.weakest
+        return 0.0 if give is None or weakest is None else give.mark_psi(weakest.working_lbf)
+
+    def chalked(self) -> list[str]:
+        """Return what is chalked on the gauge of a rig that stands; nothing without jacks."""
+        give, mark = self.session.state.give, self.mark_psi
+        if give is None or mark <= 0:
+            return []
+        stop = self.units.load(give.ram_area_in2 * mark, "down")
+        return [f"Chalk on the gauge: stop at {self.units.gauge(mark)}, which is {stop} here."]
 
     def load_path(self) -> tuple[list[tuple[float, float]], bool, float]:
         """Return the loads on the rig set up last, whether the key jumped, and the stop load.
@@ -397,7 +451,7 @@ class PullingBook(Changing):
             "stopped": self.stopped,
             "ends_measured": state.measured,
             "small_end_shows": self.case.key.small_end_shows,
-            "loads": len(self._loads("load", "push")),
+            "loads": len(self._loads("load", "pump", "push")),
             "peak_lbf": round(s.peak_lbf),
             "start_lbf": round(s.start_lbf),
             "start_first_lbf": round(s.start_first_lbf),
@@ -425,6 +479,7 @@ class PullingBook(Changing):
             "hold": self.hold,
             "stopped": self.stopped,
             "revealed": self.revealed,
+            **({"model": self.model} if self.model > 1 else {}),
             "session": self.session.record(),
         }
 
@@ -432,7 +487,8 @@ class PullingBook(Changing):
         """Take up a saved record; raises ``ValueError`` when it does not fit."""
         try:
             seed, rig, hold = int(record["seed"]), name_now(str(record["rig"])), str(record["hold"])
-            case = draw_case(kind=record["kind"], seed=seed)
+            model = int(record.get("model", 1))
+            case = draw_case(kind=record["kind"], seed=seed, model=model)
             empty = start_pulling(key=case.key, seed=seed)
             session = empty.resumed(record["session"])
             if rig and rig not in RIGS:
@@ -443,7 +499,7 @@ class PullingBook(Changing):
                 "The pull kept on this page cannot be read. It stays kept until you do"
                 " something here; a new pull is on the bench."
             ) from error
-        self.case, self.kind, self.seed = case, record["kind"], seed
+        self.case, self.kind, self.seed, self.model = case, record["kind"], seed, model
         self.session, self.rig, self.hold = session, rig, hold
         self.stopped, self.revealed = stopped, revealed
         before = record.get("before")
@@ -474,6 +530,18 @@ def _welded(step: Mapping[str, Any]) -> str:
     return said.get(step.get("weld", WELDS[0]), "")
 
 
+def _pumped(step: Mapping[str, Any], units: ShopUnits) -> str:
+    how = {
+        PUMPED[0]: "",
+        PUMPED[1]: ", one jack first",
+        PUMPED[2]: ", both jacks on one pump",
+    }[step.get("pumped", PUMPED[0])]
+    if "strokes" in step:
+        return f"Pumped {counted(step['strokes'], 'stroke')}{how}"
+    held = "" if step.get("held_min", 1) else ", without a hold before"
+    return f"Pumped up to {units.load(step['to_lbf'])}{held}{how}"
+
+
 def step_words(step: Mapping[str, Any], *, rig: str, units: ShopUnits = INCH) -> str:
     """Return in words what one step of a pull did, with the rig that stood then."""
     words = {
@@ -483,6 +551,7 @@ def step_words(step: Mapping[str, Any], *, rig: str, units: ShopUnits = INCH) ->
         "look": "Looked along the rig from the side",
         "knock": "Knocked on the rod",
         "take up": "Took up the nut",
+        "hold": "Held the load and looked at gauge and mark",
         "feel hose": "Felt along the hose by hand",
     }
     stood = ", standing in line" if step.get("stand") == IN_LINE else ""
@@ -497,6 +566,8 @@ def step_words(step: Mapping[str, Any], *, rig: str, units: ShopUnits = INCH) ->
             held = "" if step.get("held_min", 1) else ", without a hold before"
             one = ", one jack first" if step.get("pumped", PUMPED[0]) == PUMPED[1] else ""
             return f"Pulled with {units.load(step['load_lbf'])}{held}{one}{stood}"
+        case "pump":
+            return _pumped(step, units) + stood
         case "push":
             return f"Pushed with {units.load(step['load_lbf'])}{stood}"
         case "remove hub":

@@ -12,16 +12,19 @@ from coursework.draws import Draws
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.pull.bench.seated import SeatedKey, draw_seated_key
 from taperkey import practice
-from taperkey.checks import require_in
+from taperkey.checks import require_in, require_range
 from taperkey.counts import plural
+from taperkey.formulas.hubring import CLOSE, LOOSE, ring_opening_in_per_lbf
 from taperkey.formulas.pull import PullRange, pull_range
 from taperkey.formulas.rig import Rig, rig_links
+from taperkey.formulas.squeeze import STEEL_MODULUS_PSI
 from taperkey.formulas.wedge import withdraw_ratio
 from taperkey.tables.rigging import LBF_PER_US_TON, friction_range
 
 __all__ = [
     "HOLDS",
     "KINDS",
+    "MODEL",
     "RIGS",
     "PullCase",
     "draw_case",
@@ -29,6 +32,9 @@ __all__ = [
     "rig_parts",
     "rig_words",
 ]
+
+MODEL = 2
+"""Keys of today know their hub's ring; those of model 1 did not, and gave way less."""
 
 KINDS: Mapping[str, str] = MappingProxyType(
     {
@@ -72,6 +78,7 @@ _SIZES = (
     (1.25, 7.0, 5.0, "3/4-10 UNC"),
     (1.5, 8.0, 6.0, "1-8 UNC"),
 )
+_HUBS = (1.75, 2.0, 2.25)  # outside of a hub over its bore
 _GRADES = {"marked rod": "ASTM A193 B7", "scrap rod": "ASTM A36 threaded bar"}
 _METHODS = {
     "two jacks": "strongback",
@@ -178,6 +185,8 @@ class PullCase:
         Mean pressure on the faces, from earlier keys of the drive: low and high end [psi].
     key : SeatedKey
         How it sits; hidden.
+    hub_outside_in : float
+        Outside diameter of the hub; 0 on a key of model 1, which knew nothing of it [in].
     """
 
     drive: str
@@ -190,6 +199,7 @@ class PullCase:
     thread_name: str
     seat_psi: tuple[float, float]
     key: SeatedKey = field(repr=False)
+    hub_outside_in: float = 0.0
 
     @property
     def surface(self) -> str:
@@ -212,7 +222,7 @@ class PullCase:
         return (
             ("Drive", f"{self.drive}, Quillmoor Quarry"),
             ("Key", f"{units.place(self.width_in)} wide, slot {units.place(self.length_in)} long"),
-            ("Bore of the hub", units.place(self.bore_in)),
+            ("Hub", self._hub(units)),
             ("End that shows", end),
             ("In place", time),
             ("Behind the hub", "room for the key" if self.key.room_behind else "no room"),
@@ -221,6 +231,12 @@ class PullCase:
                 "Pull it may need",
                 f"{units.load_range(pull.low_lbf, pull.high_lbf)}, if the large end shows",
             ),
+        )
+
+    def _hub(self, units: ShopUnits) -> str:
+        bore = f"bore {units.place(self.bore_in)}"
+        return (
+            f"{bore}, outside {units.place(self.hub_outside_in)}" if self.hub_outside_in else bore
         )
 
     @property
@@ -252,8 +268,8 @@ class PullCase:
         return {"tapped": "rod", "gib head": "weld on gib head", "plain": "weld"}[self.end]
 
 
-def draw_case(*, kind: str, seed: int) -> PullCase:
-    """Return a key to draw; same kind and seed, same key.
+def draw_case(*, kind: str, seed: int, model: int = MODEL) -> PullCase:
+    """Return a key to draw; same kind, seed and model, same key.
 
     Parameters
     ----------
@@ -261,8 +277,11 @@ def draw_case(*, kind: str, seed: int) -> PullCase:
         A key of :data:`KINDS`.
     seed : int
         Decides everything else.
+    model : int
+        :data:`MODEL`, or 1 for a key of a session kept before.
     """
     require_in("kind of pull", kind, KINDS)
+    require_range("model of the key", model, 1, MODEL)
     draws = Draws(f"{seed}:pull:{kind}")
 
     def pick(count: int) -> int:
@@ -287,6 +306,7 @@ def draw_case(*, kind: str, seed: int) -> PullCase:
     height = width - (length / 96 if turned else 0.0)
     most = _most_lbf(end, width, thread_name, height)
     seat_psi, actual_psi = _seat(draws, story, most, width * length)
+    outside, ring = (0.0, 0.0) if model == 1 else _ring(f"{seed}:hub:{kind}", size, height)
     key = draw_seated_key(
         seed=f"{seed}:{kind}",
         width_in=width,
@@ -298,6 +318,7 @@ def draw_case(*, kind: str, seed: int) -> PullCase:
         small_end_shows=turned,
         room_behind=turned and draws.uniform(low=0.0, high=1.0) < 0.4,
         pressure_psi=(actual_psi, actual_psi),
+        ring_in_per_lbf=ring,
     )
     if story in ("stiff", "solid"):
         key, seat_psi = _rusted_in(draws, story, key, most, width * length)
@@ -312,7 +333,31 @@ def draw_case(*, kind: str, seed: int) -> PullCase:
         thread_name=thread_name,
         seat_psi=seat_psi,
         key=key,
+        hub_outside_in=outside,
     )
+
+
+def _ring(seed: str, size: tuple[float, float, float, str], height: float) -> tuple[float, float]:
+    """Return the outside of the hub [in], and how far its ring opens [in/lbf].
+
+    The shaft lies loose or close in the bore, or between: where, nobody sees.
+    """
+    width, length, bore, _ = size
+    draws = Draws(seed)
+    outside = bore * _HUBS[min(len(_HUBS) - 1, int(draws.uniform(low=0.0, high=len(_HUBS))))]
+    loose, close = (
+        ring_opening_in_per_lbf(
+            outside_in=outside,
+            bore_in=bore,
+            length_in=length,
+            modulus_psi=STEEL_MODULUS_PSI,
+            keyway_depth_in=height / 2,
+            key_width_in=width,
+            shaft=shaft,
+        )
+        for shaft in (LOOSE, CLOSE)
+    )
+    return outside, draws.uniform(low=close, high=loose)
 
 
 def _seat(draws: Draws, story: str, most: float, area: float) -> tuple[tuple[float, float], float]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from coursework.ink.drawing import Picture
 from keycourse.pull.bench.book import PullingBook
 from keycourse.pull.load_path import draw_load_path
+from keycourse.pull.gauge_picture import draw_gauge
 from keycourse.pull.rig_picture import draw_capacity_chain, draw_rig
 
-__all__ = ["chain_picture", "path_picture", "rig_picture"]
+__all__ = ["chain_picture", "needle_picture", "path_picture", "rig_picture"]
 
 
 def rig_picture(book: PullingBook) -> Picture:
@@ -39,6 +40,20 @@ def chain_picture(book: PullingBook) -> Picture | None:
         demand_high_lbf=pull.high_lbf,
         load_lbf=book.session.state.load_lbf,
         load_words="last blow" if book.rig == "slide hammer" else "on now",
+        units=book.units,
+    )
+
+
+def needle_picture(book: PullingBook) -> Picture | None:
+    """Draw the gauge of the pump as it is read; None without one."""
+    state = book.session.state
+    if state.give is None or book.mark_psi <= 0:
+        return None
+    seen = state.observations[-1].values if state.observations else {}
+    return draw_gauge(
+        needle_psi=state.give.needle_psi(state.load_lbf),
+        mark_psi=book.mark_psi,
+        strokes_psi=seen.get("needle_psi", ()),
         units=book.units,
     )
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -11,6 +10,8 @@ from coursework.bench import Acts, act_of
 from coursework.draws import Draws
 from keycourse.pull.bench.give import Give, heat_left
 from keycourse.pull.bench.loading import load
+from keycourse.pull.bench.pumping import hold, pump
+from keycourse.pull.bench.soaking import penetrant
 from keycourse.pull.bench.state import (
     FEET,
     NO_RIG,
@@ -26,7 +27,6 @@ from taperkey import practice
 from taperkey.checks import require_in, require_positive, require_range
 from taperkey.formulas.squeeze import opening_growth_in
 from taperkey.said import Said, number
-from taperkey.tables.rigging import friction_range
 
 __all__ = [
     "BURN_F",
@@ -35,8 +35,6 @@ __all__ = [
     "left_undone",
 ]
 
-_BEST_FRICTION = friction_range(state="lubricated").low
-_SOAK_SHARE, _SOAK_H = practice.value("soak_share"), practice.value("soak_pace")
 _HEAT_SHARE = practice.value("heat_share")
 BURN_F = practice.value("penetrant_burns")
 """Hub above shaft from which penetrant burns [F]."""
@@ -52,7 +50,9 @@ _TAKES_MIN = {
     "measure ends": 10.0,
     "wipe": 5.0,
     "load": 0.5,
+    "pump": 0.5,
 }
+_SNUG_IN = 0.005  # what a nut that is snug still lets the jacks run
 _SPOILT_FOR_GOOD = ("thread", "key section", "weld", "head")  # a new rod, nut or bar is at hand
 
 
@@ -111,6 +111,8 @@ def _minutes(step: dict[str, Any]) -> float:
     """Return how long a step takes; what is out of range is refused by the step itself."""
     if step["do"] == "penetrant" and 0 < step["hours"] <= 500:
         return 60.0 * float(step["hours"])
+    if step["do"] == "hold" and 0 < step["minutes"] <= 60:
+        return float(step["minutes"])
     held = step.get("held_min", 0.0)
     return _TAKES_MIN.get(step["do"], 1.0) + (float(held) if held > 0 else 0.0)
 
@@ -176,7 +178,7 @@ def _rig(
         give=None if give is None else Give.kept(give),
         bore_friction=Draws(f"{seed}:bore").uniform(low=0.05, high=0.16),
         set_in=0.0,
-        tilt_in=0.0,
+        **_unpumped(None if give is None else Give.kept(give), f"{seed}:slack"),
     )
     return observed(state, "rig", "done", note, weakest=weakest.name)
 
@@ -210,39 +212,39 @@ def _jacks(
         links=links,
         strengths_lbf=strengths,
         load_lbf=0.0,
-        tilt_in=0.0,
         give=None if give is None else Give.kept(give),
+        **_unpumped(None if give is None else Give.kept(give), f"{seed}:slack"),
     )
     return observed(state, "jacks", "done", note, weakest=weakest.name)
 
 
+def _unpumped(give: Give | None, seed: str) -> dict[str, Any]:
+    """Return what a rig begins with: its slack, and nothing pumped."""
+    slack = 0.0 if give is None else give.slack_in * Draws(seed).uniform(low=0.5, high=1.5)
+    return {
+        "tilt_in": 0.0,
+        "slack_in": slack,
+        "runs_in": (),
+        "rested_lbf": 0.0,
+        "pumped_lbf_in": 0.0,
+        "crept_lbf_in": 0.0,
+        "set_lbf_in": 0.0,
+    }
+
+
 def _ease(state: PullingState, seed: str) -> PullingState:
-    return observed(replace(state, load_lbf=0.0, tilt_in=0.0), "ease", "done", "The load is off.")
+    note = "The load is off."
+    if state.runs_in:
+        note = (
+            "The release valve is open: the gauge falls to 0, the jacks go back, the load is off."
+        )
+    state = replace(state, load_lbf=0.0, tilt_in=0.0, rested_lbf=0.0)
+    return observed(_back(state), "ease", "done", note)
 
 
-def _penetrant(state: PullingState, seed: str, *, hours: float) -> PullingState:
-    require_range("soaking time", hours, 0.1, 500.0, "h")
-    soaked_h = state.soaked_h + hours
-    share = 1 - (1 - _soaked(soaked_h)) / (1 - _soaked(state.soaked_h))
-    key = state.key
-
-    def freer(friction: float) -> float:
-        return friction - share * max(0.0, friction - _BEST_FRICTION)
-
-    key = replace(
-        key,
-        floor_friction=freer(key.floor_friction),
-        roof_friction=freer(key.roof_friction),
-        bond_lbf=key.bond_lbf * (1 - share),
-    )
-    note = f"Penetrant has soaked for {hours:g} h from both ends."
-    state = replace(state, key=key, oiled=True, soaked_h=soaked_h, blows=0)
-    return observed(state, "penetrant", "done", note)
-
-
-def _soaked(hours: float) -> float:
-    """Return the part of rust and friction above the best that so many hours take off in all."""
-    return _SOAK_SHARE * (1 - math.exp(-hours / _SOAK_H))
+def _back(state: PullingState) -> PullingState:
+    """Return the state with the jacks run back."""
+    return replace(state, runs_in=(0.0,) * len(state.runs_in))
 
 
 def _wipe(state: PullingState, seed: str) -> PullingState:
@@ -341,6 +343,8 @@ def _knock(state: PullingState, seed: str) -> PullingState:
 def _take_up(state: PullingState, seed: str) -> PullingState:
     if not state.links:
         raise ValueError(NO_RIG)
+    if state.give is not None and state.give.slack_in > 0:
+        state = replace(_back(state), slack_in=_SNUG_IN - state.set_in, tilt_in=0.0)
     return observed(state, "take up", "done", "The nut is snug, with no load on.")
 
 
@@ -357,8 +361,10 @@ _STEPS: Acts = {
     "rig": (_rig, ("links", "weld", "feet", "give")),
     "jacks": (_jacks, ("working_lbf", "breaking_lbf", "give")),
     "load": (load, ("load_lbf", "stand", "held_min", "pumped")),
+    "pump": (pump, ("strokes", "to_lbf", "stand", "held_min", "pumped")),
+    "hold": (hold, ("minutes",)),
     "ease": (_ease, ()),
-    "penetrant": (_penetrant, ("hours",)),
+    "penetrant": (penetrant, ("hours", "creeps")),
     "wipe": (_wipe, ()),
     "heat": (_heat, ("difference_f", "cools")),
     "push": (_push, ("load_lbf", "stand")),

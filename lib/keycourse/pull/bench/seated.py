@@ -261,10 +261,12 @@ def draw_seated_key(
     small_end_shows: bool = False,
     room_behind: bool = False,
     pressure_psi: tuple[float, float] = practice.span("seat_pressure"),
+    ring_in_per_lbf: float = 0.0,
 ) -> SeatedKey:
     """Return a key whose seat nobody has measured.
 
-    N = p w L, p drawn from its range; squeeze = p times what key, shaft and hub give
+    N = p w L, p drawn from its range; squeeze = p times what key, shaft and hub give, and N times
+    what the hub's ring opens
 
     Parameters
     ----------
@@ -282,6 +284,8 @@ def draw_seated_key(
         As in :class:`SeatedKey`.
     pressure_psi : tuple of float
         Ends of the mean pressure on the faces [psi].
+    ring_in_per_lbf : float
+        Opening of the hub's ring, 0 or more; 0 leaves it out [in/lbf].
 
     Returns
     -------
@@ -303,6 +307,7 @@ def draw_seated_key(
     """
     require_positive("key width", width_in, "in")
     require_positive("length of the slot", length_in, "in")
+    require_non_negative("opening of the ring", ring_in_per_lbf, "in/lbf")
     draws = Draws(f"{seed}:seat")
     pressure = draws.uniform(low=pressure_psi[0], high=pressure_psi[1])
     give = seat_compliance_in_per_psi(
@@ -312,7 +317,7 @@ def draw_seated_key(
     )
     key = SeatedKey(
         normal_force_lbf=pressure * width_in * length_in,
-        squeeze_in=pressure * give,
+        squeeze_in=pressure * (give + ring_in_per_lbf * width_in * length_in),
         taper_in_per_in=taper_in_per_in,
         floor_friction=LUBRICANT_FRICTION["anti-seize"],
         roof_friction=LUBRICANT_FRICTION["anti-seize"],

@@ -44,8 +44,8 @@ HOT, THROUGH_BEARING = "hot", "through the bearing"
 FEET = ("hub", "shaft")
 """Where the jacks stand: on the face of the hub or on the end of the shaft."""
 
-PUMPED = ("in turn", "one first")
-"""How two jacks are pumped."""
+PUMPED = ("in turn", "one first", "one pump")
+"""How two jacks are pumped: a stroke each, one of them first, or both from one pump."""
 
 WELDS = ("cooled", HOT, THROUGH_BEARING)
 """How a weld was made: earthed on key or bar and left to cool, loaded hot, earthed on the shaft."""
@@ -70,6 +70,7 @@ LINK_NAMES = {
 HAZARDS: dict[str, tuple[str, ...]] = {
     "rig": ("hot-work", "fumes", "hot-weld"),
     "load": ("starts", "in-line", "under-load", "oil"),
+    "pump": ("starts", "in-line", "under-load", "oil"),
     "heat": ("hot-work", "fumes", "heat"),
     "penetrant": ("penetrant",),
     "jacks": ("more-jack",),
@@ -174,6 +175,21 @@ class PullingState:
         Hub above shaft at the key when the torch went out, and when that was [F], [min].
     set_in, crept_in, tilt_in : float
         Rod longer for good; key crept out; one jack above the other [in].
+    slack_in : float
+        What the jacks run before the rig is tight, with what the key has crept since [in].
+    runs_in : tuple of float
+        How far each jack has run out; empty for a rig that was never pumped [in].
+    rested_lbf : float
+        Load that was held last [lbf].
+    pumped_lbf_in, crept_lbf_in, set_lbf_in : float
+        Energy of the pump since the rig was set up, and what of it a creeping key and a stretching
+        rod took up [lbf_in].
+    wet_h : float
+        Time in which penetrant has crept, dry hours left out [h].
+    open_share : float or None
+        How open the joint was to it; None before any. Hidden.
+    soaked_share : float
+        Part of rust and friction that it has taken off by now; hidden.
     broken, over_working : tuple of str
         Links that gave way, and links loaded over their working load.
     observations : tuple of PullObservation
@@ -201,6 +217,15 @@ class PullingState:
     set_in: float = 0.0
     crept_in: float = 0.0
     tilt_in: float = 0.0
+    slack_in: float = 0.0
+    runs_in: tuple[float, ...] = ()
+    rested_lbf: float = 0.0
+    pumped_lbf_in: float = 0.0
+    crept_lbf_in: float = 0.0
+    set_lbf_in: float = 0.0
+    wet_h: float = 0.0
+    open_share: float | None = None
+    soaked_share: float = 0.0
     broken: tuple[str, ...] = ()
     over_working: tuple[str, ...] = ()
     observations: tuple[PullObservation, ...] = ()

@@ -85,11 +85,11 @@ def _by_step(
 ) -> Iterator[Committed]:
     act = step["do"]
     refused = after.observations[-1].outcome == "refused"
-    if act in ("load", "push", "remove hub") and not before.measured:
+    if act in ("load", "pump", "push", "remove hub") and not before.measured:
         yield Committed(name="not measured")
-    if act in ("load", "push") and step.get("stand") == IN_LINE and not refused:
+    if act in ("load", "pump", "push") and step.get("stand") == IN_LINE and not refused:
         yield Committed(name="stood in line")
-    if act == "load":
+    if act in ("load", "pump"):
         yield from _loaded(before, after, step)
     elif act == "rig":
         if after.feet != FEET[0]:
@@ -103,12 +103,41 @@ def _by_step(
             yield Committed(name="hub removed needlessly")
 
 
+def _reached(before: PullingState, after: PullingState, step: dict[str, Any]) -> float:
+    """Return the load that was asked for, or that the strokes of a pump came to [lbf]."""
+    if step["do"] == "load":
+        return float(step["load_lbf"])
+    return float(after.observations[-1].values.get("load_lbf", before.load_lbf))
+
+
+def _raised(
+    before: PullingState, step: dict[str, Any], load_lbf: float, most: float
+) -> Iterator[Committed]:
+    """Yield a rise that was too far, and a load from which it went on without a hold.
+
+    Strokes that are counted by ones and fives are one rise from the last load that was held.
+    """
+    rise = load_lbf - before.load_lbf
+    strokes = step.get("strokes") is not None
+    held = step.get("held_min", 0.0 if strokes else SHORTEST_HOLD_MIN) >= SHORTEST_HOLD_MIN
+    too_far = rise > _ROUNDING * most
+    if too_far:
+        numbers = ((rise, "force"), (most, "force-down"))
+        yield Committed(name="raised too far at once", numbers=numbers)
+    on = before.under_load
+    if strokes:  # told once for each quarter
+        quarters = [(one - before.rested_lbf) / most for one in (before.load_lbf, load_lbf)]
+        on = not too_far and int(quarters[1] / _ROUNDING) > int(quarters[0] / _ROUNDING)
+    if on and not held:
+        yield Committed(name="hold skipped", numbers=((before.load_lbf, "force"),))
+
+
 def _two_jacks(state: PullingState) -> bool:
     return state.give is not None and any(link.name == "strongback" for link in state.links)
 
 
 def _loaded(before: PullingState, after: PullingState, step: dict[str, Any]) -> Iterator[Committed]:
-    load_lbf = step["load_lbf"]
+    load_lbf = _reached(before, after, step)
     creaked = any(seen.outcome == "tightened" for seen in before.observations)
     weakest = before.weakest
     assert weakest is not None  # a load without a rig was refused before
@@ -125,12 +154,7 @@ def _loaded(before: PullingState, after: PullingState, step: dict[str, Any]) -> 
         if before.blows >= MOST_BLOWS:
             yield Committed(name="past ten blows", numbers=((before.blows + 1, "number"),))
     else:
-        rise, most = load_lbf - before.load_lbf, LARGEST_RISE * weakest.working_lbf
-        if rise > _ROUNDING * most:
-            numbers = ((rise, "force"), (most, "force-down"))
-            yield Committed(name="raised too far at once", numbers=numbers)
-        if before.under_load and step.get("held_min", SHORTEST_HOLD_MIN) < SHORTEST_HOLD_MIN:
-            yield Committed(name="hold skipped", numbers=((before.load_lbf, "force"),))
+        yield from _raised(before, step, load_lbf, LARGEST_RISE * weakest.working_lbf)
     if step.get("pumped", PUMPED[0]) == PUMPED[1] and _two_jacks(before):
         yield Committed(name="one jack ahead")
     if load_lbf > weakest.working_lbf:
