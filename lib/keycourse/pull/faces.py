@@ -161,6 +161,7 @@ class PullingBench(Bench):
                 tip="Hold the load, and look at gauge and mark",
             ),
         )
+        self.pump_row.layout.margin = "8px 0"
         self.frame(
             "Pulling bench",
             "A key is to come out. How hard it sits is hidden. Look, rig, load in steps, "
@@ -197,7 +198,7 @@ class PullingBench(Bench):
                         "Pump",
                         row(self.stand, self.pumped),
                         self.pump_row,
-                        self.held,
+                        row(self.held),
                         self.load.widget,
                         row(
                             self.step_button,

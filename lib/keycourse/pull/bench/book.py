@@ -6,6 +6,7 @@ tells. Everything but the key itself can be saved.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
@@ -227,7 +228,8 @@ class PullingBook(Changing):
         if self.rig == "slide hammer":
             highest = one_blow(case=self.case).peak_high_lbf
             return 100.0 * int(highest * min(4, len(self._loads("load")) + 1) / 400)
-        return self.load_lbf + step
+        # from a load between two steps to the next step, or past it where that is hardly a rise
+        return step * (math.floor(self.load_lbf / step + 0.25) + 1)
 
     def _loads(self, *kinds: str) -> list[Mapping[str, Any]]:
         """Return the steps of these kinds that were not stopped."""
@@ -318,9 +320,13 @@ class PullingBook(Changing):
         listed = ", ".join(one.partition(" ")[0] for one in readings)
         strokes = seen.values["strokes"]
         if strokes == 1:
-            return [f"One stroke; the gauge after it: {listed} {unit}."]
+            one = "Part of a stroke" if seen.values["short"] else "One stroke"
+            return [f"{one}; the gauge after it: {listed} {unit}."]
         last = " last" if strokes > len(readings) else ""
-        return [f"{counted(strokes, 'stroke')}; the gauge after each{last} one: {listed} {unit}."]
+        short = ", the last a short one" if seen.values["short"] else ""
+        return [
+            f"{counted(strokes, 'stroke')}{short}; the gauge after each{last} one: {listed} {unit}."
+        ]
 
     @property
     def mark_psi(self) -> float:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from coursework.ink.drawing import Picture
 from keycourse.pull.bench.book import PullingBook
-from keycourse.pull.load_path import draw_load_path
 from keycourse.pull.gauge_picture import draw_gauge
+from keycourse.pull.load_path import draw_load_path
 from keycourse.pull.rig_picture import draw_capacity_chain, draw_rig
 
 __all__ = ["chain_picture", "needle_picture", "path_picture", "rig_picture"]

@@ -217,6 +217,7 @@ def _stroke_by_stroke(
         "over": list(over_working(first, state.load_lbf)),
         "run_in": round(_mean(state.runs_in), 4),
         "strokes": math.ceil(done - 1e-9),
+        "short": done % 1 > 0.001 and done % 1 < 0.999,
         "gauge_psi": give.needle_psi(state.load_lbf),
         "needle_psi": needle[-_SHOWN:],
         "rise_lbf": round(state.load_lbf - first.load_lbf),
