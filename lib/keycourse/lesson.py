@@ -39,6 +39,7 @@ from taperkey.units import System
 
 __all__ = [
     "ask",
+    "bench_model",
     "bow_explorer",
     "caliper_trainer",
     "card",
@@ -337,6 +338,13 @@ def pulling_bench() -> Any:
     from keycourse.pull.faces import pulling_bench as face
 
     return face(store=_page().store, system=_units())
+
+
+def bench_model(bench: str) -> Any:
+    """Show what a bench models and leaves out, in a picture for the instructor; folded at first."""
+    from keycourse.faces_model import bench_model as face
+
+    return face(bench, system=_units())
 
 
 def replay(bench: str) -> Any:
