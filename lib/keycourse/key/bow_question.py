@@ -6,7 +6,7 @@ from coursework.draws import Draws
 from coursework.question import Answer, Choice, Fact, Question, WorkedLine
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given
+from keycourse.common import Given, narrow
 from keycourse.key.faces_bow import BowedBar, bowed_bar, draw_bow
 from taperkey import practice
 from taperkey.units import MM_PER_IN
@@ -64,5 +64,5 @@ BOW: Question = WORDS.question(
     slips={"the wrong side of the bow": _other_way, "bow not seen": _straight},
     facts=lambda card: (Fact("Bar", "cold-drawn, as it came; out of the vise"),),
     worked=_work,
-    picture=lambda card: draw_bow(_bar_of(card), tells=False).html(),
+    picture=lambda card: narrow(draw_bow(_bar_of(card), tells=False)),
 )

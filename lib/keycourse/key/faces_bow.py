@@ -35,7 +35,7 @@ _SIZES: dict[str, tuple[float, float]] = {  # height of the bar and length, in i
     "inch": (1.125, 9.75),
     "metric": (18 / MM_PER_IN, 250 / MM_PER_IN),
 }
-_CUTS_DRAWN = 3.0  # times the scale of the bar's height
+_NARROW = 396.0  # so that a phone shows all of it
 _BOW_PER_IN = 7000.0  # units of the drawing in an inch of bow
 
 
@@ -98,19 +98,18 @@ def draw_bow(bar: BowedBar, *, tells: bool = True) -> Picture:
     bar : BowedBar
         The bar after its cuts.
     tells : bool
-        Whether the skins and the cuts are shown; without them it can be asked what was cut.
+        Whether the skins and the cuts are shown; without them the picture is narrow, and it can
+        be asked what was cut.
     """
     units = shop_units(bar.system)
-    sheet = Sheet(height=346)
+    sheet = Sheet(height=346) if tells else Sheet(height=346, width=_NARROW)
     sheet.text(14, 28, "Out of the vise, on the surface plate", size=LARGE, bold=True)
-    left, right, plate = 60.0, 560.0, 268.0
-    per = 108.0 / bar.height_in
+    left, right, plate = (60.0, 560.0, 268.0) if tells else (34.0, 268.0, 268.0)
     bow = bar.bow_in * _BOW_PER_IN
-    top_cut, low_cut = (per * _CUTS_DRAWN * one for one in (bar.taper_in, bar.relief_in))
-    thick = 108.0 - (top_cut + low_cut) / _CUTS_DRAWN
+    thick = 108.0 * (1 - (bar.taper_in + bar.relief_in) / bar.height_in)
     sheet.cut_metal(
-        [[(left - 30, plate), (right + 30, plate), (right + 30, plate + 24),
-          (left - 30, plate + 24)]],
+        [[(left - 20, plate), (right + 20, plate), (right + 20, plate + 24),
+          (left - 20, plate + 24)]],
         fill=SHADE, weight=MEDIUM,
     )  # fmt: skip
 
@@ -142,7 +141,7 @@ def draw_bow(bar: BowedBar, *, tells: bool = True) -> Picture:
         at = (left + right) / 2 if bow > 0 else right
         foot = bottom[20] if bow > 0 else bottom[-1]
         sheet.dimension(
-            (at, foot[1]), (at, plate), at=right + 44, words=gap, ink=VERMILION,
+            (at, foot[1]), (at, plate), at=right + 36, words=gap, ink=VERMILION,
             anchor="start",
         )  # fmt: skip
     over = plate - thick - 62 - max(abs(bow) - 40, 0)

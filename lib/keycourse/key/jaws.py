@@ -19,13 +19,14 @@ from coursework.ink.drawing import (
 from coursework.question import Answer, Choice, Question, WorkedLine
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given
+from keycourse.common import Given, narrow
 
 __all__ = ["JAWS", "draw_held_face"]
 
 WORDS = words_beside(__file__)
 _SAID = WORDS.options("03-jaws")
 _HELD = ("bare", "chip", "clean")
+_WIDE = 384.0  # so that a phone shows all of it
 _WHY = {
     "bare": "Dents in even rows, as far as the jaw reached: that is the jaw's own pattern. The "
     "metal beside each dent stands up.",
@@ -44,7 +45,7 @@ _SEEN = {
 def _held(card: JobCard) -> tuple[str, float]:
     """Return what held the key of a card, and where along the face."""
     draws = Draws(f"{card.class_code}/{card.exercise}/{card.number}/{card.attempt}/jaws")
-    return _HELD[draws.whole(low=0, high=2)], draws.uniform(low=0.25, high=0.65)
+    return _HELD[draws.whole(low=0, high=2)], draws.uniform(low=0.35, high=0.62)
 
 
 def draw_held_face(held: str, where: float) -> Picture:
@@ -57,9 +58,9 @@ def draw_held_face(held: str, where: float) -> Picture:
     where : float
         Place of the mark along the face, 0 to 1.
     """
-    sheet = Sheet(height=300)
+    sheet = Sheet(height=296, width=_WIDE)
     sheet.text(14, 28, "Face of the key, out of the vise", size=LARGE, bold=True)
-    left, right, top, low = 40.0, 660.0, 48.0, 128.0
+    left, right, top, low = 14.0, _WIDE - 14.0, 48.0, 128.0
     sheet.rect(left, top, right - left, low - top, fill=STEEL_LIGHT, weight=HEAVY)
     for trace in range(int(left) + 14, int(right), 26):  # of the cutter
         sheet.line(trace, top + 4, trace + 6, low - 4, ink=SHADE, weight=0.8)
@@ -73,21 +74,21 @@ def draw_held_face(held: str, where: float) -> Picture:
         y = top + 34
         sheet.path([[(middle - 9, y), (middle - 1, y - 5), (middle + 8, y + 1), (middle, y + 6)]],
                    fill=SHADE)  # fmt: skip
-    sheet.text(14, 162, "Cut open there, a straightedge on it, enlarged", size=LARGE, bold=True)
+    sheet.text(14, 162, "Cut open, a straightedge on it", size=LARGE, bold=True)
     face = 226.0
     profile: list[Point] = [(left, face)]
-    dents = {"bare": [130, 225, 320, 415, 510], "chip": [350], "clean": []}[held]
+    dents = {"bare": [84.0, 192.0, 300.0], "chip": [192.0], "clean": []}[held]
     for x in dents:
         profile += [(x - 30, face), (x - 18, face - 9), (x - 11, face - 6), (x, face + 22)]
         profile += [(x + 11, face - 6), (x + 18, face - 9), (x + 30, face)]
     profile.append((right, face))
-    sheet.cut_metal([[*profile, (right, 284), (left, 284)]], fill=STEEL_LIGHT, weight=MEDIUM)
+    sheet.cut_metal([[*profile, (right, 286), (left, 286)]], fill=STEEL_LIGHT, weight=MEDIUM)
     rides = face - 9 if dents else face
     sheet.rect(left, rides - 26, right - left, 26, fill=STEEL, weight=MEDIUM)
     sheet.text(right - 8, rides - 8, "straightedge", anchor="end", size=SMALL)
     if dents:
         x = dents[len(dents) // 2]
-        sheet.leader(x + 18, face - 8, x + 48, face + 38, "this rim stands up", ink=VERMILION)
+        sheet.leader(x + 18, face - 8, x + 30, face + 42, "this rim stands up", ink=VERMILION)
     return sheet.picture(f"Face of a key out of the vise. {_SEEN[held]}")
 
 
@@ -115,5 +116,5 @@ JAWS: Question = WORDS.question(
     expected=_answer,
     slips={"rims left standing": _rims_left, "cause mistaken": _other_cause},
     worked=_work,
-    picture=lambda card: draw_held_face(*_held(card)).html(),
+    picture=lambda card: narrow(draw_held_face(*_held(card))),
 )
