@@ -83,7 +83,7 @@ def draw_welding(places: Mapping[str, Point], letters: Mapping[str, str], title:
         Plan; the words name what each letter points at.
     """
     near = "bearing" not in places  # nothing beyond the hub is asked for
-    sheet = Sheet(height=392, width=_NEAR if near else WIDTH)
+    sheet = Sheet(height=340 if near else 392, width=_NEAR if near else WIDTH)
     sheet.text(14, 26, title, size=LARGE, bold=True)
     _shaft_and_bearing(sheet, near=near)
     _rig(sheet)
