@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -20,17 +19,15 @@ from keycourse.fit.bench.fitting import FEELER_LEAF_IN, FittingSession
 from keycourse.fit.bench.fitting_steps import still_to_come_off_in
 from keycourse.fit.bench.pictures import feeler_picture, marks_picture, stand_out_picture
 from keycourse.fit.marks import LANES, lane_place_in
-from keycourse.measure.bench.book import (
-    PARALLEL,
-    SLOT_SIZES,
-    MeasuringBook,
-    Note,
-    mouth_of,
-    size_words,
-)
-from keycourse.measure.bench.gauge import TOOLS, Reading
+from keycourse.measure.bench.book import SLOT_SIZES, MeasuringBook, size_words
 from keycourse.measure.bench.pages import MeasuringPages
-from keycourse.measure.bench.pictures import gauge_picture, micrometer_picture, readings_picture
+from keycourse.measure.bench.pictures import readings_picture
+from keycourse.measure.bench.retold import (
+    reading_numbers,
+    reading_pictures,
+    reading_words,
+    written_words,
+)
 from keycourse.pull.bench.book import OLDER_BENCH as OLDER_PULL
 from keycourse.pull.bench.book import (
     PullingBook,
@@ -42,7 +39,6 @@ from keycourse.pull.bench.pictures import chain_picture, needle_picture, rig_pic
 from keycourse.pull.bench.pulling import PullingSession
 from keycourse.sessions import MOST_STEPS, open_book, summing_up_in_words
 from taperkey.counts import counted
-from taperkey.units import EntryError, parse_quantity
 
 __all__ = ["Frame", "Replay", "replay_of"]
 
@@ -471,28 +467,21 @@ class _MeasuringPart(Part):
                 pictures=pictures,
                 numbers=numbers,
             )
+        if step["do"] == "stone":
+            return Frame(
+                done="stoned the burr off the edges of the mouth",
+                seen=("What is read from here on is read without a burr.",),
+                pictures=(),
+                numbers=(("Readings so far", f"{len(book.session.readings())}"),),
+            )
         taken = book.session.readings()
         reading, which = taken[-1], len(taken)
         note = next((one for one in book.notes if one.number == which), None)
-        pictures = ()
-        if reading.tool == TOOLS[0]:
-            first, last = step.get("tilt_rad", 0.15), step.get("rock_to_rad")
-            low, high = sorted((first, first if last is None else last))
-            pictures = (
-                gauge_picture(
-                    book,
-                    station_in=reading.station_in,
-                    tilt_rad=max(low, min(high, 0.0)),
-                    keyway_angle_rad=reading.keyway_angle_rad,
-                    leaned_from_rad=low,
-                    leaned_to_rad=high,
-                ),
-            )
         return Frame(
-            done=_reading_words(reading, book.units),
-            seen=tuple(_written_words(book, which, note, reading)),
-            pictures=(*pictures, micrometer_picture(book, which)),
-            numbers=_reading_numbers(book, which, note, reading, step),
+            done=reading_words(reading, book.units),
+            seen=tuple(written_words(book, which, note, reading)),
+            pictures=reading_pictures(book, which, reading, step),
+            numbers=reading_numbers(book, which, note, reading, step),
         )
 
     def end(self) -> tuple[Rows, tuple[str, ...]]:
@@ -509,70 +498,3 @@ class _MeasuringPart(Part):
         if shown:
             words = self._book.hidden_in_words()
         return tuple(rows), tuple(words)
-
-
-def _reading_words(reading: Reading, units: ShopUnits) -> str:
-    degrees = math.degrees(reading.keyway_angle_rad)
-    turned = "at the bottom" if abs(degrees - 180) < 1 else f"{degrees:.0f}° from the top"
-    if reading.tool == PARALLEL:
-        return (
-            f"slid the taper bar in, standing out {units.place(reading.stand_out_in)},"
-            f" keyway {turned}"
-        )
-    where = "at the mouth"
-    if reading.station_in:
-        where = f"{units.place(reading.station_in)} from the mouth"
-    return f"read with the {reading.tool} {where}, keyway {turned}"
-
-
-def _written_words(
-    book: MeasuringBook, which: int, note: Note | None, reading: Reading
-) -> list[str]:
-    words = [f"In the hand: {book.felt(reading)}"] if reading.note else []
-    if note is None:
-        words.append(f"Reading {which} was not written down.")
-    elif note.agrees:
-        words.append(
-            f"Reading {which} was written down as {_as_typed(note, book.units)}, as the micrometer "
-            "shows."
-        )
-    else:
-        words.append(
-            f"Reading {which} was written down as {_as_typed(note, book.units)}; the micrometer "
-            f"shows {book.shown_words(which)}."
-        )
-    return words
-
-
-def _as_typed(note: Note, units: ShopUnits) -> str:
-    """Return what was typed; with the shop's own figure where it was typed in another unit."""
-    try:
-        typed = parse_quantity(note.text, dimension="length", default_unit=units.unit)
-    except EntryError:
-        return note.text
-    if typed.unit == units.unit and abs(typed.value - note.value_in) < 1e-9:
-        return note.text
-    return f"{note.text} ({units.height(note.value_in)})"
-
-
-def _reading_numbers(
-    book: MeasuringBook, which: int, note: Note | None, reading: Reading, step: dict[str, Any]
-) -> Rows:
-    rows, units = [], book.units
-    if note is not None:
-        rows.append(("Written down", units.height(note.value_in)))
-        rows.append(("Micrometer", book.shown_words(which)))
-    if reading.tool == PARALLEL:
-        if note is not None:
-            rows.append(("Mouth at 1:96", units.height(mouth_of(note=note, reading=reading))))
-    else:
-        first, last = (step.get("tilt_rad", 0.15), step.get("rock_to_rad"))
-        rocked = "not rocked" if last is None else f"rocked to {math.degrees(last):.1f}°"
-        rows.append(("Lean", f"{math.degrees(first):.1f}°, {rocked}"))
-        rows.append(("Lock or drag", f"{100 * step.get('tightness', 0.5):.0f} of 100"))
-    under = book.session.conditions(number=which)
-    part, tool = under["part_temperature_f"], under["tool_temperature_f"]
-    rows.append(("Part and tool", f"{units.temperature(part)} and {units.temperature(tool)}"))
-    if under["zero_error_in"]:
-        rows.append(("Micrometer on its standard", units.small(under["zero_error_in"], sign="+")))
-    return tuple(rows)

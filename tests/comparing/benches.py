@@ -108,8 +108,8 @@ def measured(size: str, seed: int, units: str) -> dict[str, Any]:
         pages.choose(size, seed=seed)
     book, down = pages.book, math.pi
     ways = [
-        {"station_in": at, "keyway_angle_rad": angle, "leaned_from_rad": first,
-         "leaned_to_rad": last, "tightness": tight, "tool": tool, **more}
+        {"station_in": at, "keyway_angle_rad": angle, "way": [(first, 0.0), (last, 0.0)],
+         "tightness": tight, "tool": tool, **more}
         for tool in ("inside micrometer" if size else "telescoping gauge",)
         for at, angle, first, last, tight, more in (
             (0.0, down, -0.08, 0.08, 0.5, {}),

@@ -35,7 +35,13 @@ def at_the_bottom(bench, *, station=2.0):
     bench.angle.slider.value = 180
     bench.station.slider.value = station
     bench.tightness.slider.value = 50
-    bench.lean.slider.value = -5
+    rock(bench)
+
+
+def rock(bench, *, through=-5):
+    """Roll it square, then swing it through square."""
+    bench.roll.slider.value = 0
+    bench.lean.slider.value = through
 
 
 def write(bench):
@@ -81,25 +87,43 @@ def test_gauge_must_be_rocked_through_square():
     bench.lean.slider.value = 2.0
     assert "has not passed through square" in words(bench.gauge_words)
     bench.lean.slider.value = -1.0
-    assert "has passed through square" in words(bench.gauge_words)
+    assert (
+        "has passed through square along the slot, but across the slot it is left at 3.0°."
+        in words(bench.gauge_words)
+    )
+    bench.put_in()
+    rock(bench)
+    assert "has passed through square in both planes." in words(bench.gauge_words)
     bench.station.slider.value = 6.0
     bench.lean.slider.value = 8.0
     assert "handle touches the edge of the mouth at 3.9°" in words(bench.gauge_words)
 
 
-def test_leaning_gauge_reads_long():
+@pytest.mark.parametrize(
+    ("along", "across"), [(5.0, 0.0), (0.0, 3.0), (5.0, 3.0)], ids=["along", "across", "both"]
+)
+def test_a_lean_left_in_either_plane_reads_long(along, across):
+    """(h - 2r)(1/(cos a cos b) - 1), round ends of 0.3 in: the gauge goes into holes from 3/4 in."""
     square, leaning = measuring_bench(seed=5).face, measuring_bench(seed=5).face
     for bench in (square, leaning):
-        bench.angle.slider.value = 180
-        bench.station.slider.value = 1.0
-        bench.tightness.slider.value = 50
-    square.lean.slider.value = -5
+        at_the_bottom(bench, station=1.0)
     square.measure()
+    leaning.put_in()
+    if not along:
+        leaning.lean.slider.value = -5
+    if not across:
+        leaning.roll.slider.value = -0.1
     leaning.measure()
-    lean = math.radians(5)
-    true = float(square.book.session.slot.height_in(1.0))
-    longer = leaning.book.shown_in(1) - square.book.shown_in(1)
-    assert longer == pytest.approx(true * (1 / math.cos(lean) - 1), abs=0.0006)  # taper and form
+    true = float(leaning.book.session.slot.height_in(1.0))
+    a, b = math.radians(along), math.radians(across)
+    expected = (true - 0.6) * (1 / (math.cos(a) * math.cos(b)) - 1)
+    first, second = (bench.book.session.readings()[0] for bench in (square, leaning))
+    assert second.span_in - first.span_in == pytest.approx(expected, abs=0.0003)  # taper and form
+    write(leaning)
+    leaning.reveal()
+    said = words(leaning.hidden_words)
+    assert ("left leaning along the slot" in said) is bool(along)
+    assert ("left leaning across the slot" in said) is bool(across)
 
 
 def test_reading_goes_from_micrometer_to_table():
@@ -151,14 +175,16 @@ def test_hidden_is_shown_only_at_the_end_and_names_causes():
     assert true not in bench.widget.children[-1].value
     at_the_bottom(bench, station=4.0)
     for _ in range(2):
-        bench.lean.slider.value = -3
+        rock(bench, through=-3)
         bench.measure()
         write(bench)
     bench.reveal()
     said = words(bench.hidden_words)
     assert f"true opening {true} in" in said
     assert "The keyway was not at the bottom for 1 of them" in said
-    assert "did not pass through square for reading 1," in said
+    assert "Reading 1 was left leaning along the slot, by 5.0°:" in said
+    assert "Reading 1 was left leaning across the slot, by 3.0°:" in said
+    assert "Reading 2 was left leaning" not in said
     assert "Reading 1: The lock was too loose" in said
     assert "Base 4 in (0 to 4 in): taper" in said
     assert "Scatter of your readings at one place" in said
@@ -216,7 +242,7 @@ def big_slot():
 def take_with(bench, tool):
     bench.tool.value = tool
     if tool != "taper bar":
-        bench.lean.slider.value = -3
+        rock(bench, through=-3)
     bench.measure()
 
 
@@ -297,7 +323,10 @@ def test_opening_too_small_for_the_inside_micrometer_is_said():
     bench = measuring_bench(seed=5).face
     take_with(bench, "inside micrometer")
     assert "The inside micrometer does not go in: it starts at 1.5 in." in words(bench.words)
-    assert "Choose the larger opening at the top." in words(bench.words)
+    assert (
+        "What goes in here: telescoping gauge, caliper-type inside micrometer, caliper, taper bar."
+        in words(bench.words)
+    )
     assert bench.book.session.readings() == ()
     assert bench.book.waiting is None
     take_with(bench, "telescoping gauge")
@@ -360,15 +389,17 @@ def test_conditions_are_folded_at_first_and_open_by_a_button():
 
 def test_controls_and_words_are_those_of_the_tool():
     bench = measuring_bench(seed=5, slot=big_slot()).face
-    assert bench.gauge_picture.layout.display is None
+    assert "Telescoping gauge in the slot" in bench.gauge_picture.value
     assert bench.stand_out.widget.layout.display == "none"
     bench.tool.value = "inside micrometer"
-    assert bench.gauge_picture.layout.display == "none"
-    bench.lean.slider.value = -3
-    assert "The inside micrometer has passed through square." in words(bench.gauge_words)
+    assert "Telescoping gauge" not in bench.gauge_picture.value
+    rock(bench)
+    assert "The inside micrometer has passed through square in both planes." in words(
+        bench.gauge_words
+    )
     bench.tightness.slider.value = 0
     bench.measure()
-    assert "The inside micrometer was too loose: its ends barely touched." in words(bench.words)
+    assert "The inside micrometer was too loose: it barely touched." in words(bench.words)
     bench.tool.value = "taper bar"
     assert bench.stand_out.widget.layout.display is None
     assert bench.lean.widget.layout.display == "none"

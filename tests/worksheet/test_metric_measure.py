@@ -147,7 +147,13 @@ def test_nothing_on_a_metric_bench_is_in_inches():
 def test_inch_words_are_found_where_they_are():
     """The search that finds nothing on a metric bench finds plenty on an inch one."""
     found = " ".join(inch_words(bench_in("inch").widget))
-    for said in ("about 1 in high", "Station from mouth, 0 to 8 in", "thousandths", "°F", "1.5 in"):
+    for said in (
+        "about 1 in high",
+        "Station from mouth, 0 to 8 in",
+        "thousandths",
+        "°F",
+        "0.25 to 3 in",
+    ):
         assert said in found
 
 

@@ -39,8 +39,7 @@ def measuring():
         pages.book.take(
             station_in=station,
             keyway_angle_rad=3.14159,
-            leaned_from_rad=-0.08,
-            leaned_to_rad=0.08,
+            way=[(-0.08, 0.0), (0.08, 0.0)],
             tightness=0.5,
         )
         pages.book.write_down(f"{pages.book.shown_in(pages.book.waiting):.4f}")

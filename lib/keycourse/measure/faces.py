@@ -29,17 +29,23 @@ from keycourse.measure.bench.book import (
     MeasuringBook,
     size_words,
 )
-from keycourse.measure.bench.gauge import TOOLS, Reading
+from keycourse.measure.bench.gauge import Reading
 from keycourse.measure.bench.pages import MeasuringPages
-from keycourse.measure.bench.pictures import gauge_picture, micrometer_picture, readings_picture
+from keycourse.measure.bench.pictures import in_slot_picture, micrometer_picture, readings_picture
+from keycourse.measure.bench.reading import OF, why_not
+from keycourse.measure.bench.rocking import largest_across_rad
 from keycourse.measure.bench.slot import TrueSlot
+from keycourse.measure.bench.tools import TELESCOPING, tool_named
 from keycourse.measure.faces_conditions import (
+    OF_WORDS,
     TOOL_WORDS,
     Conditions,
     ToolWords,
     readings_table,
     tool_sliders,
 )
+from keycourse.measure.faces_rocking import Rocking
+from keycourse.measure.slotwidth import draw_way_out
 from keycourse.measure.telescoping import largest_lean_rad
 from taperkey.units import System
 
@@ -49,7 +55,7 @@ STORE_KEY = BENCHES["measuring"]
 
 
 class MeasuringBench(Bench):
-    """Three tools, a micrometer and a page of readings on a hidden slot."""
+    """Six tools, a micrometer and a page of readings on a hidden slot."""
 
     store_key = STORE_KEY
 
@@ -63,7 +69,6 @@ class MeasuringBench(Bench):
     ) -> None:
         self.units = units = shop_units(system)
         self.pages = MeasuringPages(seed=seed, slot=slot, units=units)
-        self._quiet = False
         self._refused = ""
         self._just_written = False
         told = self._take_up(
@@ -73,25 +78,32 @@ class MeasuringBench(Bench):
             label="Opening of the slot",
             options=[(f"{size_words(size, units=units)} high", size) for size in SLOT_SIZES],
             value=self.pages.size,
-            tip=f"Which slot is measured; an inside micrometer starts at {units.place(1.5)}",
+            tip="Which slot is measured; not every tool goes into each",
+        )
+        self.of = choice(
+            label="Measure the",
+            options=[(words, of) for of, words in OF_WORDS.items()],
+            value=OF[0],
+            tip="Height of the opening, or the width of the slot in hub or shaft",
         )
         self.tool = choice(
             label="Tool",
-            options=[(name, name) for name in TOOLS],
-            value=TOOLS[0],
-            tip="What the opening is measured with",
+            options=[(name, name) for name in TOOL_WORDS],
+            value=TELESCOPING,
+            tip="What it is measured with",
         )
         self.conditions = Conditions(units=units)
-        self.station, self.angle, self.lean, self.tightness, self.stand_out = tool_sliders(
-            units=units, length_in=self.book.session.slot.parameters.length_in
+        self.station, self.angle, self.lean, self.roll, self.tightness, self.stand_out = (
+            tool_sliders(units=units, length_in=self._length)
         )
+        self.rocking = Rocking(along=self.lean, across=self.roll, changed=self._rocked)
         self._build(told)
         self._resume_choices()
-        self.tool.observe(lambda _: self._tool_changed(), names="value")
+        for part in (self.tool, self.of):
+            part.observe(lambda _: self._tool_changed(), names="value")
         self.size.observe(lambda _: self._size_changed(), names="value")
         for part in (self.station, self.angle):
             part.observe(lambda _: self.put_in(), names="value")
-        self.lean.observe(lambda _: self._rocked(), names="value")
         self._tool_changed()
         self._refresh_page()
 
@@ -100,8 +112,14 @@ class MeasuringBench(Bench):
         """The page of readings that lies open."""
         return self.pages.book
 
+    @property
+    def _length(self) -> float:
+        return self.book.session.slot.parameters.length_in
+
     def _build(self, told: list[str]) -> None:
-        self.gauge_picture, self.micrometer, self.profile = (picture_box() for _ in range(3))
+        self.gauge_picture, self.way_out, self.micrometer, self.profile = (
+            picture_box() for _ in range(4)
+        )
         self.gauge_words, self.words, self.hidden_words, self.slot_words = (
             words_box() for _ in range(4)
         )
@@ -132,6 +150,10 @@ class MeasuringBench(Bench):
             self.size.layout.display = slots.layout.display = "none"
         self.anew = button("Put it in again", self.put_in)
         self.take = button("Measure", self.measure, strong=True)
+        self.zero = button("Try its zero", self.try_zero)
+        self.stone = button(
+            "Stone the burr off", self.stone_burr, "Stone the burr off the edges of the mouth"
+        )
         buttons = row(self.anew, self.take)
         writing = row(
             self.entry,
@@ -157,9 +179,11 @@ class MeasuringBench(Bench):
         )
         self.frame(
             "Measuring bench",
-            "Choose the tool and where, follow the words under the picture, and read the "
-            "micrometer. Read each place more than once.",
+            "Choose what, the tool and where; follow the words under the picture, and read what it "
+            "shows. Read each place more than once. Repeating shows your scatter; only a standard "
+            "shows the tool's own error.",
             [
+                self.of,
                 self.tool,
                 self.gauge_picture,
                 self.gauge_words,
@@ -170,12 +194,15 @@ class MeasuringBench(Bench):
                         self.station.widget,
                         self.tightness.widget,
                         self.lean.widget,
+                        self.roll.widget,
                         self.stand_out.widget,
                         buttons,
                         wide=True,
                     ),
+                    group("Before you read", row(self.zero, self.stone), wide=True),
                     group("Shop", self.conditions.widget, wide=True),
                 ),
+                self.way_out,
                 self.micrometer,
                 hands(group("Write", writing, wide=True)),
                 self.words,
@@ -226,8 +253,10 @@ class MeasuringBench(Bench):
         self.as_it_is.disabled = True
         say(self.words, "")
         say(self.slot_words, words)
+        self.way_out.value = ""
+        self.station.limit(low=0.0, high=self._length * self.units.per_in)
         self._refresh_page()
-        self.put_in()
+        self._tool_changed()
         self.keep(self.words)
 
     def _refresh_page(self) -> None:
@@ -250,79 +279,71 @@ class MeasuringBench(Bench):
         readings = self.book.session.readings()
         if readings:
             self.tool.value = readings[-1].tool
+            if readings[-1].of in OF:
+                self.of.value = readings[-1].of
             self.conditions.take_up(self.book.session.conditions(number=len(readings)))
 
     def _tool_changed(self) -> None:
         tool, said = self.tool.value, self._tool_words
-        rocked = tool != PARALLEL
-        for part in (self.station.widget, self.tightness.widget, self.lean.widget, self.anew):
+        rocked, width = tool != PARALLEL, self.of.value != "height"
+        for part in (self.station.widget, self.tightness.widget, self.anew):
             part.layout.display = None if rocked else "none"
+        self.angle.widget.layout.display = "none" if width else None
         self.stand_out.widget.layout.display = "none" if rocked else None
-        self.gauge_picture.layout.display = None if tool == TOOLS[0] else "none"
+        self.gauge_picture.layout.display = None if rocked else "none"
+        self.stone.layout.display = None if width and not self.book.session.stoned else "none"
         if rocked:
-            self.lean.box.description = said.lean
             self.tightness.box.description = said.lock
             self.tightness.box.tooltip = self.tightness.slider.tooltip = said.lock_tip
         self.anew.description = f"Put the {said.name} in again"
         self.anew.tooltip = f"Take the {said.name} out and put it in leaning"
         self.take.description = self.take.tooltip = said.take
+        size = self.units.height(self.book.standard_in(self.of.value))
+        tried = tool if tool_named(tool).in_place else "micrometer"
+        self.zero.tooltip = f"Try the {tried} on the {said.standard} of {size}"
         self.put_in()
 
     @property
     def _station_in(self) -> float:
-        length = self.book.session.slot.parameters.length_in
-        return min(self.units.to_in(self.station.value), length)
+        return min(self.units.to_in(self.station.value), self._length)
 
-    def _largest(self) -> float:
-        return largest_lean_rad(station_in=self._station_in, height_in=self.book.opening_in)
+    def _most(self) -> tuple[float, float]:
+        """How far the tool can lean along and across before it touches mouth or wall [rad]."""
+        slot, high = self.book.session.slot.parameters, self.book.opening_in
+        wide = min(slot.hub_width_in, slot.shaft_width_in)
+        if self.of.value != "height":
+            high, wide = wide, high
+        radius = min(tool_named(self.tool.value).end_radius_in(high), high / 2)
+        return (
+            largest_lean_rad(station_in=self._station_in, height_in=high),
+            largest_across_rad(height_in=high, width_in=wide, end_radius_in=radius),
+        )
 
     def put_in(self) -> None:
-        """Put the tool in afresh, leaning as far as the mouth lets it, or 5 degrees."""
-        start = min(self._largest(), math.radians(5.0))
-        self._quiet = True
-        self.lean.slider.value = round(math.degrees(start), 1)
-        self._quiet = False
-        lean = min(math.radians(self.lean.value), self._largest())
-        self._low = self._high = lean
+        """Put the tool in afresh, leaning in each plane as far as it goes, or 5 and 3 degrees."""
+        self.rocking.put_in(planes=tool_named(self.tool.value).planes, most=self._most())
         self._draw_gauge(self._tool_words.put_in.format(standard=standard_of(self.units)[1]))
 
     def _rocked(self) -> None:
-        if self._quiet:
-            return
-        largest, lean = self._largest(), math.radians(self.lean.value)
-        self._low = min(self._low, max(lean, -largest))
-        self._high = max(self._high, min(lean, largest))
-        if abs(lean) > largest + 1e-9:
-            words = (
-                f"The handle touches the edge of the mouth at {math.degrees(largest):.1f}°. "
-                "It cannot lean further here."
-            )
-        elif self._low <= 0 <= self._high:
-            words = f"The {self._tool_words.name} has passed through square."
-        else:
-            words = f"The {self._tool_words.name} has not passed through square yet."
-        self._draw_gauge(words)
+        self._draw_gauge(self.rocking.said(self._tool_words.name))
 
     def _draw_gauge(self, words: str) -> None:
         say(self.gauge_words, words)
-        if self.tool.value != TOOLS[0]:
-            return  # the picture is of the telescoping gauge
-        largest = self._largest()
-        show(
-            self.gauge_picture,
-            gauge_picture(
-                self.book,
-                station_in=self._station_in,
-                tilt_rad=max(-largest, min(largest, math.radians(self.lean.value))),
-                keyway_angle_rad=math.radians(self.angle.value),
-                leaned_from_rad=self._low,
-                leaned_to_rad=self._high,
-            ),
+        picture = in_slot_picture(
+            self.book,
+            tool=self.tool.value,
+            of=self.of.value,
+            station_in=self._station_in,
+            keyway_angle_rad=math.radians(self.angle.value),
+            way=self.rocking.way,
+            now=self.rocking.now,
         )
+        if picture is not None:
+            show(self.gauge_picture, picture)
 
     def _take(self) -> Reading:
         turned, under = math.radians(self.angle.value), self.conditions.values()
-        if self.tool.value == PARALLEL:
+        if self.tool.value == PARALLEL and self.of.value == "height":
             return self.book.slide(
                 stand_out_in=self.units.to_in(self.stand_out.value),
                 keyway_angle_rad=turned,
@@ -330,37 +351,85 @@ class MeasuringBench(Bench):
             )
         return self.book.take(
             tool=self.tool.value,
+            of=self.of.value,
             station_in=self._station_in,
-            keyway_angle_rad=turned,
-            leaned_from_rad=self._low,
-            leaned_to_rad=self._high,
+            keyway_angle_rad=turned if self.of.value == "height" else math.pi,
+            way=self.rocking.way,
             tightness=self.tightness.value / 100,
             **under,
         )
 
+    def _others(self) -> str:
+        """Return which tools do measure there, in one sentence."""
+        slot, of = self.book.session.slot.parameters, self.of.value
+        rough = {"keyway": slot.hub_width_in, "keyseat": slot.shaft_width_in}
+        opening = rough.get(of, self.book.opening_in)
+        fits = [
+            name
+            for name in TOOL_WORDS
+            if not why_not(tool=name, of=of, opening_in=opening, station_in=self._station_in)
+        ]
+        return f"What goes in here: {', '.join(fits)}." if fits else ""
+
+    def _standing(self) -> bool:
+        """Say that a reading waits to be written down, if one does."""
+        if self.book.waiting is None:
+            return False
+        tool = tool_named(self.book.session.readings()[-1].tool)
+        say(
+            self.words,
+            f"Reading {self.book.waiting} is still on the {tool.instrument}. Write it down first.",
+            tone="wrong",
+        )
+        return True
+
+    @bench_act
+    def try_zero(self) -> None:
+        """Try the tool, or the micrometer of a gauge, on its standard."""
+        if self._standing():
+            return
+        under = self.conditions.values()
+        reading = self.attempt(
+            self.words,
+            lambda: self.book.try_zero(
+                tool=self.tool.value,
+                of=self.of.value,
+                experience=under["experience"],
+                zero_error_in=under["zero_error_in"],
+            ),
+        )
+        if reading is None:
+            return
+        self._refused, self._just_written = "", False
+        one = tool_named(self.tool.value)
+        where = f"in the {self._tool_words.standard}" if one.in_place else "on the gauge block"
+        say(
+            self.words,
+            f"The {one.instrument} is {where} of {self.units.height(reading.standard_in)}. Type "
+            f"what you read, as reading {self.book.waiting}.",
+        )
+        self.way_out.value = ""
+        self._refresh_micrometer()
+        self.keep(self.words)
+
+    @bench_act
+    def stone_burr(self) -> None:
+        """Stone the burr off the edges of the mouth."""
+        self.book.stone()
+        say(self.words, "The edges of the mouth are stoned. Wipe the grit out before you measure.")
+        self.keep(self.words)
+        self._tool_changed()
+
     @bench_act
     def measure(self) -> None:
         """Take a reading with the tool in hand, and put it on the micrometer."""
-        if self.book.waiting is not None:
-            say(
-                self.words,
-                f"Reading {self.book.waiting} is still on the micrometer. Write it down first.",
-                tone="wrong",
-            )
+        if self._standing():
             return
         reading = self.attempt(self.words, self._take)
         if reading is None:
             return
         if not reading.taken:
-            larger = not self.pages.one_only and self.book.opening_in < 1.5
-            say(
-                self.words,
-                [
-                    self.book.felt(reading),
-                    "Choose the larger opening at the top." if larger else "",
-                ],
-                tone="wrong",
-            )
+            say(self.words, [self.book.felt(reading), self._others()], tone="wrong")
             return
         self._refused, self._just_written = "", False  # what was typed before is not its reading
         number = self.book.waiting
@@ -372,10 +441,14 @@ class MeasuringBench(Bench):
             self.words,
             [
                 tight if reading.tool == PARALLEL else "",
-                f"Reading {number} is on the micrometer. Type what you read.",
+                f"Reading {number} is on the {tool_named(reading.tool).instrument}. Type what you "
+                "read.",
                 reading.note and f"In the hand: {self.book.felt(reading)}",
             ],
         )
+        self.way_out.value = ""
+        if reading.way_out and reading.tool == TELESCOPING:
+            show(self.way_out, draw_way_out(reading.way_out))
         self._refresh_micrometer()
         self.keep(self.words)
         self.put_in()
@@ -401,6 +474,8 @@ class MeasuringBench(Bench):
             return
         written, words = self.book.write_down(text, as_it_is=as_it_is)
         say(self.words, words, tone="right" if written else "wrong")
+        if written:
+            self.way_out.value = ""
         self._refused = "" if written else text
         self._just_written = written
         self.as_it_is.disabled = written or self.book.waiting is None

@@ -19,10 +19,24 @@ from coursework.page.controls import (
 )
 from keycourse.hazards import box
 from keycourse.measure.bench.book import PARALLEL, MeasuringBook, mouth_of
-from keycourse.measure.bench.gauge import TOOLS
+from keycourse.measure.bench.tools import (
+    CALIPER,
+    JAW_MICROMETER,
+    ROD_MICROMETER,
+    SMALL_HOLE,
+    TAPER_BAR,
+    TELESCOPING,
+)
 from taperkey.formulas.measure import REFERENCE_TEMPERATURE_DEGF
 
-__all__ = ["TOOL_WORDS", "Conditions", "ToolWords", "readings_table", "tool_sliders"]
+__all__ = [
+    "OF_WORDS",
+    "TOOL_WORDS",
+    "Conditions",
+    "ToolWords",
+    "readings_table",
+    "tool_sliders",
+]
 
 _HANDS = (("first day", 0.0), ("some practice", 0.5), ("steady", 1.0))
 _USUAL_HAND = 0.5
@@ -34,31 +48,59 @@ class ToolWords:
 
     name: str
     put_in: str
-    lean: str = ""
     lock: str = ""
     lock_tip: str = ""
     take: str
+    standard: str = "gauge block"
 
+
+_DRAG_TIP = "0 is loose, 100 is tight"
 
 TOOL_WORDS: Mapping[str, ToolWords] = {
-    TOOLS[0]: ToolWords(
+    TELESCOPING: ToolWords(
         name="gauge",
-        put_in="The gauge is in, leaning. Set the lock, then rock it through square.",
-        lean="Gauge leans",
+        put_in="The gauge is in, leaning along the slot and across it. Set the lock, roll it "
+        "square, then rock it through square.",
         lock="Lock of the gauge",
         lock_tip="0 is loose, 100 is tight; lock it before it is rocked",
         take="Draw out and measure",
     ),
-    TOOLS[1]: ToolWords(
+    ROD_MICROMETER: ToolWords(
         name="inside micrometer",
-        put_in="The inside micrometer goes in leaning. Set the drag, then rock it through square. "
-        "It is read in place.",
-        lean="Micrometer leans",
+        put_in="The inside micrometer goes in leaning both ways. Set the drag, roll it square, "
+        "then rock it through square. It is read in place.",
         lock="Drag of its ends",
-        lock_tip="0 is loose, 100 is tight",
+        lock_tip=_DRAG_TIP,
         take="Read in place",
+        standard="setting ring",
     ),
-    PARALLEL: ToolWords(
+    JAW_MICROMETER: ToolWords(
+        name="inside micrometer",
+        put_in="Its round jaws go in a short way and lie along the slot. Set the drag and roll it "
+        "square. It is read in place.",
+        lock="Drag of its jaws",
+        lock_tip=_DRAG_TIP,
+        take="Read in place",
+        standard="setting ring",
+    ),
+    SMALL_HOLE: ToolWords(
+        name="gauge",
+        put_in="The split ball goes in loose. Set it until it just drags; being round, it hardly "
+        "minds a lean. Draw it out and measure it.",
+        lock="Drag of the ball",
+        lock_tip=_DRAG_TIP,
+        take="Draw out and measure",
+    ),
+    CALIPER: ToolWords(
+        name="caliper",
+        put_in="The inside jaws lie along both faces, as far in as they reach. Roll the caliper "
+        "square; do not force it.",
+        lock="Hand on the jaws",
+        lock_tip="0 barely touches, 100 is forced",
+        take="Read in place",
+        standard="setting ring",
+    ),
+    TAPER_BAR: ToolWords(
         name="taper bar",
         put_in="The bar is ground to {standard}. Slide it in until it is tight, and measure it "
         "over its large end. Take the stand-out from the mouth to where you measure.",
@@ -66,9 +108,15 @@ TOOL_WORDS: Mapping[str, ToolWords] = {
     ),
 }
 
+OF_WORDS: Mapping[str, str] = {
+    "height": "height",
+    "keyway": "width of the keyway",
+    "keyseat": "width of the keyseat",
+}
+
 
 def tool_sliders(*, units: ShopUnits, length_in: float) -> tuple[LabelledSlider, ...]:
-    """Return the sliders of the tools: station, keyway, lean, lock and stand-out, in this order."""
+    """Return the sliders of the tools: station, keyway, both leans, lock and stand-out."""
     metric = units.metric
     station = labelled_slider(
         label="Station from mouth",
@@ -87,14 +135,20 @@ def tool_sliders(*, units: ShopUnits, length_in: float) -> tuple[LabelledSlider,
         unit="°",
         tip="0 is the top, 180 the bottom",
     )
-    lean = labelled_slider(
-        label="Gauge leans",
-        value=0.0,
-        low=-8.6,
-        high=8.6,
-        step=0.2,
-        unit="°",
-        tip="0 is square to the slot; rock it through to both sides",
+    lean, roll = (
+        labelled_slider(
+            label=label,
+            value=0.0,
+            low=-8.6,
+            high=8.6,
+            step=0.2,
+            unit="°",
+            tip=f"{tip}; 0 is square to the slot",
+        )
+        for label, tip in (
+            ("Leans along slot", "Above 0 the handle is up, below 0 it is down"),
+            ("Leans across", "Above 0 the handle is rolled right, below 0 left"),
+        )
     )
     tightness = labelled_slider(
         label="Lock of the gauge",
@@ -114,7 +168,7 @@ def tool_sliders(*, units: ShopUnits, length_in: float) -> tuple[LabelledSlider,
         tip="From the mouth to where the large end is measured, "
         + ("5 to 80 mm" if metric else "0.25 to 3 in"),
     )
-    return station, angle, lean, tightness, stand_out
+    return station, angle, lean, roll, tightness, stand_out
 
 
 class Conditions:
@@ -231,13 +285,18 @@ def readings_table(book: MeasuringBook) -> str:
     rows = []
     for note in book.notes:
         reading = readings[note.number - 1]
-        where, height = units.place(reading.station_in), units.height(note.value_in)
-        if reading.tool == PARALLEL:
-            where = f"stands out {units.place(reading.stand_out_in)}"
-            height += f" (mouth {units.height(mouth_of(note=note, reading=reading))})"
+        where, size = units.place(reading.station_in), units.height(note.value_in)
         turned = f"{math.degrees(reading.keyway_angle_rad):.0f}°"
-        cells = (str(note.number), reading.tool, where, turned, height)
+        if reading.of == "zero":
+            where = f"on {units.height(reading.standard_in)}"
+        elif reading.tool == PARALLEL:
+            where = f"stands out {units.place(reading.stand_out_in)}"
+            size += f" (mouth {units.height(mouth_of(note=note, reading=reading))})"
+        if reading.of != "height":
+            turned = ""
+        what = {"zero": "standard"}.get(reading.of, reading.of)
+        cells = (str(note.number), reading.tool, what, where, turned, size)
         out = note.number in struck
         rows.append([*(map(Struck, cells) if out else cells), "struck out" if out else ""])
-    heads = ("Reading", "Tool", "Station", "Keyway from top", "Height", "")
+    heads = ("Reading", "Tool", "What", "Station", "Keyway from top", "Size", "")
     return table(rows, caption="Your readings", heads=heads, align="right")

@@ -7,6 +7,7 @@ where the keyway stands) and no size of the slot.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from coursework.ink.drawing import (
     FINE,
@@ -18,13 +19,12 @@ from coursework.ink.drawing import (
     STEEL,
     STEEL_LIGHT,
     TEAL,
-    VERMILION,
     Picture,
     Point,
     Sheet,
-    arc_points,
 )
 from coursework.ink.shop import INCH, ShopUnits
+from keycourse.measure.rocked import rocked_row, rocked_words
 from keycourse.measure.section import SlotFrame
 from taperkey.checks import require_positive, require_range
 
@@ -69,12 +69,11 @@ def draw_telescoping(
     height_in: float = 1.0,
     taper_in_per_in: float = 1 / 96,
     width_in: float = 1.0,
-    leaned_from_rad: float = 0.0,
-    leaned_to_rad: float = 0.0,
-    locked: bool = False,
+    rolled_rad: float = 0.0,
+    way: Sequence[tuple[float, float]] = (),
     units: ShopUnits = INCH,
 ) -> Picture:
-    """Draw the gauge at a station, leaning along the slot.
+    """Draw the gauge at a station, leaning along the slot and across it.
 
     Parameters
     ----------
@@ -86,24 +85,25 @@ def draw_telescoping(
         Keyway from the top [rad].
     slot_length_in, height_in, taper_in_per_in, width_in : float
         Nominal slot, for the drawing only [in, in/in].
-    leaned_from_rad, leaned_to_rad : float
-        How far it was rocked so far [rad].
-    locked : bool
-        Whether the gauge is locked.
+    rolled_rad : float
+        Lean across now, -0.6 to 0.6 [rad].
+    way : sequence of (float, float)
+        Leans along and across that it was rocked through, in order [rad].
     units : ShopUnits
         How lengths are written.
 
     Returns
     -------
     Picture
-        Side view and face of the hub.
+        Side view, face of the hub, the view from the mouth, and how it was rocked.
     """
     require_positive("length of the slot", slot_length_in, "in")
     require_range("station", station_in, 0.0, slot_length_in, "in")
     require_range("tilt", tilt_rad, -0.6, 0.6, "rad")
+    require_range("roll", rolled_rad, -0.6, 0.6, "rad")
     per = min(66.0, 470.0 / slot_length_in)
     down = max(0.0, height_in - 1.0) * per  # a higher slot pushes what is below it down
-    sheet = Sheet(height=436 + down)
+    sheet = Sheet(height=486 + down)
     mouth_x, floor_y = 170.0, 112.0
     end_x = mouth_x + slot_length_in * per
 
@@ -141,7 +141,6 @@ def draw_telescoping(
         tilt=tilt_rad,
         per=per,
         handle_end=34.0,
-        locked=locked,
     )
     place_x = mouth_x + station_in * per
     if station_in > 0:
@@ -157,16 +156,20 @@ def draw_telescoping(
         anchor="middle" if long else "start",
     )
     _face(sheet, keyway_angle_rad, height_in=height_in, width_in=width_in, down=down)
-    _rocking(sheet, tilt_rad, leaned_from_rad, leaned_to_rad, locked, down=down)
+    now = (tilt_rad, rolled_rad)
+    rocked_row(
+        sheet,
+        top=322 + down,
+        way=way,
+        now=now,
+        planes=("along", "across"),
+        high_in=height_in,
+        wide_in=width_in,
+    )
     return sheet.picture(
-        _words(
-            units.place(station_in),
-            tilt_rad,
-            keyway_angle_rad,
-            leaned_from_rad,
-            leaned_to_rad,
-            locked,
-        )
+        f"Telescoping gauge in the slot, {units.place(station_in)} from the mouth. "
+        f"{rocked_words(way=way, now=now, planes=('along', 'across'))} "
+        f"The keyway stands {math.degrees(keyway_angle_rad):.0f} degrees from the top."
     )
 
 
@@ -179,7 +182,6 @@ def _gauge(
     tilt: float,
     per: float,
     handle_end: float,
-    locked: bool,
 ) -> None:
     middle = (top + bottom) / 2
     half = (bottom - top) / 2 / math.cos(tilt)
@@ -205,7 +207,7 @@ def _gauge(
                 at(-thick - 2, knurl),
             ]
         ],
-        fill=VERMILION if locked else STEEL,
+        fill=STEEL,
     )
     for step in (10, 20, 30):
         sheet.line(*at(thick + 1, reach - step), *at(-thick - 1, reach - step), weight=FINE)
@@ -241,7 +243,7 @@ def _gauge(
 
 def _face(sheet: Sheet, angle: float, *, height_in: float, width_in: float, down: float) -> None:
     """Draw the face of the hub with the keyway where it stands."""
-    cx, cy, shaft_r, hub_r = 92.0, 344.0 + down, 44.0, 76.0
+    cx, cy, shaft_r, hub_r = 92.0, 394.0 + down, 42.0, 70.0
     per = 2 * shaft_r / (4.0 * max(1.0, height_in))
     sheet.circle(cx, cy, hub_r, fill=STEEL_LIGHT, weight=HEAVY)
     sheet.circle(cx, cy, shaft_r, fill=STEEL, weight=HEAVY)
@@ -261,59 +263,7 @@ def _face(sheet: Sheet, angle: float, *, height_in: float, width_in: float, down
     )
     sheet.line(*slot.at(0, low + 1), *slot.at(0, high - 1), ink=TEAL, weight=4)
     sheet.centre_line(cx, cy - hub_r - 10, cx, cy + hub_r + 10)
-    sheet.text(188, 334 + down, "Face of the hub", size=LARGE, bold=True)
+    sheet.text(14, 308 + down, "Face of the hub", bold=True)
     degrees = math.degrees(angle)
     where = "at the bottom" if abs(degrees - 180) < 0.5 else f"{degrees:.0f}° from the top"
-    sheet.text(188, 358 + down, f"keyway {where}")
-    sheet.text(188, 380 + down, "gauge: thick line", size=SMALL, ink=TEAL)
-
-
-def _rocking(
-    sheet: Sheet, tilt: float, low: float, high: float, locked: bool, *, down: float
-) -> None:
-    """Draw a sector of lean with the part that was passed through, and where it stands now."""
-    cx, cy, radius = 560.0, 470.0 + down, 150.0
-    times = 3.0  # the sector is opened up, so that small leans can be seen
-
-    def ray(lean: float, far: float) -> Point:
-        angle = math.pi / 2 - lean * times
-        return (cx + far * math.cos(angle), cy - far * math.sin(angle))
-
-    ring = arc_points(
-        cx=cx,
-        cy=cy,
-        radius=radius,
-        start=math.pi / 2 - 0.16 * times,
-        end=math.pi / 2 + 0.16 * times,
-        count=16,
-    )
-    sheet.path([ring], closed=False, ink=MUTED, weight=FINE)
-    if high - low > 1e-6:
-        passed = arc_points(
-            cx=cx,
-            cy=cy,
-            radius=radius,
-            start=math.pi / 2 - high * times,
-            end=math.pi / 2 - low * times,
-            count=16,
-        )
-        sheet.path([passed], closed=False, ink=TEAL, weight=7)
-    sheet.line(*ray(0, radius - 14), *ray(0, radius + 12), weight=FINE)
-    sheet.arrow(*ray(tilt, 66), *ray(tilt, radius - 5), ink=VERMILION, weight=HEAVY)
-    sheet.text(cx, 304 + down, "square", anchor="middle", size=SMALL, ink=MUTED)
-    state = "locked" if locked else f"leans {math.degrees(tilt):.1f}°".replace("-0.0", "0.0")
-    sheet.text(cx, 424 + down, state, anchor="middle", ink=VERMILION, bold=True)
-
-
-def _words(station: str, tilt: float, angle: float, low: float, high: float, locked: bool) -> str:
-    rocked = (
-        f"It was rocked from {math.degrees(low):.1f} to {math.degrees(high):.1f} degrees."
-        if high - low > 1e-6
-        else "It has not been rocked."
-    )
-    return (
-        f"Telescoping gauge in the slot, {station} from the mouth, leaning "
-        f"{abs(math.degrees(tilt)):.1f} degrees from square. {rocked} "
-        f"{'It is locked. ' if locked else ''}"
-        f"The keyway stands {math.degrees(angle):.0f} degrees from the top."
-    )
+    sheet.text(14, 476 + down, f"keyway {where}", size=SMALL, ink=MUTED)

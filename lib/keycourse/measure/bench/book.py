@@ -7,7 +7,7 @@ the end of the practice tells. Everything but the slot itself can be saved.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
@@ -17,44 +17,55 @@ import numpy as np
 from coursework.draws import Draws
 from coursework.ink.shop import INCH, ShopUnits
 from keycourse.common import standard_of
-from keycourse.measure.bench.gauge import (
-    TOOLS,
-    Reading,
-)
+from keycourse.measure.bench.gauge import Reading
+from keycourse.measure.bench.lookback import bears, left_leaning, look_back
 from keycourse.measure.bench.measuring import MeasuringSession, start_measuring
+from keycourse.measure.bench.reading import MODEL
 from keycourse.measure.bench.slot import SlotParameters, TrueSlot, draw_slot
+from keycourse.measure.bench.tools import CALIPER, TAPER_BAR, TELESCOPING
 from keycourse.start.tools import Tool, judge_reading, tool_of
 from taperkey.checks import require_in
-from taperkey.formulas.measure import REFERENCE_TEMPERATURE_DEGF, STEEL_EXPANSION_PER_DEGF
 from taperkey.formulas.taper import mouth_height_from_parallel_in
-from taperkey.units import parse_quantity
+from taperkey.units import MM_PER_IN, parse_quantity
 
 __all__ = [
     "PARALLEL",
     "SLOT_SIZES",
     "MeasuringBook",
     "Note",
-    "micrometer_kind",
+    "instrument_kind",
     "mouth_of",
     "practice_slot",
     "size_words",
 ]
 
-PARALLEL = TOOLS[2]
+PARALLEL = TAPER_BAR
 
-#: Size of a practice slot in words, with lowest and highest mouth, and width [in].
-SLOT_SIZES: Mapping[str, tuple[float, float, float]] = MappingProxyType(
-    {"about 1 in": (1.02, 1.09, 1.5), "about 2 in": (2.02, 2.10, 2.5)}
+#: Size of a practice slot in words, with lowest and highest mouth, width and length [in].
+SLOT_SIZES: Mapping[str, tuple[float, float, float, float]] = MappingProxyType(
+    {
+        "about 1 in": (1.02, 1.09, 1.5, 8.0),
+        "about 2 in": (2.02, 2.10, 2.5, 8.0),
+        "about 3/8 in": (0.385, 0.405, 0.375, 3.0),
+    }
 )
 
 
 def size_words(size: str, *, units: ShopUnits) -> str:
     """Return how a shop names a size of slot, a key of :data:`SLOT_SIZES`."""
-    return f"about {units.about(math.floor(SLOT_SIZES[size][0]))}"
+    return f"about {units.about(_nominal_in(SLOT_SIZES[size][0]))}"
 
 
-def micrometer_kind(units: ShopUnits) -> str:
-    """Return which micrometer lies on the bench of a shop."""
+def _nominal_in(height_in: float) -> float:
+    """Return a height as a rule shows it: to the quarter inch, a small one to the eighth [in]."""
+    parts = 4 if height_in >= 0.75 else 8
+    return round(parts * height_in) / parts
+
+
+def instrument_kind(units: ShopUnits, tool: str = TELESCOPING) -> str:
+    """Return what is read with a tool in a shop: its micrometer, or the caliper itself."""
+    if tool == CALIPER:
+        return "metric caliper" if units.metric else "inch caliper"
     return "metric" if units.metric else "inch-vernier"
 
 
@@ -90,13 +101,13 @@ def practice_slot(*, seed: int, size: str = "about 1 in") -> TrueSlot:
         A key of :data:`SLOT_SIZES`; an inside micrometer goes into the larger ones.
     """
     require_in("size of the slot", size, SLOT_SIZES)
-    low, high, width = SLOT_SIZES[size]
+    low, high, width, length = SLOT_SIZES[size]
     draws = Draws(f"{seed}:practice slot")
     mouth = draws.uniform(low=low, high=high)
     taper = draws.uniform(low=0.0092, high=0.0116)
     return draw_slot(
         parameters=SlotParameters(
-            length_in=8.0,
+            length_in=length,
             mouth_height_in=round(mouth, 4),
             taper_in_per_in=taper,
             hub_width_in=width,
@@ -129,8 +140,17 @@ class MeasuringBook:
 
     @property
     def opening_in(self) -> float:
-        """Height of the opening as a rule shows it, to the quarter inch [in]."""
-        return round(4 * self.session.slot.parameters.mouth_height_in) / 4
+        """Height of the opening as a rule shows it [in]."""
+        return _nominal_in(self.session.slot.parameters.mouth_height_in)
+
+    def standard_in(self, of: str = "height") -> float:
+        """Return the size of the gauge block or setting ring that the crib has for it [in]."""
+        p = self.session.slot.parameters
+        rough = {"keyway": p.hub_width_in, "keyseat": p.shaft_width_in}.get(of, self.opening_in)
+        if not self.units.metric:
+            return _nominal_in(rough)
+        mm = rough * MM_PER_IN
+        return (5 * round(mm / 5) if mm > 10 else round(mm)) / MM_PER_IN
 
     # taking and writing down
 
@@ -143,46 +163,46 @@ class MeasuringBook:
             return None
         return len(readings)
 
-    @property
-    def _micrometer(self) -> Tool:
-        return tool_of(micrometer_kind(self.units))
+    def _instrument(self, number: int) -> Tool:
+        tool = self.session.readings()[number - 1].tool
+        return tool_of(instrument_kind(self.units, tool))
 
     def shown(self, number: int) -> float:
-        """Return what the micrometer shows for a reading, in its own unit and finest step."""
-        shown_in = self.session.readings()[number - 1].shown_in
-        return round(shown_in * self.units.per_in, self._micrometer.places)
+        """Return what is read for a reading, in the tool's own unit and finest step."""
+        shown_in, one = self.session.readings()[number - 1].shown_in, self._instrument(number)
+        return round(round(shown_in * self.units.per_in / one.step) * one.step, one.places)
 
     def shown_in(self, number: int) -> float:
-        """Return what the micrometer shows for a reading [in]."""
+        """Return what is read for a reading [in]."""
         return self.units.to_in(self.shown(number))
 
     def shown_words(self, number: int) -> str:
-        """Return what the micrometer shows for a reading, with its unit."""
-        return f"{self.shown(number):.{self._micrometer.places}f} {self.units.unit}"
+        """Return what is read for a reading, with its unit."""
+        return f"{self.shown(number):.{self._instrument(number).places}f} {self.units.unit}"
 
     def take(
         self,
         *,
         station_in: float,
         keyway_angle_rad: float,
-        leaned_from_rad: float,
-        leaned_to_rad: float,
+        way: Sequence[Sequence[float]],
         tightness: float,
-        tool: str = TOOLS[0],
+        tool: str = TELESCOPING,
+        of: str = "height",
         **conditions: float,
     ) -> Reading:
-        """Take a reading with gauge or inside micrometer, and return it.
+        """Take a reading with a tool that was rocked on its `way`, and return it.
 
         A tool that does not go in leaves nothing in the book but the reason
         in the returned reading's note.
         """
-        rocked = leaned_to_rad - leaned_from_rad > 1e-6
         session = self.session.read(
+            model=MODEL,
             tool=tool,
+            of=of,
             station_in=station_in,
             keyway_angle_rad=keyway_angle_rad,
-            tilt_rad=leaned_from_rad,
-            rock_to_rad=leaned_to_rad if rocked else None,
+            way=[[round(one, 5) for one in lean] for lean in way],
             tightness=tightness,
             **conditions,
         )
@@ -191,11 +211,27 @@ class MeasuringBook:
             self.session = session
         return reading
 
+    def try_zero(self, *, tool: str, of: str = "height", **conditions: float) -> Reading:
+        """Try a tool, or a gauge's micrometer, on its standard, and return the reading."""
+        size = round(self.standard_in(of), 9)
+        self.session = self.session.try_zero(tool=tool, size_in=size, **conditions)
+        return self.session.readings()[-1]
+
+    def stone(self) -> None:
+        """Stone the burr off the edges of the mouth."""
+        self.session = self.session.stone()
+
+    def of_today(self, number: int) -> bool:
+        """Return whether a reading was taken on today's bench, not on its first model."""
+        made = [step for step in self.session.steps if step["do"] not in ("stone", "strike out")]
+        return made[number - 1]["do"] == "zero" or "model" in made[number - 1]
+
     def slide(
         self, *, stand_out_in: float, keyway_angle_rad: float, **conditions: float
     ) -> Reading:
         """Slide the shop's taper bar in until it is tight, and return the reading."""
         self.session = self.session.slide(
+            model=MODEL,
             stand_out_in=stand_out_in,
             keyway_angle_rad=keyway_angle_rad,
             parallel_taper_in_per_in=standard_of(self.units)[0],
@@ -212,8 +248,9 @@ class MeasuringBook:
         number = self.waiting
         if number is None:
             return False, "There is no reading on the micrometer. Take one first."
+        tool = self.session.readings()[number - 1].tool
         verdict = judge_reading(
-            kind=micrometer_kind(self.units), reading=self.shown(number), text=text
+            kind=instrument_kind(self.units, tool), reading=self.shown(number), text=text
         )
         if not verdict.readable:
             return False, verdict.sentence
@@ -226,7 +263,9 @@ class MeasuringBook:
         self.notes.append(note)
         said = f"Reading {number} is written down."
         reading = self.session.readings()[number - 1]
-        if reading.tool == PARALLEL:
+        if reading.of == "zero":
+            said = f"{said} {self._tell_zero(note, reading)}"
+        elif reading.tool == PARALLEL:
             said = f"{said} {self._tell_mouth(note, reading)}"
         return True, said
 
@@ -241,157 +280,37 @@ class MeasuringBook:
             (note, readings[note.number - 1]) for note in self.notes if note.number not in struck
         ]
 
+    def heights(self) -> list[tuple[Note, Reading]]:
+        """Return what stands of heights at a station: no width, no standard, no taper bar."""
+        return [
+            (note, reading)
+            for note, reading in self.standing()
+            if reading.of == "height" and reading.tool != PARALLEL
+        ]
+
+    def mouth(self, note: Note, reading: Reading) -> float:
+        """Return what a taper bar tells of the height at the mouth [in]."""
+        return mouth_of(note=note, reading=reading)
+
     # the end of the practice
 
     def hidden_in_words(self) -> list[str]:
         """Return what was hidden, against what was found; one line each."""
-        standing = self.standing()
-        if not standing:
-            return ["Write down a reading first; then there is something to compare it with."]
-        slot, units = self.session.slot, self.units
-        clearance = slot.parameters.diametral_clearance_in
-        by_station: dict[float, list[float]] = {}
-        lines = []
-        for note, reading in standing:
-            if reading.tool == PARALLEL:
-                continue
-            by_station.setdefault(round(reading.station_in, 6), []).append(note.value_in)
-        for station, values in sorted(by_station.items()):
-            mean, true = sum(values) / len(values), float(slot.height_in(station))
-            off = mean - true
-            count = f"{len(values)} reading{'s' if len(values) > 1 else ''}"
-            how = f"{units.small(abs(off))} {'high' if off > 0 else 'low'}"
-            if abs(off) < 0.00005:
-                how = "as near as can be read"
-            lines.append(
-                f"At {units.place(station)}: mean of {count} {units.height(mean)}, true opening "
-                f"{units.height(true)}; {how}."
-            )
-        true_mouth = float(slot.height_in(0.0))
-        for note, reading in standing:
-            if reading.tool == PARALLEL:
-                lines.append(
-                    f"Reading {note.number}, taper bar: mouth "
-                    f"{units.height(mouth_of(note=note, reading=reading))}, true opening there "
-                    f"{units.height(true_mouth)}. {self._bears(reading)}"
-                )
-        lines += self._causes(standing, clearance)
-        if by_station:
-            lines += self._spread(by_station)
-        return lines
-
-    def _causes(self, standing: list[tuple[Note, Reading]], clearance: float) -> list[str]:
-        lines = []
-        turned = [r for _, r in standing if abs(r.keyway_angle_rad - math.pi) > 0.02]
-        if turned:
-            lost = [clearance / 2 * (1 + math.cos(r.keyway_angle_rad)) for r in turned]
-            lines.append(
-                f"The keyway was not at the bottom for {len(turned)} of them: up to "
-                f"{self.units.small(max(lost))} of clearance stayed out of the reading. "
-                f"The whole clearance is {self.units.height(clearance)}."
-            )
-        slanted = [
-            n.number
-            for n, r in standing
-            if r.tool != PARALLEL and r.span_in > self._square_in(r) + 0.0003
-        ]
-        if slanted:
-            listed = ", ".join(str(n) for n in slanted)
-            lines.append(
-                f"The tool did not pass through square for reading {listed}, so it stayed too long."
-            )
-        for note, reading in standing:
-            if reading.note and reading.tool != PARALLEL:
-                lines.append(f"Reading {note.number}: {self.felt(reading)}")
-        lines += self._conditions(standing)
-        misread = [n.number for n, _ in standing if not n.agrees]
-        if misread:
-            listed = ", ".join(str(n) for n in misread)
-            lines.append(f"Reading {listed} was not written down as the micrometer showed it.")
-        return lines
-
-    def _conditions(self, standing: list[tuple[Note, Reading]]) -> list[str]:
-        lines, units = [], self.units
-        for note, reading in standing:
-            under = self.session.conditions(number=note.number)
-            if zero := under["zero_error_in"]:
-                lines.append(
-                    f"Reading {note.number}: the micrometer showed {units.small(zero, sign='+')} "
-                    "on its standard. The reading is that much too "
-                    f"{'large' if zero > 0 else 'small'}."
-                )
-            part, tool = under["part_temperature_f"], under["tool_temperature_f"]
-            if part != tool:
-                longer = self._grown_in(reading, part, tool)
-                lines.append(
-                    f"Reading {note.number}: part {units.temperature(part)}, tool "
-                    f"{units.temperature(tool)}. That made it {units.small(abs(longer))} "
-                    f"{'larger' if longer > 0 else 'smaller'}. "
-                    f"Sizes are stated at {units.both_temperatures(REFERENCE_TEMPERATURE_DEGF)}."
-                )
-        return lines
-
-    def _grown_in(self, reading: Reading, part_f: float, tool_f: float) -> float:
-        part, tool = (
-            1 + STEEL_EXPANSION_PER_DEGF * (t - REFERENCE_TEMPERATURE_DEGF)
-            for t in (part_f, tool_f)
-        )
-        return reading.span_in * (part / tool - 1)
-
-    def _square_in(self, reading: Reading) -> float:
-        return float(
-            self.session.slot.height_in(
-                reading.station_in, reading.offset_in, reading.keyway_angle_rad
-            )
-        )
-
-    def _spread(self, by_station: dict[float, list[float]]) -> list[str]:
-        lines, units = [], self.units
-        squares = sum(
-            (v - sum(values) / len(values)) ** 2 for values in by_station.values() for v in values
-        )
-        freedom = sum(len(values) - 1 for values in by_station.values())
-        spread = math.sqrt(squares / freedom) if freedom else math.nan
-        if freedom:
-            lines.append(
-                f"Scatter of your readings at one place: {units.finer(spread)} "
-                "(standard deviation)."
-            )
-        else:
-            lines.append(
-                "No place was measured twice: nobody can say how well your readings repeat."
-            )
-        stations = sorted(by_station)
-        if len(stations) > 1:
-            true_taper = self.session.slot.line()[1]
-            first = stations[0]
-            for other in stations[1:]:
-                base = other - first
-                means = [sum(by_station[s]) / len(by_station[s]) for s in (first, other)]
-                taper = (means[0] - means[1]) / base
-                line = (
-                    f"Base {units.place(base)} ({units.span(first, other)}): taper "
-                    f"{units.taper(taper)}, true {units.taper(true_taper)}"
-                )
-                if freedom and spread > 0:
-                    counts = 1 / len(by_station[first]) + 1 / len(by_station[other])
-                    known = spread * math.sqrt(counts) / base
-                    line += f"; known to about ± {units.taper(2 * known)}"
-                lines.append(line + ".")
-        return lines
+        return look_back(self)
 
     def numbers(self) -> dict[str, Any]:
         """Return the summing-up in plain numbers, as an exercise can mark it.
 
         Of what was written down and not struck out. Keys: `readings` (taken),
         `written`, `struck_out`, `misread` (not written as shown), `not_at_bottom`
-        (keyway turned elsewhere), `stations`, `longest_base_in`, `scatter_in` (standard
+        (keyway turned elsewhere), `left_leaning`, `not_held` (by the lock), `zero_tries` (on a
+        standard), `widths`, `stations`, `longest_base_in`, `scatter_in` (standard
         deviation at one place; None if none was repeated), `mouth_in` and
         `taper_in_per_in` (line through the readings; None with one station),
         `true_mouth_in`, `true_taper_in_per_in`, `worst_station_off_in` (mean less true,
         the largest; None without a reading).
         """
-        standing = [(n, r) for n, r in self.standing() if r.tool != PARALLEL]
+        standing = self.heights()
         by_station: dict[float, list[float]] = {}
         for note, reading in standing:
             by_station.setdefault(round(reading.station_in, 6), []).append(note.value_in)
@@ -408,13 +327,18 @@ class MeasuringBook:
                 1,
             )
         mouth, taper = self.session.slot.line()
-        turned = [r for _, r in self.standing() if abs(r.keyway_angle_rad - math.pi) > 0.02]
+        kept = [reading for _, reading in self.standing()]
+        turned = [r for r in kept if r.of == "height" and abs(r.keyway_angle_rad - math.pi) > 0.02]
         return {
             "readings": len(self.session.readings()),
             "written": len(self.notes),
             "struck_out": len(self.session.struck_out()),
             "misread": sum(not note.agrees for note, _ in self.standing()),
             "not_at_bottom": len(turned),
+            "left_leaning": sum(bool(left_leaning(r)) for r in kept),
+            "not_held": sum(bool(r.way_out) for r in kept),
+            "zero_tries": sum(r.of == "zero" for r in kept),
+            "widths": sum(r.of in ("keyway", "keyseat") for r in kept),
             "stations": len(by_station),
             "longest_base_in": max(by_station, default=0.0) - min(by_station, default=0.0),
             "scatter_in": round(math.sqrt(squares / freedom), 6) if freedom else None,
@@ -438,15 +362,18 @@ class MeasuringBook:
         under = f"{1 / reading.bar_taper_in_per_in:.0f}"
         return (
             f"Large end {end}, standing out {out}: at 1:{under} the mouth is "
-            f"{bare[0]} − {bare[1]}/{under} = {units.height(mouth)}. {self._bears(reading)}"
+            f"{bare[0]} − {bare[1]}/{under} = {units.height(mouth)}. {bears(self, reading)}"
         )
 
-    def _bears(self, reading: Reading) -> str:
-        if reading.station_in < 0.25:
-            return "Shaken, it bears at the mouth: there the bar is as high as the opening."
+    def _tell_zero(self, note: Note, reading: Reading) -> str:
+        units, off = self.units, note.value_in - reading.standard_in
+        size = units.height(reading.standard_in)
+        if abs(off) < 0.00005:
+            return f"The standard is {size}: it shows what it should."
+        way, mend = ("more", "take it off") if off > 0 else ("less", "add it to")
         return (
-            f"Shaken, it bears about {self.units.roughly(reading.station_in)} inside: "
-            "the mouth is higher than the bar says."
+            f"The standard is {size}, and it shows {units.small(abs(off))} {way}. That is in every "
+            f"reading of this tool: {mend} each. Try it again; one try scatters too."
         )
 
     # keeping

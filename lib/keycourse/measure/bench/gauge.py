@@ -1,4 +1,7 @@
-"""Measuring bench: telescoping gauge and micrometer in the true slot.
+"""Measuring bench: a reading as it is kept, the taper bar, and readings of the bench's first model.
+
+How a reading is taken today stands in :mod:`keycourse.measure.bench.reading`. `take_reading` is
+the first model, of one lean and pointed ends; readings that were kept then are played by it.
 
 A telescoping gauge is put in slightly tilted, snugged, and rocked through
 square; it keeps the smallest span that it met. Then a micrometer goes over
@@ -66,6 +69,20 @@ class Reading:
         How far the large end of a taper bar stands out of the mouth [in].
     bar_taper_in_per_in : float
         Taper that the bar is ground to [in/in].
+    of : str
+        "height", "keyway" or "keyseat"; "zero" on a standard.
+    left_rad : tuple of (float, float)
+        Lean along and across at the smallest span it met [rad].
+    lean_cost_in : tuple of (float, float)
+        What the lean left along and across made it larger [in].
+    way_out : str
+        "sprang out", "slipped shut", "pushed shut" or "scraped"; empty when nothing happened.
+    hand_in : float
+        What the lock and the way out did to it [in].
+    own_error_in : float
+        What the tool itself shows too much [in].
+    standard_in : float
+        Size of the gauge block or setting ring that it was tried on [in].
     """
 
     tool: str
@@ -77,6 +94,13 @@ class Reading:
     note: str = ""
     stand_out_in: float = 0.0
     bar_taper_in_per_in: float = STANDARD_INCH
+    of: str = "height"
+    left_rad: tuple[float, float] = (0.0, 0.0)
+    lean_cost_in: tuple[float, float] = (0.0, 0.0)
+    way_out: str = ""
+    hand_in: float = 0.0
+    own_error_in: float = 0.0
+    standard_in: float = 0.0
 
     @property
     def taken(self) -> bool:

@@ -10,7 +10,9 @@ import numpy as np
 
 from coursework.bench import Steps
 from keycourse.measure.bench.gauge import TOOLS, Reading, slide_parallel, take_reading
+from keycourse.measure.bench.reading import MODEL, measure, on_its_standard
 from keycourse.measure.bench.slot import TrueSlot
+from keycourse.measure.bench.tools import own_error_in
 from taperkey.checks import require_in, require_range
 
 __all__ = [
@@ -34,13 +36,27 @@ _HAND_CHOICES = (
     "squeeze",
     "keyway_angle_rad",
 )
+_WAY_CHOICES = (
+    *_CONDITIONS,
+    "model",
+    "tool",
+    "of",
+    "station_in",
+    "way",
+    "tightness",
+    "keyway_angle_rad",
+)
 _PARALLEL_CHOICES = (
     *_CONDITIONS,
+    "model",
     "parallel_taper_in_per_in",
     "parallel_length_in",
     "stand_out_in",
     "keyway_angle_rad",
 )
+_ZERO_CHOICES = (*_CONDITIONS, "tool", "size_in")
+_READINGS = ("read", "slide", "zero")
+_STEPS = (*_READINGS, "stone", "strike out")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,10 +169,10 @@ class MeasuringSession(Steps):
         Parameters
         ----------
         **choices
-            `station_in`, and as wished `tool`, `offset_in`, `tilt_rad`,
-            `rock_to_rad`, `cross_tilt_rad`, `tightness`, `squeeze`,
+            With `model` 2: `station_in`, and as wished `tool`, `of`, `way`, `tightness`,
             `keyway_angle_rad` and the conditions, as in
-            :func:`keycourse.measure.bench.gauge.take_reading`.
+            :func:`keycourse.measure.bench.reading.measure`. Without, as the first model
+            took it: :func:`keycourse.measure.bench.gauge.take_reading`.
 
         Raises
         ------
@@ -169,9 +185,22 @@ class MeasuringSession(Steps):
         """Return the session with the taper bar slid in once more."""
         return self.again({"do": "slide", **choices})
 
+    def try_zero(self, **choices: Any) -> MeasuringSession:
+        """Return the session with a tool tried on a standard of known size, `size_in`."""
+        return self.again({"do": "zero", **choices})
+
+    def stone(self) -> MeasuringSession:
+        """Return the session with the burr stoned off the edges of the mouth."""
+        return self.again({"do": "stone"})
+
+    @property
+    def stoned(self) -> bool:
+        """Whether the burr is stoned off."""
+        return any(step["do"] == "stone" for step in self.steps)
+
     def conditions(self, *, number: int) -> dict[str, float]:
         """Return hand, zero error and temperatures under which reading `number` was taken."""
-        made = [step for step in self.steps if step["do"] != "strike out"]
+        made = [step for step in self.steps if step["do"] in _READINGS]
         require_range("number of the reading", number, 1, max(1, len(made)))
         return {name: float(made[number - 1].get(name, own)) for name, own in self._own().items()}
 
@@ -190,7 +219,7 @@ class MeasuringSession(Steps):
     def until(self, *, count: int) -> MeasuringSession:
         """Return the session as it was after its first `count` steps."""
         steps = self.steps[:count]
-        made = sum(step["do"] != "strike out" for step in steps)
+        made = sum(step["do"] in _READINGS for step in steps)
         return replace(self, steps=steps, _made=self._made[:made])
 
     def struck_out(self) -> frozenset[int]:
@@ -212,7 +241,8 @@ class MeasuringSession(Steps):
         by_station: dict[float, list[float]] = {}
         struck = self.struck_out()
         for number, reading in enumerate(self.readings(), start=1):
-            if reading.taken and reading.tool != TOOLS[2] and number not in struck:
+            height = reading.of == "height" and reading.tool != TOOLS[2]
+            if reading.taken and height and number not in struck:
                 by_station.setdefault(round(reading.station_in, 4), []).append(reading.shown_in)
         stations = []
         squares, freedom = 0.0, 0
@@ -247,22 +277,45 @@ class MeasuringSession(Steps):
 
     def again(self, step: dict[str, Any]) -> MeasuringSession:
         """Return the session with one more step."""
-        require_in("step", step.get("do"), ("read", "slide", "strike out"))
+        require_in("step", step.get("do"), _STEPS)
         made = self._made
-        if step["do"] != "strike out":
-            known = _HAND_CHOICES if step["do"] == "read" else _PARALLEL_CHOICES
+        if step["do"] in _READINGS:
             for name in step:
                 if name != "do":
-                    require_in("choice", name, known)
+                    require_in("choice", name, _known(step))
             made = (*made, self._reading(step, len(made) + 1))  # refuses what cannot be done
         return replace(self, steps=(*self.steps, step), _made=made)
 
     def _reading(self, step: dict[str, Any], number: int) -> Reading:
-        choices = self._own() | {name: value for name, value in step.items() if name != "do"}
+        choices = self._own() | {n: v for n, v in step.items() if n not in ("do", "model")}
         seed = f"{self.seed}:reading:{number}"
+        if step["do"] == "zero":
+            for name in ("part_temperature_f", "tool_temperature_f"):
+                choices.pop(name)
+            return on_its_standard(seed=seed, tools_seed=self.seed, **choices)
         if step["do"] == "slide":
-            return slide_parallel(slot=self.slot, seed=seed, **choices)
-        return take_reading(slot=self.slot, seed=seed, **choices)
+            reading = slide_parallel(slot=self.slot, seed=seed, **choices)
+            own = own_error_in(seed=self.seed, instrument="micrometer") if _now(step) else 0.0
+            shown = round(reading.shown_in + own, 9)
+            return replace(reading, shown_in=shown, own_error_in=own)
+        if not _now(step):
+            return take_reading(slot=self.slot, seed=seed, **choices)
+        return measure(
+            slot=self.slot, seed=seed, tools_seed=self.seed, stoned=self.stoned, **choices
+        )
+
+
+def _now(step: dict[str, Any]) -> bool:
+    """Whether a step is of today's model; one that names none is of the first."""
+    if "model" in step:
+        require_range("model of the bench", step["model"], MODEL, MODEL)
+    return "model" in step
+
+
+def _known(step: dict[str, Any]) -> tuple[str, ...]:
+    if step["do"] == "read":
+        return _WAY_CHOICES if _now(step) else _HAND_CHOICES
+    return _PARALLEL_CHOICES if step["do"] == "slide" else _ZERO_CHOICES
 
 
 def start_measuring(

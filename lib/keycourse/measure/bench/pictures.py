@@ -2,52 +2,98 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from coursework.ink.drawing import Picture
-from keycourse.measure.bench.book import PARALLEL, MeasuringBook, micrometer_kind, mouth_of
-from keycourse.measure.bench.gauge import TOOLS, Reading
+from keycourse.measure.bench.book import PARALLEL, MeasuringBook, instrument_kind, mouth_of
+from keycourse.measure.bench.reading import widths_of
+from keycourse.measure.bench.tools import CALIPER, TELESCOPING, tool_named
 from keycourse.measure.profile import draw_profile
+from keycourse.measure.rocked import draw_rocked
+from keycourse.measure.slotwidth import draw_width
 from keycourse.measure.telescoping import draw_telescoping
+from keycourse.start.caliper import draw_vernier_caliper
 from keycourse.start.micrometer import draw_micrometer
 
-__all__ = ["gauge_picture", "micrometer_picture", "readings_picture"]
+__all__ = ["in_slot_picture", "micrometer_picture", "readings_picture"]
+
+Way = Sequence[tuple[float, float]]
 
 
-def gauge_picture(
+def in_slot_picture(
     book: MeasuringBook,
     *,
+    tool: str,
+    of: str,
     station_in: float,
-    tilt_rad: float,
     keyway_angle_rad: float,
-    leaned_from_rad: float,
-    leaned_to_rad: float,
-) -> Picture:
-    """Draw the telescoping gauge in the slot."""
-    slot = book.session.slot.parameters
-    return draw_telescoping(
-        station_in=station_in,
-        tilt_rad=tilt_rad,
-        keyway_angle_rad=keyway_angle_rad,
-        slot_length_in=slot.length_in,
-        height_in=book.opening_in,
-        width_in=1.0 if book.opening_in < 1.5 else slot.hub_width_in,
-        leaned_from_rad=leaned_from_rad,
-        leaned_to_rad=leaned_to_rad,
-        units=book.units,
+    way: Way,
+    now: tuple[float, float],
+) -> Picture | None:
+    """Draw a tool in the slot, leaning as it stands now; None for the taper bar."""
+    slot, one = book.session.slot.parameters, tool_named(tool)
+    if tool == PARALLEL:
+        return None
+    wide = 1.0 if 0.75 < book.opening_in < 1.5 else slot.hub_width_in
+    if of != "height":
+        return draw_width(
+            tool=tool,
+            which=of,
+            station_in=station_in,
+            length_in=slot.length_in,
+            width_in=slot.hub_width_in if of == "keyway" else slot.shaft_width_in,
+            height_in=book.opening_in,
+            way=way,
+            now=now,
+            planes=one.planes,
+            jaws=bool(one.face_length_in),
+            reach_in=one.reach_in,
+            burr=bool(widths_of(book.session.slot)[of].burr_in) and not book.session.stoned,
+            units=book.units,
+        )
+    if tool == TELESCOPING:
+        return draw_telescoping(
+            station_in=station_in,
+            tilt_rad=now[0],
+            rolled_rad=now[1],
+            keyway_angle_rad=keyway_angle_rad,
+            slot_length_in=slot.length_in,
+            height_in=book.opening_in,
+            width_in=wide,
+            way=way,
+            units=book.units,
+        )
+    return draw_rocked(
+        way=way,
+        now=now,
+        planes=one.planes,
+        high_in=book.opening_in,
+        wide_in=wide,
+        jaws=bool(one.face_length_in),
     )
 
 
 def micrometer_picture(book: MeasuringBook, number: int) -> Picture:
-    """Draw the micrometer over a reading."""
-    kind, shown = micrometer_kind(book.units), book.shown(number)
+    """Draw the micrometer over a reading, or the caliper as it stands."""
+    tool, shown = book.session.readings()[number - 1].tool, book.shown(number)
+    if tool == CALIPER:
+        if book.units.metric:
+            return draw_vernier_caliper(reading_mm=shown, kind="metric")
+        return draw_vernier_caliper(reading_in=shown, kind="inch")
+    kind = instrument_kind(book.units, tool)
     if book.units.metric:
         return draw_micrometer(reading_mm=shown, kind=kind)
     return draw_micrometer(reading_in=shown, kind=kind)
 
 
 def readings_picture(book: MeasuringBook, *, true: bool) -> Picture:
-    """Draw the readings that stand along the slot, with the true line or without."""
-    points = [(_station_in(r), mouth_of(note=n, reading=r) if r.tool == PARALLEL else n.value_in)
-              for n, r in book.standing()]  # fmt: skip
+    """Draw the heights that stand along the slot, with the true line or without."""
+    points = [(reading.station_in, note.value_in) for note, reading in book.heights()]
+    points += [
+        (0.0, mouth_of(note=note, reading=reading))
+        for note, reading in book.standing()
+        if reading.tool == PARALLEL and reading.of == "height"
+    ]
     slot = book.session.slot
     mouth, taper = slot.line()
     return draw_profile(
@@ -58,7 +104,3 @@ def readings_picture(book: MeasuringBook, *, true: bool) -> Picture:
         true_taper_in_per_in=taper if true else None,
         units=book.units,
     )
-
-
-def _station_in(reading: Reading) -> float:
-    return 0.0 if reading.tool == TOOLS[2] else reading.station_in
