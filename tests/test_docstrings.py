@@ -91,7 +91,8 @@ FORMULAS = dict(public_functions(taperkey.formulas)) | {
     for name, function in public_functions(keycourse.whole)
     if name.split(".")[2].startswith("job_") or name.split(".")[2] in ("whole_job", "workings")
 }
-TOLD = {"book", "cases", "pages", "pictures", "rigs"}  # of a bench: its words, not its physics
+# of a bench: its words, not its physics
+TOLD = {"book", "cases", "lookback", "pages", "pictures", "retold", "rigs"}
 BENCH = {
     name: function
     for package in (keycourse.measure, keycourse.fit, keycourse.pull)

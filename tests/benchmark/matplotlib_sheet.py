@@ -168,8 +168,6 @@ def _gauge(face: Any) -> tuple[dict[str, Any], Any, Any, Any]:
             tilt_rad=max(-largest, min(largest, lean)),
             keyway_angle_rad=math.radians(values["angle"]),
             slot_length_in=length,
-            way=[(min(largest, math.radians(5.0)), 0.05), (min(lean, largest), 0.05)],
-            rolled_rad=0.05,
         )
 
     return inputs, lambda **values: values, draw, lambda _: ["Rock it through square."]

@@ -286,7 +286,7 @@ def test_readings_are_replayed_as_they_were_taken_and_written():
         face.step_words
     )
     assert f"Written down {first.value_in:.4f} in" in plain(face.numbers)
-    assert face.pictures.value.count('role="img"') == 2
+    assert face.pictures.value.count('role="img"') == 3  # from the side, from the mouth, read
     face.number.value = 2
     assert "4 in from the mouth" in words(face.step_words)
     face.number.value = 3

@@ -31,7 +31,12 @@ from keycourse.measure.bench.book import (
 )
 from keycourse.measure.bench.gauge import Reading
 from keycourse.measure.bench.pages import MeasuringPages
-from keycourse.measure.bench.pictures import in_slot_picture, micrometer_picture, readings_picture
+from keycourse.measure.bench.pictures import (
+    in_slot_picture,
+    micrometer_picture,
+    readings_picture,
+    rocked_picture,
+)
 from keycourse.measure.bench.reading import OF, why_not
 from keycourse.measure.bench.rocking import largest_across_rad
 from keycourse.measure.bench.slot import TrueSlot
@@ -117,9 +122,10 @@ class MeasuringBench(Bench):
         return self.book.session.slot.parameters.length_in
 
     def _build(self, told: list[str]) -> None:
-        self.gauge_picture, self.way_out, self.micrometer, self.profile = (
-            picture_box() for _ in range(4)
+        self.gauge_picture, self.rocked_picture, self.way_out, self.micrometer, self.profile = (
+            picture_box() for _ in range(5)
         )
+        self.rocked_picture.layout.max_width = "440px"
         self.gauge_words, self.words, self.hidden_words, self.slot_words = (
             words_box() for _ in range(4)
         )
@@ -179,15 +185,16 @@ class MeasuringBench(Bench):
         )
         self.frame(
             "Measuring bench",
-            "Choose what, the tool and where; follow the words under the picture, and read what it "
-            "shows. Read each place more than once. Repeating shows your scatter; only a standard "
-            "shows the tool's own error.",
+            "Choose what, the tool and where. Read each place more than once: that shows your "
+            "scatter. The tool's own error only a standard shows.",
             [
                 self.of,
                 self.tool,
                 self.gauge_picture,
+                self.rocked_picture,
                 self.gauge_words,
                 hands(
+                    group("Before you read", row(self.zero, self.stone), wide=True),
                     group(
                         "Put it in",
                         self.angle.widget,
@@ -199,7 +206,6 @@ class MeasuringBench(Bench):
                         buttons,
                         wide=True,
                     ),
-                    group("Before you read", row(self.zero, self.stone), wide=True),
                     group("Shop", self.conditions.widget, wide=True),
                 ),
                 self.way_out,
@@ -290,7 +296,6 @@ class MeasuringBench(Bench):
             part.layout.display = None if rocked else "none"
         self.angle.widget.layout.display = "none" if width else None
         self.stand_out.widget.layout.display = "none" if rocked else None
-        self.gauge_picture.layout.display = None if rocked else "none"
         self.stone.layout.display = None if width and not self.book.session.stoned else "none"
         if rocked:
             self.tightness.box.description = said.lock
@@ -329,17 +334,20 @@ class MeasuringBench(Bench):
 
     def _draw_gauge(self, words: str) -> None:
         say(self.gauge_words, words)
-        picture = in_slot_picture(
+        tool, of, now = self.tool.value, self.of.value, self.rocking.now
+        slot = in_slot_picture(
             self.book,
-            tool=self.tool.value,
-            of=self.of.value,
+            tool=tool,
+            of=of,
             station_in=self._station_in,
             keyway_angle_rad=math.radians(self.angle.value),
-            way=self.rocking.way,
-            now=self.rocking.now,
+            now=now,
         )
-        if picture is not None:
-            show(self.gauge_picture, picture)
+        rocked = rocked_picture(self.book, tool=tool, of=of, way=self.rocking.way, now=now)
+        for box, picture in ((self.gauge_picture, slot), (self.rocked_picture, rocked)):
+            box.layout.display = "none" if picture is None or tool == PARALLEL else None
+            if picture is not None:
+                show(box, picture)
 
     def _take(self) -> Reading:
         turned, under = math.radians(self.angle.value), self.conditions.values()

@@ -285,18 +285,18 @@ def readings_table(book: MeasuringBook) -> str:
     rows = []
     for note in book.notes:
         reading = readings[note.number - 1]
-        where, size = units.place(reading.station_in), units.height(note.value_in)
-        turned = f"{math.degrees(reading.keyway_angle_rad):.0f}°"
+        size, at = units.height(note.value_in), units.place(reading.station_in)
+        turned = f"keyway {math.degrees(reading.keyway_angle_rad):.0f}°"
+        what = f"height at {at}, {turned}"
         if reading.of == "zero":
-            where = f"on {units.height(reading.standard_in)}"
+            what = f"on {units.height(reading.standard_in)}"
+        elif reading.of != "height":
+            what = f"width of the {reading.of} at {at}"
         elif reading.tool == PARALLEL:
-            where = f"stands out {units.place(reading.stand_out_in)}"
+            what = f"stands out {units.place(reading.stand_out_in)}, {turned}"
             size += f" (mouth {units.height(mouth_of(note=note, reading=reading))})"
-        if reading.of != "height":
-            turned = ""
-        what = {"zero": "standard"}.get(reading.of, reading.of)
-        cells = (str(note.number), reading.tool, what, where, turned, size)
+        cells = (str(note.number), reading.tool, what, size)
         out = note.number in struck
         rows.append([*(map(Struck, cells) if out else cells), "struck out" if out else ""])
-    heads = ("Reading", "Tool", "What", "Station", "Keyway from top", "Size", "")
+    heads = ("Reading", "Tool", "What and where", "Size", "")
     return table(rows, caption="Your readings", heads=heads, align="right")

@@ -21,7 +21,7 @@ from coursework.ink.drawing import (
     Sheet,
 )
 
-__all__ = ["draw_rocked", "lean_words", "rocked_row", "rocked_words"]
+__all__ = ["draw_rocked", "lean_words"]
 
 _TIMES = 3.0  # a lean seen from the mouth is drawn so much larger
 
@@ -157,39 +157,24 @@ def draw_rocked(
     jaws : bool
         Whether it has jaws instead of a head.
     """
-    sheet = Sheet(height=196)
-    rocked_row(
-        sheet, top=40, way=way, now=now, planes=planes, high_in=high_in, wide_in=wide_in,
-        metals=metals, jaws=jaws,
-    )  # fmt: skip
-    return sheet.picture(rocked_words(way=way, now=now, planes=planes))
-
-
-def rocked_row(
-    sheet: Sheet,
-    *,
-    top: float,
-    way: Way,
-    now: tuple[float, float],
-    planes: Sequence[str],
-    high_in: float,
-    wide_in: float,
-    metals: tuple[str, str] = ("shaft", "hub"),
-    jaws: bool = False,
-) -> None:
-    """Draw the view from the mouth and the target side by side."""
-    sheet.text(226, top - 14, "From the mouth", bold=True)
+    sheet = Sheet(height=200, width=420)
+    sheet.text(14, 22, lean_words(*now, planes) or "square", ink=VERMILION, bold=True)
     _across_view(
-        sheet, x=310, top=top, high=high_in, wide=wide_in, across_rad=now[1], metals=metals,
+        sheet,
+        x=100,
+        top=40,
+        high=high_in,
+        wide=wide_in,
+        across_rad=now[1],
+        metals=metals,
         jaws=jaws,
-    )  # fmt: skip
-    sheet.text(226, top + 148, f"lean drawn × {_TIMES:g}", size=SMALL, ink=MUTED)
-    _way_target(sheet, x=560, y=top + 68, way=way, now=now, planes=planes)
-    state = lean_words(*now, planes) or "square"
-    sheet.text(690, top - 18, state, anchor="end", ink=VERMILION, bold=True)
+    )
+    sheet.text(16, 188, f"from the mouth, lean × {_TIMES:g}", size=SMALL, ink=MUTED)
+    _way_target(sheet, x=286, y=108, way=way, now=now, planes=planes)
+    return sheet.picture(_words(way=way, now=now, planes=planes))
 
 
-def rocked_words(*, way: Way, now: tuple[float, float], planes: Sequence[str]) -> str:
+def _words(*, way: Way, now: tuple[float, float], planes: Sequence[str]) -> str:
     """Return in words how a tool stands, and what it was rocked through."""
     state = lean_words(*now, planes) or "square in both planes"
     said = [f"It stands {state}."]

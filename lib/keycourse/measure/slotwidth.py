@@ -7,7 +7,6 @@ straight; what is worn has to be measured.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from coursework.ink.drawing import (
     HEAVY,
@@ -23,7 +22,6 @@ from coursework.ink.drawing import (
     Sheet,
 )
 from coursework.ink.shop import INCH, ShopUnits
-from keycourse.measure.rocked import rocked_row, rocked_words
 from taperkey.checks import require_positive, require_range
 
 __all__ = ["draw_way_out", "draw_width"]
@@ -36,10 +34,7 @@ def draw_width(
     station_in: float,
     length_in: float,
     width_in: float,
-    height_in: float,
-    way: Sequence[tuple[float, float]] = (),
-    now: tuple[float, float] = (0.0, 0.0),
-    planes: Sequence[str] = ("along", "across"),
+    lean_rad: float = 0.0,
     jaws: bool = False,
     reach_in: float = math.inf,
     burr: bool = False,
@@ -55,14 +50,10 @@ def draw_width(
         In the hub or in the shaft.
     station_in : float
         From the mouth [in].
-    length_in, width_in, height_in : float
+    length_in, width_in : float
         Slot as a rule shows it [in].
-    way : sequence of (float, float)
-        Leans that it was rocked through [rad].
-    now : tuple of (float, float)
-        Lean now [rad].
-    planes : sequence of str
-        Planes in which the tool can lean.
+    lean_rad : float
+        Lean along the slot now [rad].
     jaws : bool
         Whether it has jaws that reach in from the mouth.
     reach_in : float
@@ -81,7 +72,7 @@ def draw_width(
     upper, lower = top + 34.0, top + 34.0 + wide
     metal = "hub" if which == "keyway" else "shaft"
     fill, angle = (STEEL_LIGHT, 45.0) if which == "keyway" else (STEEL, -45.0)
-    sheet = Sheet(height=lower + 294)
+    sheet = Sheet(height=lower + 76)
     sheet.text(14, 28, f"Width of the {which}", size=LARGE, bold=True)
     for y0, y1 in ((top, upper), (lower, lower + 34.0)):
         sheet.cut_metal([[(mouth, y0), (end, y0), (end, y1), (mouth, y1)]], fill=fill,
@@ -93,8 +84,7 @@ def draw_width(
         deep = mouth + min(station_in, reach_in) * per
         _jaws(sheet, mouth=mouth, deep=max(deep, mouth + 7), upper=upper, lower=lower)
     else:
-        lean = now[0] if "along" in planes else 0.0
-        _gauge(sheet, x=place, upper=upper, lower=lower, lean=lean)
+        _gauge(sheet, x=place, upper=upper, lower=lower, lean=lean_rad)
     if burr:
         for y, sign in ((upper, 1.0), (lower, -1.0)):
             sheet.path([[(mouth - 3, y), (mouth + 9, y), (mouth, y + 9 * sign)]],
@@ -105,17 +95,9 @@ def draw_width(
     if station_in:
         sheet.dimension((mouth, lower + 34), (place, lower + 2), at=below, upright=False)
     sheet.text(max(place + 14, mouth), below + 5, words)
-    metals = (metal, metal)
-    rocked_row(
-        sheet, top=below + 66, way=way, now=now, planes=planes, high_in=width_in,
-        wide_in=height_in, metals=metals, jaws=jaws,
-    )  # fmt: skip
-    sheet.text(14, below + 52, "Turned, so that the", size=SMALL, ink=MUTED)
-    sheet.text(14, below + 70, "width stands upright", size=SMALL, ink=MUTED)
     return sheet.picture(
         f"The {tool} in the width of the {which}, {words}. "
-        f"{'A burr stands at the edge of the mouth. ' if burr else ''}"
-        f"{rocked_words(way=way, now=now, planes=planes)}"
+        f"{'A burr stands at the edge of the mouth.' if burr else ''}"
     )
 
 

@@ -7,7 +7,6 @@ where the keyway stands) and no size of the slot.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from coursework.ink.drawing import (
     FINE,
@@ -24,7 +23,6 @@ from coursework.ink.drawing import (
     Sheet,
 )
 from coursework.ink.shop import INCH, ShopUnits
-from keycourse.measure.rocked import rocked_row, rocked_words
 from keycourse.measure.section import SlotFrame
 from taperkey.checks import require_positive, require_range
 
@@ -69,11 +67,9 @@ def draw_telescoping(
     height_in: float = 1.0,
     taper_in_per_in: float = 1 / 96,
     width_in: float = 1.0,
-    rolled_rad: float = 0.0,
-    way: Sequence[tuple[float, float]] = (),
     units: ShopUnits = INCH,
 ) -> Picture:
-    """Draw the gauge at a station, leaning along the slot and across it.
+    """Draw the gauge at a station, leaning along the slot.
 
     Parameters
     ----------
@@ -85,25 +81,20 @@ def draw_telescoping(
         Keyway from the top [rad].
     slot_length_in, height_in, taper_in_per_in, width_in : float
         Nominal slot, for the drawing only [in, in/in].
-    rolled_rad : float
-        Lean across now, -0.6 to 0.6 [rad].
-    way : sequence of (float, float)
-        Leans along and across that it was rocked through, in order [rad].
     units : ShopUnits
         How lengths are written.
 
     Returns
     -------
     Picture
-        Side view, face of the hub, the view from the mouth, and how it was rocked.
+        Side view and face of the hub.
     """
     require_positive("length of the slot", slot_length_in, "in")
     require_range("station", station_in, 0.0, slot_length_in, "in")
     require_range("tilt", tilt_rad, -0.6, 0.6, "rad")
-    require_range("roll", rolled_rad, -0.6, 0.6, "rad")
     per = min(66.0, 470.0 / slot_length_in)
     down = max(0.0, height_in - 1.0) * per  # a higher slot pushes what is below it down
-    sheet = Sheet(height=486 + down)
+    sheet = Sheet(height=312 + down)
     mouth_x, floor_y = 170.0, 112.0
     end_x = mouth_x + slot_length_in * per
 
@@ -132,7 +123,7 @@ def draw_telescoping(
     sheet.text(
         (mouth_x + end_x) / 2, deep - 22, "hub (this face slopes)", anchor="middle", halo=True
     )
-    sheet.text(mouth_x - 10, deep - 4, "mouth", anchor="end", ink=MUTED)
+    sheet.text(mouth_x - 10, 70, "mouth", anchor="end", ink=MUTED)
     _gauge(
         sheet,
         x=mouth_x + station_in * per,
@@ -155,20 +146,10 @@ def draw_telescoping(
         words,
         anchor="middle" if long else "start",
     )
-    _face(sheet, keyway_angle_rad, height_in=height_in, width_in=width_in, down=down)
-    now = (tilt_rad, rolled_rad)
-    rocked_row(
-        sheet,
-        top=322 + down,
-        way=way,
-        now=now,
-        planes=("along", "across"),
-        high_in=height_in,
-        wide_in=width_in,
-    )
+    _face(sheet, keyway_angle_rad, height_in=height_in, width_in=width_in)
     return sheet.picture(
-        f"Telescoping gauge in the slot, {units.place(station_in)} from the mouth. "
-        f"{rocked_words(way=way, now=now, planes=('along', 'across'))} "
+        f"Telescoping gauge in the slot, {units.place(station_in)} from the mouth, leaning along "
+        f"it {abs(math.degrees(tilt_rad)):.1f} degrees from square. "
         f"The keyway stands {math.degrees(keyway_angle_rad):.0f} degrees from the top."
     )
 
@@ -241,9 +222,9 @@ def _gauge(
     )
 
 
-def _face(sheet: Sheet, angle: float, *, height_in: float, width_in: float, down: float) -> None:
+def _face(sheet: Sheet, angle: float, *, height_in: float, width_in: float) -> None:
     """Draw the face of the hub with the keyway where it stands."""
-    cx, cy, shaft_r, hub_r = 92.0, 394.0 + down, 42.0, 70.0
+    cx, cy, shaft_r, hub_r = 84.0, 238.0, 28.0, 46.0
     per = 2 * shaft_r / (4.0 * max(1.0, height_in))
     sheet.circle(cx, cy, hub_r, fill=STEEL_LIGHT, weight=HEAVY)
     sheet.circle(cx, cy, shaft_r, fill=STEEL, weight=HEAVY)
@@ -262,8 +243,7 @@ def _face(sheet: Sheet, angle: float, *, height_in: float, width_in: float, down
         weight=HEAVY,
     )
     sheet.line(*slot.at(0, low + 1), *slot.at(0, high - 1), ink=TEAL, weight=4)
-    sheet.centre_line(cx, cy - hub_r - 10, cx, cy + hub_r + 10)
-    sheet.text(14, 308 + down, "Face of the hub", bold=True)
+    sheet.centre_line(cx, cy - hub_r - 6, cx, cy + hub_r + 6)
     degrees = math.degrees(angle)
     where = "at the bottom" if abs(degrees - 180) < 0.5 else f"{degrees:.0f}° from the top"
-    sheet.text(14, 476 + down, f"keyway {where}", size=SMALL, ink=MUTED)
+    sheet.text(14, 304, f"keyway {where}", size=SMALL, ink=MUTED)

@@ -15,7 +15,7 @@ from keycourse.measure.telescoping import draw_telescoping
 from keycourse.start.caliper import draw_vernier_caliper
 from keycourse.start.micrometer import draw_micrometer
 
-__all__ = ["in_slot_picture", "micrometer_picture", "readings_picture"]
+__all__ = ["in_slot_picture", "micrometer_picture", "readings_picture", "rocked_picture"]
 
 Way = Sequence[tuple[float, float]]
 
@@ -27,14 +27,11 @@ def in_slot_picture(
     of: str,
     station_in: float,
     keyway_angle_rad: float,
-    way: Way,
     now: tuple[float, float],
 ) -> Picture | None:
-    """Draw a tool in the slot, leaning as it stands now; None for the taper bar."""
+    """Draw a tool in the slot from the side; None for a tool that is not drawn so."""
     slot, one = book.session.slot.parameters, tool_named(tool)
-    if tool == PARALLEL:
-        return None
-    wide = 1.0 if 0.75 < book.opening_in < 1.5 else slot.hub_width_in
+    lean = now[0] if "along" in one.planes else 0.0
     if of != "height":
         return draw_width(
             tool=tool,
@@ -42,35 +39,51 @@ def in_slot_picture(
             station_in=station_in,
             length_in=slot.length_in,
             width_in=slot.hub_width_in if of == "keyway" else slot.shaft_width_in,
-            height_in=book.opening_in,
-            way=way,
-            now=now,
-            planes=one.planes,
+            lean_rad=lean,
             jaws=bool(one.face_length_in),
             reach_in=one.reach_in,
             burr=bool(widths_of(book.session.slot)[of].burr_in) and not book.session.stoned,
             units=book.units,
         )
-    if tool == TELESCOPING:
-        return draw_telescoping(
-            station_in=station_in,
-            tilt_rad=now[0],
-            rolled_rad=now[1],
-            keyway_angle_rad=keyway_angle_rad,
-            slot_length_in=slot.length_in,
-            height_in=book.opening_in,
-            width_in=wide,
-            way=way,
-            units=book.units,
-        )
+    if tool != TELESCOPING:
+        return None
+    return draw_telescoping(
+        station_in=station_in,
+        tilt_rad=lean,
+        keyway_angle_rad=keyway_angle_rad,
+        slot_length_in=slot.length_in,
+        height_in=book.opening_in,
+        width_in=_wide(book),
+        units=book.units,
+    )
+
+
+def rocked_picture(
+    book: MeasuringBook, *, tool: str, of: str, way: Way, now: tuple[float, float]
+) -> Picture | None:
+    """Draw a tool from the mouth, and how it was rocked; None for the taper bar."""
+    one = tool_named(tool)
+    if not one.planes:
+        return None
+    high, wide, metals = book.opening_in, _wide(book), ("shaft", "hub")
+    if of != "height":
+        metal = "hub" if of == "keyway" else "shaft"
+        high, wide, metals = wide, high, (metal, metal)
     return draw_rocked(
         way=way,
         now=now,
         planes=one.planes,
-        high_in=book.opening_in,
+        high_in=high,
         wide_in=wide,
+        metals=metals,
         jaws=bool(one.face_length_in),
     )
+
+
+def _wide(book: MeasuringBook) -> float:
+    """Width of the slot as it is drawn: a slot of about 1 in is drawn square."""
+    wide = book.session.slot.parameters.hub_width_in
+    return 1.0 if 0.75 < book.opening_in < 1.5 else wide
 
 
 def micrometer_picture(book: MeasuringBook, number: int) -> Picture:

@@ -11,7 +11,7 @@ from coursework.ink.shop import ShopUnits
 from keycourse.measure.bench.book import PARALLEL, MeasuringBook, Note, mouth_of
 from keycourse.measure.bench.gauge import Reading
 from keycourse.measure.bench.lookback import left_leaning
-from keycourse.measure.bench.pictures import in_slot_picture, micrometer_picture
+from keycourse.measure.bench.pictures import in_slot_picture, micrometer_picture, rocked_picture
 from keycourse.measure.bench.tools import tool_named
 from taperkey.units import EntryError, parse_quantity
 
@@ -90,16 +90,17 @@ def reading_pictures(
     if "way" not in step:  # the first model: as square as it was rocked
         low, high = min(way)[0], max(way)[0]
         stood = (max(low, min(high, 0.0)), way[0][1])
-    picture = in_slot_picture(
+    tool, of = reading.tool, reading.of
+    slot = in_slot_picture(
         book,
-        tool=reading.tool,
-        of=reading.of,
+        tool=tool,
+        of=of,
         station_in=reading.station_in,
         keyway_angle_rad=reading.keyway_angle_rad,
-        way=way,
         now=stood,
     )
-    return (shown,) if picture is None else (picture, shown)
+    rocked = rocked_picture(book, tool=tool, of=of, way=way, now=stood)
+    return tuple(one for one in (slot, rocked, shown) if one is not None)
 
 
 def reading_numbers(
