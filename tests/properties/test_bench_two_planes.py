@@ -95,7 +95,7 @@ def test_a_way_keeps_no_more_than_any_lean_on_it(a, b, c, d):
     back, _ = smallest_on_the_way(
         span=lambda lean: span(level(1.0), *lean, 0.2), way=list(reversed(way))
     )
-    assert back == pytest.approx(found, abs=1e-9)  # the gauge does not mind the direction
+    assert back == pytest.approx(found, abs=3e-6)  # the gauge does not mind the direction
 
 
 @given(openings, st.floats(0.2, 4.0), shares)

@@ -46,7 +46,7 @@ def draw_two_leans(*, lean_deg: float = 5.0, units: ShopUnits = INCH) -> Picture
     _along(sheet, drawn)
     _across(sheet, drawn)
     sheet.text(
-        360, 316, f"{lean_deg:g}° adds {adds} to {units.distance(height_in)}, in either plane",
+        360, 316, f"{lean_deg:g}° adds up to {adds} to {units.distance(height_in)}, either plane",
         anchor="middle", bold=True, ink=VERMILION,
     )  # fmt: skip
     sheet.text(14, 340, f"lean drawn × {math.degrees(drawn) / lean_deg:.0f}" if lean_deg else "",
@@ -54,8 +54,8 @@ def draw_two_leans(*, lean_deg: float = 5.0, units: ShopUnits = INCH) -> Picture
     return sheet.picture(
         "A telescoping gauge in the slot, from the side and from the mouth. From the side it leans "
         "along the slot: the handle is too high. From the mouth it leans across the slot: the "
-        f"handle is rolled. Either lean of {lean_deg:g} degrees adds {adds} to "
-        f"{units.distance(height_in)}."
+        f"handle is rolled. Either lean of {lean_deg:g} degrees adds up to "
+        f"{adds} to {units.distance(height_in)}."
     )
 
 

@@ -161,16 +161,28 @@ def smallest_on_the_way(
 
     Source
     ------
-    Derived here: five places of each stretch, then the best one narrowed down by thirds.
+    Derived here: five places of each stretch, then the best ones narrowed down by thirds.
     """
     if not way:
         raise ValueError("number of leans is 0; it must be 1 or more.")
     stretches = list(zip(way, way[1:], strict=False)) or [(way[0], way[0])]
-    parts = [0.0, 0.25, 0.5, 0.75, 1.0]
-    met = [(span(_on(one, part)), one, part) for one in stretches for part in parts]
-    best, stretch, part = min(met, key=lambda one: one[0])
+    met = [
+        min((span(_on(stretch, part)), part) for part in (0.0, 0.25, 0.5, 0.75, 1.0))
+        for stretch in stretches
+    ]
+    near = sorted(zip(met, stretches, strict=True))[:_NARROWED]
+    return min(_narrowed(span, stretch, part, least) for (least, part), stretch in near)
+
+
+_NARROWED = 3  # stretches that are looked at more closely: the nearest to the least
+
+
+def _narrowed(
+    span: Callable[[Lean], float], stretch: tuple[Lean, Lean], part: float, least: float
+) -> tuple[float, Lean]:
+    """Return the smallest span around a place of a stretch, and its lean."""
     low, high = max(part - 0.25, 0.0), min(part + 0.25, 1.0)
-    for _ in range(16):
+    for _ in range(14):
         third = (high - low) / 3
         if span(_on(stretch, low + third)) <= span(_on(stretch, high - third)):
             high -= third
@@ -178,7 +190,7 @@ def smallest_on_the_way(
             low += third
     found = _on(stretch, (low + high) / 2)
     narrowed = span(found)
-    return (narrowed, found) if narrowed < best else (best, _on(stretch, part))
+    return (narrowed, found) if narrowed < least else (least, _on(stretch, part))
 
 
 def _on(stretch: tuple[Lean, Lean], part: float) -> Lean:
