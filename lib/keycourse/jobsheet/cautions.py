@@ -62,7 +62,8 @@ FINAL_CHECKS = (
     "Thinnest feeler leaf does not enter at the top, nor at the bottom, at either end",
     "A slight gap at the sides is there: a taper key carries at top and bottom",
     "The key stands out as planned, and is not against the bottom of its slot",
-    "The last blows moved it less and less; it rings solid",
+    "Short swings, each moving it less; stopped at the line. Stood out ________ before the first"
+    " blow, ________ after the last: whoever draws it needs both",
     "Hub where it sat before the drive, alignment and runout as before; no shims anywhere",
     "Looked at again after the first shift: key, hub, runout (date, initials): ______________",
     "Bolt in the tapped end turns freely by hand, end not swelled; thread greased, plug in",

@@ -365,7 +365,8 @@ class FittingBook(Changing):
         }
         known = [
             f"by the {name} each face carries {told[name]}"
-            for name in ("travel", "last blow")
+            # a key that came to its line before the blow was used up tells nothing by it
+            for name in ("travel", *(() if self.session.summary().home else ("last blow",)))
             if name in told
         ]
         lines = f"Reckoned as in lesson 05, {', '.join(known)}. " if known else ""
