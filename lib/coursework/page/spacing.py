@@ -213,24 +213,25 @@ def next_up(
     just_asked : frozenset of str
         What the last round asked; it comes only where nothing else is left.
     """
-    ordered = sorted(
-        enumerate(standings), key=lambda one: (*_rank(one[1], today), one[0])
-    )  # the place in the course decides what is left equal
-    row = [standing for _, standing in ordered if standing.key not in just_asked]
-    last = [standing for _, standing in ordered if standing.key in just_asked]
-    picked = [*_in_turn(row, today), *_in_turn(last, today)][:count]
+    groups: tuple[list[Standing], ...] = ([], [], [], [])
+    last: tuple[list[Standing], ...] = ([], [], [], [])
+    ranked = [(*_rank(one, today), turn, one) for turn, one in enumerate(standings)]
+    for group, *_, one in sorted(ranked, key=lambda row: row[:-1]):  # the course's order is last
+        (last if one.key in just_asked else groups)[group].append(one)
+    picked = _in_turn(groups, count)
+    picked += _in_turn(last, count - len(picked))
     return tuple(Pick(key=one.key, why=_why(one, today)) for one in picked)
 
 
-def _in_turn(row: Sequence[Standing], today: date) -> list[Standing]:
+def _in_turn(groups: Sequence[Sequence[Standing]], count: int) -> list[Standing]:
     """Take one of each group in turn; what sits comes when the others are out."""
-    groups = [_mixed([one for one in row if _rank(one, today)[0] == group]) for group in range(4)]
+    left = [_mixed(group)[:count] for group in groups]
     taken: list[Standing] = []
-    while any(groups[:_SITS]):
+    while any(left[:_SITS]):
         for turn in _TURNS:
-            if groups[turn]:
-                taken.append(groups[turn].pop(0))
-    return [*taken, *groups[_SITS]]
+            if left[turn]:
+                taken.append(left[turn].pop(0))
+    return [*taken, *left[_SITS]][:count]
 
 
 def _rank(standing: Standing, today: date) -> tuple[int, int, int]:
