@@ -273,6 +273,7 @@ def start_page() -> Any:
         picture=draw_first_look(),
         pictures=LESSON_PICTURES,
         besides=besides,
+        practice=("00-start", "usual-mistakes-and-what-they-cost"),
         settings=f"{units} · {tag}",
     )
 

@@ -10,7 +10,8 @@ import pytest
 
 from coursework.course import PAGES
 from coursework.page.entries import EntriesFile
-from coursework.page.frontpage import front_html, lesson_rows
+from coursework.page.frontpage import front_html
+from coursework.page.howfar import lesson_rows
 from coursework.page.units import DONE, HALF, OPEN, mark_read, next_place, states_of
 from coursework.unit import units_of
 from coursework.wordsfile import WordsError, WordsFile
@@ -86,8 +87,13 @@ def test_what_was_right_fades_by_the_spacing_rule(root):
     right(store(root), "02-difference", last="2026-11-26")  # once right: due two days on
     right(store(root), "02-ratio", last="2026-11-28")
     row = {one.page: one for one in lesson_rows(root, today=TODAY)}["02-taper"]
-    assert (row.right, row.faded, row.missed) == (2, 1, 0)
+    assert [(one.label, one.days) for one in row.faded] == [("Difference", 2)]
+    assert row.missed == 0
+    assert row.words.startswith("2 of ")
     assert "1 faded since" in row.words
+    skill = row.skills[0]
+    assert (skill.right, skill.asked) == (2, 4)
+    assert skill.words == "2 of 4 right last time, 1 faded, the longest right 2 days ago"
 
 
 def test_a_file_that_cannot_be_read_is_no_progress(root):

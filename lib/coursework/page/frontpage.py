@@ -1,13 +1,11 @@
 """The first page of a course: where to go on and why, how far one is, and a card for each lesson.
 
-How far one is comes from what was kept anyway: units read, practice questions right, drills and
-benches done, exercises handed in, and what has faded since by the spacing rule.
+How far one is stands in `howfar`; here it is decided what comes next, and said why.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from html import escape
 from pathlib import Path
@@ -19,163 +17,77 @@ import coursework.page.acts  # noqa: F401  - before any widget is made
 from coursework.course import PAGES
 from coursework.ink.drawing import Picture
 from coursework.page.contents import go_on_link, state_sign
-from coursework.page.handin import hand_in_name
-from coursework.page.pagefolder import ALONE, read_name_tag
-from coursework.page.progress import practice_key, practice_of, standing_of
-from coursework.page.spacing import due_on
-from coursework.page.units import (
-    DONE,
-    HALF,
-    OPEN,
-    Place,
-    acts_done,
-    next_place,
-    notes_of,
-    states_of,
-)
+from coursework.page.howfar import LessonRow, days_ago, howfar_html, lesson_rows
+from coursework.page.units import DONE, Place, next_place
 from taperkey.counts import counted
 
-__all__ = ["LessonRow", "front_page", "lesson_rows"]
+__all__ = ["front_page"]
 
-#: From this many faded questions on, practice comes before the next unit.
-_FADED_FIRST = 3
-
-
-@dataclass(frozen=True, kw_only=True)
-class LessonRow:
-    """How far one is in a lesson.
-
-    Attributes
-    ----------
-    page, title : str
-        The lesson.
-    minutes : int
-        Of all its units.
-    done, units : int
-        Units done, and all.
-    right, asked : int
-        Practice questions that were right last time, and all.
-    faded, missed : int
-        Of them, right once but due again; not right last time.
-    acts_done, acts : int
-        Drills and benches done, and all.
-    handed_in : bool
-        Whether a hand-in of its exercise lies there.
-    begun : bool
-        Whether anything of it was done.
-    """
-
-    page: str
-    title: str
-    minutes: int
-    done: int
-    units: int
-    right: int
-    asked: int
-    faded: int
-    missed: int
-    acts_done: int
-    acts: int
-    handed_in: bool
-    begun: bool
-
-    @property
-    def state(self) -> str:
-        """Open, half or done, as a unit."""
-        return DONE if self.done == self.units else HALF if self.begun else OPEN
-
-    @property
-    def words(self) -> str:
-        """What was practiced and done, in a few words."""
-        parts = []
-        if self.asked:
-            parts.append(f"{self.right} of {self.asked} right")
-        if self.acts:
-            parts.append(f"drills and benches {self.acts_done} of {self.acts}")
-        parts.append("handed in" if self.handed_in else "not handed in")
-        if self.faded:
-            parts.append(f"{self.faded} faded since")
-        return " · ".join(parts)
+#: From this many questions due again on, practice comes before the next unit.
+_DUE_FIRST = 3
 
 
-def lesson_rows(root: Path, *, today: date) -> tuple[LessonRow, ...]:
-    """Return how far one is in each lesson that has units.
-
-    Parameters
-    ----------
-    root : Path
-        The course folder.
-    today : date
-        Decides what has faded.
-    """
-    notes, folder = notes_of(root), root / "lessons"
-    tag = read_name_tag(root) or ALONE
-    rows = []
-    for page in PAGES.values():
-        if not page.units:
-            continue
-        states = states_of(page.name, notes, folder)
-        standings = [
-            standing_of(one, notes.get(practice_key(one.key))) for one in practice_of(page)
-        ]
-        acts = [act for unit in page.units for act in unit.acts]
-        name = hand_in_name(class_code=tag.class_code, number=tag.number, page=page.name)
-        handed_in = (root / "hand-ins" / name).is_file()
-        sits = [one for one in standings if one.box > 1]
-        rows.append(
-            LessonRow(
-                page=page.name,
-                title=page.title,
-                minutes=sum(unit.minutes for unit in page.units),
-                done=sum(state == DONE for state in states.values()),
-                units=len(page.units),
-                right=len(sits),
-                asked=len(standings),
-                faded=sum((due := due_on(one)) is not None and due <= today for one in sits),
-                missed=sum(one.box == 1 for one in standings),
-                acts_done=acts_done(acts, notes, folder),
-                acts=len(acts),
-                handed_in=handed_in,
-                begun=handed_in or any(state != OPEN for state in states.values()),
-            )
-        )
-    return tuple(rows)
+def _due(rows: Sequence[LessonRow]) -> int:
+    return sum(len(row.faded) + row.missed for row in rows)
 
 
-def _row_html(row: LessonRow) -> str:
-    share = 100 * row.done / row.units
-    count = f"{row.done} of {row.units} units" if row.begun else "not begun"
-    words = f'<span class="tk-bar-words">{escape(row.words)} </span>' if row.begun else ""
+def _why(rows: Sequence[LessonRow], place: Place | None) -> str:
+    """Return in one sentence or two why this is next."""
+    parts = _due_words(rows)
+    if _due(rows) >= _DUE_FIRST:
+        due = counted(_due(rows), "question")
+        return f"Practice first: {due} came due. {parts} {_weakest(rows)}"
+    if place is None:
+        return "Every unit is done. Practice comes back when it is due."
+    if place.begun:
+        why = "Why this: you began this unit, and something in it is still open."
+    elif any(row.begun and row.page == place.page for row in rows):
+        why = "Why this: it is the first unit still open in the lesson that you are in."
+    elif any(row.begun for row in rows):
+        why = "Why this: every lesson that you began is done, and this one is next."
+    else:
+        why = "Begin here. Each unit takes twenty minutes at most."
+    return f"{why} Then practice: {parts[:1].lower()}{parts[1:]}" if parts else why
+
+
+def _due_words(rows: Sequence[LessonRow]) -> str:
+    """Say what is due again: what went wrong, and what has faded and for how long."""
+    faded = [one for row in rows for one in row.faded]
+    missed = sum(row.missed for row in rows)
+    parts = []
+    if missed:
+        parts.append(f"{missed} {'was' if missed == 1 else 'were'} not right last time")
+    if faded:
+        longest = max(faded, key=lambda one: one.days)
+        what = f"“{longest.label}” ({longest.lesson}) was last right {days_ago(longest.days)}"
+        parts.append(f"{len(faded)} {'has' if len(faded) == 1 else 'have'} faded: {what}")
+    return f"{' and '.join(parts)}." if parts else ""
+
+
+def _weakest(rows: Sequence[LessonRow]) -> str:
+    """Name the skill in which the fewest answers are expected to be right."""
+    skills = [skill for row in rows for skill in row.skills if skill.tried]
+    least = min(skills, key=lambda one: one.expected)
+    tenths = round(10 * least.expected)
     return (
-        f'<li><span class="tk-bar-name">{escape(row.title)} </span>'
-        f'<span class="tk-bar-count">{count} </span>'
-        f'<span class="tk-bar" aria-hidden="true"><span style="width:{share:.0f}%"></span></span>'
-        f"{words}</li>"
+        f"Your weakest skill is “{least.skill.lower()}”: about {tenths} in 10 first answers there "
+        "would be right today."
     )
 
 
-def _why(rows: tuple[LessonRow, ...], place: Place | None) -> str:
-    """Return what else there is to do, and why."""
-    faded, missed = (sum(getattr(row, name) for row in rows) for name in ("faded", "missed"))
-    parts = []
-    if missed:
-        parts.append(f"{counted(missed, 'practice question')} not right last time")
-    if faded:
-        parts.append(f"{faded} right before and due again by now")
-    if not parts:
-        begun = any(row.begun for row in rows)
-        if place is None:
-            return "Every unit is done. Practice comes back when it is due."
-        return (
-            "Nothing has faded: go on."
-            if begun
-            else "Begin here. Each unit takes twenty minutes at most."
-        )
-    ahead = "Do that first" if faded + missed >= _FADED_FIRST else "Three at a time will do"
-    return f"{'; '.join(parts)}. {ahead}: a practice round takes the weakest."
+def _next(rows: Sequence[LessonRow], place: Place | None, practice: tuple[str, str] | None) -> str:
+    """Return the link to what comes next: a practice round where enough is due, else the unit."""
+    due = _due(rows)
+    if practice is None or due < _DUE_FIRST:
+        return _go_on(place)
+    page, unit_id = practice
+    unit = next(one for one in PAGES[page].units if one.id == unit_id)
+    head, under = "Go on: a practice round", f"three questions of {due} that are due · 5 minutes"
+    round_link = go_on_link(page=page, unit=unit, head=head, under=under)
+    return round_link + (_go_on(place, strong=False) if place is not None else "")
 
 
-def _go_on(place: Place | None) -> str:
+def _go_on(place: Place | None, *, strong: bool = True) -> str:
     if place is None:
         return ""
     return go_on_link(
@@ -184,6 +96,7 @@ def _go_on(place: Place | None) -> str:
         head=f"{'Go on' if place.begun or place.turn > 1 else 'Begin'}: {place.unit.title}",
         under=f"{place.page[:2]} {place.lesson}, unit {place.turn} of {place.count} · "
         f"{place.unit.minutes} minutes",
+        strong=strong,
     )
 
 
@@ -214,16 +127,16 @@ def front_html(
     besides: str,
     settings: str,
     today: date,
+    practice: tuple[str, str] | None = None,
 ) -> str:
-    """Return the first page as HTML."""
+    """Return the first page as HTML; `practice` is the page and the unit of a practice round."""
     rows, place = lesson_rows(root, today=today), next_place(root)
-    bars = "".join(map(_row_html, rows))
     cards = "".join(_card(row, pictures[row.page](), place) for row in rows)
     return (
         f'<div class="tk-front"><p class="tk-settings">{settings}</p>'
-        f'<div class="tk-front-top"><div>{picture.html()}{_go_on(place)}</div>'
-        f'<section><h2>How far you are</h2><ul class="tk-bars">{bars}</ul>'
-        f'<p class="tk-quiet">{escape(_why(rows, place))}</p></section></div>'
+        f'<div class="tk-front-top"><div>{picture.html()}{_next(rows, place, practice)}'
+        f'<p class="tk-quiet tk-why">{escape(_why(rows, place))}</p></div>'
+        f"<section><h2>How far you are, skill by skill</h2>{howfar_html(rows)}</section></div>"
         f'<h2>The job, lesson by lesson</h2><ul class="tk-cards">{cards}'
         f'<li class="tk-card"><p class="tk-quiet">Besides</p>{besides}</li></ul></div>'
     )

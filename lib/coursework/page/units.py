@@ -23,12 +23,12 @@ __all__ = [
     "HALF",
     "OPEN",
     "Place",
-    "acts_done",
     "here_next",
     "mark_read",
     "next_place",
     "notes_of",
     "states_of",
+    "times_done",
 ]
 
 OPEN, HALF, DONE = "open", "half", "done"
@@ -114,13 +114,13 @@ def _right(note: Any) -> str:
 
 
 def _done(act: Act, notes: Mapping[str, Any], folder: Path) -> str:
-    most = max(_times(act.what, _note(name, notes, folder)) for name in act.notes)
+    most = times_done(act, notes, folder)
     return DONE if most >= act.times else HALF if most else OPEN
 
 
-def acts_done(acts: Sequence[Act], notes: Mapping[str, Any], folder: Path) -> int:
-    """Return how many of these acts were done as often as it takes."""
-    return sum(_done(act, notes, folder) == DONE for act in acts)
+def times_done(act: Act, notes: Mapping[str, Any], folder: Path) -> int:
+    """Return how often an act was done, or how far a trainer's count has come."""
+    return max(_times(act.what, _note(name, notes, folder)) for name in act.notes)
 
 
 def _note(name: str, notes: Mapping[str, Any], folder: Path) -> Any:
