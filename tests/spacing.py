@@ -39,6 +39,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coursework.course import PAGES
+from coursework.page.progress import practice_of
 from coursework.page.spacing import Standing, after_answer, believed, next_up, right_share
 
 Array = NDArray[np.float64]
@@ -61,8 +62,7 @@ def course_questions() -> list[tuple[str, str, int]]:
     return [
         (question.key, question.skill, turn)
         for turn, page in enumerate(PAGES.values())
-        for question in page.questions
-        if not question.by_assessor
+        for question in practice_of(page)
     ]
 
 

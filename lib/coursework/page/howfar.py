@@ -16,7 +16,7 @@ from typing import Any
 from coursework.course import PAGES
 from coursework.page.handin import hand_in_name
 from coursework.page.pagefolder import ALONE, read_name_tag
-from coursework.page.progress import practice_key, standing_of
+from coursework.page.progress import practice_key, practice_of, standing_of
 from coursework.page.spacing import Standing, believed, due_on, right_share
 from coursework.page.units import DONE, HALF, OPEN, notes_of, states_of, times_done
 from coursework.unit import Unit
@@ -182,8 +182,7 @@ def lesson_rows(root: Path, *, today: date) -> tuple[LessonRow, ...]:
     practiced = {
         page.name: [
             (question.label, standing_of(question, notes.get(practice_key(question.key))))
-            for question in page.questions
-            if not question.by_assessor
+            for question in practice_of(page)
         ]
         for page in PAGES.values()
     }
