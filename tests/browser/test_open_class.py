@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import signal
+import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
@@ -13,6 +14,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
+from coursework.desks.notices import Notices
 from coursework.desks.opening import OpenClass, start_class
 from coursework.page.handin import read_hand_in
 from coursework.room.classfolder import ClassFolder, new_class
@@ -174,3 +176,45 @@ def test_a_page_comes_back_by_itself_to_what_was_typed(
     expect(zoe.get_by_text(re.compile("Saved. Read as 0.022"))).to_be_visible()
     answers = quarry.folder / "desks/007/exercises/02-taper/answers.json"
     assert "0.022 in" in Path(answers).read_text()
+
+
+def test_a_unit_goes_to_the_projector_and_the_class_closes_in_time(
+    comes: Callable[..., Page], open_now: list[OpenClass], quarry: ClassFolder
+) -> None:
+    boss, zoe = comes(INSTRUCTOR, LAPTOP), comes(7, TABLET)
+    with boss.context.expect_page() as opened:
+        boss.get_by_role("link", name="Open the projector’s window").click()
+    wall = opened.value
+    expect(wall.get_by_text("Put this window on the projector.")).to_be_visible()
+    for title in ("What is the taper?", "Standard, or not?"):  # the second is on the same page
+        boss.get_by_label("On the projector").select_option(label=title)
+        boss.get_by_role("button", name="Show it").click()
+        expect(boss.get_by_text(f"On the projector: {title}")).to_be_visible()
+        shown = wall.frame_locator("iframe")
+        expect(shown.get_by_role("heading", name=title).first).to_be_visible()
+    wall.close()
+
+    _ready(zoe)
+    boss.get_by_label("The class closes at").fill("23:59")
+    boss.get_by_role("button", name="Tell the class").click()
+    expect(boss.get_by_text(re.compile("Everybody sees: closes at"))).to_be_visible()
+    zoe.goto(f"{open_now[0].local}/doc/tree/{MEASURE}")
+    _ready(zoe)
+    expect(zoe.get_by_text(re.compile(r"The class closes at (23:59|11:59 PM)"))).to_be_visible()
+    box = zoe.get_by_label("Inside height").first
+    box.fill("1.0100 in")
+    box.press("Tab")
+    expect(zoe.get_by_text(re.compile("Saved. Read as 1.0100 in"))).to_be_visible()
+
+    Notices(quarry.folder / "open").close_at(time.time() + 1)
+    expect(boss.get_by_text(re.compile("nobody but you is in"))).to_be_visible()
+    expect(zoe.get_by_text(re.compile("The class closed at"))).to_be_visible()
+    late = comes(2, PHONE)
+    expect(late.get_by_text("Your instructor opens it again.")).to_be_visible()
+
+    boss.get_by_role("button", name="Open it again").click()
+    expect(boss.get_by_text("The class stays open.")).to_be_visible()
+    zoe.reload()
+    _ready(zoe)
+    expect(zoe.get_by_label("Inside height").first).to_have_value("1.0100 in")
+    expect(zoe.get_by_text("The class closed at")).not_to_be_visible()

@@ -1,12 +1,17 @@
-"""The instructor's page: who is in, who is stuck; feedback and codes."""
+"""The instructor's page: who is in, who is stuck; feedback, codes, closing time, projector."""
 
 from __future__ import annotations
 
 import json
+import re
+import time
 from typing import Any
 
+from jupyter_server.auth.decorator import allow_unauthenticated
+from jupyter_server.base.handlers import JupyterHandler
 from tornado import web
 
+from coursework.course import PAGES
 from coursework.desks.doors import DeskUser, OwnPage
 from coursework.desks.feedback import give_out, waiting
 from coursework.desks.joincodes import INSTRUCTOR
@@ -54,6 +59,7 @@ class ClassPage(_ForInstructor):
                 xsrf=self.xsrf_token.decode(),
                 once=self.once,
                 people=self.school.people,
+                units=_units(self.school),
                 sign_off=SIGN_OFF if self.settings["by"] else "",
             )
         )
@@ -66,7 +72,16 @@ class ClassState(_ForInstructor):
     def get(self) -> None:
         """Tell who is in and how they get on."""
         watch = self.settings["watch"]
-        self.answer({**watch.told(), "feedback": waiting(self.school)})
+        notices = self.school.notices
+        self.answer(
+            {
+                **watch.told(),
+                "feedback": waiting(self.school),
+                "closes": notices.closes,
+                "closed": notices.closed,
+                "projector": notices.projector,
+            }
+        )
 
 
 class ClassCode(_ForInstructor):
@@ -91,6 +106,74 @@ class ClassFeedback(_ForInstructor):
     def post(self) -> None:
         """Give it out."""
         self.answer({"given": give_out(self.school)})
+
+
+class ClassClosing(_ForInstructor):
+    """When the class closes."""
+
+    @web.authenticated
+    def post(self) -> None:
+        """Set the time, or with an empty one take it back."""
+        text = self.get_body_argument("at", "")
+        moment = float(text) if re.fullmatch(r"\d{1,12}(\.\d{1,6})?", text) else None
+        if (text and moment is None) or not self.school.notices.close_at(moment):
+            raise web.HTTPError(400)
+        self.answer({"closes": moment})
+
+
+class Projector(_ForInstructor):
+    """The window that stands on the projector, and what is put on it."""
+
+    holds_pages = True
+
+    @web.authenticated
+    def get(self) -> None:
+        """Show the window."""
+        text = page_template("projector.html.j2").render(
+            code=self.school.class_folder.code, once=self.once
+        )
+        self.finish(text)
+
+    @web.authenticated
+    def post(self) -> None:
+        """Put a unit on it."""
+        address = self.get_body_argument("address", "")
+        if address not in {one for _, units in _units(self.school) for one, _ in units}:
+            raise web.HTTPError(404)
+        self.school.notices.project(address)
+        self.answer({"address": address})
+
+
+class ProjectorState(_ForInstructor):
+    """What is to stand on the projector."""
+
+    @web.authenticated
+    def get(self) -> None:
+        """Tell it."""
+        self.answer({"address": self.school.notices.projector})
+
+
+class Notice(JupyterHandler):
+    """What every page is told, also one that is shut out since then: when the class closes."""
+
+    @allow_unauthenticated
+    def get(self) -> None:
+        """Tell it, and what time it is here."""
+        school: School = self.settings["school"]
+        self.set_header("Content-Type", "application/json")
+        self.set_header("Cache-Control", "no-store")
+        self.finish(json.dumps({"closes": school.notices.closes, "now": time.time()}))
+
+
+def _units(school: School) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Return each lesson's title with the addresses and titles of its units."""
+    found = []
+    for path in sorted(one for one in school.pages if one.startswith("lessons/")):
+        page = PAGES.get(path.removeprefix("lessons/").removesuffix(".ipynb"))
+        if page is not None and page.units:
+            units = [(f"/doc/tree/{path}#{unit.id}", unit.title) for unit in page.units]
+            found.append((f"{page.name[:2]} {page.title}", units))
+    return found
 
 
 class ClassCodes(_ForInstructor):
@@ -127,4 +210,8 @@ CLASS_PAGES = (
     (r"/class/code", ClassCode),
     (r"/class/feedback", ClassFeedback),
     (r"/class/codes", ClassCodes),
+    (r"/class/closing", ClassClosing),
+    (r"/class/projector", Projector),
+    (r"/class/projector/state", ProjectorState),
+    (r"/notice", Notice),
 )

@@ -72,8 +72,11 @@ PAGES_NEED = _doors(
 )
 #: All that an open class needs.
 OPEN_TO = PAGES_NEED + _doors(
+    ("GET", r"/notice"),
     ("GET", r"/class(/state)?"),
-    ("POST", r"/class/(code|feedback)"),
+    ("POST", r"/class/(code|feedback|closing)"),
+    ("GET POST", r"/class/projector"),
+    ("GET", r"/class/projector/state"),
     ("GET", r"/class/codes"),
     ("GET POST", r"/class/sign-off/([\w-]+/?){0,3}"),
 )
@@ -210,6 +213,7 @@ class OwnPage(JupyterHandler):
     """A page of the open class itself: it loads its own style and its own few lines, no others."""
 
     asks_on: ClassVar[bool] = False  # whether its lines ask the class for more
+    holds_pages: ClassVar[bool] = False  # whether it shows a page of the course inside
 
     @property
     def school(self) -> School:
@@ -232,6 +236,7 @@ class OwnPage(JupyterHandler):
     def content_security_policy(self) -> str:
         """Let the page load nothing but its own style and its own few lines."""
         asks = "connect-src 'self'; " if self.asks_on else ""
+        asks += "frame-src 'self'; " if self.holds_pages else ""
         server = f"{self.request.protocol}://{self.request.host_name}"
         others = "".join(f" {server}:{port}" for port in getattr(self.seating, "ports", ())[1:])
         return (
@@ -286,6 +291,11 @@ class Join(OwnPage):
             )
             return
         waits.right(number)
+        if number != INSTRUCTOR and self.school.notices.closed:
+            self._show(
+                "The class is closed. Your instructor opens it again. What you typed is kept."
+            )
+            return
         doors: Any = self.identity_provider
         doors.come_in(self, number)
         self._go_on(number)

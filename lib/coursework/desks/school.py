@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
+from coursework.desks.notices import Notices
 from coursework.desks.seating import Person, Seating
 from coursework.page.here import Here
 from coursework.page.pagefolder import NameTag, read_name_tag, write_name_tag
@@ -55,6 +56,7 @@ class School(Seating):
         if turn:
             self.seats_file = f"seats-{turn}.jsonl"
         self.codes = JoinCodes(self.private)
+        self.notices = Notices(self.private)
         self._looked = (0.0, ())
         self.class_folder = self._open()
         self.read_seats()
@@ -97,7 +99,9 @@ class School(Seating):
         return None if name is None else Person(number, name)
 
     def stays(self, user: Any) -> bool:
-        """Say whether somebody who came in is still in the class, and with the code of today."""
+        """Say whether somebody is still in the class now, with the code of today, in time."""
+        if user.number != INSTRUCTOR and self.notices.closed:
+            return False
         return (
             self.person(user.number) is not None
             and bool(user.mark)

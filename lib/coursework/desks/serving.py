@@ -87,6 +87,7 @@ def configure(
             one.class_folder, one.codes, address=address, fingerprint=fingerprint, once=once
         ),
         doors=OPEN_TO,
+        page_config_hook=_with_notices,
         more=[*CLASS_PAGES, *sign_off_pages(school, by)],
     )
 
@@ -154,6 +155,11 @@ def _without_paths(handler: Any, page_config: dict[str, Any]) -> dict[str, Any]:
         one for one in told.get("federated_extensions", []) if one["name"] in EXTENSIONS
     ]
     return told
+
+
+def _with_notices(handler: Any, page_config: dict[str, Any]) -> dict[str, Any]:
+    """Let a page of a class ask for the class's notices."""
+    return _without_paths(handler, page_config) | {"notices": "true"}
 
 
 class Silent(WebSocketMixin, WebSocketHandler, JupyterHandler):

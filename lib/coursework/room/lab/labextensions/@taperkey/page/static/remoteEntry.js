@@ -37,6 +37,35 @@
     box(page, 'taperkey-notice', 'alert', true).textContent = trouble;
     panel.node.dataset.taperkeyPage = kind;
   };
+  /* In a class: when it closes stands at the foot of the page, on every page. */
+  let closes = 0; // by this device's clock, in milliseconds
+  const closed = () => closes && Date.now() >= closes;
+  const followNotices = base => {
+    const line = document.createElement('div');
+    line.className = 'taperkey-closing';
+    line.setAttribute('role', 'status');
+    line.hidden = true;
+    document.body.append(line);
+    const show = () => {
+      const time = new Date(closes).toLocaleTimeString([], { hour: '2-digit', minute: '2-digit' });
+      const left = Math.ceil((closes - Date.now()) / 60000);
+      const text = !closes ? '' : closed() ? `The class closed at ${time}. What you typed is kept.`
+        : left <= 10 ? `The class closes at ${time}, in ${left} min. Hand in what is done.`
+          : `The class closes at ${time}.`;
+      if (line.textContent !== text) line.textContent = text;
+      line.hidden = !text;
+    };
+    const look = async () => {
+      const reply = await fetch(`${base}notice`, { cache: 'no-store' }).catch(() => null);
+      if (reply?.ok && !reply.redirected) {
+        const told = await reply.json().catch(() => null);
+        if (told) closes = told.closes ? Date.now() + 1000 * (told.closes - told.now) : 0;
+      }
+      show();
+    };
+    look();
+    setInterval(look, 15000);
+  };
   const settingUp = panel => say(panel, 'setting-up', 'Setting up the page…');
   const stopped = (panel, why) => say(panel, 'stopped', '', why);
 
@@ -367,6 +396,8 @@
       let down = false;
       const restarts = [];
       panel.sessionContext.statusChanged.connect(async (_, status) => {
+        // What the server says of it in a programmer's words, the page says in its own.
+        if (status === 'dead') setTimeout(() => Dialog.flush(), 100);
         if (status.includes('restarting')) {
           down = true;
           settingUp(panel);
@@ -421,6 +452,7 @@
         const reply = await fetch(`${PageConfig.getBaseUrl()}api/me`, { cache: 'no-store' })
           .catch(() => null);
         if (reply?.status === 403) {
+          if (closed()) return; // it may be opened again
           clearInterval(again);
           stopped(panel, 'You are not in the class on this device any more. What you typed is kept. ' +
             'Load this page again and come in with your join code.');
@@ -443,6 +475,7 @@
     };
 
     const { PageConfig } = await shared('@jupyterlab/coreutils');
+    if (PageConfig.getOption('notices') === 'true') followNotices(PageConfig.getBaseUrl());
     const top = new URL(`${PageConfig.getBaseUrl()}doc/tree/`, location.href).pathname;
 
     tracker.widgetAdded.connect((_, panel) => {
