@@ -14,6 +14,7 @@ from keycourse.fit.bench.fitting import start_fitting
 from keycourse.fit.bench.fitting_steps import bodies_of
 from keycourse.fit.bench.hands import HANDS, fit_with
 from keycourse.fit.bench.routes import seat_routes
+from taperkey import practice
 
 SEEDS = range(5)
 COMMON_RIG_LBF = 60_000.0  # a 30-ton hollow-ram jack; common practice
@@ -123,10 +124,13 @@ def test_travel_route_holds_the_bench_s_force_and_an_unknown_hand_is_planned_abo
         assert routes["pressure"].low_lbf > true
 
 
-def test_key_driven_early_or_filed_at_one_end_stands_proud():
-    for hand in ("drives early", "one end only"):
-        proud = [summary.projection_in for summary in summaries(hand)]
-        assert min(proud) > 0.1
+@pytest.mark.parametrize(("hand", "times"), [("drives early", 5), ("one end only", 15)])
+def test_key_driven_early_or_filed_at_one_end_stands_proud(hand, times):
+    # Far past the 1/32 in at which the bench calls a key proud. Over 200 seeds 95 in 100 stand out
+    # by more than 0.19 in and 0.64 in. Both were over 0.3 in while the hub did not open: now that it
+    # does, the sledge drives a key that is early further.
+    proud = [summary.projection_in for summary in summaries(hand)]
+    assert min(proud) > times * practice.value("proud")
 
 
 def test_one_end_filed_leaves_a_gap_there():

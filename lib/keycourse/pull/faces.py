@@ -196,8 +196,8 @@ class PullingBench(Bench):
                 hands(
                     group(
                         "Pump",
-                        row(self.stand, self.pumped),
                         self.pump_row,
+                        row(self.stand, self.pumped),
                         row(self.held),
                         self.load.widget,
                         row(
