@@ -127,8 +127,8 @@ def test_travel_route_holds_the_bench_s_force_and_an_unknown_hand_is_planned_abo
 @pytest.mark.parametrize(("hand", "times"), [("drives early", 5), ("one end only", 15)])
 def test_key_driven_early_or_filed_at_one_end_stands_proud(hand, times):
     # Far past the 1/32 in at which the bench calls a key proud. Over 200 seeds 95 in 100 stand out
-    # by more than 0.19 in and 0.64 in. Both were over 0.3 in while the hub did not open: now that it
-    # does, the sledge drives a key that is early further.
+    # by more than 0.19 in and 0.64 in. Both were over 0.3 in while the hub did not open; now that
+    # it does, the sledge drives a key that is early further.
     proud = [summary.projection_in for summary in summaries(hand)]
     assert min(proud) > times * practice.value("proud")
 

@@ -4,10 +4,12 @@ Loads are checked against Hooke's law by hand, energies against an integral of p
 """
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
 
+from coursework.ink.shop import INCH, METRIC
 from keycourse.pull.bench.book import OLDER_BENCH, PullingBook
 from keycourse.pull.bench.cases import draw_case
 from keycourse.pull.bench.give import THROWN_IN
@@ -374,12 +376,22 @@ def test_key_of_today_pulls_as_that_of_before_and_knows_its_hub(kind):
         assert f"outside {now.hub_outside_in:g} in" in dict(now.facts())["Hub"]
 
 
+def test_stop_mark_of_the_gauge_lies_on_a_division_below_the_stop_load():
+    inch, metric = a_pull(), a_pull(units=METRIC)
+    for book, division in ((inch, 100.0), (metric, 10 / 0.0689475729)):
+        stop, area = min(book.capacities_lbf().values()), book.session.state.give.ram_area_in2
+        assert book.mark_psi / division == pytest.approx(round(book.mark_psi / division))
+        assert stop / area - division < book.mark_psi <= stop / area
+    assert re.fullmatch(r"Chalk on the gauge: stop at \d+0 bar, which is .* kN here\.",
+                        metric.chalked()[0])  # fmt: skip
+
+
 # records
 
 
-def a_pull():
+def a_pull(units=INCH):
     seed = next(n for n in range(1, 99) if draw_case(kind="rusted", seed=n).end == "tapped")
-    book = PullingBook(seed=seed, kind="rusted")
+    book = PullingBook(seed=seed, kind="rusted", units=units)
     book.do("measure ends")
     book.set_up(rig="two jacks", hold="marked rod")
     book.strokes(5)

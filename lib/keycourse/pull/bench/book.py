@@ -332,7 +332,12 @@ class PullingBook(Changing):
     def mark_psi(self) -> float:
         """Mark of the gauge for the stop load, rounded down; 0 without jacks [psi]."""
         give, weakest = self.session.state.give, self.session.state.weakest
-        return 0.0 if give is None or weakest is None else give.mark_psi(weakest.working_lbf)
+        if give is None or weakest is None:
+            return 0.0
+        division_psi = practice.value("gauge_division")
+        if self.units.metric:  # a bar is a tenth of a megapascal
+            division_psi = practice.value("gauge_division_bar") / self.units.pressure_per_psi / 10
+        return give.mark_psi(weakest.working_lbf, division_psi=division_psi)
 
     def chalked(self) -> list[str]:
         """Return what is chalked on the gauge of a rig that stands; nothing without jacks."""

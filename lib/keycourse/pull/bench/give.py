@@ -139,12 +139,12 @@ class Give:
         """Return the gauge as it is read [psi]."""
         return NEEDLE_PSI * round(self.gauge_psi(load_lbf) / NEEDLE_PSI)
 
-    def mark_psi(self, load_lbf: float) -> float:
-        """Return the mark of the gauge up to which a load may go [psi]."""
+    def mark_psi(self, load_lbf: float, *, division_psi: float) -> float:
+        """Return the mark of the gauge up to which a load may go, on one of its divisions [psi]."""
         return gauge_reading_psi(
             load_each_lbf=load_lbf,
             effective_area_in2=self.ram_area_in2,
-            division_psi=practice.value("gauge_division"),
+            division_psi=division_psi,
         )
 
     def gauge_psi(self, load_lbf: float) -> float:
