@@ -58,6 +58,18 @@ def _figure(text: str) -> str:
     return f'{escape(found[1])} <span class="tk-unit">{escape(found[2])}</span>'
 
 
+def _goes_on(line: WorkedLine, following: Sequence[WorkedLine]) -> bool:
+    """Return whether the next line works on with this result."""
+    number = _FIGURE.search(line.result)
+    return number is not None and any(
+        re.search(rf"(?<![\d.,]){re.escape(number[0])}(?![\d,]|\.\d)", one.numbers)
+        for one in following
+    )
+
+
+_FIGURE = re.compile(r"\d[\d,]*(?:\.\d+)?(?:-\d+/\d+)?")
+
+
 def worked_lines(
     lines: Sequence[WorkedLine], *, names: Sequence[str] = (), caption: str = ""
 ) -> str:
@@ -80,12 +92,13 @@ def worked_lines(
         head = f"<b>{escape(name)} </b>" if name else ""
         numbers = f"= {escape(line.numbers)}" if line.numbers else ""
         wordy = "" if len(line.result) <= SHORT_FACT else " tk-words"
+        onward = " tk-goes-on" if _goes_on(line, lines[turn + 1 : turn + 2]) else ""
         rows.append(
             f'<tr><th scope="row">{head}<span class="tk-why">{escape(line.why)} </span></th>'
             f'<td class="tk-rule">{escape(line.formula)} </td>'
             f'<td class="tk-sum">{numbers} </td>'
-            f'<td class="tk-result{wordy}"><span class="tk-unit">→ </span>'
-            f"{_figure(line.result)} </td></tr>"
+            f'<td class="tk-result{wordy}{onward}"><span class="tk-unit">→ </span>'
+            f"<span>{_figure(line.result)} </span></td></tr>"
         )
     over = f"<caption>{escape(caption)}</caption>" if caption else ""
     heads = "".join(f'<th scope="col">{one} </th>' for one in ("Step", "Rule", "Numbers", "Result"))
