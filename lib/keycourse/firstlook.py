@@ -7,6 +7,7 @@ from coursework.ink.drawing import (
     LARGE,
     MUTED,
     OCHRE,
+    ON_KEY,
     SMALL,
     STEEL,
     STEEL_LIGHT,
@@ -63,7 +64,7 @@ def draw_first_look() -> Picture:
     middle = (mouth + far) / 2
     sheet.text(middle, 106, "hub", anchor="middle", halo=True)
     sheet.text(middle, 262, "shaft", anchor="middle", halo=True)
-    sheet.text(middle, 200, "key", anchor="middle")
+    sheet.text(middle, 200, "key", anchor="middle", ink=ON_KEY)
     sheet.text(end - 2, 128, "large end", anchor="middle", bold=True, ink=TEAL)
     sheet.arrow(322, 184, 368, 184, ink=TEAL, weight=4, length=18)
     sheet.text(318, 166, "drive", anchor="start", bold=True, ink=TEAL)

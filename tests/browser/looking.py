@@ -51,7 +51,7 @@ _PICTURES = """() => [...document.querySelectorAll('svg, img, canvas, [role=img]
   .filter(one => one.checkVisibility() && !one.closest('[aria-hidden=true], mjx-container'))
   .filter(one => !one.parentElement.closest('svg') && !one.closest('.jp-Toolbar'))
   .map(one => [one.outerHTML.slice(0, 60), one.getAttribute('aria-label') || one.alt || '',
-    [...one.querySelectorAll('text')].map(each => each.textContent)])"""
+    [...one.querySelectorAll('text:not([data-name=scale])')].map(each => each.textContent)])"""
 
 #: A number with a unit, as a drawing writes it.
 _MEASURED = re.compile(

@@ -187,6 +187,7 @@ def test_caliper_words_lead_to_the_reading():
     assert CALIPER_KINDS["inch"].vernier == pytest.approx(0.024)
     words = draw_vernier_caliper(reading_in=1.436).text
     assert words == (
-        "Vernier caliper. The vernier's 0 has passed inch number 1, then small number 4, "
+        "Vernier caliper: beam 0.025 in a line, vernier 0.001 in a line. "
+        "The vernier's 0 has passed inch number 1, then small number 4, "
         "then 1 short line. Vernier line 11 meets a line of the beam."
     )

@@ -32,6 +32,7 @@ __all__ = [
     "MEDIUM",
     "MUTED",
     "OCHRE",
+    "ON_KEY",
     "PAPER",
     "SHADE",
     "SMALL",
@@ -60,6 +61,7 @@ SHADE = light("shade")
 TEAL = light("link")
 VERMILION = light("vermilion")
 OCHRE = light("key")
+ON_KEY = light("on-key")  # letters on a key's steel, which stays light in the dark theme
 WASH = light("wash")
 BEARING_BLUE = light("blue")
 
@@ -318,6 +320,7 @@ class Sheet:
         bold: bool = False,
         turn_deg: float = 0.0,
         halo: bool = False,
+        name: str = "",
     ) -> None:
         """Write words; `halo` puts paper behind them where they cross lines."""
         if not words:
@@ -330,6 +333,7 @@ class Sheet:
             fill=ink,
             font_weight="bold" if bold else None,
             transform=[svg.Rotate(_r(turn_deg), _r(x), _r(y))] if turn_deg else None,
+            data={"name": name} if name else None,
         )
         if anchor == "middle":
             place.text_anchor = "middle"
@@ -454,7 +458,7 @@ class Sheet:
         self.line(x, y, x + length, y, weight=HEAVY)
         for end in (x, x + length):
             self.line(end, y - 5, end, y + 5, weight=MEDIUM)
-        self.text(x + length + 8, y + 5, words, size=SMALL, ink=MUTED)
+        self.text(x + length + 8, y + 5, words, size=SMALL, ink=MUTED, name="scale")
 
     def picture(self, text: str) -> Picture:
         """Close the sheet: `text` is the drawing in words."""

@@ -24,6 +24,7 @@ from coursework.ink.drawing import (
     MEDIUM,
     MUTED,
     OCHRE,
+    ON_KEY,
     SMALL,
     STEEL,
     STEEL_LIGHT,
@@ -433,7 +434,9 @@ def draw_stand_out(
     tall, low = height_in * per, (height_in - taper_in_per_in * length_in) * per
     ring = [(left, floor), (right, floor), (right, floor - low), (left, floor - tall)]
     sheet.path([ring], fill=OCHRE, weight=HEAVY, name="key")
-    sheet.text((left + right) / 2 + 30, floor - tall / 2 + 5, "key", anchor="middle", bold=True)
+    sheet.text(
+        (left + right) / 2 + 30, floor - tall / 2 + 5, "key", anchor="middle", bold=True, ink=ON_KEY
+    )
     for place, dash in ((first_projection_in, (7.0, 4.0)), (before_in, (2.0, 3.0))):
         if place is not None and place - projection_in > 0.02:
             x = mouth - place * per

@@ -17,6 +17,7 @@ from coursework.ink.drawing import (
     MEDIUM,
     MUTED,
     OCHRE,
+    ON_KEY,
     SHADE,
     SMALL,
     STEEL,
@@ -242,7 +243,7 @@ def _taper(
         sheet.line(at, y, _RIGHT, y, ink=INK, weight=0.8, dash=(3, 3), name="pass")
     sheet.line(_LEFT, level, _RIGHT, level, weight=HEAVY)
     if done < plan.passes:
-        sheet.text((_LEFT + _RIGHT) / 2 + 40, level - 7, "comes off", size=SMALL)
+        sheet.text((_LEFT + _RIGHT) / 2 + 40, level - 7, "comes off", size=SMALL, ink=ON_KEY)
     sheet.dimension(
         (_LEFT, level),
         (_LEFT, top_left),
@@ -288,7 +289,8 @@ def _words(
         f"Two set-ups of a blank {long} long. First a relief cut of "
         f"{_depth(plan.relief_cut_in, system)} on the face opposite the taper"
         f"{', taken' if relief_done else ', not taken yet'}. Then the blank lies flat face down on "
-        "a master key, whose high end is under the small end, in a vise with soft jaws. The cutter "
+        "a master key, whose high end is under the small end and which rises "
+        f"{_depth(plan.master_key_rise_in, system)}, in a vise with soft jaws. The cutter "
         "runs level and starts at the large end: it takes off "
         f"{_depth(plan.large_end_cut_in, system)} at the large end and "
         f"{_depth(plan.small_end_cut_in, system)} at the small end, in "

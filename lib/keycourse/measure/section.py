@@ -264,5 +264,7 @@ def _words(
         f"Section across hub and shaft. The hub rests on the top of the shaft; the clearance of "
         f"{units.height(clearance)} is all on the underside{how}. The keyway stands "
         f"{math.degrees(angle_rad):.0f} degrees from the top. The opening there is "
-        f"{units.height(opening + gap)} high; {units.height(gap)} of it is clearance."
+        f"{units.height(opening + gap)} high; {units.height(gap)} of it is clearance. The slots "
+        f"make {units.height(opening)}; {units.height(max(clearance - gap, 0.0))} of the "
+        "clearance is left out of the reading."
     )

@@ -193,6 +193,10 @@ def _force_words(forces: Mapping[str, Force], action: str, units: ShopUnits) -> 
     floor, roof, slope = (
         abs(forces[n].along_lbf) for n in ("floor friction", "roof friction", "roof pressure")
     )
+
+    def whole(name: str) -> str:
+        return units.force(math.hypot(forces[name].along_lbf, forces[name].outward_lbf))
+
     helps = {
         ACTIONS[0]: "the slope holds against the push with",
         ACTIONS[1]: "the slope helps the key out with",
@@ -207,9 +211,10 @@ def _force_words(forces: Mapping[str, Force], action: str, units: ShopUnits) -> 
         "further in.",
     }[action]
     return (
-        f"Key between shaft and hub, {action}. Floor pressure {units.force(normal)}. Along the "
-        f"shaft: floor friction {units.force(floor)}, roof friction {units.force(roof)}, {helps}"
-        f" {units.force(slope)}. {end}"
+        f"Key between shaft and hub, {action}. Floor pressure {units.force(normal)}, roof pressure "
+        f"{whole('roof pressure')}, roof friction {whole('roof friction')}. Along the shaft: floor "
+        f"friction {units.force(floor)}, roof friction {units.force(roof)}, {helps} "
+        f"{units.force(slope)}. {end}"
     )
 
 

@@ -82,7 +82,7 @@ def draw_vernier_caliper(
     sheet.text(
         690,
         28,
-        f"beam {scale.beam:g} {scale.unit} a line, vernier {scale.step:g} {scale.unit} a line",
+        _steps(scale),
         size=SMALL,
         anchor="end",
         ink=MUTED,
@@ -171,6 +171,10 @@ def _strip(
         sheet.line(start, meet, start, meet + 48, weight=HEAVY)
 
 
+def _steps(scale: _Scale) -> str:
+    return f"beam {scale.beam:g} {scale.unit} a line, vernier {scale.step:g} {scale.unit} a line"
+
+
 def _words(scale: _Scale, reading: float) -> str:
     passed = math.floor(reading / scale.beam + 1e-6)
     line = round((reading - passed * scale.beam) / scale.step)
@@ -195,4 +199,4 @@ def _words(scale: _Scale, reading: float) -> str:
             f"The vernier line that meets a line of the beam is number {number}"
             f"{f' and {short} short' if short else ''}."
         )
-    return f"Vernier caliper. {beam} {met}"
+    return f"Vernier caliper: {_steps(scale)}. {beam} {met}"

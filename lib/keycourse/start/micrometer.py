@@ -196,16 +196,18 @@ def draw_micrometer(
     return sheet.picture(_words(look))
 
 
+_STEPS = {
+    "inch": "thimble: 0.001 in a line",
+    "inch-vernier": "thimble: 0.001 in, vernier: 0.0001 in a line",
+    "metric": "thimble: 0.01 mm a line",
+}
+
+
 def _title(sheet: Sheet, look: MicrometerLook) -> None:
     low, high = look.range_low, look.range_low + look.range_length
     unit = "mm" if look.kind == "metric" else "in"
     sheet.text(14, 28, f"Micrometer {low:g} to {high:g} {unit}", size=LARGE, bold=True)
-    step = {
-        "inch": "thimble: 0.001 in a line",
-        "inch-vernier": "thimble: 0.001 in, vernier: 0.0001 in a line",
-        "metric": "thimble: 0.01 mm a line",
-    }[look.kind]
-    sheet.text(14, 49, f"Drawn enlarged; {step}", size=SMALL, ink=MUTED)
+    sheet.text(14, 49, f"Drawn enlarged; {_STEPS[look.kind]}", size=SMALL, ink=MUTED)
 
 
 def _draw_tool(
@@ -318,7 +320,7 @@ def _thimble_lines(
         )
         if numbered and abs(angle) < 1.15:
             place = length + 5
-            size = max(10.0, (TEXT if radius < 90 else LARGE) * math.cos(angle) ** 0.5)
+            size = max(SMALL, (TEXT if radius < 90 else LARGE) * math.cos(angle) ** 0.5)
             y = datum_y - (radius + growth * place) * sine
             sheet.text(edge + place, y + size * 0.36, f"{line}", size=round(size, 1))
 
@@ -393,6 +395,7 @@ def _words(look: MicrometerLook) -> str:
         said.append(f"The index line stands between thimble lines {lower} and {upper}.")
     if look.kind == "inch-vernier":
         said.append(f"Vernier line {look.vernier_line} meets a line of the thimble.")
+    said.append(f"{_STEPS[look.kind][:1].upper()}{_STEPS[look.kind][1:]}.")
     return " ".join(said)
 
 

@@ -8,6 +8,7 @@ from coursework.ink.drawing import (
     LARGE,
     MUTED,
     OCHRE,
+    ON_KEY,
     SMALL,
     STEEL,
     STEEL_LIGHT,
@@ -182,7 +183,7 @@ def draw_hub_ends(
         fill=OCHRE,
         weight=HEAVY,
     )
-    sheet.text((x0 + x1) / 2, floor_y - tall / 2 + 6, "key", anchor="middle")
+    sheet.text((x0 + x1) / 2, floor_y - tall / 2 + 6, "key", anchor="middle", ink=ON_KEY)
     sheet.text((x0 + x1) / 2, 84, "hub", anchor="middle", halo=True)
     sheet.text((x0 + x1) / 2, 270, "shaft", anchor="middle", halo=True)
     sheet.dimension(
