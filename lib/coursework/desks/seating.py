@@ -193,7 +193,10 @@ class Seating(ABC):
     # what outlives a stop: which pages were open; what was typed is in their own files
 
     def _append(self, line: dict[str, Any]) -> None:
-        with contextlib.suppress(OSError), (self.private / self.seats_file).open("a") as file:
+        with (
+            contextlib.suppress(OSError),
+            (self.private / self.seats_file).open("a", encoding="utf-8") as file,
+        ):
             file.write(json.dumps(line) + "\n")
 
     def _note(self, seat: Seat) -> None:
@@ -240,6 +243,6 @@ def cookie_secret(private: Path) -> bytes:
         if len(found) >= 32:
             return found
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-    with os.fdopen(handle, "w") as file:
+    with os.fdopen(handle, "w", encoding="ascii") as file:
         file.write(secrets.token_hex(32))
     return cookie_secret(private)
