@@ -45,6 +45,7 @@ __all__ = ["TAPS", "TappedHole", "full_thread_in", "tapped_hole", "tapping_explo
 
 TAPS = ("taper tap", "plug tap", "bottoming tap")
 LEADS = dict(zip(TAPS, practice.values("tap_lead"), strict=True))  # threads not cut full
+_WANTED = str(practice.rule("full_thread").number)  # "1.5 diameters"
 _POINT = 0.30  # depth of a drill's point over its diameter: 118 degrees
 
 
@@ -216,7 +217,7 @@ def draw_tapped_hole(hole: TappedHole, system: System) -> Picture:
     wanted = _LEFT + hole.wanted_in * per
     sheet.line(wanted, _TOP - 24, wanted, foot + 6, ink=TEAL, weight=MEDIUM, dash=(7, 4))
     sheet.text(
-        wanted + 6, _TOP - 12, "wanted: 1-1/2 diameters", size=SMALL, ink=TEAL, bold=True, halo=True
+        wanted + 6, _TOP - 12, f"wanted: {_WANTED}", size=SMALL, ink=TEAL, bold=True, halo=True
     )
     sheet.dimension(
         (_LEFT, foot), (full, foot), at=foot + 30, upright=False,
@@ -290,7 +291,7 @@ def _told(hole: TappedHole, system: System) -> str:
         f"Large end of a key cut open along a hole for {hole.thread_name}: drilled "
         f"{_drill(hole.drill_in, system)}, {_size(hole.depth_in, system)} deep, last the "
         f"{hole.tap}. Full thread {_size(hole.full_in, system)};"
-        f" wanted {_size(hole.wanted_in, system)}."
+        f" wanted: {_WANTED}, {_size(hole.wanted_in, system)}."
         f" Trusted with: {carries}."
     )
 

@@ -124,8 +124,8 @@ def _least_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
     return (
         WorkedLine(
             why="The rod needs full thread, and a tap's point cuts none: its length comes on top.",
-            formula="depth = 1-1/2 × diameter + threads not full × pitch",
-            numbers=f"1.5 × {diameter} + {LEADS[one.tap]:g} × {pitch}",
+            formula=f"depth = {_FULL:g} × diameter + threads not full × pitch",
+            numbers=f"{_FULL:g} × {diameter} + {LEADS[one.tap]:g} × {pitch}",
             result=_long(card, _least_depth(card, given)),
         ),
     )
