@@ -306,8 +306,8 @@ def verdict_work(card: JobCard, given: Given) -> Lines:
         "the blows felt like.",
         "proud": "It hardly moves any more and is not home, so it is hung up somewhere. More "
         "hammer does not give you more bearing.",
-        "loose": "Three light blows squeeze nothing, and it bore over a tenth of its length only. "
-        "The feeler gauge alone does not tell you: a drive closes small gaps. No shim puts metal "
-        "back.",
+        "loose": "It never tightened up, so nothing was squeezed, and it bore over a tenth of its "
+        "length. The feeler gauge alone does not tell you: a drive closes small gaps. No shim puts "
+        "metal back.",
     }[case_of(card).end]
     return (WorkedLine(why=why, result=str(verdict(card, given))),)
