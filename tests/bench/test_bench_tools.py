@@ -45,12 +45,12 @@ def test_ranges_are_those_of_tm_9_243():
     [
         ("small-hole gauge", 0.51, 0.0, "does not touch both sides: it ends at 0.5 in."),
         ("small-hole gauge", 0.12, 0.0, "does not go in: it starts at 0.125 in."),
-        ("small-hole gauge", 0.4, 2.5, "does not reach there: it goes 2 in in."),
+        ("small-hole gauge", 0.4, 2.5, "does not reach there: it reaches 2 in."),
         ("telescoping gauge", 0.3, 0.0, "does not go in: it starts at 0.3125 in."),
         ("inside micrometer", 1.4, 0.0, "does not go in: it starts at 1.5 in."),
         ("caliper-type inside micrometer", 0.19, 0.0, "does not go in: it starts at 0.2 in."),
-        ("caliper-type inside micrometer", 1.0, 1.0, "does not reach there: it goes 0.875 in in."),
-        ("caliper", 1.0, 0.75, "does not reach there: it goes 0.625 in in."),
+        ("caliper-type inside micrometer", 1.0, 1.0, "does not reach there: it reaches 0.875 in."),
+        ("caliper", 1.0, 0.75, "does not reach there: it reaches 0.625 in."),
     ],
 )
 def test_a_tool_that_does_not_measure_there_says_why(tool, opening, station, said):

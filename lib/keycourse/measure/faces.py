@@ -22,7 +22,7 @@ from coursework.page.controls import (
 )
 from coursework.page.keeping import bench_act
 from keycourse.benches import BENCHES
-from keycourse.common import standard_of
+from keycourse.common import narrow, standard_of
 from keycourse.measure.bench.book import (
     PARALLEL,
     SLOT_SIZES,
@@ -191,8 +191,6 @@ class MeasuringBench(Bench):
                 self.of,
                 self.tool,
                 self.gauge_picture,
-                self.rocked_picture,
-                self.gauge_words,
                 hands(
                     group("Before you read", row(self.zero, self.stone), wide=True),
                     group(
@@ -200,6 +198,12 @@ class MeasuringBench(Bench):
                         self.angle.widget,
                         self.station.widget,
                         self.tightness.widget,
+                        wide=True,
+                    ),
+                    group(
+                        "Rock and read",
+                        self.rocked_picture,
+                        self.gauge_words,
                         self.lean.widget,
                         self.roll.widget,
                         self.stand_out.widget,
@@ -345,9 +349,11 @@ class MeasuringBench(Bench):
         )
         rocked = rocked_picture(self.book, tool=tool, of=of, way=self.rocking.way, now=now)
         for box, picture in ((self.gauge_picture, slot), (self.rocked_picture, rocked)):
-            box.layout.display = "none" if picture is None or tool == PARALLEL else None
-            if picture is not None:
-                show(box, picture)
+            box.layout.display = "none" if picture is None else None
+        if slot is not None:
+            show(self.gauge_picture, slot)
+        if rocked is not None and self.rocked_picture.value != narrow(rocked):
+            self.rocked_picture.value = narrow(rocked)
 
     def _take(self) -> Reading:
         turned, under = math.radians(self.angle.value), self.conditions.values()

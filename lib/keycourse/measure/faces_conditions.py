@@ -18,7 +18,7 @@ from coursework.page.controls import (
     press_button,
 )
 from keycourse.hazards import box
-from keycourse.measure.bench.book import PARALLEL, MeasuringBook, mouth_of
+from keycourse.measure.bench.book import PARALLEL, MeasuringBook, instrument_kind, mouth_of
 from keycourse.measure.bench.tools import (
     CALIPER,
     JAW_MICROMETER,
@@ -27,6 +27,7 @@ from keycourse.measure.bench.tools import (
     TAPER_BAR,
     TELESCOPING,
 )
+from keycourse.start.tools import tool_of
 from taperkey.formulas.measure import REFERENCE_TEMPERATURE_DEGF
 
 __all__ = [
@@ -286,6 +287,9 @@ def readings_table(book: MeasuringBook) -> str:
     for note in book.notes:
         reading = readings[note.number - 1]
         size, at = units.height(note.value_in), units.place(reading.station_in)
+        if reading.tool == CALIPER:  # it is read in coarser steps
+            places = tool_of(instrument_kind(units, CALIPER)).places
+            size = f"{note.value_in * units.per_in:.{places}f} {units.unit}"
         turned = f"keyway {math.degrees(reading.keyway_angle_rad):.0f}°"
         what = f"height at {at}, {turned}"
         if reading.of == "zero":

@@ -78,7 +78,7 @@ def draw_width(
         sheet.cut_metal([[(mouth, y0), (end, y0), (end, y1), (mouth, y1)]], fill=fill,
                         angle_deg=angle)  # fmt: skip
     sheet.text((mouth + end) / 2, upper - 10, f"wall, {metal}", anchor="middle", halo=True)
-    sheet.text(mouth - 10, lower + 30, "mouth", anchor="end", ink=MUTED)
+    sheet.text(mouth - 10, top - 4, "mouth", anchor="end", ink=MUTED)
     place = mouth + station_in * per
     if jaws:
         deep = mouth + min(station_in, reach_in) * per

@@ -69,6 +69,9 @@ def instrument_kind(units: ShopUnits, tool: str = TELESCOPING) -> str:
     return "metric" if units.metric else "inch-vernier"
 
 
+_ONE_TRY_IN = 0.00025  # what one try on a standard may be off by chance
+
+
 @dataclass(frozen=True, kw_only=True)
 class Note:
     """What was written down for one reading."""
@@ -371,6 +374,11 @@ class MeasuringBook:
         if abs(off) < 0.00005:
             return f"The standard is {size}: it shows what it should."
         way, mend = ("more", "take it off") if off > 0 else ("less", "add it to")
+        if abs(off) < _ONE_TRY_IN:
+            return (
+                f"The standard is {size}, and it shows {units.small(abs(off))} {way}: no more than "
+                "one try scatters. Try it again."
+            )
         return (
             f"The standard is {size}, and it shows {units.small(abs(off))} {way}. That is in every "
             f"reading of this tool: {mend} each. Try it again; one try scatters too."

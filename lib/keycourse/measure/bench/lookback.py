@@ -175,8 +175,9 @@ def _worn(book: MeasuringBook, which: str) -> list[str]:
         )
     if walls.hollow_in:
         lines.append(
-            f"The walls of the {which} are hollow about {units.roughly(walls.hollow_at_in)} in "
-            f"from the mouth, by {units.small(walls.hollow_in)}. The key passes the narrow places."
+            f"The walls of the {which} are hollow about {units.roughly(walls.hollow_at_in)} "
+            f"from the mouth, by {units.small(walls.hollow_in)}. The key has to pass the narrow "
+            "places."
         )
     return lines
 
@@ -279,7 +280,9 @@ def _own_errors(book: MeasuringBook, standing: list[Kept]) -> list[str]:
         if name in found:
             lines.append(f"{said} On its standard you found it {_off(book, found[name])}.")
         else:
-            lines.append(f"{said} You did not try it on a standard, and reading again hides it.")
+            lines.append(
+                f"{said} You did not try it on a standard, and reading again does not show it."
+            )
     mended = _heights_mended(book, found)
     if mended:
         told = "; ".join(f"at {units.place(at)} {_off(book, off)}" for at, off in mended)

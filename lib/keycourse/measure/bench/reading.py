@@ -94,7 +94,7 @@ def why_not(*, tool: str, of: str, opening_in: float, station_in: float) -> str:
         return Said("The {tool} does not touch both sides: it ends at {span}.", tool=tool, span=end)
     if station_in > one.reach_in:
         deep = number(one.reach_in, "in", "g")
-        return Said("The {tool} does not reach there: it goes {deep} in.", tool=tool, deep=deep)
+        return Said("The {tool} does not reach there: it reaches {deep}.", tool=tool, deep=deep)
     return ""
 
 
