@@ -11,6 +11,7 @@ from coursework.ink.drawing import (
     LARGE,
     MEDIUM,
     MUTED,
+    ON_KEY,
     PAPER,
     STEEL,
     STEEL_LIGHT,
@@ -138,7 +139,7 @@ def _hub(sheet: Sheet) -> None:
     key: list[Point] = [(left - 14, _Y - _HALF - 13), (right + 20, _Y - _HALF - 24),
                         (right + 20, _Y - _HALF + 14), (left - 14, _Y - _HALF + 14)]  # fmt: skip
     sheet.path([key], fill=light("key"), weight=HEAVY)
-    sheet.text((left + right) / 2, _Y - _HALF + 2, "key", size=_NAME, anchor="middle")
+    sheet.text((left + right) / 2, _Y - _HALF + 2, "key", size=_NAME, anchor="middle", ink=ON_KEY)
     sheet.text((left + right) / 2, _Y + 62, "hub", anchor="middle", size=_NAME, halo=True)
     middle = (left + right) / 2
     for side in (-1, 1):  # sling round the hub, up to the hook

@@ -11,6 +11,7 @@ from coursework.ink.drawing import (
     LARGE,
     MEDIUM,
     MUTED,
+    ON_KEY,
     PAPER,
     STEEL,
     STEEL_LIGHT,
@@ -165,7 +166,7 @@ def _rig(sheet: Sheet) -> None:
                         (_FACE + 150, _Y - _KEY), (_FACE + 150, _Y + _KEY),
                         (foot + _TIP / 2, _Y + _KEY), (foot, _Y + _KEY - _TIP / 2)]  # fmt: skip
     sheet.path([key], fill=light("key"), weight=HEAVY)
-    sheet.text(_FACE + 60, _Y + 6, "key", anchor="middle", size=_NAME)
+    sheet.text(_FACE + 60, _Y + 6, "key", anchor="middle", size=_NAME, ink=ON_KEY)
     sheet.text((left + right) / 2, _Y - 132, "bar", anchor="middle", size=_NAME)
     sheet.arrow(100, _Y, 22, _Y, ink=INK, weight=HEAVY)
     sheet.text(24, _Y - 12, "pull", size=_NAME)
