@@ -156,6 +156,7 @@ class _JobForm:
                 self.result,
             ]
         )
+        self.widget.add_class("tk-form")  # left out on paper: the form to print is another
         self.widget.form = self
         for entry in self.entries.values():
             entry.look()
