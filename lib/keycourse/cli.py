@@ -68,6 +68,11 @@ def _parser() -> argparse.ArgumentParser:
     sheet.add_argument("--out", type=Path, metavar="FOLDER", help="left out: beside the job file")
     sheet.set_defaults(do=_sheet)
 
+    keep = verbs.add_parser("keep", help="what is to be kept of each lesson, as a booklet: PDF")
+    keep.add_argument("folder", type=Path, metavar="FOLDER", help="made if it is not there")
+    keep.add_argument("--paper", choices=("A4", "Letter"), help="A4 or Letter; left out, both")
+    keep.set_defaults(do=_keep)
+
     group = verbs.add_parser("class", help="set up a class, print its job cards, see who is where")
     steps = group.add_subparsers(dest="step", metavar="STEP", title="what to do", required=True)
     new = steps.add_parser("new", help="set up a class folder from a class list")
@@ -294,6 +299,14 @@ def _sheet(options: argparse.Namespace) -> int:
         print(f"Look again: {look}")
     print(f"To look at: {written.html}")
     print(f"To print:   {written.pdf}")
+    return 0
+
+
+def _keep(options: argparse.Namespace) -> int:
+    from keycourse.booklet.pdf import write_booklet
+
+    for paper in (options.paper,) if options.paper else ("A4", "Letter"):
+        print(f"To print: {write_booklet(folder=options.folder, paper=paper)}")
     return 0
 
 

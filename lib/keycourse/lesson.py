@@ -253,6 +253,7 @@ def solution(name: str) -> Any:
 def start_page() -> Any:
     """Show the first page of the course: where to go on, how far one is, and every lesson."""
     from coursework.page.frontpage import front_page
+    from keycourse.booklet.face import booklet_row
     from keycourse.firstlook import draw_first_look
     from keycourse.lessonpictures import LESSON_PICTURES
 
@@ -268,7 +269,7 @@ def start_page() -> Any:
         for page, unit, words in links
     )
     tag = '<a href="#your-name-tag" data-tk-unit="your-name-tag">Units and name tag</a>'
-    return front_page(
+    front = front_page(
         root,
         picture=draw_first_look(),
         pictures=LESSON_PICTURES,
@@ -276,6 +277,7 @@ def start_page() -> Any:
         practice=("00-start", "usual-mistakes-and-what-they-cost"),
         settings=f"{units} · {tag}",
     )
+    return widgets.VBox([front, booklet_row(_page().folder)])
 
 
 def first_look() -> Any:

@@ -68,6 +68,7 @@ PAGES_NEED = _doors(
     ("GET", r"/api/(me|status|terminals)"),
     ("GET", r"/api/events/subscribe"),
     ("GET HEAD", r"/files/(lessons|exercises/[\w-]+)/job-sheet\.(html|pdf)"),
+    ("GET HEAD", r"/files/lessons/to-keep-(A4|Letter)\.pdf"),
     ("GET HEAD", r"/files/feedback/[\w-]+\.html"),
 )
 #: All that an open class needs.

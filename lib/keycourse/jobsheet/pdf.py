@@ -6,14 +6,10 @@ large as its page has room for.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 
-from fpdf import FPDF
-
-from coursework.ink.fonts import font_file
-from coursework.ink.signs import LEVELS, Level
+from coursework.ink.signs import LEVELS
 from keycourse.jobsheet.blocks import (
     Block,
     Drawing,
@@ -25,19 +21,15 @@ from keycourse.jobsheet.blocks import (
     Words,
 )
 from keycourse.jobsheet.ink_pdf import drawing_size, put_drawing
+from keycourse.jobsheet.letters import LINE, LOW, MARGIN, NEAR_PT, TOP, Letters
 from taperkey import __version__
 
 __all__ = ["MOST_PAGES", "NEAR_PT", "Setting", "setting_of", "sheet_pdf"]
 
 MOST_PAGES = 3
-NEAR_PT = 11.0  # of what is read at the machine
 _SIZES = (9.0, 8.6, 8.2, 7.8, 7.4, 7.0, 6.6, 6.2)  # of the rest: the largest that fits is taken
 _ROWS = (11, 9, 7, 5, 3)  # empty rows of the fitting log, most first
 _TIERS = ((8.2, _ROWS[:3]), (7.4, _ROWS[:4]), (6.2, _ROWS[1:]))  # letters from, rows
-_MARGIN = 12.0  # mm
-_TOP, _LOW = 10.0, 12.0  # mm
-_LINE = 0.45  # mm of line for each point of letter
-_FACE = "DejaVu"
 _MARKS = {"plain": "•", "tick": "☐"}
 
 
@@ -110,79 +102,7 @@ def sheet_pdf(*, sheet: Sheet, paper: str = "A4") -> bytes:
     return bytes(pages.output())
 
 
-class _Letters(FPDF):
-    """Wrapping and writing text; a word is measured once."""
-
-    def __init__(self, paper: str) -> None:
-        super().__init__(orientation="portrait", unit="mm", format=paper)
-        self.set_margins(_MARGIN, _TOP)
-        self.set_auto_page_break(auto=False)
-        self.c_margin = 0.0
-        self.add_font(_FACE, "", font_file())
-        self.add_font(_FACE, "B", font_file(bold=True))
-        self.measured: dict[tuple[bool, str], float] = {}
-        self.wrapped = cache(self._wrapped)
-
-    def shown(self, text: str) -> str:
-        """Return a text with a mark for every letter that the letters here do not have."""
-        known = self.fonts[_FACE.lower()].cmap  # type: ignore[union-attr]
-        return "".join(one if ord(one) in known else "□" for one in text)
-
-    def letters(self, size: float, *, bold: bool = False, gray: int = 0) -> None:
-        self.set_font(_FACE, "B" if bold else "", size)
-        self.set_text_color(gray)
-
-    def width_of(self, text: str, size: float, bold: bool) -> float:
-        """Return the width of a text in one line [mm]."""
-        if (bold, text) not in self.measured:
-            self.letters(10.0, bold=bold)
-            self.measured[bold, text] = self.get_string_width(text) / 10.0
-        return self.measured[bold, text] * size
-
-    def _wrapped(self, text: str, width: float, size: float, bold: bool) -> tuple[str, ...]:
-        lines, line, used = [], "", 0.0
-        space = self.width_of(" ", size, bold)
-        for word in self.shown(text).split(" "):
-            for part in self._parts(word, width, size, bold):
-                wide = self.width_of(part, size, bold)
-                if line and used + space + wide > width:
-                    lines.append(line)
-                    line, used = part, wide
-                else:
-                    used += wide + (space if line else 0.0)
-                    line = f"{line} {part}" if line else part
-        return (*lines, line)
-
-    def _parts(self, word: str, width: float, size: float, bold: bool) -> Iterator[str]:
-        """Cut a word that is wider than its column."""
-        while self.width_of(word, size, bold) > width and len(word) > 1:
-            at = len(word) - 1
-            while at > 1 and self.width_of(word[:at], size, bold) > width:
-                at -= 1
-            yield word[:at]
-            word = word[at:]
-        yield word
-
-    def tall(self, text: str, width: float, size: float, *, bold: bool = False) -> float:
-        """Return the height of a wrapped text [mm]."""
-        return len(self.wrapped(text, width, size, bold)) * size * _LINE
-
-    def put(
-        self, text: str, x: float, y: float, width: float, size: float, *, bold: bool = False
-    ) -> None:
-        lines = self.wrapped(text, width, size, bold)
-        self.letters(size, bold=bold)
-        for place, line in enumerate(lines):
-            self.set_xy(x, y + place * size * _LINE)
-            self.cell(width, size * _LINE, line)
-
-    def rule(self, y: float, weight: float) -> None:
-        self.set_draw_color(0)
-        self.set_line_width(weight)
-        self.line(_MARGIN, y, _MARGIN + self.epw, y)
-
-
-class _Paper(_Letters):
+class _Paper(Letters):
     """Pages that are filled from the top, section by section."""
 
     def __init__(self, sheet: Sheet, paper: str) -> None:
@@ -200,7 +120,7 @@ class _Paper(_Letters):
     @property
     def room(self) -> float:
         """Height of a page between its margins [mm]."""
-        return float(self.h - _TOP - _LOW) * self.share
+        return float(self.h - TOP - LOW) * self.share
 
     def single_pages(self) -> Setting | None:
         """Return the setting where each page holds its own sections; None if one cannot."""
@@ -266,7 +186,7 @@ class _Paper(_Letters):
             self.size = setting.sizes[place]
             if not setting.flowing:
                 high = self._section(section, draw=False)
-                over = high > self.h - _LOW - self.get_y() + 0.01
+                over = high > self.h - LOW - self.get_y() + 0.01
                 if (section.page and place) or over:
                     self.add_page()
                 self._section(section, draw=True)
@@ -275,7 +195,7 @@ class _Paper(_Letters):
                 zip(section.blocks, self._pieces(section), strict=True)
             ):
                 more = high + (self._heading(section, draw=False) if number == 0 else 0.0)
-                if more > self.h - _LOW - self.get_y() + 0.01:
+                if more > self.h - LOW - self.get_y() + 0.01:
                     self.add_page()
                 if number == 0:
                     self._heading(section, draw=True)
@@ -302,9 +222,9 @@ class _Paper(_Letters):
         high = max(7.0, self.tall(self.sheet.under, self.epw - left, NEAR_PT, bold=True) + 1.5)
         if draw:
             self.letters(14, bold=True)
-            self.set_xy(_MARGIN, y)
+            self.set_xy(MARGIN, y)
             self.cell(left, 7, self.sheet.title)
-            self.put(self.sheet.under, _MARGIN + left, y + 1, self.epw - left, NEAR_PT, bold=True)
+            self.put(self.sheet.under, MARGIN + left, y + 1, self.epw - left, NEAR_PT, bold=True)
             self.rule(y + high + 0.4, 0.6)
         used = high + 1.4
         third = self.epw / 3
@@ -313,7 +233,7 @@ class _Paper(_Letters):
             row = cells[start : start + 3]
             if draw:
                 for place, text in enumerate(row):
-                    self.put(text, _MARGIN + place * third, y + used, third - 3, self.size)
+                    self.put(text, MARGIN + place * third, y + used, third - 3, self.size)
             used += max(self.tall(text, third - 3, self.size) for text in row)
         if draw:
             self.set_y(y + used + 0.8)
@@ -326,13 +246,13 @@ class _Paper(_Letters):
         if draw:
             self.set_draw_color(0)
             self.set_line_width(0.9)
-            self.rect(_MARGIN, y, self.epw, tall)
-            self.set_xy(_MARGIN + 4, y + 0.8)
+            self.rect(MARGIN, y, self.epw, tall)
+            self.set_xy(MARGIN + 4, y + 0.8)
             self.letters(19, bold=True)
             self.cell(0, 8, "STOP")
             at = y + 9.0
             for one, high in zip(self.sheet.stops, highs, strict=True):
-                self.put(one, _MARGIN + 4, at, inside, NEAR_PT, bold=True)
+                self.put(one, MARGIN + 4, at, inside, NEAR_PT, bold=True)
                 at += high
             self.set_y(y + tall + 1.2)
         return tall + 1.2
@@ -343,12 +263,12 @@ class _Paper(_Letters):
         used = 0.0
         for place, one in enumerate(lines):
             if draw:
-                self.put(one, _MARGIN + 3, y + used, inside, self.size, bold=place == 0)
+                self.put(one, MARGIN + 3, y + used, inside, self.size, bold=place == 0)
             used += self.tall(one, inside, self.size, bold=place == 0)
         if draw:
             self.set_line_width(0.4)
             self.set_draw_color(0)
-            for x in (_MARGIN + 0.5, _MARGIN + 1.5):
+            for x in (MARGIN + 0.5, MARGIN + 1.5):
                 self.line(x, y, x, y + used)
             self.set_y(y + used + 0.8)
         return used + 0.8
@@ -361,10 +281,10 @@ class _Paper(_Letters):
         size = max(self.size + 1.4, 9.0)
         if draw:
             y = self.get_y() + 0.8
-            self.put(section.title, _MARGIN, y, self.epw, size, bold=True)
-            self.rule(y + size * _LINE + 0.3, 0.3)
-            self.set_y(y + size * _LINE + 1.0)
-        return 1.8 + size * _LINE
+            self.put(section.title, MARGIN, y, self.epw, size, bold=True)
+            self.rule(y + size * LINE + 0.3, 0.3)
+            self.set_y(y + size * LINE + 1.0)
+        return 1.8 + size * LINE
 
     # blocks
 
@@ -389,7 +309,7 @@ class _Paper(_Letters):
         high = self.tall(block.text, self.epw, self.size, bold=block.strong) + 0.8
         if draw:
             y = self.get_y()
-            self.put(block.text, _MARGIN, y, self.epw, self.size, bold=block.strong)
+            self.put(block.text, MARGIN, y, self.epw, self.size, bold=block.strong)
             self.set_y(y + high)
         return high
 
@@ -398,14 +318,14 @@ class _Paper(_Letters):
         high = self.epw * tall / wide
         if draw:
             y = self.get_y()
-            put_drawing(self, block.picture, x=_MARGIN, y=y, width=self.epw)
+            put_drawing(self, block.picture, x=MARGIN, y=y, width=self.epw)
             self.set_y(y + high)
         return high + self._facts(block.beside, draw=draw)
 
     def _points(self, block: Points, *, draw: bool) -> float:
         level, size = LEVELS.get(block.kind), self.size
         box = 1.0 if level else 0.0
-        head = size * _LINE + 0.8 if level else 0.0  # the panel with the signal word
+        head = size * LINE + 0.8 if level else 0.0  # the panel with the signal word
         columns = 2 if block.kind == "tick" else 1
         width = (self.epw - 2 * box) / columns
         indent = size * 0.55
@@ -416,35 +336,15 @@ class _Paper(_Letters):
             top = self.get_y()
             for place, one in enumerate(block.items):
                 column, row = divmod(place, each)
-                x = _MARGIN + box + column * width
+                x = MARGIN + box + column * width
                 y = top + head + box + sum(heights[column * each : column * each + row])
                 mark = f"{place + 1}." if block.kind == "steps" else _MARKS.get(block.kind, "•")
                 self.put(mark, x, y, indent, size)
                 self.put(one, x + indent, y, width - indent - 2, size)
             if level:
-                self._signal(level, top, head, tall)
+                self.signal(level, top=top, head=head, tall=tall, size=size)
             self.set_y(top + tall + 0.8)
         return tall + 0.8
-
-    def _signal(self, level: Level, top: float, head: float, tall: float) -> None:
-        """Draw a hazard box round a list: panel, safety alert triangle, signal word."""
-        dark = level.ink == "#ffffff"
-        self.set_draw_color(0)
-        self.set_line_width(0.2 + 0.1 * level.border_px)
-        self.set_fill_color(level.panel)
-        self.rect(_MARGIN, top, self.epw, head, style="DF")
-        self.rect(_MARGIN, top, self.epw, tall)
-        x, side = _MARGIN + 1.5, head - 1.0
-        self.set_fill_color(level.ink)
-        corners = [(x, top + 0.5 + side), (x + side / 2, top + 0.5), (x + side, top + 0.5 + side)]
-        self.polygon(corners, style="F")
-        self.set_font(_FACE, "B", self.size * 0.62)
-        self.set_text_color(level.panel)
-        self.set_xy(x, top + 0.9)
-        self.cell(side, side, "!", align="C")
-        self.letters(self.size, bold=True, gray=255 if dark else 0)
-        self.set_xy(x + side + 1.5, top)
-        self.cell(0, head, level.word)
 
     def _facts(self, block: Facts, *, draw: bool) -> float:
         """Put facts in one column, or short ones in two."""
@@ -461,7 +361,7 @@ class _Paper(_Letters):
         if draw:
             for place, ((what, text), high) in enumerate(zip(block.rows, highs, strict=True)):
                 column, row = divmod(place, each)
-                x = _MARGIN + column * (width + 4.0)
+                x = MARGIN + column * (width + 4.0)
                 at = y + sum(highs[column * each : column * each + row])
                 self.put(what, x, at + 0.2, name, size)
                 self.put(text, x + width * share, at + 0.2, value, size)
@@ -505,7 +405,7 @@ class _Paper(_Letters):
             ),
         )
         if draw:
-            x, y = _MARGIN, self.get_y()
+            x, y = MARGIN, self.get_y()
             for text, width in zip(row, widths, strict=True):
                 self.set_draw_color(60)
                 self.set_line_width(0.15)
