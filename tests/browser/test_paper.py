@@ -80,3 +80,13 @@ def test_a_lesson_prints_on_six_sheets_with_all_that_is_read(course, screen, tmp
         told[paper] = len(sheets)
     print(f"\n{name}: {', '.join(f'{count} sheets of {paper}' for paper, count in told.items())}")
     assert max(told.values()) <= MOST_SHEETS
+
+
+def test_the_booklet_is_written_from_the_start_page(course, screen) -> None:
+    page = screen.show(course.address("lessons/00-start.ipynb", unit=""))
+    page.get_by_role("button", name="Write it for Letter").click()
+    link = page.get_by_role("link", name="Booklet to print, Letter (PDF)")
+    link.wait_for()
+    written = course.folder / "lessons" / "to-keep-Letter.pdf"
+    assert link.get_attribute("href") == "/files/lessons/to-keep-Letter.pdf"
+    assert len(PdfReader(written).pages) > len(PAGES)
