@@ -16,7 +16,7 @@ from keycourse.pull.bench.give import THROWN_IN
 from keycourse.pull.bench.pulling import start_pulling
 from keycourse.pull.bench.seated import SeatedKey, draw_seated_key
 from keycourse.pull.bench.soaking import SOAK_AGAIN_H, open_share, soaked_share
-from keycourse.pull.bench.state import PUMPED
+from keycourse.pull.bench.state import LINK_NAMES, PUMPED
 from keycourse.replay import replay_of
 from taperkey.formulas.hubring import CLOSE, LOOSE, ring_opening_in_per_lbf, squeeze_force_lbf
 from taperkey.formulas.penetrant import crept_depth_in, wetted_share
@@ -151,6 +151,23 @@ def test_rod_is_seen_to_stretch_many_strokes_before_it_parts(seed):
     assert signs >= 10
     # a rod of ductile steel, 20 in long, is longer by some 4 % before it goes
     assert session.state.set_in == pytest.approx(0.04 * 20, rel=0.02)
+
+
+@pytest.mark.parametrize("name", [one for one in LINK_NAMES if one not in ("rod", "jacks")])
+@pytest.mark.parametrize("seed", [1, 2])
+def test_every_link_shows_that_it_gives_before_it_goes_and_not_below_its_working_load(name, seed):
+    weak = {"name": name, "working_lbf": 15_000.0, "breaking_lbf": 24_000.0}
+    links = [LINKS[0], {**LINKS[1], "working_lbf": 90e3, "breaking_lbf": 120e3}, weak]
+    session = start_pulling(key=STUCK, seed=seed).do("measure ends")
+    session = session.do("rig", links=links, give={**GIVE, "rod_yields_lbf": 100e3})
+    signs = []
+    while session.state.links:
+        session = session.do("pump", strokes=200, pumped="one pump")
+        if "The hand stops there." in last(session).note:
+            signs.append(session.state.load_lbf)
+    assert last(session).values["link"] == name
+    assert signs
+    assert min(signs) > 15_000
 
 
 def test_load_that_is_held_tells_a_key_that_creeps_from_one_that_stands():

@@ -36,6 +36,18 @@ _SHOWN = 12  # readings of the gauge that are told, the last ones
 _PIECES = 16  # of a stroke, for its work
 _SEEN_IN = 0.001  # stretch of a rod in one stroke that the gauge tells
 _TIPS_IN = THROWN_IN / 2
+_SHOWS_FROM = 0.8  # of what a link really carries, and above its working load
+_SIGNS = {
+    "jacks": "Oil weeps at a jack's seal.",
+    "nut": "The nut has turned a little on its thread, and a bright line shows under it.",
+    "thread": "The rod has come out of the key by the width of a line; the key has not moved.",
+    "key section": "The end of the key has grown narrow beside the hole.",
+    "weld": "A crack shows at the end of the weld.",
+    "strongback": "The strongback bows more than it did, and a straightedge shows it.",
+    "seat": "The feet of the jacks have sunk in and stand in a bright ring.",
+    "head": "A line shows across the root of the gib head.",
+}
+"""What is seen of a link that is about to go; a rod is told by its gauge. Own model."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -258,6 +270,11 @@ def _sign(before: PullingState, after: PullingState, give: Give) -> Said:
             came=number(after.load_lbf - before.load_lbf, "lbf"),
             usual=number(run * give.spring_lbf_per_in, "lbf"),
         )
+    weakest, strength = min(
+        zip(after.links, after.strengths_lbf, strict=True), key=lambda one: one[1]
+    )
+    if weakest.name in _SIGNS and after.load_lbf > max(weakest.working_lbf, _SHOWS_FROM * strength):
+        return Said(" " + _SIGNS[weakest.name] + " Ease off.")
     if after.tilt_in > max(_TIPS_IN, before.tilt_in):
         return Said(
             " One jack stands {tilt} above the other: the bar tips. Bring the other up, or ease"
