@@ -498,6 +498,8 @@ NO_DEED = {
     "Eye protection; nobody in line. The head bends": "a way that is not on the bench",
     "Wedges behind a gib head Two slim steel wedges": "a way that is not on the bench",
     "nobody sees how much": "a fact",
+    "Where it goes, and where never": "a heading",
+    "Never on hub or shaft: a bead there": "the bench's welds join key and bar",
     "when nobody knows the travel, never what lesson 04 drives": "a fact",
     "Never pack feet or bar with a stack of shims": "the bench's feet stand on solid metal",
     "Never shim a key to use it again": "fitting: lesson 04",
