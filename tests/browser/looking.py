@@ -119,14 +119,14 @@ class Looker:
                 folded.click()
             yield unit
 
-    def look(self, where: str, *, colors_only: bool = False) -> None:
-        """Add to the list what is wrong on the page as it stands."""
+    def look(self, where: str, *, colors_only: bool = False, axe: bool = True) -> None:
+        """Add to the list what is wrong on the page as it stands; axe-core can be left out."""
         options: dict[str, object] = {"resultTypes": ["violations"]}
         if colors_only:
             options["runOnly"] = ["color-contrast"]
-        if not self.page.evaluate("'axe' in window"):
+        if axe and not self.page.evaluate("'axe' in window"):
             self.page.evaluate(AXE_SCRIPT)
-        told = self.page.evaluate(_AXE, options)
+        told = self.page.evaluate(_AXE, options) if axe else []
         faults = [f"{rule}: {node}" for rule, node in told if rule not in NOT_OURS]
         if not colors_only:
             if self.page.evaluate(_SIDEWAYS):

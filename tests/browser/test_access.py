@@ -72,7 +72,7 @@ def all_ways(looker: Looker, where: str) -> None:
     looker.look(f"{where}, 1280")
     for width in WIDTHS[1:] if WHOLE else WIDTHS[2:]:
         looker.turn(width)
-        looker.look(f"{where}, {width}")
+        looker.look(f"{where}, {width}", axe=WHOLE)
     for theme in ("dark", "high contrast") if WHOLE else ("dark",):
         looker.turn(1280, theme)
         looker.look(f"{where}, {theme}", colors_only=True)

@@ -72,10 +72,14 @@ def draw_panel(
         return x + width * point[0] / panel.most[0], y - height * point[1] / panel.most[1]
 
     sheet.text(x, y - height - 28, panel.title, size=TEXT, bold=True)
-    sheet.text(x, y - height - 8, f"{panel.up}, to {panel.ends[1]}", size=SMALL, ink=MUTED)
+    sheet.text(
+        x, y - height - 8, f"{panel.up}, to {panel.ends[1]}", size=SMALL, ink=MUTED, name="scale"
+    )
     sheet.line(x, y, x + width, y, weight=MEDIUM)
     sheet.line(x, y, x, y - height, weight=MEDIUM)
-    sheet.text(x, y + 18, f"{panel.across}, to {panel.ends[0]}", size=SMALL, ink=MUTED)
+    sheet.text(
+        x, y + 18, f"{panel.across}, to {panel.ends[0]}", size=SMALL, ink=MUTED, name="scale"
+    )
     for number, line in enumerate(panel.lines):
         ink = TEAL if number == 0 else VERMILION
         dash = None if number == 0 else (7, 4)
