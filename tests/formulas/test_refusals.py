@@ -196,6 +196,7 @@ ORDINARY: dict[str, dict[str, Any]] = {
         "force_lbf": 1e4, "outside_in": 8.0, "bore_in": 4.0, "keyway_depth_in": 0.5,
         "key_width_in": 1.0, "length_in": 4.0, "shaft": "loose",
     },
+    "thread.thread_share": {"diameter_in": 0.75, "pitch_in": 0.1, "drill_in": 21 / 32},
     "thread.tap_drill_in": {"diameter_in": 0.75, "pitch_in": 0.1},
     "rod.nut_link": {
         "thread_name": "3/4-10 UNC", "grade_name": "ASTM A193 B7", "height_in": 1.0,

@@ -30,7 +30,8 @@ VALUES: list[Any] = [
     "9" * 5000, [], {}, [[]], {"": {}}, "nan", "../..", "1/0 in", "2026-02-30", "1e999",
 ]  # fmt: skip
 PIECES = [b"", b"\x00", b"\xff\xfe", b"\xef\xbb\xbf", b"{", b"}", b"[", b'"', b"\\", b"=", b"#",
-          b"\n", b"NaN", b"Infinity", b"1e999", b"'''", b"\xed\xa0\x80", b"[[x]]", b"inf"]  # fmt: skip
+          b"\n", b"NaN", b"Infinity", b"1e999", b"'''", b"\xed\xa0\x80", b"[[x]]",
+          b"inf"]  # fmt: skip
 
 
 def _changed_bytes(whole: bytes, draws: random.Random) -> bytes:

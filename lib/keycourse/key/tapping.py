@@ -44,7 +44,7 @@ from taperkey.units import MM_PER_IN, System, fraction_text
 __all__ = ["TAPS", "TappedHole", "full_thread_in", "tapped_hole", "tapping_explorer"]
 
 TAPS = ("taper tap", "plug tap", "bottoming tap")
-LEADS = dict(zip(TAPS, practice.values("tap_lead"), strict=True))  # threads not cut full
+LEADS = dict(zip(reversed(TAPS), practice.values("tap_lead"), strict=True))  # threads not full
 _WANTED = str(practice.rule("full_thread").number)  # "1.5 diameters"
 _POINT = 0.30  # depth of a drill's point over its diameter: 118 degrees
 
