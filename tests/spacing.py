@@ -20,6 +20,10 @@ savings     Ebbinghaus 1885, Memory: after t minutes b = 100 k / ((log t)^c + k)
             the loss, as his table of six days does (section 31). The share saved is taken as the
             chance of a right answer.
 
+From memory, not looked up in print again: tau, s and h of `activation`, the limits of guess and
+slip, and the figures of Ebbinghaus. How likely a skill is known at first, is learned at an answer
+and is forgotten in a day are ranges of our own.
+
 Printed: what the rule believes against what was seen, in ten bins, with Brier score and calibration
 slope (1 is right, below 1 too sure); and how many answers less than in fixed order lead to the
 same share known, at the end and 30 days later.

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import re
 import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -26,6 +27,7 @@ CHANGES = 3
 CHANGE_SECONDS = 600.0
 QUIET_SECONDS = 360.0
 AWAY_SECONDS = 1200.0
+_CHECK = re.compile(r"check-(before|after|later)")
 _DAMAGED = (LookupError, TypeError, AttributeError)
 
 
@@ -56,7 +58,7 @@ class Line:
     stuck : str
         On which entry and why; empty where nobody is.
     handed_in : tuple of str
-        Exercises handed in, by number.
+        Exercises handed in, by number, and the forms of the check.
     """
 
     number: int
@@ -143,10 +145,10 @@ class Watch:
 
     def _handed_in(self, person: Person) -> tuple[str, ...]:
         folder = self._school.folder / DESKS / person.folder / "hand-ins"
-        found = {
-            name for path in folder.glob("*.handin.json") for name in PAGES if name in path.name
-        }
-        return tuple(sorted(name[:2] for name in found))
+        there = [path.name for path in folder.glob("*.handin.json")]
+        pages = {name[:2] for file in there for name in PAGES if name in file}
+        checks = {form[0] for file in there if (form := _CHECK.search(file))}
+        return (*sorted(pages), *sorted(one.replace("-", " ") for one in checks))
 
     def told(self) -> dict[str, Any]:
         """Return the lines as the page takes them."""
