@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from coursework.draws import Draws
 from coursework.ink.drawing import Picture
 from coursework.ink.shop import ShopUnits
-from coursework.question import Answer, Measure, letters_of
+from coursework.question import Answer, Measure, WorkedLine, letters_of
 from keycourse.card import JobCard
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.units import MM_PER_IN, fraction_text, number_text
@@ -24,8 +24,10 @@ __all__ = [
     "force_text",
     "four_figures",
     "four_figures_text",
+    "in_order",
     "length_text",
     "lettered",
+    "letters_at",
     "name_now",
     "narrow",
     "number_of",
@@ -34,6 +36,7 @@ __all__ = [
     "rule_text",
     "scaled",
     "standard_of",
+    "steps_in_order",
     "shaft_text",
     "within",
 ]
@@ -158,3 +161,35 @@ def lettered(card: JobCard, key: str, names: Sequence[str]) -> dict[str, str]:
 def narrow(picture: Picture) -> str:
     """Return a picture of some 400 units as HTML: a phone shows it whole, without sliding it."""
     return f'<div class="tk-narrow">{picture.html()}</div>'
+
+
+def letters_at(key: str, places: Sequence[str], *names: str) -> Wrong:
+    """Return what gives the letters of these places on the picture of a question, in order."""
+
+    def letters(card: JobCard, given: Given) -> Answer:
+        row = lettered(card, key, places)
+        return tuple(sorted(row[name] for name in names))
+
+    return letters
+
+
+def in_order(letters: str) -> Wrong:
+    """Return what gives these letters, one after the other, on any card."""
+    return lambda card, given: tuple(letters)
+
+
+def steps_in_order(
+    steps: Sequence[str], order: Sequence[str], why: Mapping[str, str] | None = None
+) -> Callable[[JobCard, Given], tuple[WorkedLine, ...]]:
+    """Return what works an order out: each step in turn, with its reason where there is one."""
+
+    def lines(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
+        return tuple(
+            WorkedLine(
+                why=f"Step {place}" if why is None else why[letter],
+                result=steps[ord(letter) - ord("A")],
+            )
+            for place, letter in enumerate(order, start=1)
+        )
+
+    return lines

@@ -11,7 +11,7 @@ from coursework.question import (
 )
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given, length_text, number_of
+from keycourse.common import Given, length_text, number_of, steps_in_order
 from keycourse.key.card import RackBar
 from keycourse.key.facts import (
     cut_facts,
@@ -78,13 +78,6 @@ def _cut_work(card: JobCard, given: Given, end: str, name: str) -> tuple[WorkedL
             f"{length_text(card, number_of(given, end))}",
             result=length_text(card, cut_in(card, given, end)),
         ),
-    )
-
-
-def _order_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    return tuple(
-        WorkedLine(why=f"Step {place}", result=STEPS[ord(letter) - ord("A")])
-        for place, letter in enumerate(ORDER, start=1)
     )
 
 
@@ -203,6 +196,6 @@ QUESTIONS = (
             ),
         },
         facts=cut_facts,
-        worked=_order_work,
+        worked=steps_in_order(STEPS, ORDER),
     ),
 )

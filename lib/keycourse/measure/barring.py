@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-from coursework.question import Answer, Ordering, Question, WorkedLine
+from coursework.question import Ordering, Question
 from coursework.words import words_beside
-from keycourse.card import JobCard
-from keycourse.common import Given
+from keycourse.common import in_order, steps_in_order
 
 __all__ = ["BAR_ROUND"]
 
@@ -25,25 +22,15 @@ _WHY = {
 }
 
 
-def _order(letters: str) -> Callable[[JobCard, Given], Answer | None]:
-    return lambda card, given: tuple(letters)
-
-
-def _work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    return tuple(
-        WorkedLine(why=_WHY[letter], result=_STEPS["ABCDEFG".index(letter)]) for letter in _ORDER
-    )
-
-
 BAR_ROUND: Question = WORDS.question(
     "01-bar-round",
     kind=Ordering(steps=_STEPS),
     expected=lambda card, given: _ORDER,
     slips={
-        "bar out before the block": _order("DGBFACE"),
-        "barred under load": _order("DBFGCAE"),
-        "load handled before lock-out": _order("GDBFCAE"),
-        "cleaned with the bar in": _order("DGBFCEA"),
+        "bar out before the block": in_order("DGBFACE"),
+        "barred under load": in_order("DBFGCAE"),
+        "load handled before lock-out": in_order("GDBFCAE"),
+        "cleaned with the bar in": in_order("DGBFCEA"),
     },
-    worked=_work,
+    worked=steps_in_order(_STEPS, _ORDER, _WHY),
 )

@@ -22,10 +22,10 @@ from coursework.ink.drawing import (
     Sheet,
 )
 from coursework.ink.look import light
-from coursework.question import Answer, Fact, Ordering, PictureMarks, WorkedLine, letters_of
+from coursework.question import Fact, Ordering, PictureMarks, WorkedLine, letters_of
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given, Wrong, lettered
+from keycourse.common import Given, in_order, lettered, letters_at, steps_in_order
 
 __all__ = ["HUB_OFF", "draw_hub_off"]
 
@@ -186,14 +186,6 @@ def _way(sheet: Sheet) -> None:
     sheet.arrow(234, y, 154, y, ink=TEAL, weight=HEAVY)
 
 
-def _marks(*names: str) -> Wrong:
-    def letters(card: JobCard, given: Given) -> Answer:
-        row = lettered(card, "05-pull-path", tuple(PLACES))
-        return tuple(sorted(row[name] for name in names))
-
-    return letters
-
-
 def _path_facts(card: JobCard) -> Sequence[Fact]:
     return (
         Fact("Rig", "crosshead, rods and plate; the jack stands on the end of the shaft"),
@@ -202,7 +194,7 @@ def _path_facts(card: JobCard) -> Sequence[Fact]:
 
 
 def _path_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    right = _marks(*_PATH)(card, given)
+    right = letters_at("05-pull-path", tuple(PLACES), *_PATH)(card, given)
     return (
         WorkedLine(
             why="Start at the jack and follow the force until you are back: crosshead, rods, "
@@ -219,28 +211,27 @@ def _path_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 _ORDER = "CFADBE"
 
 
-def _order_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    steps = WORDS.steps("05-hub-off")
-    return tuple(WorkedLine(why=steps[ord(one) - ord("A")]) for one in _ORDER)
-
-
-def _in_order(letters: str) -> Wrong:
-    return lambda card, given: tuple(letters)
-
-
 HUB_OFF = (
     WORDS.question(
         "05-pull-path",
         kind=PictureMarks(options=letters_of(len(PLACES))),
-        expected=_marks(*_PATH),
+        expected=letters_at("05-pull-path", tuple(PLACES), *_PATH),
         slips={
-            "sling counted in": _marks(*_PATH, "sling"),
-            "bearing counted in": _marks(*_PATH, "bearing"),
-            "bearing and frame counted in": _marks(*_PATH, "bearing", "frame"),
-            "hub left out": _marks(*(one for one in _PATH if one != "hub")),
-            "plate left out": _marks(*(one for one in _PATH if one != "plate")),
-            "crosshead left out": _marks(*(one for one in _PATH if one != "crosshead")),
-            "everything marked": _marks(*PLACES),
+            "sling counted in": letters_at("05-pull-path", tuple(PLACES), *_PATH, "sling"),
+            "bearing counted in": letters_at("05-pull-path", tuple(PLACES), *_PATH, "bearing"),
+            "bearing and frame counted in": letters_at(
+                "05-pull-path", tuple(PLACES), *_PATH, "bearing", "frame"
+            ),
+            "hub left out": letters_at(
+                "05-pull-path", tuple(PLACES), *(one for one in _PATH if one != "hub")
+            ),
+            "plate left out": letters_at(
+                "05-pull-path", tuple(PLACES), *(one for one in _PATH if one != "plate")
+            ),
+            "crosshead left out": letters_at(
+                "05-pull-path", tuple(PLACES), *(one for one in _PATH if one != "crosshead")
+            ),
+            "everything marked": letters_at("05-pull-path", tuple(PLACES), *PLACES),
         },
         facts=_path_facts,
         worked=_path_work,
@@ -249,15 +240,15 @@ HUB_OFF = (
     WORDS.question(
         "05-hub-off",
         kind=Ordering(steps=WORDS.steps("05-hub-off")),
-        expected=_in_order(_ORDER),
+        expected=in_order(_ORDER),
         slips={
-            "loosened before it hung": _in_order("CAFDBE"),
-            "pulled before the heat": _in_order("CFABDE"),
-            "flame before it was held": _in_order("CDFABE"),
-            "lift begun before lock-out": _in_order("FCADBE"),
-            "rig off first": _in_order("CFADEB"),
+            "loosened before it hung": in_order("CAFDBE"),
+            "pulled before the heat": in_order("CFABDE"),
+            "flame before it was held": in_order("CDFABE"),
+            "lift begun before lock-out": in_order("FCADBE"),
+            "rig off first": in_order("CFADEB"),
         },
         facts=_path_facts,
-        worked=_order_work,
+        worked=steps_in_order(WORDS.steps("05-hub-off"), _ORDER),
     ),
 )

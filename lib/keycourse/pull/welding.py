@@ -22,10 +22,10 @@ from coursework.ink.drawing import (
     Sheet,
 )
 from coursework.ink.look import light
-from coursework.question import Answer, Fact, Ordering, PictureMarks, WorkedLine, letters_of
+from coursework.question import Fact, Ordering, PictureMarks, WorkedLine, letters_of
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given, Wrong, lettered, narrow
+from keycourse.common import Given, in_order, lettered, letters_at, narrow, steps_in_order
 
 __all__ = ["WELDING", "draw_welding"]
 
@@ -172,16 +172,6 @@ def _rig(sheet: Sheet) -> None:
     sheet.text(24, _Y - 12, "pull", size=_NAME)
 
 
-def _letters_at(key: str, places: Mapping[str, Point], *names: str) -> Wrong:
-    """Return the letters of places on the card, in order."""
-
-    def letters(card: JobCard, given: Given) -> Answer:
-        row = lettered(card, key, tuple(places))
-        return tuple(sorted(row[name] for name in names))
-
-    return letters
-
-
 def _picture(key: str, places: Mapping[str, Point], title: str) -> Callable[[JobCard], str]:
     def drawn(card: JobCard) -> str:
         picture = draw_welding(places, lettered(card, key, tuple(places)), title)
@@ -198,7 +188,7 @@ def _rig_facts(card: JobCard) -> Sequence[Fact]:
 
 
 def _weld_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    right = _letters_at("05-weld-where", WELDS, *_JOINTS)(card, given)
+    right = letters_at("05-weld-where", tuple(WELDS), *_JOINTS)(card, given)
     return (
         WorkedLine(
             why="The pull goes from the bar into the key, so the weld joins these two and nothing "
@@ -213,7 +203,7 @@ def _weld_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 
 
 def _clamp_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    right = _letters_at("05-ground-clamp", CLAMPS, *_HOLDS)(card, given)
+    right = letters_at("05-ground-clamp", tuple(CLAMPS), *_HOLDS)(card, given)
     return (
         WorkedLine(
             why="The current runs from the arc to the clamp. On the bar or the key it stays in "
@@ -229,30 +219,27 @@ def _clamp_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
 _ORDER = "DBFACE"
 
 
-def _order_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    steps = WORDS.steps("05-weld-order")
-    return tuple(WorkedLine(why=steps[ord(one) - ord("A")]) for one in _ORDER)
-
-
-def _in_order(letters: str) -> Wrong:
-    return lambda card, given: tuple(letters)
-
-
 WELDING = (
     WORDS.question(
         "05-weld-where",
         kind=PictureMarks(options=letters_of(len(WELDS))),
-        expected=_letters_at("05-weld-where", WELDS, *_JOINTS),
+        expected=letters_at("05-weld-where", tuple(WELDS), *_JOINTS),
         slips={
-            "one side of the joint": _letters_at("05-weld-where", WELDS, _JOINTS[0]),
-            "other side of the joint": _letters_at("05-weld-where", WELDS, _JOINTS[1]),
-            "bead on the key": _letters_at("05-weld-where", WELDS, *_JOINTS, "bead on the key"),
-            "key tied to the hub": _letters_at("05-weld-where", WELDS, *_JOINTS, "key to hub"),
-            "foot welded to the hub": _letters_at("05-weld-where", WELDS, *_JOINTS, "jack to hub"),
-            "plunger welded to the bar": _letters_at(
-                "05-weld-where", WELDS, *_JOINTS, "jack to bar"
+            "one side of the joint": letters_at("05-weld-where", tuple(WELDS), _JOINTS[0]),
+            "other side of the joint": letters_at("05-weld-where", tuple(WELDS), _JOINTS[1]),
+            "bead on the key": letters_at(
+                "05-weld-where", tuple(WELDS), *_JOINTS, "bead on the key"
             ),
-            "all of them": _letters_at("05-weld-where", WELDS, *WELDS),
+            "key tied to the hub": letters_at(
+                "05-weld-where", tuple(WELDS), *_JOINTS, "key to hub"
+            ),
+            "foot welded to the hub": letters_at(
+                "05-weld-where", tuple(WELDS), *_JOINTS, "jack to hub"
+            ),
+            "plunger welded to the bar": letters_at(
+                "05-weld-where", tuple(WELDS), *_JOINTS, "jack to bar"
+            ),
+            "all of them": letters_at("05-weld-where", tuple(WELDS), *WELDS),
         },
         facts=_rig_facts,
         worked=_weld_work,
@@ -261,16 +248,16 @@ WELDING = (
     WORDS.question(
         "05-ground-clamp",
         kind=PictureMarks(options=letters_of(len(CLAMPS))),
-        expected=_letters_at("05-ground-clamp", CLAMPS, *_HOLDS),
+        expected=letters_at("05-ground-clamp", tuple(CLAMPS), *_HOLDS),
         slips={
-            "bar alone": _letters_at("05-ground-clamp", CLAMPS, "bar"),
-            "key alone": _letters_at("05-ground-clamp", CLAMPS, "key"),
-            "through the jack": _letters_at("05-ground-clamp", CLAMPS, *_HOLDS, "jack"),
-            "through the bearing": _letters_at("05-ground-clamp", CLAMPS, *_HOLDS, "bearing"),
-            "frame as ground": _letters_at("05-ground-clamp", CLAMPS, *_HOLDS, "frame"),
-            "column as ground": _letters_at("05-ground-clamp", CLAMPS, *_HOLDS, "column"),
-            "frame alone": _letters_at("05-ground-clamp", CLAMPS, "frame"),
-            "column alone": _letters_at("05-ground-clamp", CLAMPS, "column"),
+            "bar alone": letters_at("05-ground-clamp", tuple(CLAMPS), "bar"),
+            "key alone": letters_at("05-ground-clamp", tuple(CLAMPS), "key"),
+            "through the jack": letters_at("05-ground-clamp", tuple(CLAMPS), *_HOLDS, "jack"),
+            "through the bearing": letters_at("05-ground-clamp", tuple(CLAMPS), *_HOLDS, "bearing"),
+            "frame as ground": letters_at("05-ground-clamp", tuple(CLAMPS), *_HOLDS, "frame"),
+            "column as ground": letters_at("05-ground-clamp", tuple(CLAMPS), *_HOLDS, "column"),
+            "frame alone": letters_at("05-ground-clamp", tuple(CLAMPS), "frame"),
+            "column alone": letters_at("05-ground-clamp", tuple(CLAMPS), "column"),
         },
         facts=_rig_facts,
         worked=_clamp_work,
@@ -279,14 +266,14 @@ WELDING = (
     WORDS.question(
         "05-weld-order",
         kind=Ordering(steps=WORDS.steps("05-weld-order")),
-        expected=_in_order(_ORDER),
+        expected=in_order(_ORDER),
         slips={
-            "oil still there": _in_order("BDFACE"),
-            "preheat after the weld": _in_order("DBAFCE"),
-            "clamp after the heat": _in_order("DFBACE"),
-            "loaded hot": _in_order("DBFAEC"),
+            "oil still there": in_order("BDFACE"),
+            "preheat after the weld": in_order("DBAFCE"),
+            "clamp after the heat": in_order("DFBACE"),
+            "loaded hot": in_order("DBFAEC"),
         },
         facts=_rig_facts,
-        worked=_order_work,
+        worked=steps_in_order(WORDS.steps("05-weld-order"), _ORDER),
     ),
 )

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from coursework.question import Answer, Ordering, PictureMarks, Question, WorkedLine
 from coursework.words import words_beside
 from keycourse.card import JobCard
-from keycourse.common import Given
+from keycourse.common import Given, in_order, steps_in_order
 from keycourse.start.energies import PLACES, STATES, draw_energies, energies_of
 
 __all__ = ["LOCKOUT"]
@@ -25,16 +25,6 @@ _WHY = {
     "E": "It shows whether all of that was done, and at the right disconnect. (In the United "
     "States 29 CFR 1910.147; site rules come first.)",
 }
-
-
-def _order(letters: str) -> Callable[[JobCard, Given], Answer | None]:
-    return lambda card, given: tuple(letters)
-
-
-def _order_work(card: JobCard, given: Given) -> tuple[WorkedLine, ...]:
-    return tuple(
-        WorkedLine(why=_WHY[letter], result=_STEPS["ABCDEFG".index(letter)]) for letter in _ORDER
-    )
 
 
 def _live(card: JobCard, given: Given) -> Answer:
@@ -69,12 +59,12 @@ LOCKOUT: tuple[Question, ...] = (
         kind=Ordering(steps=_STEPS),
         expected=lambda card, given: _ORDER,
         slips={
-            "cut off under load": _order("CFGADBE"),
-            "tried before the load was blocked": _order("CFAGDEB"),
-            "nobody told": _order("CAGDBEF"),
-            "locked without the lockout card": _order("FACGDBE"),
+            "cut off under load": in_order("CFGADBE"),
+            "tried before the load was blocked": in_order("CFAGDEB"),
+            "nobody told": in_order("CAGDBEF"),
+            "locked without the lockout card": in_order("FACGDBE"),
         },
-        worked=_order_work,
+        worked=steps_in_order(_STEPS, _ORDER, _WHY),
     ),
     WORDS.question(
         "00-still-live",

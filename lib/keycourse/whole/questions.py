@@ -17,6 +17,7 @@ from keycourse.common import (
     Given,
     Value,
     Wrong,
+    in_order,
     number_of,
     only_if,
     scaled,
@@ -212,19 +213,15 @@ _PULL = (
 )
 
 
-def _order(letters: str) -> Wrong:
-    return lambda card, given: tuple(letters)
-
-
 _ORDER = WORDS.question(
     "06-order",
     kind=Ordering(steps=WORDS.steps("06-order")),
     expected=lambda card, given: tuple("BDAEGCF"),
     slips={
-        "pull worked out before the ends are known": _order("BADEGCF"),
-        "hands in before lock-out": _order("DBAEGCF"),
-        "key made before the slot was measured": _order("BDAECGF"),
-        "pulled before it was worked out": _order("BDEAGCF"),
+        "pull worked out before the ends are known": in_order("BADEGCF"),
+        "hands in before lock-out": in_order("DBAEGCF"),
+        "key made before the slot was measured": in_order("BDAECGF"),
+        "pulled before it was worked out": in_order("BDEAGCF"),
     },
     facts=values.facts,
     worked=work.order,
