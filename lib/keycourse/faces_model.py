@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 import ipywidgets
 
+import coursework.page.acts  # noqa: F401  - before any widget is made
 from coursework.ink.drawing import Picture
 from coursework.ink.shop import ShopUnits, shop_units
 from keycourse.fit.model_picture import draw_fitting_model

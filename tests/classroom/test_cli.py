@@ -74,8 +74,8 @@ def test_an_unknown_verb_is_one_line(capsys):
     code, out, err = run(capsys, "teach")
     assert (code, out) == (2, "")
     assert err == (
-        "“taperkey teach” is not a command; after taperkey comes learn, demo, sheet, class, mark "
-        "or report. See: taperkey --help\n"
+        "“taperkey teach” is not a command; after taperkey comes learn, demo, sheet, keep, class, "
+        "mark or report. See: taperkey --help\n"
     )
     assert run(capsys, "class", "tell")[2] == (
         "“taperkey class tell” is not a command; after taperkey class comes new, cards, status, "
