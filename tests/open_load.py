@@ -2,7 +2,8 @@
 
     uv run python tests/load.py --open 50 200
 
-Each comes in with a code, opens a page and runs it, then slides or checks, with a pause between.
+Each comes in with a code, opens a page, runs its head and first unit as a browser does, then slides
+or checks, with a pause between, and goes on to the next unit now and then.
 Told for each number: memory of the server and of a page, how long opening, a slider and a check
 take from the message until all that it did has come back, and how much of one core the server used.
 The invented apprentices share the machine with the server. Not collected by pytest.
@@ -25,6 +26,7 @@ from urllib.parse import urlencode
 from tornado.httpclient import AsyncHTTPClient, HTTPRequest
 from tornado.websocket import websocket_connect
 
+from coursework.course import PAGES as PAGES_OF
 from coursework.course import course
 from coursework.desks.calls import page_calls
 from coursework.desks.joincodes import JoinCodes
@@ -39,8 +41,25 @@ PAGES = (
     "lessons/04-fit.ipynb",
     "exercises/02-taper/02-taper.ipynb",
 )
+GOES_ON = 0.05  # of all acts
 IDLE = b'"execution_state": "idle"'
 MOST_NUMBERS = 999  # a class has no more; from there on a person has more than one page
+
+
+def parts_of(page: str) -> list[list[str]]:
+    """Return the blocks of a page as a browser runs them: the head, then unit by unit."""
+    file = shipped_pages()[page]
+    lesson = PAGES_OF.get(page.removeprefix("lessons/").removesuffix(".ipynb"))
+    units = {unit.id for unit in lesson.units} if lesson and page.startswith("lessons/") else set()
+    parts: list[list[str]] = [[]]
+    known = page_calls(file, course().calls)
+    for cell in json.loads(file.read_bytes())["cells"]:
+        if cell["id"] in units:
+            parts.append([])
+        source = "".join(cell["source"])
+        if cell["cell_type"] == "code" and source in known:
+            parts[-1].append(source)
+    return parts
 
 
 @dataclass
@@ -50,6 +69,7 @@ class Tally:
     open: list[float] = field(default_factory=list)
     slider: list[float] = field(default_factory=list)
     check: list[float] = field(default_factory=list)
+    unit: list[float] = field(default_factory=list)
     failed: list[str] = field(default_factory=list)
 
 
@@ -107,7 +127,13 @@ class Page:
             ),
             subprotocols=["v1.kernel.websocket.jupyter.org"],
         )  # fmt: skip
-        for block in page_calls(shipped_pages()[self.page], course().calls):
+        self.parts = parts_of(self.page)
+        await self.go_on()  # the head
+        await self.go_on()  # and the unit that is shown
+
+    async def go_on(self) -> None:
+        """Run the next unit; of an exercise all at once."""
+        for block in self.parts.pop(0) if self.parts else ():
             await self._send("execute_request", {"code": block})
 
     def _cookie(self) -> str:
@@ -138,8 +164,12 @@ class Page:
             self.checks.append(key[1].decode())
 
     async def act(self, tally: Tally, draw: random.Random) -> None:
-        """Slide or check."""
+        """Slide or check; now and then, go on to the next unit."""
         began = time.monotonic()
+        if self.parts and draw.random() < GOES_ON:
+            await self.go_on()
+            tally.unit.append(time.monotonic() - began)
+            return
         if self.sliders and (draw.random() < 0.5 or not self.checks):
             key = draw.choice(list(self.sliders))
             value = draw.uniform(*self.sliders[key])
@@ -233,6 +263,8 @@ async def measured(
         "slider_p95_ms": _part(tally.slider, 0.95),
         "check_p50_ms": _part(tally.check, 0.5),
         "check_p95_ms": _part(tally.check, 0.95),
+        "unit_p50_ms": _part(tally.unit, 0.5),
+        "unit_p95_ms": _part(tally.unit, 0.95),
         "of_one_core": round(used, 2),
         "load_average": round(os.getloadavg()[0], 1),
         "failed": tally.failed[:5],

@@ -279,3 +279,23 @@ def test_the_fitting_bench_is_stopped_and_taken_up_again(course, screen) -> None
         )
         == pushed
     )
+
+
+def test_of_a_lesson_what_is_shown_is_run_and_the_rest_when_one_comes_to_it(course, screen) -> None:
+    page = screen.show(course.address("lessons/04-fit.ipynb", unit="one-round"))
+    results = page.locator(".jp-CodeCell .jp-OutputArea-output")
+    first = results.count()
+    assert page.locator("[data-tk-whole]").count() == 0
+    page.locator(".tk-foot a").click()
+    page.wait_for_url("**#how-should-the-spots-grow")
+    expect(page.locator("[data-taperkey-page='ready']")).to_be_visible()
+    expect(results.nth(first)).to_be_attached()  # more than before
+    second = results.count()
+    page.go_back()
+    page.wait_for_url("**#one-round")
+    page.wait_for_timeout(500)
+    assert results.count() == second, "what was run stays, and is not run again"
+    page.get_by_role("link", name="Whole lesson on one page").click()
+    page.locator("[data-tk-whole]").wait_for()
+    assert results.count() > second
+    assert not screen.errors

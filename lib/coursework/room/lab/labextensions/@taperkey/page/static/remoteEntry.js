@@ -215,6 +215,7 @@
       });
       panel.tkFoot.observe(panel.node.querySelector('.tk-foot'));
     }
+    panel.tkShown?.();
     return true;
   };
 
@@ -347,18 +348,41 @@
       pressed = Promise.resolve(result).catch(() => {}).then(() => { pressing -= 1; });
     });
 
+    /* Of a lesson what is shown is run, and its head; a unit's part when somebody comes to it. */
+    const due = panel => {
+      const units = unitsOf(panel);
+      const now = panel.node.dataset.tkUnit;
+      const unit = units.find(one => one.id === now);
+      return panel.content.widgets.filter((cell, at) => cell.model.type === 'code' &&
+        (!units.length || now === 'all' || at < units[0].at || (unit && at >= unit.at && at < unit.end)));
+    };
+    const runDue = async panel => {
+      const next = () => due(panel).find(cell => !panel.tkRan.has(cell));
+      if (panel.tkRunning) return; // it sees by itself what is due now
+      panel.tkRunning = true;
+      settingUp(panel);
+      try {
+        for (let cell = next(); cell; cell = next()) {
+          panel.tkRan.add(cell);
+          const reply = await CodeCell.execute(cell, panel.sessionContext);
+          if (panel.isDisposed) return;
+          if (reply && reply.content.status !== 'ok') break;
+        }
+      } finally { panel.tkRunning = false; }
+      ended(panel);
+    };
+    const ended = panel => {
+      panel.node.toggleAttribute('data-tk-whole', code(panel).every(cell => panel.tkRan.has(cell)));
+      verdict(panel);
+    };
+
     const run = async panel => {
       if (!code(panel).every(cell => cell.model.trusted)) {
         say(panel, 'waiting', '', 'This page is not as it came. Press “Run this page” to start it.');
         return;
       }
-      settingUp(panel);
-      for (const cell of code(panel)) {
-        const reply = await CodeCell.execute(cell, panel.sessionContext);
-        if (panel.isDisposed) return;
-        if (reply && reply.content.status !== 'ok') break;
-      }
-      verdict(panel);
+      panel.tkRan = new Set();
+      await runDue(panel);
     };
 
     const start = async panel => {
@@ -372,6 +396,10 @@
         wanted.delete(path);
         first.unit = '';
         showUnit(panel, at, 'replace');
+        panel.tkShown = () => {
+          if (panel.node.dataset.taperkeyPage === 'ready' && !pressing
+            && due(panel).some(cell => !panel.tkRan.has(cell))) runDue(panel).catch(() => {});
+        };
         follow(panel);
         const plain = panel.setFragment.bind(panel);
         panel.setFragment = part => {
@@ -408,7 +436,8 @@
           restarts.push(Date.now());
           if (pressing) {
             await pressed;
-            verdict(panel);
+            panel.tkRan = new Set(code(panel));
+            ended(panel);
           } else if (restarts.filter(then => Date.now() - then < 60000).length > 3) {
             stopped(panel, 'This page keeps stopping. Show this line to your instructor.');
           } else {
