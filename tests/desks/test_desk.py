@@ -16,6 +16,7 @@ from jupyter_server.services.kernels.connection.base import (
     deserialize_msg_from_ws_v1,
     serialize_msg_to_ws_v1,
 )
+from tests.open_load import parts_of
 
 from coursework.desks.calls import calls_in, page_calls
 from coursework.desks.desk import MOST_KEPT, MOST_WAITING, Desk
@@ -28,6 +29,7 @@ from coursework.room.coursebook import shipped_pages
 MODULE = "keycourse.lesson"
 EXERCISE = "exercises/01-measure/01-measure.ipynb"
 LESSON = "lessons/01-measure.ipynb"
+LESSONS = [one for one in shipped_pages() if one.startswith("lessons/") and one.endswith(".ipynb")]
 
 
 @pytest.fixture
@@ -433,3 +435,14 @@ def test_heavy_work_is_done_elsewhere_and_its_refusal_comes_back(work: Work) -> 
     assert work.heavy(pow, base=2, exp=10) == 1024
     with pytest.raises(ValueError, match="Invalid literal"):
         work.heavy(Fraction, numerator="x")
+
+
+@pytest.mark.parametrize("page", LESSONS)
+def test_each_unit_runs_on_the_head_alone(work: Work, tmp_path: Path, page: str) -> None:
+    """A browser runs the head and the unit that is shown: no unit leans on another one's blocks."""
+    head, *units = parts_of(page)
+    for turn, unit in enumerate(units):
+        browser = Browser(work, tmp_path / str(turn), page)
+        for block in (*head, *unit):
+            told = dict(browser.send("execute_request", {"code": block}))
+            assert "error" not in told, (page, turn, block, told.get("error"))
