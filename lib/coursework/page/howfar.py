@@ -259,12 +259,12 @@ def _acts(units: Sequence[Unit], notes: Mapping[str, Any], folder: Path) -> tupl
 
 
 _LEGEND = "".join(
-    f'<span><i class="tk-field{kind}"><{fill} style="width:100%"></{fill}></i> {said}</span> '
+    f'<span><i class="tk-portion{kind}"><{fill} style="width:100%"></{fill}></i> {said}</span> '
     for kind, fill, said in (
         ("", "b", "right last time"),
         ("", "s", "faded since"),
-        (" tk-field-act", "b", "drill or bench"),
-        (" tk-field-hand", "b", "handed in"),
+        (" tk-portion-act", "b", "drill or bench"),
+        (" tk-portion-hand", "b", "handed in"),
     )
 )
 
@@ -303,7 +303,7 @@ def _skill_field(one: SkillPart) -> str:
 
 
 def _field(kind: str, weight: float, full: float, faded: float = 0.0) -> str:
-    look = f"tk-field tk-field-{kind}" if kind else "tk-field"
+    look = f"tk-portion tk-portion-{kind}" if kind else "tk-portion"
     inside = f'<b style="width:{100 * full:.0f}%"></b>' if full > 0 else ""
     inside += f'<s style="width:{100 * faded:.0f}%"></s>' if faded > 0 else ""
     return f'<i class="{look}" style="flex-grow:{weight:g}">{inside}</i>'
