@@ -94,11 +94,15 @@ class Looker:
         self.turn(1280)
         self.page.goto("about:blank")
         self.page.goto(address)
+        self._settle()
+        self.page.wait_for_timeout(700)
+
+    def _settle(self) -> None:
+        """Wait until what is shown has run and stands there."""
         self.page.wait_for_selector("[data-taperkey-page='ready']", timeout=90_000)
         self.page.wait_for_function(
             "!/Loading widget/.test(document.querySelector('.jp-Notebook').textContent)"
         )
-        self.page.wait_for_timeout(700)
 
     def units(self, among: Sequence[str] = ()) -> Iterator[str]:
         """Turn a lesson to its head and to each of its units, folded parts open."""
@@ -110,7 +114,9 @@ class Looker:
                 self.page.evaluate(
                     "id => document.querySelector(`.tk-side a[data-tk-unit='${id}']`).click()", unit
                 )
-                self.page.wait_for_timeout(300)
+                self.page.wait_for_timeout(100)
+                self._settle()
+                self.page.wait_for_timeout(700)  # a handle gets its name a moment later
             self.page.evaluate(
                 "document.querySelectorAll('.jp-Cell:not(.tk-away) details')"
                 ".forEach(one => { one.open = true; })"

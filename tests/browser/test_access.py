@@ -171,7 +171,7 @@ def stopped(open_now) -> Iterator:
 
 @whole_only
 def test_an_open_class_has_no_fault(quarry: ClassFolder, looker: Looker) -> None:
-    with stopped(start_class(quarry, listen="127.0.0.1")) as open_now:
+    with stopped(start_class(quarry, listen="127.0.0.1", port=free_port())) as open_now:
         open_now.wait_until_up()
         codes = JoinCodes(open_now.codes.path.parent)
         look_at_sheet(looker, f"{open_now.local}/login", "join page")

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
+from tests.desks.test_doors import free_port
 
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
 from coursework.desks.notices import Notices
@@ -39,7 +40,7 @@ def quarry(tmp_path_factory: pytest.TempPathFactory) -> ClassFolder:
 @pytest.fixture(scope="module")
 def open_now(quarry: ClassFolder) -> Iterator[list[OpenClass]]:
     """Hold the open class; a test may put another in its place, on the same port."""
-    held = [start_class(quarry, listen="127.0.0.1")]
+    held = [start_class(quarry, listen="127.0.0.1", port=free_port())]
     held[0].wait_until_up()
     yield held
     held[0].stop()

@@ -6,6 +6,7 @@ import asyncio
 import http.client
 import json
 import re
+import socket
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -28,6 +29,12 @@ ROSTER = (Apprentice(2, "Tom Brandt"), Apprentice(7, "Zoë Ferrant"))
 PAGE = "exercises/01-measure/01-measure.ipynb"
 PROTOCOL = "v1.kernel.websocket.jupyter.org"
 SECRET = "the entries of number 7"
+
+
+def free_port() -> int:
+    """Return a port that nobody else's check takes meanwhile."""
+    with socket.create_server(("127.0.0.1", 0)) as found:
+        return int(found.getsockname()[1])
 
 
 @dataclass
@@ -108,7 +115,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Class]:
     made = new_class(folder, code="QQ-26-K7PX", title="Taper keys", roster=ROSTER)
     (folder / "feedback" / "007").mkdir()
     (folder / "feedback" / "007" / "01-measure.html").write_text(f"<p>{SECRET}</p>")
-    server = start_class(made, listen="127.0.0.1", by="W. Ashby")
+    server = start_class(made, listen="127.0.0.1", by="W. Ashby", port=free_port())
     server.wait_until_up()
     codes = JoinCodes(server.codes.path.parent)
     port = int(server.local.rsplit(":", 1)[1])
@@ -452,7 +459,7 @@ def test_each_person_works_in_one_of_the_servers_and_the_instructor_sees_all(
     tmp_path: Path,
 ) -> None:
     made = new_class(tmp_path / "class", code="QQ-26-K7PX", title="Taper keys", roster=ROSTER)
-    server = start_class(made, listen="127.0.0.1", processes=2)
+    server = start_class(made, listen="127.0.0.1", processes=2, port=free_port())
     try:
         server.wait_until_up()
         codes = JoinCodes(server.codes.path.parent)

@@ -77,7 +77,8 @@ class OpenClass:
         """
         end = time.monotonic() + seconds
         for process, state, local in zip(self.processes, self.states, self.locals, strict=True):
-            while not _answers(local):
+            note = state / "runtime" / f"jpserver-{process.pid}.json"  # written once it listens
+            while not (note.is_file() and _answers(local)):
                 if time.monotonic() > end or process.poll() is not None:
                     raise CourseError(why_not("The server of the class did not start", state))
                 time.sleep(0.1)

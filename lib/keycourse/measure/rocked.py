@@ -11,10 +11,10 @@ from coursework.ink.drawing import (
     MUTED,
     PAPER,
     SHADE,
-    SMALL,
     STEEL,
     STEEL_LIGHT,
     TEAL,
+    TEXT,
     VERMILION,
     Picture,
     Point,
@@ -87,7 +87,7 @@ def _across_view(
     body, thick = half * 0.5, thin * 1.4
     if jaws:
         sheet.centre_line(x, middle - half_h + 2, x, middle + half_h - 2)
-        sheet.text(left + 8, top + 16, metals[0], size=SMALL, halo=True)
+        sheet.text(left + 8, top + 16, metals[0], size=TEXT, halo=True)
         return
     sheet.path(
         [[at(body, thick), at(body, -thick), at(-body, -thick), at(-body, thick)]],
@@ -97,7 +97,7 @@ def _across_view(
     sheet.centre_line(x, middle - half_h + 2, x, middle + half_h - 2)
     for word, y in zip(metals, (top + 16, top + 124), strict=True):
         if y < middle or metals[0] != metals[1]:
-            sheet.text(left + 8, y, word, size=SMALL, halo=True)
+            sheet.text(left + 8, y, word, size=TEXT, halo=True)
 
 
 def _way_target(
@@ -123,11 +123,11 @@ def _way_target(
         sheet.path([places], closed=False, ink=TEAL, weight=5)
     sheet.circle(*at(now), 6, fill=VERMILION, ink=VERMILION)
     if "along" in planes:
-        sheet.text(x, y - half - 6, "handle up", anchor="middle", size=SMALL, ink=MUTED)
-        sheet.text(x, y + half + 16, "handle down", anchor="middle", size=SMALL, ink=MUTED)
+        sheet.text(x, y - half - 6, "handle up", anchor="middle", size=TEXT, ink=MUTED)
+        sheet.text(x, y + half + 16, "handle down", anchor="middle", size=TEXT, ink=MUTED)
     if "across" in planes:
-        sheet.text(x + half + 6, y - 4, "rolled", size=SMALL, ink=MUTED)
-        sheet.text(x + half + 6, y + 12, "right", size=SMALL, ink=MUTED)
+        sheet.text(x + half + 6, y - 4, "rolled", size=TEXT, ink=MUTED)
+        sheet.text(x + half + 6, y + 12, "right", size=TEXT, ink=MUTED)
 
 
 def draw_rocked(
@@ -169,7 +169,7 @@ def draw_rocked(
         metals=metals,
         jaws=jaws,
     )
-    sheet.text(16, 188, f"from the mouth, lean × {_TIMES:g}", size=SMALL, ink=MUTED)
+    sheet.text(16, 188, f"from the mouth, lean × {_TIMES:g}", size=TEXT, ink=MUTED)
     _way_target(sheet, x=286, y=108, way=way, now=now, planes=planes)
     return sheet.picture(_words(way=way, now=now, planes=planes))
 

@@ -305,7 +305,7 @@
     nameParts(panel);
     new MutationObserver(() => {
       clearTimeout(waiting);
-      waiting = setTimeout(() => { if (!panel.isDisposed) nameParts(panel); }, 200);
+      waiting = setTimeout(() => { if (!panel.isDisposed) nameParts(panel); }, 60);
     }).observe(panel.content.node, { childList: true, subtree: true });
     new ResizeObserver(() => { if (!panel.isDisposed) nameFrames(panel); }).observe(panel.content.node);
   };
