@@ -16,6 +16,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 from tests.browser.looking import Looker, unsaid_numbers
 from tests.classroom.test_signform import served
+from tests.desks.test_doors import free_port
 
 from coursework.course import PAGES, issue_card
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
