@@ -125,8 +125,8 @@ def _set_up(c: Any, seating: Seating, doors: type, rights: type) -> None:
         page_config_hook=_without_paths,
         xsrf_cookie_kwargs={"samesite": "Lax"},
         server_root_dir="/",
-        ws_ping_interval=30_000,
-        ws_ping_timeout=30_000,
+        ws_ping_interval=15_000,
+        ws_ping_timeout=40_000,  # more than two pings: an answer may be late
     )
     for part in (DeskKernels, DeskPages):
         part.seating = seating
