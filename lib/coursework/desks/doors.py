@@ -13,7 +13,7 @@ import re
 import secrets
 import time
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from jupyter_server.auth.authorizer import Authorizer
 from jupyter_server.auth.decorator import allow_unauthenticated
@@ -23,9 +23,10 @@ from tornado import web
 from tornado.httputil import HTTPServerRequest
 
 from coursework.desks.joincodes import INSTRUCTOR, read_typed
-from coursework.desks.school import School
 from coursework.desks.seating import START_PAGE, Seating
-from coursework.room.cards import page_template
+
+if TYPE_CHECKING:
+    from coursework.desks.school import School
 
 __all__ = ["DeskDoors", "DeskRights", "DeskUser", "Join", "Waits", "is_open"]
 
@@ -308,6 +309,8 @@ class Join(OwnPage):
         self.redirect(there + way, status=303)
 
     def _show(self, refused: str = "", typed: str = "") -> None:
+        from coursework.room.cards import page_template  # brings all of marking, and takes a second
+
         text = page_template("join.html.j2").render(
             title=self.school.class_folder.title,
             refused=refused,

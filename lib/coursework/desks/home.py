@@ -12,7 +12,6 @@ from jupyter_server.auth.identity import IdentityProvider, User
 from coursework.desks.doors import PAGES_NEED, DeskRights, DeskUser, OwnPage
 from coursework.desks.seating import Person, Seating
 from coursework.page.here import Here
-from coursework.room.cards import page_template
 
 __all__ = ["Home", "HomeDoors", "HomeRights"]
 
@@ -88,5 +87,7 @@ class Shut(OwnPage):
     @allow_unauthenticated
     def get(self) -> None:
         """Say where the address is to be found."""
+        from coursework.room.cards import page_template  # brings all of marking, and takes a second
+
         self.set_status(403)
         self.finish(page_template("shut.html.j2").render(once=self.once))

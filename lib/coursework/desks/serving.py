@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from jupyter_server.base.handlers import APIHandler, JupyterHandler
 from jupyter_server.base.websocket import WebSocketMixin
@@ -16,8 +16,6 @@ from tornado import web
 from tornado.ioloop import PeriodicCallback
 from tornado.websocket import WebSocketHandler
 
-from coursework.desks.classpage import CLASS_PAGES, sign_off_pages
-from coursework.desks.codesheet import code_sheet
 from coursework.desks.doors import (
     OPEN_TO,
     PAGES_NEED,
@@ -28,12 +26,13 @@ from coursework.desks.doors import (
     let_in,
 )
 from coursework.desks.home import Home, HomeDoors, HomeRights
-from coursework.desks.school import School
 from coursework.desks.seating import Seating, cookie_secret
 from coursework.desks.serverparts import DeskKernels, DeskPages, DeskSessions, DeskWay
 from coursework.desks.warming import begin_to_warm
-from coursework.desks.watching import Watch
 from coursework.desks.wire import LARGEST_BYTES
+
+if TYPE_CHECKING:
+    from coursework.desks.school import School
 
 __all__ = ["configure", "configure_home"]
 
@@ -74,6 +73,12 @@ def configure(
     turn, ports : int, tuple of int
         Which process of the class this is, and where each listens.
     """
+    # All of marking comes with these, and takes a second: one person at home does without.
+    from coursework.desks.classpage import CLASS_PAGES, sign_off_pages
+    from coursework.desks.codesheet import code_sheet
+    from coursework.desks.school import School
+    from coursework.desks.watching import Watch
+
     school = School(Path(folder), soon=lambda *_: None, turn=turn, ports=tuple(ports))
     _set_up(c, school, DeskDoors, DeskRights)
     c.DeskDoors.token = ""
@@ -87,6 +92,7 @@ def configure(
             one.class_folder, one.codes, address=address, fingerprint=fingerprint, once=once
         ),
         doors=OPEN_TO,
+        tell=school.tell_whereabouts if turn else None,
         page_config_hook=_with_notices,
         more=[*CLASS_PAGES, *sign_off_pages(school, by)],
     )
@@ -284,8 +290,8 @@ def _load_jupyter_server_extension(serverapp: Any) -> None:
         seating.put_away()
 
     PeriodicCallback(put_away, PUT_AWAY_EVERY_MS).start()
-    if isinstance(seating, School) and seating.turn:
-        PeriodicCallback(seating.tell_whereabouts, TELL_EVERY_MS).start()
+    if _given.get("tell"):
+        PeriodicCallback(_given["tell"], TELL_EVERY_MS).start()
     app.add_handlers(
         r".*$",
         [
