@@ -7,8 +7,8 @@ from coursework.words import words_beside
 from keycourse.common import number_of, only_if
 from keycourse.measure import values
 from keycourse.measure.barring import BAR_ROUND
-from keycourse.measure.slotwidths import SLOT_WIDTHS
 from keycourse.measure.values import opening_of
+from keycourse.measure.wornslot import SLOT_WIDTHS
 
 __all__ = ["PAGE"]
 
