@@ -15,13 +15,15 @@ from collections import Counter
 from collections.abc import Iterator
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from coursework.course import PAGES, issue_card
 from coursework.judging import judge_page, look_again
 from coursework.question import Page
 from taperkey.units import DIMENSIONS, EntryError, parse_quantity
+
+from .leaks import leaks
 
 MANY = 20 if os.environ.get("TAPERKEY_MANY") == "1" else 1
 
@@ -36,6 +38,7 @@ CODE = [
     "<script>alert(1)</script>", "'; DROP TABLE grade; --", "\\N{DEGREE SIGN}", "$(touch run)",
     "`touch run`", "open('x','w')", "1; import os", "0x1F in", "1e5 in", "1_000", "inf", "nan in",
     "1j in", "True", "None", "[]", "1e400 mm", "../../etc/passwd", "C:\\temp", "%00", "pickle\x80",
+    "KeyError: 'x'", "Traceback",
 ]  # fmt: skip
 ODD = [
     "", " ", "\t", "\n", "\x00", "\x1b[2J", "\u200b", "\u202e", "\ud800", "\ufeff", "🔧", "٣", "³",
@@ -75,14 +78,26 @@ def read(text: str, dimension: str) -> str:
     return ""
 
 
-def one_sentence(words: str) -> bool:
-    return (
-        10 < len(words) < 400
-        and words.endswith(".")
-        and words.isprintable()
-        and "Traceback" not in words
-        and "Error" not in words
-    )
+def one_sentence(words: str, typed: str) -> bool:
+    long_enough = 10 < len(words) < 400 and words.endswith(".") and words.isprintable()
+    return long_enough and not leaks(words, typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "words", "found"),
+    [
+        ("Error", "width is “Error”; it must start with a number.", []),
+        ("1 Error", "width is “1 Error”; the part “Error” is not a unit used here.", []),
+        ("”Error“", "width is “”Error“”; it must start with a number.", []),
+        ("Error", "width is “Error”; ValueError: no number.", ["Error"]),
+        ("Error", "width is “Error”; Traceback (most recent call last).", ["Traceback"]),
+        ("”Error“", "width is “”Error“”; KeyError “x”.", ["Error"]),
+        ("1 in", "width is “ValueError: 1 in”; it must start with a number.", ["Error"]),
+        ("", "width is “None”; 'NoneType' has no length.", ["NoneType"]),
+    ],
+)
+def test_a_leak_is_told_from_an_echo(typed: str, words: str, found: list[str]) -> None:
+    assert leaks(words, typed) == found
 
 
 def test_ten_thousand_entries_are_read_or_refused_in_one_sentence() -> None:
@@ -90,7 +105,7 @@ def test_ten_thousand_entries_are_read_or_refused_in_one_sentence() -> None:
     names = sorted(DIMENSIONS)
     for place, text in enumerate(typed_texts("read", 10_000 * MANY)):
         refusal = read(text, names[place % len(names)])
-        assert refusal == "" or one_sentence(refusal), (text, refusal)
+        assert refusal == "" or one_sentence(refusal, text), (text, refusal)
         tried["refused" if refusal else "read"] += 1
     assert tried.total() == 10_000 * MANY
     assert min(tried["read"], tried["refused"]) > 500 * MANY  # both ends are met
@@ -111,11 +126,11 @@ def test_fuzzed_pages_are_judged(page: Page) -> None:
             assert verdict.entered == entries[verdict.key]
             states.add(verdict.state)
             if verdict.state == "unreadable":
-                assert one_sentence(verdict.reason), verdict
+                assert one_sentence(verdict.reason, verdict.entered), verdict
             judged += 1
         for question in page.questions:
             said = look_again(question, entries[question.key])
-            assert said == "" or one_sentence(said), (entries[question.key], said)
+            assert said == "" or one_sentence(said, entries[question.key]), (said, entries)
     assert judged >= wanted
     assert {"unreadable", "wrong"} <= states
 
@@ -125,9 +140,12 @@ def test_fuzzed_pages_are_judged(page: Page) -> None:
     st.text(max_size=70) | st.from_regex(r"[-+]?[0-9., /:-]{0,12} ?[a-z%°'\"/]{0,8}"),
     st.sampled_from(sorted(DIMENSIONS)),
 )
+@example(text="Error", dimension="angle")
+@example(text="1 Traceback: None, nan", dimension="length")
+@example(text="NoneType ” <class 'int'> “", dimension="force")
 def test_whatever_hypothesis_types_is_read_or_refused(text: str, dimension: str) -> None:
     refusal = read(text, dimension)
-    assert refusal == "" or one_sentence(refusal)
+    assert refusal == "" or one_sentence(refusal, text)
 
 
 _armed: list[str] | None = None
