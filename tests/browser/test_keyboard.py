@@ -39,6 +39,13 @@ new MutationObserver(all => {
   }
 }).observe(document, { childList: true, subtree: true, characterData: true });
 """
+#: Every answer of the course comes this late, as over a poor network; the hands do not wait for it.
+LATE = """
+window.WebSocket = class extends WebSocket {
+  set onmessage(take) { super.onmessage = event => setTimeout(() => take.call(this, event), 500); }
+  get onmessage() { return super.onmessage; }
+};
+"""
 STOP = """() => {
   const one = document.activeElement, box = one.getBoundingClientRect();
   const shown = getComputedStyle(one);
@@ -199,3 +206,18 @@ def test_a_bench_from_the_first_key_to_what_was_hidden(course, keys, screen) -> 
     keys.press("Enter")  # and on to the next unit, whose first part is the next stop
     page.wait_for_url(re.compile(r"#(?!the-measuring-bench)"))
     assert not screen.errors
+
+
+def test_the_last_letters_go_with_the_hand_in_where_answers_come_late(open_course, screen) -> None:
+    course = open_course(None)
+    page = screen.page
+    page.add_init_script(LATE)
+    screen.show(course.address(f"exercises/{EXERCISE.name}/{EXERCISE.name}.ipynb"))
+    written = "A longer base divides the same error by more inches."
+    box = page.locator("textarea").first
+    box.click()
+    page.keyboard.type(written, delay=5)
+    page.get_by_role("button", name="Hand in").click()
+    page.get_by_text(re.compile("Handed in: ")).first.wait_for()
+    [path] = (course.folder / "hand-ins").iterdir()
+    assert read_hand_in(path.read_bytes()).entries == {"02-why-longer": written}

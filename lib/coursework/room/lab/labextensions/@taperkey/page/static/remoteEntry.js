@@ -337,7 +337,39 @@
     say(panel, 'ready');
   };
 
+  /* A change of a part waits in the browser while an earlier one of the same part has no answer yet.
+   * Nothing else may overtake it: “Hand in” takes the last letters typed with it.
+   */
+  const keepOrder = async () => {
+    const { WidgetModel } = await shared('@jupyter-widgets/base');
+    const { sync, send } = WidgetModel.prototype;
+    const waiting = new Set();
+    const goOn = but => {
+      for (const model of waiting) {
+        if (model === but) continue;
+        waiting.delete(model);
+        if (!model._msg_buffer || !model.comm_live) continue;
+        model.rememberLastUpdateFor(
+          model.send_sync_message(model._msg_buffer, model._msg_buffer_callbacks));
+        model._msg_buffer = null;
+        model._msg_buffer_callbacks = null;
+      }
+    };
+    WidgetModel.prototype.sync = function(...args) {
+      goOn(this);
+      const made = sync.apply(this, args);
+      if (this._msg_buffer) waiting.add(this);
+      return made;
+    };
+    WidgetModel.prototype.send = function(...args) {
+      goOn();
+      return send.apply(this, args);
+    };
+    window.addEventListener('pagehide', () => goOn());
+  };
+
   const activate = async (app, tracker, docs) => {
+    keepOrder().catch(error => console.warn('a press may overtake what is typed', error));
     const { CodeCell } = await shared('@jupyterlab/cells');
     const { Dialog } = await shared('@jupyterlab/apputils');
     let pressed = Promise.resolve(); // "Run this page" does its own running
