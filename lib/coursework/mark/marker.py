@@ -79,6 +79,7 @@ __all__ = [
 HAND_IN_NAME = "hand-in.json"  # beside the submitted notebook
 _WRITTEN = (
     "submitted", "autograded", "records", "moderation", "hand-ins", "feedback", "report",
+    "brought", "second",
 )  # fmt: skip
 
 

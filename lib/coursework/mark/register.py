@@ -12,6 +12,7 @@ import hashlib
 import io
 import json
 import os
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +21,7 @@ __all__ = ["Register", "plain_cell"]
 
 CHECK = "check"
 _DIGITS = 12
+_IS_CHECK = re.compile(f"[0-9a-f]{{{_DIGITS}}}")
 _TAIL = 16_384  # bytes; more than two of the longest lines
 
 
@@ -138,7 +140,7 @@ def _whole_lines(text: str, counts: Sequence[int]) -> list[tuple[int, list[str]]
             cells = next(csv.reader([line.rstrip("\r")]), [])
         except csv.Error:
             continue
-        if len(cells) in counts and len(cells[-1]) == _DIGITS:
+        if len(cells) in counts and _IS_CHECK.fullmatch(cells[-1]):
             found.append((number, cells))
     return found
 

@@ -94,7 +94,7 @@ def mark_and_report(
     from coursework.mark.marker import mark_class
     from coursework.mark.replaced import note_replaced
 
-    with class_folder.alone("marking"), in_one_sentence():
+    with class_folder.alone("marking") as class_folder, in_one_sentence():
         collect(class_folder)
         intake = take_in(class_folder, now=now)
         manual_before = manual_marks(class_folder.folder)
@@ -207,7 +207,7 @@ def _write_one_feedback(
 
 def report_again(class_folder: ClassFolder, *, now: datetime | None = None) -> Path:
     """Write the report again, with what was entered in the marking screen since."""
-    with class_folder.alone("writing the report"), in_one_sentence():
+    with class_folder.alone("writing the report") as class_folder, in_one_sentence():
         enter_sign_offs(class_folder.folder)
         _note(class_folder, now)
         return write_report(class_folder)
@@ -215,7 +215,7 @@ def report_again(class_folder: ClassFolder, *, now: datetime | None = None) -> P
 
 def release_solutions(class_folder: ClassFolder) -> int:
     """Put the worked solutions into every feedback page; return how many there are."""
-    with class_folder.alone("releasing solutions"), in_one_sentence():
+    with class_folder.alone("releasing solutions") as class_folder, in_one_sentence():
         class_folder.release()
         count = _write_all_feedback(class_folder, manual_marks(class_folder.folder))
         give_back(class_folder)
@@ -254,8 +254,12 @@ def moderate_mark(
     ClassError
         One sentence, where it cannot be done.
     """
-    from coursework.mark.marker import mark_class
-    from coursework.mark.moderation import keep_moderations, new_moderation, read_moderations
+    from coursework.mark.moderation import (
+        ModerationError,
+        keep_moderations,
+        new_moderation,
+        read_moderations,
+    )
 
     folder = class_folder.folder
     if number not in class_folder.names:
@@ -269,7 +273,7 @@ def moderate_mark(
             f"entry is “{entry[:40]}”; it must be a question of the course, such as "
             f"{next(iter(PAGES.values())).questions[0].key}. Look at the heads of marks.csv."
         ) from None
-    with class_folder.alone("moderating"), in_one_sentence():
+    with class_folder.alone("moderating") as class_folder, in_one_sentence():
         number = class_folder.marked_under(number, exercise)
         record = read_record(folder=folder, number=number, exercise=exercise)
         if record is None:
@@ -277,25 +281,26 @@ def moderate_mark(
                 f"apprentice {number} has no marks for {exercise}, so there is nothing to "
                 "moderate. Take in and mark first: taperkey mark."
             )
-        act = new_moderation(
-            record=record,
-            manual=manual_marks(folder).get((number, exercise), {}),
-            entry=entry,
-            mark=mark,
-            reason=reason,
-            by=by,
-            at=_now(now),
-            confirms=(number, entry) in set(open_differences(class_folder)),
-        )
         acts = read_moderations(folder=folder, number=number, exercise=exercise, record=record)
+        if len(acts) > len(record.moderated):  # a moderation was cut off before it was marked
+            record = _mark_one(class_folder, number, exercise).marked[0]
+        manual = manual_marks(folder).get((number, exercise), {})
+        try:
+            act = new_moderation(
+                record=record,
+                manual=manual,
+                entry=entry,
+                mark=mark,
+                reason=reason,
+                by=by,
+                at=_now(now),
+                confirms=(number, entry) in set(open_differences(class_folder)),
+            )
+        except ModerationError:  # it may be one that was cut off before its page was written
+            _write_one_feedback(class_folder, record, {(number, exercise): manual})
+            raise
         keep_moderations(folder=folder, number=number, exercise=exercise, acts=(*acts, act))
-        result = mark_class(
-            folder=folder,
-            class_code=class_folder.code,
-            roster=class_folder.names,
-            only=(number, exercise),
-            rule=attempt_rule(class_folder),
-        )
+        result = _mark_one(class_folder, number, exercise)
         enter_sign_offs(folder)
         if not result.marked:
             mine = (one for one in result.problems if one.startswith(f"Apprentice {number:03d}"))
@@ -303,11 +308,22 @@ def moderate_mark(
                 "The moderation is kept, but the hand-in could not be marked with it. "
                 + next(mine, "Mark the class again.")
             )
-        manual = _note(class_folder, now)
-        _write_one_feedback(class_folder, result.marked[0], manual)
+        _write_one_feedback(class_folder, result.marked[0], _note(class_folder, now))
         write_report(class_folder)
         give_back(class_folder)
     return act
+
+
+def _mark_one(class_folder: ClassFolder, number: int, exercise: str) -> MarkingResult:
+    from coursework.mark.marker import mark_class
+
+    return mark_class(
+        folder=class_folder.folder,
+        class_code=class_folder.code,
+        roster=class_folder.names,
+        only=(number, exercise),
+        rule=attempt_rule(class_folder),
+    )
 
 
 def attempt_rule(class_folder: ClassFolder) -> AttemptRule:
@@ -329,7 +345,7 @@ def verify_class(class_folder: ClassFolder, *, progress: Progress | None = None)
     """Trace every mark to its hand-in and recompute it; nothing is changed."""
     from coursework.mark.audit import audit_class
 
-    with class_folder.alone("verifying"), in_one_sentence():
+    with class_folder.alone("verifying") as class_folder, in_one_sentence():
         audit = audit_class(
             folder=class_folder.folder,
             class_code=class_folder.code,

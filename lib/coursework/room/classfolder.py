@@ -45,6 +45,7 @@ from coursework.room.attempts import (
     Attempts,
     attempts_template,
     read_attempts,
+    release_times,
     releases_register,
 )
 from coursework.room.dates import Dates, dates_template, read_dates
@@ -57,7 +58,7 @@ from coursework.room.roster import (
     read_roster,
     write_roster,
 )
-from taperkey.files import write_whole
+from taperkey.files import clear_halves, write_whole
 from taperkey.names import require_title
 
 __all__ = ["ClassError", "ClassFolder", "new_class", "open_class"]
@@ -158,15 +159,22 @@ class ClassFolder:
         """Note that the worked solutions of these exercises may be seen, and since when."""
         wanted = {*self.released(), *(PAGES if exercises is None else exercises)}
         lines = "".join(f"{name}\n" for name in PAGES if name in wanted)
-        new = [name for name in PAGES if name in wanted and name not in self.released()]
+        known = release_times(self.folder)
+        new = [name for name in PAGES if name in wanted and name not in known]
         stamp = now or datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         if new:
             releases_register(self.folder).append((stamp, name) for name in new)
         write_whole(self.folder / RELEASED, lines.encode())
 
     @contextmanager
-    def alone(self, doing: str = "working") -> Iterator[None]:
+    def alone(self, doing: str = "working") -> Iterator[ClassFolder]:
         """Hold the folder, so that two runs never work in it at once.
+
+        Yields
+        ------
+        ClassFolder
+            The class as it stands now that it is held: another run may have changed it since this
+            one was opened.
 
         Parameters
         ----------
@@ -184,7 +192,24 @@ class ClassFolder:
                     f"class folder is {self.folder}, and another run is at work in it{other}; it "
                     "must end first. Wait for it, then start this one again."
                 )
-            yield
+            clear_halves(self.folder)
+            now = open_class(self.folder)
+            if now.roster != read_roster(self.folder / ROSTER):  # a renumbering was cut off
+                write_roster(self.folder / ROSTER, roster=now.roster)
+            yield now
+
+
+def _numbers_of_today(roster: tuple[Apprentice, ...], changes: Changes) -> tuple[Apprentice, ...]:
+    """Return the list with every renumbering on it, also one that was cut off before the list."""
+    there = {one.number for one in roster}
+    if not any(changes.today(one.number) not in there for one in roster):
+        return roster
+    return tuple(
+        sorted(
+            one if (today := changes.today(one.number)) in there else replace(one, number=today)
+            for one in roster
+        )
+    )
 
 
 def _quoted(text: str) -> str:
@@ -368,7 +393,7 @@ def open_class(folder: Path, *, any_edition: bool = False) -> ClassFolder:
         folder=folder,
         code=code,
         title=title,
-        roster=roster,
+        roster=_numbers_of_today(roster, changes),
         dates=replace(dates, extended=changes.extended),
         attempts=attempts,
         flag_rules=flag_rules,

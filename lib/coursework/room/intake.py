@@ -267,8 +267,8 @@ def _put_aside(
     class_folder: ClassFolder, path: Path, source: str, sentence: str, result: IntakeResult
 ) -> None:
     target = _free_name(class_folder.set_aside, path.name)
-    _move(path, target)
     _note(class_folder, source, sentence, result, kept_as=target.name)
+    _move(path, target)
 
 
 def _note(
@@ -282,8 +282,12 @@ def _note(
     result.set_aside.append(SetAside(source, sentence))
     under = f" (kept as {_shown(kept_as)})" if kept_as and kept_as != source else ""
     class_folder.set_aside.mkdir(parents=True, exist_ok=True)
-    with (class_folder.set_aside / REASONS).open("a", encoding="utf-8") as file:
-        file.write(f"{source}{under}: {' '.join(sentence.split())}\n")
+    line = f"{source}{under}: {' '.join(sentence.split())}\n".encode("utf-8", "replace")
+    with (class_folder.set_aside / REASONS).open("a+b") as file:
+        file.seek(0)
+        there = file.read()
+        if line not in there.splitlines(keepends=True):  # a run that was cut off may have told it
+            file.write(b"\n" + line if there and not there.endswith(b"\n") else line)
 
 
 def _move(path: Path, target: Path) -> None:

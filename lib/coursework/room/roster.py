@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from taperkey.files import write_whole
 from taperkey.names import JOINERS, require_name
 
 __all__ = ["Apprentice", "RosterError", "parse_roster", "read_roster", "write_roster"]
@@ -246,4 +247,4 @@ def write_roster(path: Path, *, roster: Sequence[Apprentice]) -> None:
     else:
         writer.writerow(("number", "name"))
         writer.writerows((one.number, one.name) for one in sorted(roster))
-    path.write_bytes(lines.getvalue().encode("utf-8-sig"))
+    write_whole(path, lines.getvalue().encode("utf-8-sig"))

@@ -170,7 +170,7 @@ def enter_second_marks(
                 comment=" ".join((row.get("comment") or "").split()),
             )
         )
-    with class_folder.alone("entering second marks"), in_one_sentence():
+    with class_folder.alone("entering second marks") as class_folder, in_one_sentence():
         there = read_second_marks(class_folder.folder)
         new = [one for one in found if not _says(there.get((one.number, one.entry)), one)]
         second_register(class_folder.folder).append(

@@ -251,7 +251,7 @@ def enter_ticked(
 
 
 def _enter(class_folder: ClassFolder, found: Sequence[SignOff]) -> list[SignOff]:
-    with class_folder.alone("entering sign-offs"), in_one_sentence():
+    with class_folder.alone("entering sign-offs") as class_folder, in_one_sentence():
         there = {_said(one) for one in read_sign_offs(class_folder.folder)}
         new = [one for one in found if _said(one) not in there]
         write_sign_offs(class_folder.folder, new)
