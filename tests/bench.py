@@ -34,6 +34,7 @@ PARTS = {
     "contact": "small:measure_contact",
     "fit": "small:measure_fit",
     "mark": "marking:measure_marking",
+    "again": "marking:measure_again",
     "growth": "marking:measure_growth",
     "report": "reporting:measure_report",
     "redraw": "redraw:measure_redraw",

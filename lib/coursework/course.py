@@ -81,6 +81,16 @@ class Course:
     checks: tuple[Page, ...] = ()
     draw_check: Callable[..., JobCard] = _no_check
 
+    @functools.cached_property
+    def by_name(self) -> Mapping[str, Page]:
+        """The exercises by name, in order."""
+        return {page.name: page for page in self.pages}
+
+    @functools.cached_property
+    def by_key(self) -> Mapping[str, Page]:
+        """The exercise that each question stands on, by the question's key."""
+        return {one.key: page for page in self.pages for one in (*page.questions, *page.practised)}
+
 
 _in_use: list[Course] = []
 
@@ -105,13 +115,10 @@ class _Pages(Mapping[str, Page]):
     """The exercises of the course in use, by name."""
 
     def __getitem__(self, name: str) -> Page:
-        for page in course().pages:
-            if page.name == name:
-                return page
-        raise KeyError(name)
+        return course().by_name[name]
 
     def __iter__(self) -> Iterator[str]:
-        return iter([page.name for page in course().pages])
+        return iter(course().by_name)
 
     def __len__(self) -> int:
         return len(course().pages)
@@ -122,10 +129,10 @@ PAGES: Mapping[str, Page] = _Pages()
 
 def page_of(key: str) -> Page:
     """Return the page that a question stands on."""
-    for page in PAGES.values():
-        if any(one.key == key for one in (*page.questions, *page.practised)):
-            return page
-    raise LookupError(f"question {key!r} is not in the bank")
+    page = course().by_key.get(key)
+    if page is None:
+        raise LookupError(f"question {key!r} is not in the bank")
+    return page
 
 
 def card_facts(card: JobCard) -> tuple[Fact, ...]:

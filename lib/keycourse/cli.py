@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 import time
 from collections.abc import Callable, Sequence
@@ -419,6 +420,15 @@ def _class_moderate(options: argparse.Namespace) -> int:
 
 
 def _mark(options: argparse.Namespace) -> int:
+    from coursework.room.unchanged import told_before
+
+    folder = Path(os.path.abspath(options.folder.expanduser()))
+    told = None if options.screen or options.gradebook else told_before(folder)
+    if told is not None:
+        report = folder / "report" / "index.html"
+        print(f"{counted(0, 'hand-in')} taken in.", *told, f"Report: {report}", sep="\n")
+        return 0
+    _before_class_work(options)
     from coursework.room.assessing import mark_and_report
     from coursework.room.classfolder import open_class
 
@@ -455,7 +465,6 @@ def _report(options: argparse.Namespace) -> int:
 
 
 _CLASS_WORK = (
-    _mark,
     _report,
     _class_cards,
     _class_status,

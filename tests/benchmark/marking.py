@@ -7,6 +7,8 @@ import logging
 import os
 import shutil
 import sqlite3
+import subprocess
+import sys
 import tempfile
 import time
 from collections.abc import Iterator
@@ -15,9 +17,18 @@ from pathlib import Path
 from typing import Any
 
 from benchmark.classes import CODE, FilledClass, fill_class
-from benchmark.table import Row, Times, at_least, at_most, clock, profile_of, row
+from benchmark.table import (
+    Row,
+    Times,
+    as_installed,
+    at_least,
+    at_most,
+    clock,
+    profile_of,
+    row,
+)
 
-__all__ = ["measure_demo", "measure_growth", "measure_marking"]
+__all__ = ["measure_again", "measure_demo", "measure_growth", "measure_marking"]
 
 #: What nbgrader's kernel has to have for the released pages to give marks: each entry's cell
 #: shows its mark as a number. It stands in the kernel's start-up folder, so that the pages
@@ -176,7 +187,7 @@ def measure_marking(quick: bool) -> list[Row]:
             f"marking one hand-in, of {size}",
             whole,
             against=base,
-            limits=[at_least("faster", 60.0)],
+            limits=[at_least("faster", 250.0)],
             note=note,
             rest=profile_of(lambda: _mark(profiled), most=10),
         )
@@ -213,6 +224,45 @@ def _floor(filled: FilledClass, root: Path, rounds: int) -> Times:
     times = clock(one, rounds)
     database.close()
     return times
+
+
+def measure_again(quick: bool) -> list[Row]:
+    """Compare the command `mark` with nothing new, and with one byte new, with marking all."""
+    from coursework.course import PAGES
+
+    count, rounds = (8, 2) if quick else (25, 5)
+    every, byte, nothing = Times(), Times(), Times()
+    with tempfile.TemporaryDirectory() as place:
+        env = as_installed(Path(place))
+
+        def mark(folder: Path, told: str) -> None:
+            command = [sys.executable, "-m", "keycourse.cli", "mark", str(folder)]
+            done = subprocess.run(command, env=env, check=True, capture_output=True, text=True)
+            if told not in done.stdout:
+                raise RuntimeError(done.stdout)
+
+        for turn in range(-1, rounds):  # the first is the first start, and does not count
+            filled = fill_class(Path(place) / f"class{turn}", apprentices=count)
+            size, folder = len(filled.entries), filled.folder.folder
+            once = clock(lambda f=folder, n=size: mark(f, f"{n} marked, 0 marked before"))
+            settings = folder / "class.toml"
+            told = f"0 marked, {size} marked before"
+            again = clock(lambda f=folder, t=told: mark(f, t), 3)
+            settings.write_bytes(settings.read_bytes() + b"\n")
+            other = clock(lambda f=folder, t=told: mark(f, t))
+            if turn >= 0:
+                every += once
+                nothing += again
+                byte += other
+    base = row("again", f"mark, {count} × {len(PAGES)}, all new, as a fresh command", every,
+               unit="s")  # fmt: skip
+    return [
+        base,
+        row("again", "mark again, one byte of class.toml new", byte, against=base, faster=False,
+            unit="s"),
+        row("again", "mark again, nothing new", nothing, against=base, faster=False, unit="s",
+            limits=[at_most("share", 0.15), at_most("cpu_share", 0.15)]),
+    ]  # fmt: skip
 
 
 def measure_growth(quick: bool) -> list[Row]:

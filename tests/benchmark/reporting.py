@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from benchmark.classes import CODE, fill_class
-from benchmark.table import Row, Times, at_least, at_most, clock, profile_of, row
+from benchmark.table import Row, Times, as_installed, at_least, at_most, clock, profile_of, row
 
 __all__ = ["measure_report", "straightforward_report"]
 
@@ -137,19 +137,22 @@ def measure_report(quick: bool) -> list[Row]:
         for act in acts.values():
             act()
         here = str(Path(__file__).resolve().parents[1])
-        for _ in range(rounds):
+        env = as_installed(Path(place))
+        for turn in range(rounds + 1):
             for name, act in acts.items():
                 warm[name] += clock(act)
                 command = [sys.executable, *fresh[name], str(folder.folder), here]
                 if name == "ours":
                     command.pop()
-                cold[name] += clock(lambda c=command: subprocess.run(c, check=True, stdout=-3))
+                once = clock(lambda c=command: subprocess.run(c, env=env, check=True, stdout=-3))
+                if turn:  # the first is the first start, and does not count
+                    cold[name] += once
         rest = profile_of(acts["ours"], most=8)
     size = f"{count} × {len(PAGES)}"
     rows = []
     for told, times in (("in a running program", warm), ("as a fresh command", cold)):
         base = row("report", f"pandas and matplotlib, {size}, {told}", times["pandas"], unit="s")
-        limits = [at_least("faster", 1.0), at_most("median", 3.0)]
+        limits = [at_least("faster", 3.0), at_most("median", 3.0)]
         mine = row(
             "report", f"class report, {size}, {told}", times["ours"],
             against=base, unit="s", limits=limits, rest=rest if times is warm else "",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import cProfile
 import math
+import os
 import pstats
 import resource
 import statistics
@@ -18,7 +19,10 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
-__all__ = ["Limit", "Row", "Times", "at_least", "at_most", "clock", "head", "profile_of", "row"]
+__all__ = [
+    "Limit", "Row", "Times", "as_installed", "at_least", "at_most", "clock", "head", "profile_of",
+    "row",
+]  # fmt: skip
 
 
 @dataclass
@@ -46,8 +50,9 @@ class Limit:
     def told(self, row: Row) -> str:
         """Return the limit, and whether this row keeps it."""
         value = getattr(row, self.figure)
-        name = {"faster": "ratio", "share": "ratio"}.get(self.figure, self.figure)
-        unit = " ×" if name == "ratio" or self.figure == "growth" else f" {row.unit}"
+        ratios = {"faster": "ratio", "share": "ratio", "cpu_share": "cpu ratio", "growth": "growth"}
+        name = ratios.get(self.figure, self.figure)
+        unit = " ×" if self.figure in ratios else f" {row.unit}"
         want = f"≤ {self.most:g}" if self.most is not None else f"≥ {self.least:g}"
         if value is None:
             return f"{name} {want}{unit}: not measured"
@@ -209,6 +214,17 @@ def clock(act: Callable[[], object], rounds: int = 1) -> Times:
         times.wall.append(time.perf_counter() - start)
         times.cpu.append(_cpu_seconds() - cpu)
     return times
+
+
+def as_installed(place: Path) -> dict[str, str]:
+    """Return the environment of a command as its user has it, from the second start on.
+
+    Python keeps what it made of the modules at the first start. A machine that builds and tests
+    may forbid that, which would measure the compiler. They are kept in `place`, so that nothing
+    is left in the checkout.
+    """
+    env = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
+    return env | {"PYTHONPYCACHEPREFIX": str(place / "made-by-python")}
 
 
 def profile_of(act: Callable[[], object], *, most: int = 6) -> str:

@@ -16,7 +16,7 @@ from dataclasses import fields, is_dataclass
 from functools import partial
 from pathlib import Path
 
-__all__ = ["digest_of", "modules_in", "source_files"]
+__all__ = ["digest_of", "modules_in", "packages_of", "source_files"]
 
 Read = Callable[[Path], bytes]
 
@@ -50,7 +50,7 @@ def source_files(*, lib: Path, modules: Iterable[str]) -> tuple[Path, ...]:
         A module to begin at is none of ours.
     """
     begin = [tuple(name.split(".")) for name in modules]
-    ours = _packages(lib, begin[0][0])
+    ours = packages_of(lib, begin[0][0])
     files: dict[tuple[str, ...], Path | None] = {}
 
     def file_of(parts: tuple[str, ...]) -> Path | None:
@@ -113,8 +113,16 @@ def modules_in(thing: object) -> set[str]:
     return set().union(*map(modules_in, parts))
 
 
-def _packages(lib: Path, own: str) -> set[str]:
-    """Return the packages of ours in a folder; among strange ones, those installed with us."""
+def packages_of(lib: Path, own: str) -> set[str]:
+    """Return the packages of ours in a folder; among strange ones, those installed with us.
+
+    Parameters
+    ----------
+    lib : Path
+        The folder.
+    own : str
+        One package that is ours.
+    """
     beside = {path.parent.name for path in lib.glob("*/__init__.py")}
     for record in lib.glob("*.dist-info/RECORD"):
         text = record.read_text("utf-8", errors="replace")

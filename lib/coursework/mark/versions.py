@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import sys
 from collections.abc import Callable
 from dataclasses import asdict
 from functools import cache
@@ -17,7 +18,7 @@ import taperkey
 from coursework.card import JobCard
 from coursework.course import course
 from coursework.judging import right_answers
-from coursework.mark.sources import digest_of, modules_in, source_files
+from coursework.mark.sources import digest_of, modules_in, packages_of, source_files
 from coursework.question import (
     Answer,
     ByAssessor,
@@ -31,6 +32,7 @@ from coursework.question import (
 
 __all__ = [
     "card_version",
+    "course_folders",
     "judged_by",
     "marker_version",
     "one_question_version",
@@ -113,3 +115,14 @@ def judged_by(lib: Path) -> tuple[Path, ...]:
     """Return the files that a mark depends on, where our packages lie in this folder."""
     asked = sorted({*course().modules, *modules_in(course())})
     return source_files(lib=lib, modules=[f"{__package__}.marker", *asked])
+
+
+def course_folders() -> tuple[Path, ...]:
+    """Return the packages that marks and pages can depend on: ours, and those of the course."""
+    lib = Path(taperkey.__file__).parents[1]
+    found = {lib / name for name in packages_of(lib, __name__.split(".", 1)[0])}
+    found.add(course().folder)
+    for name in {*course().modules, *modules_in(course())}:
+        package = sys.modules.get(name.split(".", 1)[0])
+        found |= {Path(one) for one in getattr(package, "__path__", ())}
+    return tuple(sorted(found))

@@ -6,13 +6,15 @@ once; whoever comes second gets a sentence with who is at work.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coursework.course import PAGES, page_of
+from coursework.mark.address import is_own_file
 from coursework.mark.byhand import note_by_hand
 from coursework.mark.feedback import write_feedback
 from coursework.mark.kept import AttemptRule, Kept, overtaken
@@ -25,16 +27,19 @@ from coursework.mark.records import (
     read_record,
     read_records,
 )
+from coursework.mark.release import exercises_folder
 from coursework.mark.signoff import counting_sign_offs, enter_sign_offs, task_of, tasks
+from coursework.mark.versions import course_folders
 from coursework.room.attempts import release_times, releases_register
 from coursework.room.changes import fits_told, marked_otherwise, replaced_told
-from coursework.room.classfolder import ClassError, ClassFolder
+from coursework.room.classfolder import SETTINGS, ClassError, ClassFolder, open_class
 from coursework.room.hub_drop import collect, give_back
 from coursework.room.intake import IntakeResult, take_in
 from coursework.room.people import people_register, read_brought
 from coursework.room.report import write_report
 from coursework.room.seconding import open_differences
 from coursework.room.standings import in_one_sentence
+from coursework.room.unchanged import all_of, keep_note
 from taperkey.counts import counted
 
 if TYPE_CHECKING:
@@ -52,6 +57,8 @@ __all__ = [
 ]
 
 Progress = Callable[[int, int], None]
+
+_PAGES = ("feedback", "report")  # rooms that are written from the others, and read by no run
 
 
 @dataclass(frozen=True)
@@ -117,6 +124,9 @@ def mark_and_report(
             late=lambda record: class_folder.dates.lateness(record).words,
             now=_now(now),
         )
+        seen = None if intake.left else _seen(class_folder, without=_PAGES)
+        again = _mark_again(class_folder) if seen else None
+        manual = _note(class_folder, now) if seen else manual
         _write_all_feedback(class_folder, manual)
         report = write_report(class_folder)
         give_back(class_folder)
@@ -127,6 +137,13 @@ def mark_and_report(
         )
         otherwise = marked_otherwise(class_folder, result, manual)
         differing = _differing(class_folder, manual)
+        if again is not None and seen == _seen(class_folder, without=_PAGES):
+            keep_note(
+                class_folder.folder,
+                roots=_roots(),
+                seen=_seen(class_folder) or "",
+                lines=[*again, *differing],
+            )
     lines = (
         *_told(result),
         *otherwise,
@@ -136,6 +153,33 @@ def mark_and_report(
         *differing,
     )
     return MarkedClass(intake, lines, report)
+
+
+def _roots() -> tuple[Path, ...]:
+    return (*course_folders(), exercises_folder())
+
+
+def _seen(class_folder: ClassFolder, *, without: Sequence[str] = ()) -> str | None:
+    """Return a digest of all that a run depends on; None where some of it lies elsewhere."""
+    folder = class_folder.folder
+    settings = tomllib.loads((folder / SETTINGS).read_bytes().decode("utf-8-sig"))
+    if "hub" in settings or not is_own_file(folder):
+        return None
+    return all_of(folder, roots=_roots(), without=without)
+
+
+def _mark_again(class_folder: ClassFolder) -> list[str] | None:
+    """Go through a class that was marked; return what that tells, None where it had to do."""
+    from coursework.mark.marker import mark_class
+
+    now = open_class(class_folder.folder)
+    if now != class_folder:
+        return None  # changed by hand meanwhile
+    result = mark_class(
+        folder=now.folder, class_code=now.code, roster=now.names, rule=attempt_rule(now)
+    )
+    enter_sign_offs(now.folder)
+    return None if result.marked else _told(result)
 
 
 def _note(
