@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import expect
 
 from coursework.course import issue_card
+from coursework.page.pagefolder import ALONE
 
 pytestmark = pytest.mark.browser
 
@@ -19,7 +20,9 @@ def test_somebody_alone_marks_their_own_hand_in(open_course, screen) -> None:
     course = open_course({PAGE: ROOT / PAGE})
     (course.folder / "lessons").mkdir(exist_ok=True)
     page = screen.show(course.address(PAGE))
-    start = issue_card(exercise="00-start", class_code="self-study", number=1).readings
+    start = issue_card(
+        exercise="00-start", class_code=ALONE.class_code, number=ALONE.number
+    ).readings
     page.get_by_label("Inch micrometer in").fill(f"{start.micrometer_in + 0.025:.3f}")
     page.get_by_label("Metric micrometer mm").fill(f"{start.micrometer_mm:.2f}")
     page.keyboard.press("Tab")

@@ -12,6 +12,7 @@ import pytest
 from coursework.course import PAGES, issue_card
 from coursework.judging import judge_page, right_answers, show_answer
 from coursework.page.own_marking import mark_own
+from coursework.page.pagefolder import ALONE
 from coursework.page.progress import page_parts
 from keycourse import lesson
 
@@ -28,7 +29,9 @@ def folder(tmp_path: Path) -> Path:
     return place
 
 
-def right_entries(name: str, class_code: str = "self-study", number: int = 1) -> dict[str, str]:
+def right_entries(
+    name: str, class_code: str = ALONE.class_code, number: int = ALONE.number
+) -> dict[str, str]:
     page = PAGES[name]
     card = issue_card(exercise=name, class_code=class_code, number=number)
     right = right_answers(page, card)
@@ -38,7 +41,7 @@ def right_entries(name: str, class_code: str = "self-study", number: int = 1) ->
 @pytest.mark.parametrize("name", sorted(PAGES))
 def test_own_marks_are_those_of_the_assessors_judgement(name):
     page = PAGES[name]
-    card = issue_card(exercise=name, class_code="self-study", number=1)
+    card = issue_card(exercise=name, class_code=ALONE.class_code, number=ALONE.number)
     entries = right_entries(name)
     full = mark_own(page=page, card=card, entries=entries)
     assert full.mark == full.out_of
@@ -85,7 +88,9 @@ def test_nothing_is_shown_before_hand_in(folder):
 
 def test_marking_ones_own_hand_in_shows_why_and_the_worked_solution(folder):
     entries = right_entries("00-start")
-    start = issue_card(exercise="00-start", class_code="self-study", number=1).readings
+    start = issue_card(
+        exercise="00-start", class_code=ALONE.class_code, number=ALONE.number
+    ).readings
     slipped = f"{start.micrometer_in + 0.025:.3f} in"
     entries["00-micrometer"] = slipped
     entries["00-why-zero"] = "Dirt moves it. <b>All</b> readings are out."

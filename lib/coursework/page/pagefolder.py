@@ -39,7 +39,8 @@ class NameTag:
     name: str = ""
 
 
-ALONE = NameTag(class_code="self-study", number=1)
+#: Who has no name tag. The cards of number 7 begin in inches, with an ordinary keyway.
+ALONE = NameTag(class_code="self-study", number=7)
 _FILE = "name-tag.json"
 
 

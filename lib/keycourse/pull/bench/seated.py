@@ -303,7 +303,7 @@ def draw_seated_key(
 
     Source
     ------
-    Pressure after a sledge drive: practice.csv, seat_pressure.
+    Pressure that an unknown hand left: practice.csv, seat_pressure.
     """
     require_positive("key width", width_in, "in")
     require_positive("length of the slot", length_in, "in")
