@@ -13,7 +13,7 @@ from typing import Literal
 
 __all__ = ["Number", "Said", "number", "numbers", "what_was_said"]
 
-_SIGNS = {"in2": "in²"}  # how a unit of the code is read on a page
+_SIGNS = {"in2": "in²", "in3": "in³"}  # how a unit of the code is read on a page
 
 Way = Literal["near", "down", "up", "outward", "inward", "leaf"]
 

@@ -210,6 +210,54 @@ ORDINARY: dict[str, dict[str, Any]] = {
         "thread_name": "3/4-10 UNC", "grade_name": "ASTM A193 B7", "engagement_in": 1.0,
         "key_yield_psi": 54000.0, "design_factor": 2.0,
     },
+    "penetrant.crept_depth_in": {"hours": 4.0, "first_hour_in": 0.5},
+    "penetrant.wetted_share": {"depth_in": 2.0, "length_in": 8.0, "ends": 2},
+    "ways_out.hub_off_force_lbf": {
+        "normal_force_lbf": 1e4, "taper_in_per_in": 0.01, "bore_friction": 0.1,
+        "roof_friction": 0.1,
+    },
+    "ways_out.travel_to_free_in": {"squeeze_in": 0.0025, "taper_in_per_in": 0.01},
+    "ways_out.drill_sizes_in": {
+        "smaller_side_in": 0.75, "pilot_in": 0.25, "step_in": 0.125, "left_in": 0.125,
+    },
+    "ways_out.drift_size_in": {"width_in": 1.0, "height_in": 0.75, "less_in": 0.0625},
+    "ways_out.pressed_end_lbf": {
+        "width_in": 1.0, "height_in": 0.5, "yield_psi": 54000.0, "design_factor": 1.5,
+    },
+    "breakaway.springs_in_a_row_lbf_per_in": {"stiffnesses_lbf_per_in": [1e6, 1e6]},
+    "breakaway.sliding_force_lbf": {"first_lbf": 2e4, "free_in": 0.1, "travel_in": 0.025},
+    "breakaway.breakaway": {
+        "pull_lbf": 1e4, "sliding_lbf": 8e3, "free_in": 0.1, "stiffness_lbf_per_in": 1e6,
+    },
+    "gauge.gauge_reading_psi": {
+        "load_each_lbf": 2e4, "effective_area_in2": 2.24, "division_psi": 200.0,
+    },
+    "gauge.pump_strokes": {"stretch_in": 0.03, "effective_area_in2": 4.0, "stroke_in3": 0.12},
+    "gauge.spring_energy_lbf_in": {"pull_lbf": 2e4, "stiffness_lbf_per_in": 1e6},
+    "gauge.nut_torque_lbf_in": {"pull_lbf": 1e4, "diameter_in": 1.0, "nut_factor": 0.2},
+    "bow.locked_stress_psi": {"place_in": 0.0, "height_in": 1.0, "skin_pull_psi": 2e4},
+    "bow.bow_of_cut_bar_in": {
+        "height_in": 1.125, "length_in": 9.0, "top_cut_in": 0.1, "bottom_cut_in": 0.0,
+        "skin_pull_psi": 2e4, "modulus_psi": 3e7,
+    },
+    "misfit.birge_ratio": {"residual_sd": 3e-4, "stated_sd": 2e-4},
+    "misfit.odd_station": {"x": [0.0, 2.0, 4.0, 6.0], "y": [1.06, 1.04, 1.02, 1.0], "sd": 5e-4},
+    "misfit.york_line": {
+        "x": [0.0, 2.0, 4.0], "y": [1.04, 1.02, 1.0], "x_sd": [0.01, 0.01, 0.01],
+        "y_sd": [5e-4, 5e-4, 5e-4],
+    },
+    "common_error.sd_with_common": {"weights": [1.0], "own_sd": 3e-4, "common_sd": 4e-4},
+    "seat_routes.seat_by_pressure_lbf": {
+        "pressure_psi": 1e4, "width_in": 1.5, "contact_length_in": 8.0, "bearing_share": 0.8,
+    },
+    "seat_routes.seat_by_travel_lbf": {
+        "travel_in": 0.1, "taper_in_per_in": 1 / 96, "height_in": 1.0, "width_in": 1.5,
+        "contact_length_in": 8.0, "seat_depth": 0.5, "modulus_psi": 3e7, "ring_in_per_psi": 1e-7,
+    },
+    "seat_routes.seat_by_blow_lbf": {
+        "energy_lbf_in": 1e3, "useful_share": 0.5, "advance_in": 0.05, "taper_in_per_in": 1 / 96,
+        "friction": 0.1,
+    },
 }  # fmt: skip
 
 

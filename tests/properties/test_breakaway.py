@@ -98,3 +98,9 @@ def test_what_holds_falls_to_nothing_where_the_key_is_free():
 def test_softest_part_rules_a_row_of_springs():
     k = springs_in_a_row_lbf_per_in(stiffnesses_lbf_per_in=(1e9, 3e5, 1e9))
     assert k == pytest.approx(3e5, rel=0.001)
+
+
+def test_with_nothing_to_hold_it_the_key_runs_out_with_all_that_the_rig_gives():
+    jump = breakaway(pull_lbf=10_000, sliding_lbf=0, free_in=5.0, stiffness_lbf_per_in=1e5)
+    assert (jump.travel_in, jump.free, jump.pull_after_lbf) == (5.0, True, 0.0)
+    assert jump.thrown_lbf_in == pytest.approx(10_000**2 / (2 * 1e5))  # P^2 / (2 k)

@@ -186,3 +186,27 @@ def test_a_close_shaft_opens_the_hub_less_than_a_loose_one(ratio):
     close = ring_opening_in_per_lbf(shaft=CLOSE, **sizes)
     assert 0 < close < ring_opening_in_per_lbf(shaft=LOOSE, **sizes)
     assert ring_closing_in_per_lbf(**sizes) > 0
+
+
+def test_a_thin_ring_on_a_close_shaft_opens_by_the_work_of_its_bending():
+    """The moment is summed here from the pressure itself; what bends least is how a ring lies.
+
+    The pressure falls as the cosine from the far side, 2/(pi R) there, and holds the key's push.
+    The work of bending over half the push is the opening (Castigliano; any book on strength).
+    """
+    turn, step = np.linspace(0, math.pi, 721, retstep=True)
+    push = np.where(turn > math.pi / 2, -2 / math.pi * np.cos(turn), 0.0)
+    weights = np.full_like(turn, step)
+    weights[[0, -1]] /= 2
+    assert np.sum(weights * push * -np.cos(turn)) == pytest.approx(0.5)  # of the half ring
+    behind = np.tril(np.sin(turn[:, None] - turn[None, :]))  # lever of each push for each section
+    loads = -np.sin(turn) / 2 - behind @ push * step
+    free = np.stack([np.ones_like(turn), 1 - np.cos(turn)], axis=1)  # moment and pull at the key
+    ways = free.T * weights
+    moment = loads - free @ np.linalg.solve(ways @ free, ways @ loads)
+    ring = {"outside_in": 100.1, "bore_in": 99.9, "length_in": 2.0}
+    unit = 50**3 / (MODULUS * 2 * 0.1**3 / 12)
+    expected = 2 * float(np.sum(weights * moment**2))
+    # half degrees there, quarter degrees here
+    found = ring_opening_in_per_lbf(shaft=CLOSE, **ring) / unit
+    assert found == pytest.approx(expected, rel=0.005)

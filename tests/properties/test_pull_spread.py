@@ -32,6 +32,9 @@ def test_one_input_alone_gives_its_own_quantiles():
     wanted = [low + share * (high - low) for share in (0.05, 0.5, 0.95)]
     # 100,000 trials: a 5 % point of a rectangle wanders by sqrt(.05*.95/1e5) = 0.07 % of its width
     assert found.pull_lbf == pytest.approx(wanted, abs=0.003 * (high - low))
+    # the same of the seat; its middle wanders by sqrt(.5*.5/1e5) = 0.16 % of the width
+    seat = [4 * (8_000 + share * 6_000) for share in (0.05, 0.5, 0.95)]
+    assert found.seat_lbf == pytest.approx(seat, abs=0.005 * 4 * 6_000)
     assert found.shares[0][0] == "pressure on the faces"
     assert found.shares[0][1] == pytest.approx(1.0, abs=0.01)  # 50 classes leave 1/2500 inside
 
@@ -133,3 +136,9 @@ def test_no_trial_is_outside_the_range(mu, wider, psi, higher, travelled):
     assert np.all(np.diff(found.seat_lbf) >= 0)
     assert seat.low_lbf * (1 - 1e-9) <= found.seat_lbf[0]
     assert found.seat_lbf[2] <= seat.high_lbf * (1 + 1e-9)
+
+
+@pytest.mark.parametrize("share", [(-0.1, 1.0), (0.7, 1.1)])
+def test_a_key_cannot_bear_on_more_than_its_face_nor_on_less_than_none(share):
+    with pytest.raises(ValueError, match=r"^bearing share is .*; it must be from 0 to 1\.$"):
+        spread(bearing_share=share)

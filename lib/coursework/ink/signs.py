@@ -28,7 +28,6 @@ __all__ = [
     "hazard_text",
     "key_sign",
     "must_be_right",
-    "must_be_right_text",
     "style",
 ]
 
@@ -153,11 +152,6 @@ def must_be_right() -> str:
         f'<span aria-hidden="true" style="line-height:0">{_key("#1c2326")}</span>'
         f"{MUST_BE_RIGHT}</span>"
     )
-
-
-def must_be_right_text(text: str) -> str:
-    """Return the tag as a page holds it, with what it means there."""
-    return f'<aside class="must-be-right">\n\n**{MUST_BE_RIGHT}.** {text}\n\n</aside>'
 
 
 _KEEP = "print-color-adjust:exact;-webkit-print-color-adjust:exact;break-inside:avoid;"

@@ -30,7 +30,6 @@ __all__ = [
     "SECTIONS",
     "Field",
     "example_entries",
-    "field_of",
 ]
 
 MOST_STATIONS = 6
@@ -428,13 +427,6 @@ FIELDS: tuple[Field, ...] = (
               "torque is given.",
               dimension="number"),
 )  # fmt: skip
-
-_BY_KEY = {field.key: field for field in FIELDS}
-
-
-def field_of(key: str) -> Field:
-    """Return the field with this key."""
-    return _BY_KEY[key]
 
 
 def example_entries(method: str) -> dict[str, str]:

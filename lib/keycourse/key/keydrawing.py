@@ -33,7 +33,7 @@ from taperkey.checks import (
 )
 from taperkey.units import MM_PER_IN, fraction_text
 
-__all__ = ["TappedHole", "draw_key", "key_drawing"]
+__all__ = ["TappedHole", "draw_key"]
 
 _THIN = 0.9
 _HIDDEN = (7, 4)
@@ -108,36 +108,6 @@ class _Key:
     @property
     def unit(self) -> str:
         return "mm" if self.system == "metric" else "in"
-
-
-def key_drawing(
-    *,
-    large_height_in: float,
-    small_height_in: float,
-    length_in: float,
-    hub_width_in: float,
-    shaft_width_in: float,
-    shaft_portion_in: float | None = None,
-    chamfer_in: float = 0.0,
-    tapped: TappedHole | None = None,
-    stand_out_in: float = 0.0,
-    title: str = "Taper key",
-    system: str = "inch",
-) -> str:
-    """Return the drawing of :func:`draw_key` as SVG text alone, for a printed sheet."""
-    return draw_key(
-        large_height_in=large_height_in,
-        small_height_in=small_height_in,
-        length_in=length_in,
-        hub_width_in=hub_width_in,
-        shaft_width_in=shaft_width_in,
-        shaft_portion_in=shaft_portion_in,
-        chamfer_in=chamfer_in,
-        tapped=tapped,
-        stand_out_in=stand_out_in,
-        title=title,
-        system=system,
-    ).svg
 
 
 def draw_key(

@@ -114,10 +114,6 @@ def _low_margin(card: JobCard, given: Given) -> float:
     return values.margin(card, given) + pulls
 
 
-def _method_is(wanted: tuple[str, ...], slip: str) -> Wrong:
-    return lambda card, given: only_if(values.method(card, given) in wanted, slip)
-
-
 def _own_rig(card: JobCard) -> str:
     """Return the planner's rig as the answers have it."""
     return {"strongback": values.STRONGBACK, "hollow-ram": values.HOLLOW}.get(

@@ -93,11 +93,6 @@ class MicrometerLook:
         turn = (line - self.thimble) * 2 * math.pi / self.divisions
         return math.remainder(turn, 2 * math.pi)
 
-    def vernier_gap(self, line: int) -> float:
-        """Return how far a vernier line stands above the nearest thimble line [divisions]."""
-        place = self.thimble + VERNIER_START + 0.9 * line
-        return place - round(place)
-
 
 def micrometer_look(*, reading: float, kind: str, range_low: float | None = None) -> MicrometerLook:
     """Return what shows on a micrometer at a reading.

@@ -5,7 +5,7 @@ Book symbols in the bodies: h height, s pull in the skin, a and b cuts, E modulu
 
 from __future__ import annotations
 
-from taperkey.checks import require_non_negative, require_positive
+from taperkey.checks import require_non_negative, require_positive, require_range
 from taperkey.formulas.squeeze import STEEL_MODULUS_PSI
 
 __all__ = ["bow_of_cut_bar_in", "locked_stress_psi"]
@@ -19,7 +19,7 @@ def locked_stress_psi(*, place_in: float, height_in: float, skin_pull_psi: float
     Parameters
     ----------
     place_in : float
-        Place y over the middle of the height [in].
+        Place y over the middle of the height, from -h/2 to h/2 [in].
     height_in : float
         Height h of the bar before anything is cut, above 0 [in].
     skin_pull_psi : float
@@ -33,7 +33,7 @@ def locked_stress_psi(*, place_in: float, height_in: float, skin_pull_psi: float
     Raises
     ------
     ValueError
-        If the height is not above 0, or the pull is below 0.
+        If the height is not above 0, the place outside the bar, or the pull below 0.
 
     Assumptions
     -----------
@@ -52,6 +52,7 @@ def locked_stress_psi(*, place_in: float, height_in: float, skin_pull_psi: float
     Own model of what layer removal measures (Stoney 1909, and after him).
     """
     require_positive("height of the bar", height_in, "in", "Measure it.")
+    require_range("place over the middle", place_in, -height_in / 2, height_in / 2, "in")
     require_non_negative("pull in the skin", skin_pull_psi, "psi")
     return skin_pull_psi / 2 * (3 * (2 * place_in / height_in) ** 2 - 1)
 

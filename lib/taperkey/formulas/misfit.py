@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from taperkey.arrays import np
-from taperkey.checks import require_at_least, require_positive
+from taperkey.checks import require_at_least, require_non_negative, require_positive
 from taperkey.formulas.linefit import fit_line, predict
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def birge_ratio(*, residual_sd: float, stated_sd: float) -> float:
     Raises
     ------
     ValueError
-        If the stated uncertainty is not above 0.
+        If the scatter is below 0, or the stated uncertainty not above 0.
 
     Assumptions
     -----------
@@ -89,6 +89,7 @@ def birge_ratio(*, residual_sd: float, stated_sd: float) -> float:
     ------
     R. T. Birge, Physical Review 40 (1932) 207; the random effect of JCGM 100:2008, 4.2.
     """
+    require_non_negative("scatter about the line", residual_sd)
     require_positive("uncertainty of a height", stated_sd)
     return max(1.0, residual_sd / stated_sd)
 

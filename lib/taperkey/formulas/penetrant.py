@@ -91,5 +91,5 @@ def wetted_share(*, depth_in: float, length_in: float, ends: int = 2) -> float:
     """
     require_non_negative("depth", depth_in, "in")
     require_positive("length of the joint", length_in, "in")
-    require_range("ends", ends, 1, 2)
+    require_range("number of ends", ends, 1, 2)
     return min(1.0, ends * depth_in / length_in)

@@ -12,7 +12,7 @@ from typing import Any
 from taperkey.checks import require_non_negative, require_positive, require_range
 from taperkey.formulas.measure import Values
 from taperkey.formulas.squeeze import STEEL_MODULUS_PSI, seat_compliance_in_per_psi
-from taperkey.formulas.wedge import MAX_TAPER_IN_PER_IN, drive_ratio
+from taperkey.formulas.wedge import MAX_TAPER_IN_PER_IN, PER_FOOT, drive_ratio
 
 __all__ = ["seat_by_blow_lbf", "seat_by_pressure_lbf", "seat_by_travel_lbf"]
 
@@ -134,7 +134,7 @@ def seat_by_travel_lbf(
     """
     require_positive("travel after contact", travel_in, "in")
     require_positive("taper", taper_in_per_in, "in/in", "A straight key does not wedge.")
-    require_range("taper", taper_in_per_in, 0, MAX_TAPER_IN_PER_IN, "in/in")
+    require_range("taper", taper_in_per_in, 0, MAX_TAPER_IN_PER_IN, "in/in", PER_FOOT)
     require_positive("contact length", contact_length_in, "in")
     require_non_negative("opening of the ring", ring_in_per_psi, "in/psi")
     give = _give(

@@ -312,7 +312,7 @@ def compare_with_standard(
     coverage : float
         Share of true standard slots that pass, between 0 and 1.
     dof : float
-        Degrees of freedom of the uncertainty, above 0.
+        Degrees of freedom of the uncertainty, above 0; infinity for a well known one.
 
     Returns
     -------
@@ -372,7 +372,7 @@ def which_end_is_large(
     coverage : float
         Share of straight slots that stay undecided, between 0 and 1.
     dof : float
-        Degrees of freedom of the uncertainty, above 0.
+        Degrees of freedom of the uncertainty, above 0; infinity for a well known one.
 
     Returns
     -------

@@ -12,9 +12,10 @@ from taperkey.checks import (
     require_at_least,
     require_non_negative,
     require_positive,
+    require_range,
 )
 from taperkey.formulas.rig_parts import PLATE_FACTOR
-from taperkey.formulas.wedge import withdraw_ratio
+from taperkey.formulas.wedge import AS_DECIMAL, MAX_FRICTION, withdraw_ratio
 
 __all__ = [
     "drift_size_in",
@@ -73,6 +74,7 @@ def hub_off_force_lbf(
     Derived here: the wedge of `withdraw_ratio`, with the bore in place of the flat face.
     """
     require_non_negative("normal force", normal_force_lbf, "lbf")
+    require_range("bore friction", bore_friction, 0, MAX_FRICTION, "", AS_DECIMAL)
     ratio = withdraw_ratio(
         taper_in_per_in=taper_in_per_in, floor_friction=bore_friction, roof_friction=roof_friction
     )
@@ -155,7 +157,7 @@ def drill_sizes_in(
     require_positive("smaller side of the key", smaller_side_in, "in")
     require_positive("pilot drill", pilot_in, "in")
     require_positive("step of the drills", step_in, "in")
-    require_non_negative("what is left of the key", left_in, "in")
+    require_non_negative("rest of the key", left_in, "in")
     room = smaller_side_in - left_in - pilot_in
     if room < 0:
         return ()

@@ -15,8 +15,10 @@ from dataclasses import dataclass
 from taperkey.checks import require_non_negative, require_positive, require_range
 
 __all__ = [
+    "AS_DECIMAL",
     "MAX_FRICTION",
     "MAX_TAPER_IN_PER_IN",
+    "PER_FOOT",
     "SelfHolding",
     "drive_ratio",
     "driving_efficiency",
@@ -32,6 +34,8 @@ __all__ = [
 
 MAX_FRICTION = 1.5  # above this a number is a slip of the decimal point
 MAX_TAPER_IN_PER_IN = 0.6  # about 31 degrees; keeps friction times taper below 1
+AS_DECIMAL = "Take it from the friction table as a decimal."
+PER_FOOT = "Divide the taper per foot by 12."
 
 
 def require_wedge(*, taper_in_per_in: float, floor_friction: float, roof_friction: float) -> None:
@@ -55,18 +59,9 @@ def require_wedge(*, taper_in_per_in: float, floor_friction: float, roof_frictio
     ------
     Own limits: a slope above 31 degrees or a friction above 1.5 is a slip of the pen.
     """
-    require_range(
-        "taper",
-        taper_in_per_in,
-        0,
-        MAX_TAPER_IN_PER_IN,
-        "in/in",
-        "Divide the taper per foot by 12.",
-    )
+    require_range("taper", taper_in_per_in, 0, MAX_TAPER_IN_PER_IN, "in/in", PER_FOOT)
     for name, friction in (("floor friction", floor_friction), ("roof friction", roof_friction)):
-        require_range(
-            name, friction, 0, MAX_FRICTION, "", "Take it from the friction table as a decimal."
-        )
+        require_range(name, friction, 0, MAX_FRICTION, "", AS_DECIMAL)
 
 
 def drive_ratio(*, taper_in_per_in: float, floor_friction: float, roof_friction: float) -> float:
