@@ -73,6 +73,7 @@ class Desk:
         self._count = 0
         self._controls: set[str] = set()
         self._listeners: dict[Send, Callable[[], None]] = {}
+        self._windows: dict[str, Send] = {}
         self._kept: deque[bytes] = deque()
         self._life = uuid.uuid4().hex
         self.state = "idle"
@@ -89,8 +90,19 @@ class Desk:
         """How many browsers are connected."""
         return len(self._listeners)
 
-    def listen(self, send: Send, end: Callable[[], None] = lambda: None) -> None:
-        """Send everything there from now on, and what was kept meanwhile."""
+    def listen(
+        self, send: Send, end: Callable[[], None] = lambda: None, *, window: str = ""
+    ) -> None:
+        """Send everything there from now on, and what was kept meanwhile.
+
+        A window that comes back has one way: what it sent on an older one, and what comes from
+        there only now, would be taken after what it sends today.
+        """
+        old = self._windows.get(window) if window else None
+        if old is not None and old in self._listeners:
+            self._listeners.pop(old)()
+        if window:
+            self._windows[window] = send
         self._listeners[send] = end
         kept, self._kept = list(self._kept), deque()
         for raw in kept:
@@ -99,6 +111,7 @@ class Desk:
     def leave(self, send: Send) -> None:
         """Send nothing there any more."""
         self._listeners.pop(send, None)
+        self._windows = {key: one for key, one in self._windows.items() if one != send}
 
     def take(self, message: Message) -> bool:
         """Put a message into the row; False where too many wait there."""

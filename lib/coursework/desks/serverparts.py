@@ -142,7 +142,8 @@ class DeskWay(BaseKernelWebsocketConnection):
         except OSError:
             handler.close(1008)
             return
-        self._desk.listen(self._send, self._end)
+        window = handler.get_argument("session_id", "")
+        self._desk.listen(self._send, self._end, window=window)
 
     def _send(self, raw: bytes) -> None:
         handler = self.websocket_handler
@@ -150,6 +151,7 @@ class DeskWay(BaseKernelWebsocketConnection):
             handler.write_message(raw, binary=True)
 
     def _end(self) -> None:
+        self._desk = None  # what comes late on this way is not taken
         self.websocket_handler.close(1001)
 
     def disconnect(self) -> None:

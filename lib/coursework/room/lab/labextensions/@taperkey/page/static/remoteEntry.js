@@ -7,6 +7,7 @@
 (() => {
   'use strict';
   let shelf = {};
+  const connection = import(new URL('connection.js', document.currentScript.src));
   const first = { path: location.pathname, unit: location.hash.slice(1) }; // before Lab rewrites it
 
   /* Take a library that JupyterLab already holds. */
@@ -372,6 +373,7 @@
     keepOrder().catch(error => console.warn('a press may overtake what is typed', error));
     const { CodeCell } = await shared('@jupyterlab/cells');
     const { Dialog } = await shared('@jupyterlab/apputils');
+    const { followConnection } = await connection;
     let pressed = Promise.resolve(); // "Run this page" does its own running
     let pressing = 0;
     app.commands.commandExecuted.connect((_, { id, result }) => {
@@ -391,16 +393,16 @@
     const runDue = async panel => {
       const next = () => due(panel).find(cell => !panel.tkRan.has(cell));
       if (panel.tkRunning) return; // it sees by itself what is due now
-      panel.tkRunning = true;
+      const turn = panel.tkRunning = {};
       settingUp(panel);
       try {
         for (let cell = next(); cell; cell = next()) {
           panel.tkRan.add(cell);
           const reply = await CodeCell.execute(cell, panel.sessionContext);
-          if (panel.isDisposed) return;
+          if (panel.isDisposed || panel.tkRunning !== turn) return; // begun again meanwhile
           if (reply && reply.content.status !== 'ok') break;
         }
-      } finally { panel.tkRunning = false; }
+      } finally { if (panel.tkRunning === turn) panel.tkRunning = null; }
       ended(panel);
     };
     const ended = panel => {
@@ -414,6 +416,7 @@
         return;
       }
       panel.tkRan = new Set();
+      panel.tkRunning = null; // what was under way may never be answered
       await runDue(panel);
     };
 
@@ -477,61 +480,19 @@
           }
         }
       });
-      let offline = false;
-      let life; // of what runs the page: another one knows nothing of what is open here
-      const lifeNow = async () => {
-        const kernel = panel.sessionContext.session?.kernel;
-        const reply = kernel && await kernel.requestKernelInfo();
-        return reply?.content.implementation_version;
-      };
-      const back = async () => {
-        const now = await lifeNow();
-        if (panel.isDisposed || !now) return;
-        if (life && now !== life) {
-          life = now;
-          await run(panel);
-        } else {
-          verdict(panel);
-        }
-      };
-      panel.sessionContext.connectionStatusChanged.connect((_, status) => {
-        if (panel.isDisposed || down || pressing) return;
-        if (status === 'connected') {
-          if (offline) back().catch(() => {});
-          offline = false;
-        } else if (panel.node.dataset.taperkeyPage === 'ready') {
-          offline = true;
-          say(panel, 'stopped', 'No connection: wait before you type',
-            'This page has lost its connection. What you typed before is kept; ' +
-            'what you type now is not saved. Wait until this line is gone.');
-        }
-      });
-      /* JupyterLab gives up after a few tries; a computer that slept is back later. */
-      const again = setInterval(async () => {
-        if (panel.isDisposed) { clearInterval(again); return; }
-        if (!offline) return;
-        const reply = await fetch(`${PageConfig.getBaseUrl()}api/me`, { cache: 'no-store' })
-          .catch(() => null);
-        if (reply?.status === 403) {
-          if (closed()) return; // it may be opened again
-          clearInterval(again);
-          stopped(panel, 'You are not in the class on this device any more. What you typed is kept. ' +
-            'Load this page again and come in with your join code.');
-          return;
-        }
-        const kernel = panel.sessionContext.session?.kernel;
-        if (reply?.ok && kernel?.connectionStatus === 'disconnected') kernel.reconnect().catch(() => {});
-      }, 5000);
-      panel.sessionContext.kernelChanged.connect((_, { oldValue, newValue }) => {
-        if (panel.isDisposed || pressing || !oldValue || newValue) return;
-        offline = false;
-        stopped(panel, 'This page has stopped. What you typed before is kept. ' +
-          'Press “Run this page”.');
+      followConnection({
+        panel,
+        base: PageConfig.getBaseUrl(),
+        kernel: () => panel.sessionContext.session?.kernel,
+        busy: () => down || pressing,
+        closed,
+        run: () => run(panel),
+        verdict: () => verdict(panel),
+        ready: news => say(panel, 'ready', news),
+        stopped: (why, news = '') => say(panel, 'stopped', news, why)
       });
       settingUp(panel);
       await panel.sessionContext.ready;
-      panel.sessionContext.session?.kernel?.info
-        .then(info => { life = info.implementation_version; }).catch(() => {});
       await run(panel);
     };
 
