@@ -189,12 +189,23 @@ def main() -> None:
     parser.add_argument("--open", type=int, nargs="+", default=[], metavar="N", help="open class")
     parser.add_argument("--at-once", type=int, default=10, help="openings at once, with --open")
     parser.add_argument("--processes", type=int, default=1, help="servers of the open class")
+    parser.add_argument("--browsers", type=int, default=0, help="real ones, with --open")
+    parser.add_argument("--kernels", type=int, default=0, help="pages with a kernel each, beside")
+    parser.add_argument("--hours", type=int, default=0, help="class hours, compressed: growth")
     options = parser.parse_args()
     if options.open:
         import open_load
 
-        pause = tuple(options.pause)
-        open_load.main(options.open, options.seconds, pause, options.at_once, options.processes)
+        open_load.main(
+            options.open,
+            options.seconds,
+            tuple(options.pause),
+            options.at_once,
+            options.processes,
+            options.browsers,
+            options.kernels,
+            options.hours,
+        )
         return
     why = hub_class.missing()
     if why:

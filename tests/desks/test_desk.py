@@ -16,7 +16,7 @@ from jupyter_server.services.kernels.connection.base import (
     deserialize_msg_from_ws_v1,
     serialize_msg_to_ws_v1,
 )
-from tests.open_load import parts_of
+from tests.open_page import parts_of
 
 from coursework.desks.calls import calls_in, page_calls
 from coursework.desks.desk import MOST_KEPT, MOST_WAITING, Desk
