@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import Any
 
 from open_page import GOES_ON, PAGES, Page, Tally, own_mib, part, rss_mib
+from tornado.httpclient import AsyncHTTPClient
 
 from coursework.desks import opening
 from coursework.desks.joincodes import JoinCodes
@@ -96,12 +97,13 @@ def listening() -> Iterator[None]:
 async def _all_rest(served: opening.OpenClass) -> dict[str, int]:
     private = served.codes.path.parent
     told: dict[str, int] = {}
-    for process in served.processes:
+    for process, local in zip(served.processes, served.locals, strict=True):
         note = private / f"rest-{process.pid}.json"
         note.unlink(missing_ok=True)
         process.send_signal(signal.SIGUSR1)
         while not note.exists():
-            await asyncio.sleep(0.1)
+            await asyncio.sleep(0.2)
+            await AsyncHTTPClient().fetch(f"{local}/login")  # wakes a server that sleeps
         for name, count in json.loads(note.read_bytes()).items():
             told[name] = told.get(name, 0) + count
     return told
