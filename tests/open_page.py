@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import random
 import re
@@ -24,6 +25,7 @@ PAGES = (
     "lessons/04-fit.ipynb",
     "exercises/02-taper/02-taper.ipynb",
 )
+PATIENCE_S = 120.0
 GOES_ON = 0.05  # of all acts
 IDLE_STATE = "idle"
 IDLE = b'"execution_state": "idle"'
@@ -162,7 +164,10 @@ class Page:
             packed("shell", kind, content, parent={}, session="l"), binary=True
         )
         while True:
-            raw = await self.line.read_message()
+            try:
+                raw = await asyncio.wait_for(self.line.read_message(), PATIENCE_S)
+            except TimeoutError:
+                raise OSError(f"no answer to {kind} {str(content)[:60]}") from None
             if raw is None:
                 raise OSError("cut off")
             if IDLE in raw:

@@ -23,6 +23,12 @@ def add_class_steps(steps: Any) -> None:
     doors.add_argument("--https", action="store_true", help="with a certificate of its own")
     doors.add_argument("--by", metavar="NAME", help="who signs off at the bench meanwhile")
     doors.add_argument(
+        "--as",
+        dest="account",
+        metavar="ACCOUNT",
+        help="run the servers under this account (root only): it cannot read marks or card key",
+    )
+    doors.add_argument(
         "--processes", type=int, default=1, metavar="N", help="share the class among N servers"
     )
     doors.set_defaults(do=_class_open)
@@ -93,6 +99,7 @@ def _class_open(options: argparse.Namespace) -> int:
         https=options.https,
         by=options.by,
         processes=options.processes,
+        account=options.account,
     )
 
 

@@ -12,11 +12,14 @@ import sys
 import tempfile
 import time
 import urllib.request
+from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 
 from coursework.desks.certificate import Certificate, certificate_of
 from coursework.desks.codesheet import code_sheet
+from coursework.desks.counter import OWN_ACCOUNT, Account, Counter, account_of, own_everything
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
 from coursework.desks.school import OPEN
 from coursework.desks.seating import cookie_secret
@@ -83,10 +86,14 @@ class OpenClass:
                     raise CourseError(why_not("The server of the class did not start", state))
                 time.sleep(0.1)
 
-    def wait_for_an_end(self) -> None:
-        """Wait until one of the servers has ended."""
+    def wait_for_an_end(self, meanwhile: Callable[[], None] = lambda: None) -> None:
+        """Wait until one of the servers has ended; every other second do something meanwhile."""
+        turn = 0
         while all(one.poll() is None for one in self.processes):
             time.sleep(0.2)
+            turn += 1
+            if turn % 10 == 0:
+                meanwhile()
 
     def stop(self, seconds: float = 8.0) -> None:
         """Close the class; what was typed is on the disk."""
@@ -129,6 +136,7 @@ def start_class(
     https: bool = False,
     by: str = "",
     processes: int = 1,
+    account: Account | None = None,
 ) -> OpenClass:
     """Start the server of a class and return it before it is up.
 
@@ -148,6 +156,8 @@ def start_class(
         Name of the assessor who opens it.
     processes : int
         How many servers share the class, 1 to 16; each listens on a port of its own.
+    account : Account, optional
+        Account that the servers run under; the class is then what `Counter` lends it.
     """
     private = class_folder.folder / OPEN
     private.mkdir(mode=0o700, exist_ok=True)
@@ -176,7 +186,12 @@ def start_class(
             )
             (state / "root").mkdir()
             command = _command(state / "root", one, listen, shown)
-            process = start_process(command, cwd=state / "root", env=env, state=state)
+            under = None
+            if account is not None:
+                env["HOME"], under = str(state), account.starts
+                for place in (private, state):
+                    own_everything(place, account)
+            process = start_process(command, cwd=state / "root", env=env, state=state, under=under)
             made.processes.append(process)
     except BaseException:
         for process in made.processes:
@@ -247,6 +262,7 @@ def open_doors(
     https: bool = False,
     by: str | None = None,
     processes: int = 1,
+    account: str | None = None,
 ) -> int:
     """Open a class, and stay until Ctrl+C.
 
@@ -266,6 +282,8 @@ def open_doors(
         Name of the assessor who opens it; left out, the only one that is named in the class.
     processes : int
         How many servers share the class, 1 to 16.
+    account : str, optional
+        Account that the servers run under; only root may name one.
 
     Returns
     -------
@@ -287,18 +305,22 @@ def open_doors(
                 "Close it with Ctrl+C in its window, then open it again."
             )
         name = _assessor(class_folder.folder, by)
-        return _stay_open(
-            start_class(
-                class_folder,
+        with ExitStack() as stack:
+            served, counter = class_folder, None
+            if account is not None:
+                counter = Counter(class_folder, account_of(account))
+                served = stack.enter_context(counter.lent())
+            started = start_class(
+                served,
                 port=port,
                 listen=listen,
                 named=named,
                 https=https,
-                by=name,
+                by="" if counter else name,
                 processes=processes,
-            ),
-            class_folder,
-        )
+                account=counter.account if counter else None,
+            )
+            return _stay_open(started, class_folder, counter)
 
 
 def _assessor(folder: Path, given: str | None) -> str:
@@ -311,12 +333,12 @@ def _assessor(folder: Path, given: str | None) -> str:
         return ""
 
 
-def _stay_open(open_now: OpenClass, class_folder: ClassFolder) -> int:
+def _stay_open(open_now: OpenClass, class_folder: ClassFolder, counter: Counter | None) -> int:
     try:
         with ended_like_ctrl_c():
             open_now.wait_until_up()
-            _tell(class_folder, open_now)
-            open_now.wait_for_an_end()
+            _tell(class_folder, open_now, counter)
+            open_now.wait_for_an_end(counter.go_on if counter else lambda: None)
             print("The class closed by itself. Open it again: taperkey class open.", flush=True)
             return 1
     except KeyboardInterrupt:
@@ -326,7 +348,7 @@ def _stay_open(open_now: OpenClass, class_folder: ClassFolder) -> int:
         open_now.stop()
 
 
-def _tell(class_folder: ClassFolder, open_now: OpenClass) -> None:
+def _tell(class_folder: ClassFolder, open_now: OpenClass, counter: Counter | None) -> None:
     codes = JoinCodes(open_now.codes.path.parent)
     sheet = class_folder.cards / "join-codes.html"
     write_whole(sheet, _sheet(class_folder, codes, open_now))
@@ -346,6 +368,7 @@ def _tell(class_folder: ClassFolder, open_now: OpenClass) -> None:
     elif open_now.fingerprint:
         print("Browsers warn once, since the class signed its own certificate. Its fingerprint:")
         print(f"  {open_now.fingerprint}")
+    print(counter.said if counter else OWN_ACCOUNT)
     print("Leave this window open. Close the class with Ctrl+C.", flush=True)
 
 

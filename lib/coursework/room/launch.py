@@ -343,11 +343,17 @@ class Server:
 
 
 def start_process(
-    command: Sequence[str], *, cwd: Path, env: Mapping[str, str], state: Path
+    command: Sequence[str],
+    *,
+    cwd: Path,
+    env: Mapping[str, str],
+    state: Path,
+    under: Mapping[str, Any] | None = None,
 ) -> subprocess.Popen[bytes]:
     """Start a server whose words go into the log of its folder of state.
 
-    Ctrl+C comes to us alone; we end the server in order.
+    Ctrl+C comes to us alone; we end the server in order. `under` names user and groups that it
+    runs under, where these are not ours.
     """
     with (state / _LOG).open("wb") as log:
         return subprocess.Popen(
@@ -359,6 +365,7 @@ def start_process(
             stderr=subprocess.STDOUT,
             start_new_session=os.name != "nt",
             creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
+            **(under or {}),
         )
 
 
