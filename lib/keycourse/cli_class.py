@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from pathlib import Path
 from typing import Any
@@ -123,7 +122,7 @@ def _class_person(options: argparse.Namespace) -> int:
     elif options.withdraw:
         changed = registrar.withdraw(class_folder, **common)
         told = f"{name} ({number}) is out of the report; everything is kept."
-        told += " Where a hub serves the class, the account is closed: no log-in, files stay."
+        told += " Where a hub serves the class, the account is let in no more; files stay."
     elif options.back:
         changed = registrar.back(class_folder, **common)
         told = f"{name} ({number}) is back in the report, and let in where a hub serves the class."
@@ -247,7 +246,7 @@ def assessor_at_work(folder: Path, given: str | None) -> str:
     from coursework.room.assessors import ASSESSORS, name_of_assessor
 
     asked = given is None and not (folder / ASSESSORS).exists()
-    if asked and not os.environ.get("TAPERKEY_ACCOUNT") and sys.stdin and sys.stdin.isatty():
+    if asked and sys.stdin and sys.stdin.isatty():
         given = input("Your name, as it stands on marks and sign-offs: ")
     return name_of_assessor(folder, given)
 

@@ -17,7 +17,7 @@ from coursework.course import (
 from coursework.ink.shop import shop_units
 from coursework.judging import right_answers
 from coursework.page import forms
-from coursework.page.classdrop import feedback_note
+from coursework.page.classdrop import feedback_note, leave_note
 from coursework.page.contents import unit_contents
 from coursework.page.entries import EntriesError, EntriesFile
 from coursework.page.here import here
@@ -107,7 +107,11 @@ def open(name: str, folder: Path | str | None = None) -> Any:  # noqa: A001 - a 
     )
     note = feedback_note(course_root(place), name)
     who += f" Attempt {_page().attempt}, on a job card of its own." * (_page().attempt > 1)
-    said = forms.said(notice, "look") if notice else f'<p class="tk-quiet">{escape(who)}</p>'
+    said = (
+        forms.said(notice, "look")
+        if notice
+        else f'<p class="tk-quiet">{escape(who)}{leave_note()}</p>'
+    )
     head = widgets.HTML(f"{said}<p>{note}</p>" if note else said)
     say_when_memory_runs_out(lambda words: setattr(head, "value", forms.said(words, "look")))
     if name not in PAGES or place.name != "lessons":

@@ -8,19 +8,7 @@ from coursework.room.assessors import name_of_assessor
 from coursework.room.classfolder import ClassError
 
 
-def test_on_a_hub_it_is_the_account_that_logged_in(tmp_path, monkeypatch):
-    monkeypatch.setenv("TAPERKEY_ACCOUNT", "m-dole")
-    assert name_of_assessor(tmp_path, None) == "m-dole"
-    assert name_of_assessor(tmp_path, "m-dole") == "m-dole"
-    with pytest.raises(ClassError) as refusal:
-        name_of_assessor(tmp_path, "W. Ashby")
-    assert str(refusal.value) == (
-        "--by is “W. Ashby”, and you are logged in as m-dole; nobody moderates in another's name. "
-        "Leave --by out."
-    )
-
-
-def test_elsewhere_it_is_asked_once_and_another_is_never_taken_silently(tmp_path):
+def test_it_is_asked_once_and_another_is_never_taken_silently(tmp_path):
     with pytest.raises(ClassError, match="Nobody is named as the assessor"):
         name_of_assessor(tmp_path, None)
     assert name_of_assessor(tmp_path, "Seán  O'Brien") == "Seán O'Brien"

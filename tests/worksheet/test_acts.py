@@ -169,8 +169,7 @@ def test_each_first_answer_of_practice_counts_once(course):
         press(fresh)
 
 
-def test_each_entry_of_an_exercise_is_kept_once_and_handed_in(course, monkeypatch):
-    monkeypatch.delenv("TAPERKEY_DROP", raising=False)
+def test_each_entry_of_an_exercise_is_kept_once_and_handed_in(course):
     page = PAGES["01-measure"]
     lesson.open(page.name, course)
     store = EntriesFile(course / "answers.json")

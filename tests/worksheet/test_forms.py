@@ -7,9 +7,10 @@ from pathlib import Path
 import pytest
 
 from coursework.course import PAGES
-from coursework.page import forms
+from coursework.page import classdrop, forms
 from coursework.page.forms import asked_html
 from coursework.page.handin import read_hand_in
+from coursework.page.here import Here
 from coursework.page.seal import card_code, seal_of, shown_code
 from coursework.question import Measure
 from keycourse import lesson
@@ -178,8 +179,10 @@ def test_the_start_page_has_the_way_to_a_password_on_a_hub_only(tmp_path, monkey
         return [getattr(one, "value", "") for one in forms.name_tag_form(tmp_path).children]
 
     assert not any("password" in str(one) for one in shown())
-    monkeypatch.setenv("JUPYTERHUB_BASE_URL", "/keys/")
-    link = '<a href="/keys/hub/auth/change-password" target="_blank" rel="noopener"'
+    told = Here(password="/hub/auth/change-password", leave="/hub/logout")
+    monkeypatch.setattr(classdrop, "here", lambda: told)
+    link = '<a href="/hub/auth/change-password" target="_blank" rel="noopener"'
     way = next(str(one) for one in shown() if "Change your password</a>" in str(one))
     assert link in way
     assert "text-decoration:underline" in way
+    assert '<a href="/hub/logout"' in classdrop.leave_note()

@@ -120,11 +120,8 @@ def test_alone_in_a_process_a_page_stands_where_the_process_stands(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("TAPERKEY_DROP", str(tmp_path / "drop"))
-    monkeypatch.setenv("TAPERKEY_NUMBER", "7")
-    monkeypatch.setenv("JUPYTERHUB_SERVICE_PREFIX", "/user/zoe/")
     assert here().folder == tmp_path
-    assert here().drop == tmp_path / "drop"
-    assert here().by_class
-    assert here().files == "/user/zoe/files/"
+    assert here().drop is None
+    assert not here().by_class
+    assert here().files == "/files/"
     assert here().shown(tmp_path / "x") == str(tmp_path / "x")

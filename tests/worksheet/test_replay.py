@@ -10,8 +10,10 @@ from pathlib import Path
 import pytest
 
 from coursework.ink.shop import METRIC
+from coursework.page import classdrop
 from coursework.page.controls import MemoryStore
 from coursework.page.entries import EntriesFile
+from coursework.page.here import Here
 from coursework.page.pagefolder import course_root, write_units
 from keycourse import lesson
 from keycourse.faces_replay import replay_face
@@ -403,7 +405,7 @@ def test_another_folder_is_refused_in_the_same_words_whether_it_is_there(tmp_pat
 
 def test_on_a_hub_an_apprentices_page_replays_its_own_session_only(tmp_path, monkeypatch):
     fitted(EntriesFile(tmp_path / "answers.json"))
-    monkeypatch.setenv("TAPERKEY_NUMBER", "7")
+    monkeypatch.setattr(classdrop, "here", lambda: Here(by_class=True))
     face = face_on("fitting", MemoryStore(), folder=tmp_path)
     face.place.value = "answers.json"
     face.there_button.click()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import time
+from collections.abc import Callable
 from typing import Any
 
 from jupyter_server.auth.decorator import allow_unauthenticated
@@ -59,8 +60,11 @@ class ClassPage(_ForInstructor):
                 xsrf=self.xsrf_token.decode(),
                 once=self.once,
                 people=self.school.people,
-                units=_units(self.school),
-                sign_off=SIGN_OFF if self.settings["by"] else "",
+                units=_units(self.school, self.base_url),
+                base=self.base_url,
+                codes="code_sheet" in self.settings,
+                leave=self.school.addresses(),
+                sign_off=self.base_url + SIGN_OFF[1:] if self.settings["signs_off"] else "",
             )
         )
 
@@ -94,8 +98,7 @@ class ClassCode(_ForInstructor):
         person = self.school.person(int(text)) if text.isdigit() and len(text) < 4 else None
         if person is None or person.instructs:
             raise web.HTTPError(404)
-        code = self.school.codes.make_again(person.number)
-        self.school.send_out(person.number)
+        code = self.school.new_key(person.number)
         self.answer({"number": person.number, "name": person.name, "code": code})
 
 
@@ -130,7 +133,7 @@ class Projector(_ForInstructor):
     def get(self) -> None:
         """Show the window."""
         text = page_template("projector.html.j2").render(
-            code=self.school.class_folder.code, once=self.once
+            code=self.school.class_folder.code, base=self.base_url, once=self.once
         )
         self.finish(text)
 
@@ -138,7 +141,9 @@ class Projector(_ForInstructor):
     def post(self) -> None:
         """Put a unit on it."""
         address = self.get_body_argument("address", "")
-        if address not in {one for _, units in _units(self.school) for one, _ in units}:
+        if address not in {
+            one for _, units in _units(self.school, self.base_url) for one, _ in units
+        }:
             raise web.HTTPError(404)
         self.school.notices.project(address)
         self.answer({"address": address})
@@ -165,13 +170,13 @@ class Notice(JupyterHandler):
         self.finish(json.dumps({"closes": school.notices.closes, "now": time.time()}))
 
 
-def _units(school: School) -> list[tuple[str, list[tuple[str, str]]]]:
+def _units(school: School, base: str) -> list[tuple[str, list[tuple[str, str]]]]:
     """Return each lesson's title with the addresses and titles of its units."""
     found = []
     for path in sorted(one for one in school.pages if one.startswith("lessons/")):
         page = PAGES.get(path.removeprefix("lessons/").removesuffix(".ipynb"))
         if page is not None and page.units:
-            units = [(f"/doc/tree/{path}#{unit.id}", unit.title) for unit in page.units]
+            units = [(f"{base}doc/tree/{path}#{unit.id}", unit.title) for unit in page.units]
             found.append((f"{page.name[:2]} {page.title}", units))
     return found
 
@@ -186,22 +191,21 @@ class ClassCodes(_ForInstructor):
         self.finish(sheet(self.school, self.once))
 
 
-def sign_off_pages(school: School, by: str) -> list[Any]:
+def sign_off_pages(school: School, by: Callable[[Any], str], *, base: str = "/") -> list[Any]:
     """Return the form for sign-offs at the bench, for the instructor alone.
 
     Parameters
     ----------
     school : School
         The open class.
-    by : str
-        Name of the assessor who opened it; without one there is no form.
+    by : callable
+        Given the handler, returns the name of the assessor who is asking.
+    base : str
+        The server's base address.
     """
-    if not by:
-        return []
-    pages: list[Any] = routes(
-        school.folder, by=lambda handler: by, base=_ForInstructor, home=SIGN_OFF
-    )
-    return pages
+    home = base + SIGN_OFF[1:]
+    pages = routes(school.folder, by=by, base=_ForInstructor, home=home)
+    return [(path[len(re.escape(base)) - 1 :], page) for path, page in pages]
 
 
 CLASS_PAGES = (

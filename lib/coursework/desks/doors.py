@@ -85,12 +85,22 @@ OPEN_TO = PAGES_NEED + _doors(
 INSTRUCTORS_ONLY = "/class"
 
 
-def is_open(request: HTTPServerRequest, doors: Any = OPEN_TO) -> bool:
+def path_inside(request: HTTPServerRequest, base: str) -> str:
+    """Return the path after the server's base address; empty where it lies elsewhere."""
+    return request.path[len(base) - 1 :] if request.path.startswith(base) else ""
+
+
+def is_open(request: HTTPServerRequest, doors: Any = OPEN_TO, base: str = "/") -> bool:
     """Say whether there is a door for this method and path."""
-    path = request.path
+    path = path_inside(request, base)
     if len(path) > 300 or len(request.uri or "") > 4000 or "%" in path or "\\" in path:
         return False
-    return any(request.method in methods and pattern.fullmatch(path) for methods, pattern in doors)
+    return has_door(str(request.method), path, doors)
+
+
+def has_door(method: str, path: str, doors: Any) -> bool:
+    """Say whether a list of doors has one for a method and a path inside the server."""
+    return any(method in methods and pattern.fullmatch(path) for methods, pattern in doors)
 
 
 @dataclass
@@ -168,13 +178,14 @@ class DeskRights(Authorizer):
         """Say whether this may be done."""
         if not isinstance(user, DeskUser):
             return False
-        if handler.request.path.startswith(INSTRUCTORS_ONLY) and user.number != INSTRUCTOR:
+        path = path_inside(handler.request, handler.base_url)
+        if path.startswith(INSTRUCTORS_ONLY) and user.number != INSTRUCTOR:
             return False
         return self.has_door(handler, resource)
 
     def has_door(self, handler: Any, resource: str) -> bool:
         """Say whether this server has a door for what is asked."""
-        if not is_open(handler.request, self.doors):
+        if not is_open(handler.request, self.doors, handler.base_url):
             return False
         return resource in ("contents", "kernels", "sessions", "kernelspecs", "api", "events", "")
 

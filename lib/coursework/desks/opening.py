@@ -40,7 +40,7 @@ from coursework.room.launch import (
 from taperkey.checks import sentence
 from taperkey.files import write_whole
 
-__all__ = ["OpenClass", "open_doors", "start_class"]
+__all__ = ["OpenClass", "open_doors", "server_command", "start_class"]
 
 FIRST_PORT = 8000
 PORTS_TRIED = 40
@@ -185,7 +185,7 @@ def start_class(
                 f"configure(c, **{told | {'turn': turn}!r})\n",
             )
             (state / "root").mkdir()
-            command = _command(state / "root", one, listen, shown)
+            command = server_command(state / "root", one, listen, shown)
             under = None
             if account is not None:
                 env["HOME"], under = str(state), account.starts
@@ -202,7 +202,8 @@ def start_class(
     return made
 
 
-def _command(root: Path, port: int, listen: str, shown: Certificate | None) -> list[str]:
+def server_command(root: Path, port: int, listen: str, shown: Certificate | None) -> list[str]:
+    """Return the command that starts the server of a class."""
     pair = (
         [f"--ServerApp.certfile={shown.certificate}", f"--ServerApp.keyfile={shown.key}"]
         if shown

@@ -53,6 +53,7 @@ class School(Seating):
     ) -> None:
         super().__init__(folder / OPEN, soon=soon)
         self.folder, self.turn, self.ports = folder, turn, ports
+        self.count = max(1, len(ports))
         if turn:
             self.seats_file = f"seats-{turn}.jsonl"
         self.codes = JoinCodes(self.private)
@@ -65,12 +66,22 @@ class School(Seating):
 
     def _open(self) -> ClassFolder:
         found = open_class(self.folder)
-        self.codes.read_again()
-        if not self.turn:
-            self.codes.provide(one.number for one in found.present)
+        self.read_doors(found)
         self._names = {one.number: one.name for one in found.present}
         self._looked = (time.monotonic(), self._stamps())
         return found
+
+    def read_doors(self, class_folder: ClassFolder) -> None:
+        """Take up by what people come in; whoever has no code gets one."""
+        self.codes.read_again()
+        if not self.turn:
+            self.codes.provide(one.number for one in class_folder.present)
+
+    def new_key(self, number: int) -> str:
+        """Give somebody another code; whoever came in with the old one is out."""
+        code = self.codes.make_again(number)
+        self.send_out(number)
+        return code
 
     def _stamps(self) -> tuple[Any, ...]:
         stamps = []
@@ -141,9 +152,9 @@ class School(Seating):
 
     def _elsewhere(self) -> dict[int, Whereabouts]:
         found: dict[int, Whereabouts] = {}
-        if self.turn or len(self.ports) < 2:
+        if self.turn:
             return found
-        for turn in range(1, len(self.ports)):
+        for turn in range(1, self.count):
             path = self.private / f"here-{turn}.json"
             with contextlib.suppress(OSError, ValueError, TypeError, AttributeError):
                 if time.time() - path.stat().st_mtime < TOLD_FRESH_S:
@@ -152,6 +163,10 @@ class School(Seating):
         return found
 
     # whose desk is where
+
+    def addresses(self) -> dict[str, Any]:
+        """Return the addresses that a page is told, by their names in `Here`."""
+        return {}
 
     def root(self, person: Person) -> Path:
         """Return the course folder of a person; made where there is none yet."""
@@ -171,6 +186,7 @@ class School(Seating):
         folder = root / inside
         folder.mkdir(parents=True, exist_ok=True)
         return Here(
+            **self.addresses(),
             place=folder,
             pages=self.shelves[inside],
             top=root,

@@ -87,6 +87,7 @@ class Seating(ABC):
         }
         self.shelves = {name.rpartition("/")[0]: path.parent for name, path in self.pages.items()}
         self.seats: dict[str, Seat] = {}
+        self.ways: set[Any] = set()  # the websockets of open pages
 
     @abstractmethod
     def person(self, number: int) -> Person | None:

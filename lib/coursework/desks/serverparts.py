@@ -144,6 +144,7 @@ class DeskWay(BaseKernelWebsocketConnection):
             return
         window = handler.get_argument("session_id", "")
         self._desk.listen(self._send, self._end, window=window)
+        handle.seating.ways.add(handler)
 
     def _send(self, raw: bytes) -> None:
         handler = self.websocket_handler
@@ -156,6 +157,8 @@ class DeskWay(BaseKernelWebsocketConnection):
 
     def disconnect(self) -> None:
         """Leave the desk; it goes on."""
+        handle: Any = self.parent
+        handle.seating.ways.discard(self.websocket_handler)
         if self._desk is not None:
             self._desk.leave(self._send)
             self._desk = None

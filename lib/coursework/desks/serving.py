@@ -1,12 +1,14 @@
 """The server of pages: its settings, what it serves besides the pages, its beginning.
 
-`configure` (a class) or `configure_home` (one person) is called by the server's settings file; the
-server then loads this module as an extension, which puts the list of doors before everything else.
+`configure` (a class), `configure_hub` (a class behind a hub's log-in) or `configure_home` (one
+person) is called by the server's settings file; the server then loads this module as an extension,
+which puts the list of doors before everything else.
 """
 
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +19,6 @@ from tornado.ioloop import PeriodicCallback
 from tornado.websocket import WebSocketHandler
 
 from coursework.desks.doors import (
-    OPEN_TO,
     PAGES_NEED,
     DeskDoors,
     DeskRights,
@@ -34,11 +35,12 @@ from coursework.desks.wire import LARGEST_BYTES
 if TYPE_CHECKING:
     from coursework.desks.school import School
 
-__all__ = ["configure", "configure_home"]
+__all__ = ["configure", "configure_home", "configure_hub"]
 
 LARGEST_REQUEST = 2_000_000
 PUT_AWAY_EVERY_MS = 60_000
 TELL_EVERY_MS = 2_000
+ASK_AGAIN_EVERY_MS = 5_000
 INLINE = "'unsafe-inline'"
 EXTENSIONS = ("@jupyter-widgets/jupyterlab-manager", "@taperkey/page")
 #: What the settings file gives, until the server is there to take it.
@@ -77,24 +79,65 @@ def configure(
     from coursework.desks.classpage import CLASS_PAGES, sign_off_pages
     from coursework.desks.codesheet import code_sheet
     from coursework.desks.school import School
-    from coursework.desks.watching import Watch
 
     school = School(Path(folder), soon=lambda *_: None, turn=turn, ports=tuple(ports))
-    _set_up(c, school, DeskDoors, DeskRights)
+    _set_up_class(c, school, DeskDoors, DeskRights)
     c.DeskDoors.token = ""
     DeskDoors.school = school
     _given.update(
-        school=school,
         waits=Waits(),
-        by=by,
-        watch=Watch(school, _titles(school)),
+        signs_off=bool(by),
         code_sheet=lambda one, once: code_sheet(
             one.class_folder, one.codes, address=address, fingerprint=fingerprint, once=once
         ),
-        doors=OPEN_TO,
-        tell=school.tell_whereabouts if turn else None,
+        more=[*CLASS_PAGES, *(sign_off_pages(school, lambda _: by) if by else ())],
+    )
+
+
+def configure_hub(c: Any, *, folder: str, name: str, turn: int, count: int) -> None:
+    """Set the server up for a class that comes in through the log-in of a hub.
+
+    What the hub says to its service stands in the environment (`hubservice`).
+
+    Parameters
+    ----------
+    c : Config
+        The server's settings.
+    folder : str
+        Class folder.
+    name : str
+        The service's name at the hub.
+    turn, count : int
+        Which server of the class this is, of how many.
+    """
+    from coursework.desks.classpage import CLASS_PAGES, sign_off_pages
+    from coursework.desks.hubdoors import HubDoors, HubRights, HubSchool, hub_of
+
+    hub = hub_of(name)
+    school = HubSchool(Path(folder), soon=lambda *_: None, turn=turn, count=count, hub=hub)
+    _set_up_class(c, school, HubDoors, HubRights)
+    c.HubDoors.token = ""
+    HubDoors.school = school
+    _given.update(
+        signs_off=True,
+        more=[
+            *CLASS_PAGES,
+            *sign_off_pages(school, lambda one: one.current_user.account, base=hub.base_url),
+        ],
+        every=(school.ask_again, ASK_AGAIN_EVERY_MS),
+    )
+
+
+def _set_up_class(c: Any, school: School, doors: type, rights: type[DeskRights]) -> None:
+    from coursework.desks.watching import Watch
+
+    _set_up(c, school, doors, rights)
+    _given.update(
+        school=school,
+        watch=Watch(school, _titles(school)),
+        doors=rights.doors,
+        tell=school.tell_whereabouts if school.turn else None,
         page_config_hook=_with_notices,
-        more=[*CLASS_PAGES, *sign_off_pages(school, by)],
     )
 
 
@@ -292,21 +335,22 @@ def _load_jupyter_server_extension(serverapp: Any) -> None:
     PeriodicCallback(put_away, PUT_AWAY_EVERY_MS).start()
     if _given.get("tell"):
         PeriodicCallback(_given["tell"], TELL_EVERY_MS).start()
-    app.add_handlers(
-        r".*$",
-        [
-            *_given["more"],
-            (r"/files/(.+)", DeskFiles),
-            (r"/lab/api/build", Build),
-            (r"/lab/api/settings/?", Settings),
-            (r"/lab/api/workspaces/?([\w-]*)", Workspaces),
-            (r"/api/events/subscribe", Silent),
-        ],
-    )
+    if _given.get("every"):
+        PeriodicCallback(*_given["every"]).start()
+    base: str = serverapp.base_url
+    own = [
+        *_given["more"],
+        (r"/files/(.+)", DeskFiles),
+        (r"/lab/api/build", Build),
+        (r"/lab/api/settings/?", Settings),
+        (r"/lab/api/workspaces/?([\w-]*)", Workspaces),
+        (r"/api/events/subscribe", Silent),
+    ]
+    app.add_handlers(r".*$", [(re.escape(base[:-1]) + path, *rest) for path, *rest in own])
     find = app.find_handler
 
     def find_handler(request: Any, **given: Any) -> Any:
-        if is_open(request, _given["doors"]):
+        if is_open(request, _given["doors"], base):
             return find(request, **given)
         return app.get_handler_delegate(request, web.ErrorHandler, {"status_code": 404})
 

@@ -66,7 +66,7 @@ from coursework.mark.address import gradebook_address
 from coursework.mark.gradebook import put_environment_on_path  # and no name is kept as markup
 from coursework.mark.byhand import watch_hands
 put_environment_on_path()
-_by = os.environ.get("TAPERKEY_ACCOUNT") or os.environ.get("TAPERKEY_ASSESSOR", "")
+_by = os.environ.get("TAPERKEY_ASSESSOR", "")
 if _by:  # every mark saved by hand gets a line in by-hand.csv, with whose it is
     watch_hands(Path({str(folder.resolve())!r}), by=_by)
 c = get_config()  # noqa: F821

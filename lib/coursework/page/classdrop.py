@@ -16,7 +16,14 @@ from coursework.ink.drawing import TEAL
 from coursework.page.here import here
 from taperkey.files import write_whole
 
-__all__ = ["feedback_note", "given_by_class", "password_note", "put_in_drop", "take_returned"]
+__all__ = [
+    "feedback_note",
+    "given_by_class",
+    "leave_note",
+    "password_note",
+    "put_in_drop",
+    "take_returned",
+]
 
 LARGEST_BYTES = 5_000_000
 FEEDBACK = "feedback"
@@ -44,8 +51,6 @@ def put_in_drop(path: Path) -> bool:
     content = path.read_bytes()
     stem = drop / f"{secrets.token_hex(6)}_{path.name}"
     coming = stem.with_name(stem.name + ".part")
-    # The keeper's group owns the drop; the file is for the keeper to read and for nobody else,
-    # which the folder's own rights see to.
     handle = os.open(coming, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o644)
     try:
         with os.fdopen(handle, "wb") as file:
@@ -87,9 +92,13 @@ def feedback_note(root: Path, page: str) -> str:
 def password_note() -> str:
     """Return a line with a link to the page that changes the own password, on a hub only."""
     address = escape(here().password, quote=True)
-    if not address:
-        return ""
-    return _link(address, "Change your password")
+    return _link(address, "Change your password") if address else ""
+
+
+def leave_note() -> str:
+    """Return a link to log out, where somebody logged in: computers of a class are shared."""
+    address = escape(here().leave, quote=True)
+    return f' <a href="{address}" style="text-decoration:underline">Log out</a>' if address else ""
 
 
 def _link(address: str, words: str) -> str:

@@ -1,13 +1,12 @@
 """Where the page at work stands: its folder, its class, its turn.
 
 A page's code asks :func:`here`, never the process. Alone in a process, a page stands where the
-process stands, and what a hub says of it comes in the environment; in a server with many pages
-each runs in a context of its own, and finds itself there.
+process stands; in a server with many pages each runs in a context of its own, and finds itself
+there.
 """
 
 from __future__ import annotations
 
-import os
 import threading
 from collections.abc import Callable
 from contextvars import ContextVar
@@ -44,6 +43,8 @@ class Here:
         Address that the course folder's files are found under.
     password : str
         Address of the page that changes the own password; empty where there is none.
+    leave : str
+        Address that logs out; empty where nobody logged in.
     heavy : callable
         Does work that takes long: called with a function and what it is given by name.
     opened : dict
@@ -61,6 +62,7 @@ class Here:
     replays: Path | None = None
     files: str = "/files/"
     password: str = ""
+    leave: str = ""
     heavy: Callable[..., Any] = _at_once
     opened: dict[str, Any] = field(default_factory=dict)
     turn: Any = field(default_factory=threading.RLock)
@@ -97,20 +99,6 @@ def stand(place: Here) -> None:
 
 
 def _in_process() -> Here:
-    """Return where a page stands that has a process to itself; a hub says more of it."""
-    told = os.environ
-    base = told.get("JUPYTERHUB_BASE_URL", "")
+    """Return where a page stands that has a process to itself."""
     opened, turn = _ALONE
-    return Here(
-        by_class=bool(told.get("TAPERKEY_NUMBER")),
-        drop=_folder(told.get("TAPERKEY_DROP")),
-        returned=_folder(told.get("TAPERKEY_RETURNED")),
-        files=f"{told.get('JUPYTERHUB_SERVICE_PREFIX', '/')}files/",
-        password=f"{base}hub/auth/change-password" if base else "",
-        opened=opened,
-        turn=turn,
-    )
-
-
-def _folder(told: str | None) -> Path | None:
-    return Path(told) if told else None
+    return Here(opened=opened, turn=turn)

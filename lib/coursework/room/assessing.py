@@ -33,7 +33,6 @@ from coursework.mark.versions import course_folders
 from coursework.room.attempts import release_times, releases_register
 from coursework.room.changes import fits_told, marked_otherwise, replaced_told
 from coursework.room.classfolder import SETTINGS, ClassError, ClassFolder, open_class
-from coursework.room.hub_drop import collect, give_back
 from coursework.room.intake import IntakeResult, take_in
 from coursework.room.people import people_register, read_brought
 from coursework.room.report import write_report
@@ -102,7 +101,6 @@ def mark_and_report(
     from coursework.mark.replaced import note_replaced
 
     with class_folder.alone("marking") as class_folder, in_one_sentence():
-        collect(class_folder)
         intake = take_in(class_folder, now=now)
         manual_before = manual_marks(class_folder.folder)
         result = mark_class(
@@ -129,7 +127,6 @@ def mark_and_report(
         manual = _note(class_folder, now) if seen else manual
         _write_all_feedback(class_folder, manual)
         report = write_report(class_folder)
-        give_back(class_folder)
         earlier = overtaken(
             folder=class_folder.folder,
             class_code=class_folder.code,
@@ -262,7 +259,6 @@ def release_solutions(class_folder: ClassFolder) -> int:
     with class_folder.alone("releasing solutions") as class_folder, in_one_sentence():
         class_folder.release()
         count = _write_all_feedback(class_folder, manual_marks(class_folder.folder))
-        give_back(class_folder)
         return count
 
 
@@ -354,7 +350,6 @@ def moderate_mark(
             )
         _write_one_feedback(class_folder, result.marked[0], _note(class_folder, now))
         write_report(class_folder)
-        give_back(class_folder)
     return act
 
 

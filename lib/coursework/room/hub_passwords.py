@@ -1,86 +1,131 @@
-"""Passwords on a hub: what a new one must be, and the list of first ones, for root only.
+"""The passwords of a hub: kept as hashes, with a list of the first ones to hand out.
 
-The list holds a line for each account that was made: account, first password. Once its owner
-has another one, the password is taken off the line and the day of the change stands there.
+Both files lie in the hub's own folder, for whoever runs it alone. The list of first passwords holds
+a line for each account: account, first password. Once its owner has another one, the password is
+taken off the line and the day of the change stands there.
 """
 
 from __future__ import annotations
 
 import csv
-import fcntl
+import hashlib
+import hmac
 import io
-import os
-import subprocess
-from collections.abc import Iterator
+import secrets
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
 from taperkey.checks import sentence
+from taperkey.files import write_whole
 
-__all__ = ["FirstPasswords", "require_new_password", "set_system_password"]
+__all__ = ["FIRST_PASSWORDS", "Passwords", "require_new_password"]
 
+FIRST_PASSWORDS = "first-passwords.csv"
+HASHES = "passwords.csv"
 FEWEST_SIGNS = 8
 MOST_SIGNS = 64
 FEWEST_DIFFERENT = 5
 _CHANGED = "changed "  # no first password holds a space
+# Letters and digits that nobody mistakes for another on a printed slip.
+_SIGNS = "abcdefghjkmnpqrstuvwxyz23456789"
+# scrypt's cost, block size and width: 16 MiB and some 50 ms a try.
+_COST = (2**14, 8, 1)
 
 
-class FirstPasswords:
-    """The list of first passwords of a hub.
+class Passwords:
+    """The passwords of a hub.
 
     Parameters
     ----------
-    path : Path
-        The file; its folder is root's own.
+    folder : Path
+        The hub's own folder.
     """
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
 
-    def of(self, account: str) -> str:
-        """Return an account's first password; empty where it has another one, or is not listed."""
-        word = dict(self._lines()).get(account, "")
+    def provide(self, accounts: Iterable[str]) -> list[str]:
+        """Give a first password to everybody who has none; return who got one."""
+        with self._alone():
+            hashes = self._read(HASHES)
+            new = [one for one in accounts if one not in hashes]
+            if new:
+                self._give(new, hashes)
+        return new
+
+    def give(self, account: str) -> str:
+        """Give an account another first password, for one that was forgotten; return it."""
+        with self._alone():
+            return self._give([account], self._read(HASHES))[account]
+
+    def fits(self, account: str, typed: str) -> bool:
+        """Say whether this is the account's password; a wrong account takes as long."""
+        kept = self._read(HASHES).get(account, "")
+        salt, _, told = kept.partition("$")
+        found = _hash(typed, salt or "0" * 32)
+        return hmac.compare_digest(found.encode(), told.encode()) and bool(told)
+
+    def put(self, account: str, word: str, *, today: date) -> None:
+        """Let an account have a password of its own, and strike its first one off the list."""
+        with self._alone():
+            hashes, firsts = self._read(HASHES), self._read(FIRST_PASSWORDS)
+            hashes[account] = _salted(word)
+            self._write(HASHES, hashes)
+            if account in firsts:
+                firsts[account] = f"{_CHANGED}{today.isoformat()}"
+                self._write(FIRST_PASSWORDS, firsts)
+
+    def first(self, account: str) -> str:
+        """Return the first password that an account still has; empty where it has its own."""
+        word = self._read(FIRST_PASSWORDS).get(account, "")
         return "" if word.startswith(_CHANGED) else word
 
-    def add(self, account: str, word: str) -> None:
-        """Note the first password of an account, in the place of an earlier one."""
-        self._put(account, word)
+    def _give(self, accounts: list[str], hashes: dict[str, str]) -> dict[str, str]:
+        given = {one: _drawn() for one in accounts}
+        # the list first: no account is there whose password nobody knows
+        self._write(FIRST_PASSWORDS, self._read(FIRST_PASSWORDS) | given)
+        self._write(HASHES, hashes | {one: _salted(word) for one, word in given.items()})
+        return given
 
-    def strike(self, account: str, *, today: date) -> None:
-        """Take an account's first password off the list; nothing where there is none."""
-        if self.of(account):
-            self._put(account, f"{_CHANGED}{today.isoformat()}")
-
-    def _lines(self) -> list[tuple[str, str]]:
+    def _read(self, name: str) -> dict[str, str]:
         try:
-            text = self.path.read_text("utf-8")
+            text = (self.folder / name).read_text("utf-8")
         except FileNotFoundError:
-            return []
-        return [(row[0], row[1]) for row in csv.reader(io.StringIO(text)) if len(row) >= 2]
+            return {}
+        return {row[0]: row[1] for row in csv.reader(io.StringIO(text)) if len(row) == 2}
 
-    def _put(self, account: str, word: str) -> None:
-        with self._alone():
-            kept = dict(self._lines())
-            kept[account] = word
-            half = self.path.with_name(f"{self.path.name}.part")
-            half.unlink(missing_ok=True)
-            handle = os.open(half, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_NOFOLLOW, 0o600)
-            with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-                csv.writer(file, lineterminator="\n").writerows(kept.items())
-                file.flush()
-                os.fsync(handle)
-            os.replace(half, self.path)
+    def _write(self, name: str, kept: dict[str, str]) -> None:
+        lines = io.StringIO()
+        csv.writer(lines, lineterminator="\n").writerows(kept.items())
+        write_whole(self.folder / name, lines.getvalue().encode())
+        (self.folder / name).chmod(0o600)
 
     @contextmanager
     def _alone(self) -> Iterator[None]:
-        """Hold the list: the hub strikes lines while the command that keeps it adds some."""
-        lock = os.open(self.path.with_name(f"{self.path.name}.lock"), os.O_RDWR | os.O_CREAT, 0o600)
-        try:
-            fcntl.flock(lock, fcntl.LOCK_EX)
+        """Hold the files: the hub changes passwords while what started it gives some."""
+        from filelock import FileLock
+
+        self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        with FileLock(self.folder / ".passwords.lock", timeout=20):
             yield
-        finally:
-            os.close(lock)
+
+
+def _drawn() -> str:
+    return "-".join("".join(secrets.choice(_SIGNS) for _ in range(4)) for _ in range(3))
+
+
+def _salted(word: str) -> str:
+    salt = secrets.token_hex(16)
+    return f"{salt}${_hash(word, salt)}"
+
+
+def _hash(word: str, salt: str) -> str:
+    cost, block, width = _COST
+    return hashlib.scrypt(
+        word.encode(), salt=bytes.fromhex(salt), n=cost, r=block, p=width, maxmem=2**26
+    ).hex()
 
 
 def require_new_password(new: str, again: str, *, present: str) -> None:
@@ -122,17 +167,3 @@ def require_new_password(new: str, again: str, *, present: str) -> None:
         )
     if new == present:
         raise ValueError(f"The new password is the present one; it must be another. {step}")
-
-
-def set_system_password(account: str, word: str) -> bool:
-    """Set the password of one of the computer's accounts; return whether it was taken."""
-    if not f"{account}{word}".isprintable() or ":" in account:
-        return False
-    done = subprocess.run(
-        ["chpasswd"],
-        input=f"{account}:{word}\n",
-        capture_output=True,
-        encoding="utf-8",
-        check=False,
-    )
-    return done.returncode == 0

@@ -1,4 +1,4 @@
-"""What a class says about its hub: who may log in, where things lie, which port.
+"""What a class says about its hub: who may log in, where it listens, on which machines it works.
 
 The rules come from ``class.toml`` and the class list:
 
@@ -6,8 +6,6 @@ The rules come from ``class.toml`` and the class list:
   Without one it is made from class code and number: ``QQ-26``, number 7 becomes
   ``qq26-007``.
 * ``[hub]`` in ``class.toml`` names the accounts of instructors and assessors.
-* One more account, the keeper, owns the class folder. The pages of instructors
-  and assessors run as the keeper, so the class has one owner whoever marks.
 """
 
 from __future__ import annotations
@@ -18,46 +16,38 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 from coursework.room.classfolder import SETTINGS, ClassFolder
 from taperkey.checks import sentence
 
 __all__ = [
-    "LOGINS",
     "HubError",
     "HubSettings",
     "account_of",
     "own_certificate",
     "read_hub_settings",
+    "service_name",
 ]
 
-LOGINS = ("system", "first-use")
 FIRST_PORT = 8000
-PLACES = Path("/var/lib/taperkey")
-_ACCOUNT = re.compile(r"[a-z_][a-z0-9_-]{0,30}")
+OWN = "hub"  # the hub's own folder in the class folder
+MOST_SERVERS = 16
+_ACCOUNT = re.compile(r"[a-z0-9_][a-z0-9._@+-]{0,63}")
 _KNOWN = {
     "instructors",
     "assessors",
-    "keeper",
-    "login",
-    "place",
-    "homes",
     "proxy",
     "port",
     "address",
     "certificate",
     "key",
     "behind_tls",
-    "most_at_once",
-    "most_memory_mib",
-    "largest_file_mib",
-    "most_processes",
+    "processes",
+    "machines",
+    "reached_at",
+    "database",
 }
-# For the pages of one apprentice. Measured on 64-bit Linux with all pages run to the end: the
-# page server takes 0.2 GiB of address space and 6 threads, each open page 0.4 GiB and 13.
-MEMORY_MIB = 1024
-FILE_MIB = 64
-PROCESSES = 400
 
 
 class HubError(ValueError):
@@ -66,39 +56,32 @@ class HubError(ValueError):
 
 @dataclass(frozen=True, kw_only=True)
 class HubSettings:
-    """Who may log in to a class's hub, and where things lie.
+    """Who may log in to a class's hub, and where it works.
 
     Attributes
     ----------
     apprentices : dict of str to int
         Number by account.
     instructors, assessors : tuple of str
-        Accounts that see the class folder and the marking screen.
-    keeper : str
-        Account that owns the class folder.
-    login : str
-        "system": passwords of the computer's own accounts; "first-use": the
-        password is chosen at the first login.
-    place : Path
-        Where drops, returned feedback and the hub's own files lie.
-    homes : Path
-        Where home folders of new accounts are made.
+        Accounts that open the instructor's page.
+    own : Path
+        The hub's own folder: passwords, secrets, its list of who is logged in, its log.
     proxy : Path or None
         Folder that the proxy was installed in, or the program itself.
     port, address : int, str
-        Where the hub listens.
+        Where browsers come in.
     certificate, key : Path or None
         For TLS.
     behind_tls : bool
         True where a web server in front of the hub does the TLS.
-    most_at_once : int
-        How many people may be logged in at once.
-    most_memory_mib : int
-        Memory that each process of an apprentice's pages may take up [MiB].
-    largest_file_mib : int
-        The largest file that they may write [MiB].
-    most_processes : int
-        How many processes and threads an apprentice's account may have at once.
+    processes : int
+        How many servers of the class the hub starts on its own computer.
+    machines : tuple of str
+        Addresses of the class's servers on other machines; empty where the hub starts them.
+    reached_at : str
+        Address at which other machines reach the hub.
+    database : str
+        Address of the hub's own database; empty for a file in its folder.
     closed : mapping of str to int
         Accounts of those who have withdrawn or moved, which are not let in, with their numbers.
     """
@@ -106,20 +89,17 @@ class HubSettings:
     apprentices: Mapping[str, int]
     instructors: tuple[str, ...]
     assessors: tuple[str, ...]
-    keeper: str
-    login: str
-    place: Path
-    homes: Path
+    own: Path
     proxy: Path | None
     port: int
     address: str
     certificate: Path | None
     key: Path | None
     behind_tls: bool
-    most_at_once: int
-    most_memory_mib: int
-    largest_file_mib: int
-    most_processes: int
+    processes: int = 1
+    machines: tuple[str, ...] = ()
+    reached_at: str = ""
+    database: str = ""
     closed: Mapping[str, int] = field(default_factory=dict)
 
     @property
@@ -127,22 +107,30 @@ class HubSettings:
         """Instructors and assessors, each once."""
         return tuple(dict.fromkeys([*self.instructors, *self.assessors]))
 
-    def drop(self, account: str) -> Path:
-        """Where this account's hand-ins go; it may put in, not look."""
-        return self.place / "drop" / account
-
-    def returned(self, account: str) -> Path:
-        """Where this account's feedback lies; it may look, not put in."""
-        return self.place / "returned" / account
-
-    def state(self, account: str) -> Path:
-        """Where this account's page server keeps what it needs while it runs."""
-        return self.place / "state" / account
+    @property
+    def servers(self) -> tuple[str, ...]:
+        """Where each of the class's servers listens."""
+        first = self.port + 3
+        here = (f"http://127.0.0.1:{first + turn}" for turn in range(self.processes))
+        return self.machines or tuple(here)
 
     @property
-    def own(self) -> Path:
-        """The hub's own folder: its list of who is logged in, its secrets, its log."""
-        return self.place / "hub"
+    def api(self) -> str:
+        """Where the class's servers ask the hub."""
+        return f"http://{self.reached_at or '127.0.0.1'}:{self.port + 1}/hub/api"
+
+    def token_file(self, turn: int) -> Path:
+        """Where the word lies by which a server on another machine and the hub know each other."""
+        return self.own / f"token-{turn + 1}"
+
+
+def service_name(turn: int) -> str:
+    """Return what one of the class's servers is called at the hub.
+
+    >>> service_name(0), service_name(1)
+    ('class', 'class-2')
+    """
+    return f"class-{turn + 1}" if turn else "class"
 
 
 def account_of(*, class_code: str, number: int, account: str = "") -> str:
@@ -208,59 +196,50 @@ def read_hub_settings(
             "Correct the line."
         )
     reader = _Reader(path, hub)
-    stem = _stem(class_folder.code)
     instructors, assessors = reader.names("instructors"), reader.names("assessors")
     if not instructors and not assessors:
         raise HubError(
             f"{path} names nobody who may see the class; it must name at least one. Write "
             '[hub] on a line, and below it instructors = ["…"].'
         )
-    keeper = reader.text("keeper", f"{stem}-keeper")
-    login = reader.text("login", "system")
-    if login not in LOGINS:
-        raise HubError(
-            f"{path}: " + sentence("login", login, "", "system or first-use", "Correct the line.")
-        )
     apprentices = _apprentices(class_folder)
-    for name in (keeper, *instructors, *assessors):
+    for name in (*instructors, *assessors):
         _require_account(name, str(path))
         if name in apprentices:
             raise HubError(
                 f"{path}: account {name} is apprentice number {apprentices[name]} too; nobody may "
                 "be both. Give one of them another account."
             )
-    if keeper in (*instructors, *assessors):
-        raise HubError(
-            f"{path}: the keeper is {keeper}, an instructor or assessor too; it must be an account "
-            "that nobody logs in to. Name another keeper."
-        )
-    chosen = reader.whole("port", FIRST_PORT, 1, 65535) if port is None else port
-    if not 1 <= chosen <= 65535:
-        raise HubError(sentence("port", chosen, "", "from 1 to 65535", "Name another port."))
+    chosen = reader.whole("port", FIRST_PORT, 1, 65000) if port is None else port
+    if not 1 <= chosen <= 65000:
+        raise HubError(sentence("port", chosen, "", "from 1 to 65000", "Name another port."))
     certificate, key = reader.path("certificate"), reader.path("key")
     behind_tls = bool(hub.get("behind_tls", False))
     address = reader.text("address", "0.0.0.0" if certificate else "127.0.0.1")
     _require_tls(path, address, certificate, key, behind_tls)
+    machines, reached_at = reader.machines(), reader.text("reached_at", "", empty=True)
+    if machines and not reached_at:
+        raise HubError(
+            f"{path}: [hub] has machines and no reached_at; it must be this computer's address on "
+            'the network of the machines. Add a line such as reached_at = "10.0.0.1".'
+        )
     gone = class_folder.changes.gone
     return HubSettings(
         apprentices={name: one for name, one in apprentices.items() if one not in gone},
         closed={name: one for name, one in apprentices.items() if one in gone},
         instructors=instructors,
         assessors=assessors,
-        keeper=keeper,
-        login=login,
-        place=reader.path("place") or PLACES / class_folder.code,
-        homes=reader.path("homes") or Path("/home"),
+        own=class_folder.folder / OWN,
         proxy=proxy or reader.path("proxy"),
         port=chosen,
         address=address,
         certificate=certificate,
         key=key,
         behind_tls=behind_tls,
-        most_at_once=reader.whole("most_at_once", 60, 1, 1000),
-        most_memory_mib=reader.whole("most_memory_mib", MEMORY_MIB, 512, 65_536),
-        largest_file_mib=reader.whole("largest_file_mib", FILE_MIB, 8, 65_536),
-        most_processes=reader.whole("most_processes", PROCESSES, 100, 100_000),
+        processes=reader.whole("processes", 1, 1, MOST_SERVERS),
+        machines=machines,
+        reached_at=reached_at,
+        database=reader.text("database", "", empty=True),
     )
 
 
@@ -298,8 +277,8 @@ def _apprentices(class_folder: ClassFolder) -> dict[str, int]:
 def _require_account(name: str, where: str) -> None:
     if not _ACCOUNT.fullmatch(name):
         raise HubError(
-            f"{where}: account is “{name[:40]}”; it must be 1 to 31 small letters, digits, "
-            "hyphens and underscores, beginning with a letter. Correct it."
+            f"{where}: account is “{name[:40]}”; it must be 1 to 64 small letters, digits and "
+            "signs out of . _ @ + -, beginning with a letter or a digit. Correct it."
         )
 
 
@@ -327,8 +306,10 @@ class _Reader:
     def _wrong(self, name: str, rule: str) -> HubError:
         return HubError(f"{self.source}: {name} in [hub] must be {rule}. Correct the line.")
 
-    def text(self, name: str, default: str) -> str:
+    def text(self, name: str, default: str, *, empty: bool = False) -> str:
         value = self.values.get(name, default)
+        if empty and value == default:
+            return default
         if not isinstance(value, str) or not value.strip():
             raise self._wrong(name, "text between quotation marks")
         return value.strip()
@@ -338,6 +319,17 @@ class _Reader:
         if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
             raise self._wrong(name, 'a list of accounts, such as ["w-ashby", "m-dole"]')
         return tuple(dict.fromkeys(one.strip().lower() for one in value))
+
+    def machines(self) -> tuple[str, ...]:
+        value = self.values.get("machines", [])
+        found = value if isinstance(value, list) else [None]
+        if not all(isinstance(one, str) and _server(one) for one in found):
+            raise self._wrong(
+                "machines", 'a list of where each listens, such as ["http://10.0.0.2:8003"]'
+            )
+        if len(found) > MOST_SERVERS or len(set(found)) < len(found):
+            raise self._wrong("machines", f"at most {MOST_SERVERS}, each another one")
+        return tuple(found)
 
     def path(self, name: str) -> Path | None:
         if name not in self.values:
@@ -352,3 +344,17 @@ class _Reader:
         if type(value) is not int or not lowest <= value <= highest:
             raise self._wrong(name, f"a whole number from {lowest} to {highest}")
         return value
+
+
+def _server(address: str) -> bool:
+    """Say whether this is the address of a server, with its port and nothing behind it."""
+    try:
+        told = urlsplit(address)
+        return (
+            told.scheme == "http"
+            and bool(told.hostname and told.port)
+            and told.netloc == address.removeprefix("http://")
+            and "@" not in told.netloc
+        )
+    except ValueError:
+        return False

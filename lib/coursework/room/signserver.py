@@ -48,7 +48,7 @@ def _load_jupyter_server_extension(app: Any) -> None:
     from jupyter_server.base.handlers import JupyterHandler
 
     folder = Path(os.environ.get("TAPERKEY_CLASS_FOLDER") or app.root_dir)
-    who = os.environ.get("TAPERKEY_ACCOUNT") or os.environ.get("TAPERKEY_ASSESSOR", "")
+    who = os.environ.get("TAPERKEY_ASSESSOR", "")
     home = f"{app.web_app.settings['base_url'].rstrip('/')}/{PLACE}/"
 
     def by(handler: Any) -> str:
