@@ -41,7 +41,8 @@ def test_regression_orders_of_magnitude():
     assert seat.low_lbf == pytest.approx(150000, rel=0.03)
     pressure = face_pressure_psi(normal_force_lbf=seat.low_lbf, width_in=1.5, contact_length_in=8)
     assert pressure == pytest.approx(13000, rel=0.03)
-    assert key_squeeze_in(pressure_psi=pressure, height_in=1) == pytest.approx(0.0004, rel=0.1)
+    squeeze = key_squeeze_in(pressure_psi=pressure, height_in=1)
+    assert squeeze == pytest.approx(13000 / 3e7, rel=0.03)  # as near as the pressure
     for friction, pull in ((0.10, 29000), (0.27, 80000)):
         force = withdrawal_force_lbf(
             normal_force_lbf=seat.low_lbf,

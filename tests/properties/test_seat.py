@@ -1,6 +1,7 @@
 """Seat and pull: ranges stay ranges, and move the way they should."""
 
 import inspect
+import re
 
 import pytest
 from hypothesis import given
@@ -194,3 +195,33 @@ def test_a_softer_ring_asks_for_more_heat_and_holds_less(one, other):
     assert opened.squeeze_high_in == pytest.approx(plain.squeeze_high_in + 14000 * high)
     for_each = plain.squeeze_low_in / plain.difference_low_degF
     assert opened.difference_high_degF == pytest.approx(opened.squeeze_high_in / for_each)
+
+
+@given(
+    travel=st.floats(1.05, 3.0),
+    ring=st.floats(1e-8, 5e-7),
+    wider=st.floats(1.0, 3.0),
+)
+def test_the_estimate_by_travel_names_what_widens_it_most(travel, ring, wider):
+    """Each input held at one value in turn: the one whose spread is left is the wider."""
+    key = {"taper_in_per_in": 1 / 96, "height_in": 1.0, "width_in": 1.5, "contact_length_in": 8.0}
+
+    def width(*, travels, depths, rings):
+        return seat_from_travel(
+            travel_low_in=0.05, travel_high_in=0.05 * travels, seat_depth_low=0.5,
+            seat_depth_high=depths, ring_low_in_per_psi=ring, ring_high_in_per_psi=ring * rings,
+            **key,
+        )  # fmt: skip
+
+    whole = width(travels=travel, depths=1.7, rings=wider)
+    still = width(travels=1, depths=1.7, rings=wider)
+    by_giving = still.high_lbf / still.low_lbf
+    assert whole.high_lbf / whole.low_lbf == pytest.approx(travel * by_giving)
+    if by_giving == pytest.approx(travel, rel=1e-6):
+        return
+    named = "what gives under the key" if by_giving > travel else "the travel after contact"
+    assert named in whole.assumption
+    other = {"what gives under the key", "the travel after contact"} - {named}
+    assert other.pop() not in whole.assumption
+    times = float(re.search(r"answer ([\d.]+) times", whole.assumption)[1])
+    assert times == pytest.approx(max(by_giving, travel), abs=0.0501)  # told to a tenth

@@ -50,7 +50,10 @@ def test_only_what_is_locked_and_relieved_counts_as_off(left: tuple[str, ...], o
     from keycourse.start.energies import STATES, Energies
 
     held = {place: states[0] for place, (_, states) in STATES.items()}
+    tried = set()
     for place, (_, states) in STATES.items():
         for one in states:
             if one in left:
                 assert (place not in Energies({**held, place: one}).live) is off
+                tried.add(one)
+    assert tried == set(left)
