@@ -12,7 +12,7 @@ RESIT = 1000  # drawings of one card are counted within this many, those of a re
 
 @dataclass(frozen=True, kw_only=True)
 class JobCard:
-    """Whose card it is, and for which exercise; a course adds what stands on it.
+    """Whose card it is, and for which exercise; a course adds what stands on it, all hashable.
 
     Attributes
     ----------

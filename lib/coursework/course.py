@@ -129,10 +129,9 @@ PAGES: Mapping[str, Page] = _Pages()
 
 def page_of(key: str) -> Page:
     """Return the page that a question stands on."""
-    page = course().by_key.get(key)
-    if page is None:
+    if key not in course().by_key:
         raise LookupError(f"question {key!r} is not in the bank")
-    return page
+    return course().by_key[key]
 
 
 def card_facts(card: JobCard) -> tuple[Fact, ...]:

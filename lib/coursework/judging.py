@@ -39,6 +39,7 @@ from taperkey.units import (
 )
 
 __all__ = [
+    "agrees",
     "judge",
     "judge_page",
     "look_again",
@@ -152,7 +153,8 @@ def right_answers(page: Page, card: JobCard) -> dict[str, Answer]:
     return answers
 
 
-def _agrees(answer: Answer, wanted: Answer, tolerance: float) -> bool:
+def agrees(answer: Answer, wanted: Answer, tolerance: float) -> bool:
+    """Return whether an answer is the one that is wanted."""
     if isinstance(answer, float) and isinstance(wanted, (int, float)):
         return abs(answer - wanted) <= tolerance * (1 + 1e-9)
     return answer == wanted
@@ -223,7 +225,7 @@ def judge(
     wanted = question.expected(card, right)
     tolerance = question.tolerated(card, right)
     afloat = bool(question.needs) and all(key in (without or {}) for key in question.needs)
-    if _agrees(answer, wanted, tolerance):
+    if agrees(answer, wanted, tolerance):
         if afloat:
             return verdict("slip", 0.0, from_nothing(question, without or {}), FROM_NOTHING)
         return verdict("right", 1.0, "Right.")
@@ -233,7 +235,7 @@ def judge(
             continue
         try:
             carried = question.expected(card, earlier)
-            if _agrees(answer, carried, question.tolerated(card, earlier)):
+            if agrees(answer, carried, question.tolerated(card, earlier)):
                 return verdict(
                     "carried", 1.0, "Right, worked on from your earlier entry, which was off."
                 )

@@ -8,6 +8,7 @@ judged both ways: on the number in the box, and on the one that was on the paper
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -66,15 +67,17 @@ def writing_slips(
         return {}
     length = kind.dimension == "length"
 
-    def all_of(card: Any, right: float) -> dict[str, float]:
-        unit = (kind.in_metric() if card.metric else kind).unit
+    @functools.cache
+    def factors(metric: bool) -> dict[str, float]:
+        unit = (kind.in_metric() if metric else kind).unit
         inches = unit == "in" or (kind.dimension == "taper" and unit.startswith("in"))
-        return written_wrong(right, length=length, inches=inches)
+        return written_wrong(1.0, length=length, inches=inches)
 
     def by(name: str) -> Callable[[Any, Given], Answer | None]:
         def value(card: Any, given: Given) -> Answer | None:
+            factor = factors(bool(card.metric)).get(name)
             right = expected(card, given)
-            return all_of(card, right).get(name) if isinstance(right, float) and right else None
+            return right * factor if factor and isinstance(right, float) and right else None
 
         return value
 
@@ -102,11 +105,14 @@ def slip_of(
     """
     best: tuple[bool, int, float, Slip] | None = None
     for turn, given in enumerate(givens):
+        try:
+            wanted = question.expected(card, given)
+            tolerance = question.tolerated(card, given)
+        except (ArithmeticError, ValueError, LookupError):
+            continue
         for slip in question.slips:
             try:
                 value = slip.value(card, given)
-                wanted = question.expected(card, given)
-                tolerance = question.tolerated(card, given)
             except (ArithmeticError, ValueError, LookupError):
                 continue
             if value is None or (slip.of_writing and not answer):

@@ -115,6 +115,8 @@ def _require(
     next_step: str,
     holds: Callable[[float], bool],
 ) -> None:
+    if isinstance(value, float) and math.isfinite(value) and holds(value):
+        return
     if _ends_hold(value, holds):
         return
     for one in _values(value):

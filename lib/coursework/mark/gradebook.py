@@ -12,7 +12,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -24,7 +24,7 @@ import alembic.script
 import nbgrader.api as api
 import nbgrader.dbutil
 import nbgrader.utils as nbgrader_utils
-from sqlalchemy import and_, create_engine, inspect, text
+from sqlalchemy import and_, create_engine, insert, inspect, select, text, update
 from sqlalchemy import event as sqlalchemy_event
 from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
 
@@ -360,25 +360,19 @@ def save_marks(
     """
     db = gradebook.db
     try:
-        notebook = _submission(db, cells, student, made)
-        grades = {row.cell_id: row for row in db.query(api.Grade).filter_by(notebook_id=notebook)}
-        comments = {
-            row.cell_id: row for row in db.query(api.Comment).filter_by(notebook_id=notebook)
-        }
+        notebook, is_new = _submission(db, cells, student, made)
+        grades = {} if is_new else _rows(db, _GRADE, notebook)
+        comments = {} if is_new else _rows(db, _COMMENT, notebook)
         for cell in (*cells.tasks.values(), *cells.solutions.values()):
-            if cell not in comments:
-                comments[cell] = api.Comment(id=api.new_uuid(), cell_id=cell, notebook_id=notebook)
-                db.add(comments[cell])
+            comments.setdefault(cell, _Row(_COMMENT, cell_id=cell, notebook_id=notebook))
         for mark in marks:
             by_assessor = mark.key in cells.tasks
             cell = (cells.tasks if by_assessor else cells.graded)[mark.key]
-            grade = grades.get(cell)
-            if grade is None:
-                grade = api.Grade(id=api.new_uuid(), cell_id=cell, notebook_id=notebook)
-                db.add(grade)
+            grade = grades.setdefault(cell, _Row(_GRADE, cell_id=cell, notebook_id=notebook))
             enter_mark(grade, mark)
             if by_assessor:
                 comments[cell].auto_comment = mark.comment or None
+        _write_rows(db, [*grades.values(), *comments.values()])
         _commit(gradebook)
     except BaseException:
         db.rollback()
@@ -389,33 +383,74 @@ def _commit(gradebook: api.Gradebook) -> None:
     gradebook.db.commit()
 
 
-def _submission(db: Any, cells: PageCells, student: str, made: datetime) -> str:
-    """Return the id of the submitted notebook, new where there was none."""
-    submission = (
-        db.query(api.SubmittedAssignment)
-        .filter_by(assignment_id=cells.assignment, student_id=student)
-        .one_or_none()
-    )
+_GRADE, _COMMENT = api.Grade.__table__, api.Comment.__table__
+_SUBMITTED, _NOTEBOOK = api.SubmittedAssignment.__table__, api.SubmittedNotebook.__table__
+
+
+class _Row:
+    """A row of one of nbgrader's tables: its columns, and what they were when it was read."""
+
+    auto_comment: str | None
+
+    def __init__(self, table: Any, before: Mapping[str, Any] | None = None, **fields: Any) -> None:
+        self._table, self._before = table, dict(before or {})
+        vars(self).update(dict.fromkeys(table.columns.keys()) | self._before | fields)
+
+    def change(self) -> tuple[Any, bool, dict[str, Any]]:
+        """Return the table, whether the row is new, and its columns if it has to be written."""
+        now = {name: getattr(self, name) for name in self._table.columns.keys()}  # noqa: SIM118
+        if self._before:
+            return self._table, False, {} if now == self._before else now
+        return self._table, True, now | {"id": api.new_uuid()}
+
+
+def _rows(db: Any, table: Any, notebook: str) -> dict[str, _Row]:
+    """Return what stands of a submitted notebook in a table, by cell."""
+    found = db.execute(select(table).where(table.c.notebook_id == notebook)).mappings()
+    return {row["cell_id"]: _Row(table, row) for row in found}
+
+
+def _write_rows(db: Any, rows: Iterable[_Row]) -> None:
+    """Write the rows that are new or other, those of a table at once."""
+    by_kind: dict[tuple[Any, bool], list[dict[str, Any]]] = {}
+    for table, is_new, fields in (row.change() for row in rows):
+        if fields:
+            by_kind.setdefault((table, is_new), []).append(fields)
+    for (table, is_new), many in by_kind.items():
+        if is_new:
+            db.execute(insert(table), many)
+            continue
+        for one in many:
+            db.execute(update(table).where(table.c.id == one["id"]).values(one))
+
+
+def _submission(db: Any, cells: PageCells, student: str, made: datetime) -> tuple[str, bool]:
+    """Return the id of the submitted notebook, and whether it was not there before."""
+    found = db.execute(
+        select(_SUBMITTED.c.id, _SUBMITTED.c.timestamp, _NOTEBOOK.c.id)
+        .outerjoin(
+            _NOTEBOOK,
+            and_(
+                _NOTEBOOK.c.assignment_id == _SUBMITTED.c.id,
+                _NOTEBOOK.c.notebook_id == cells.notebook,
+            ),
+        )
+        .where(_SUBMITTED.c.assignment_id == cells.assignment, _SUBMITTED.c.student_id == student)
+    ).one_or_none()
+    submission, timestamp, notebook = found or (None, None, None)
     if submission is None:
-        submission = api.SubmittedAssignment(
-            id=api.new_uuid(), assignment_id=cells.assignment, student_id=student, timestamp=made
-        )
-        db.add(submission)
-    elif submission.timestamp != made:
-        submission.timestamp = made
-    notebook = (
-        db.query(api.SubmittedNotebook)
-        .filter_by(assignment_id=submission.id, notebook_id=cells.notebook)
-        .one_or_none()
-    )
-    if notebook is None:
-        notebook = api.SubmittedNotebook(
-            id=api.new_uuid(), assignment_id=submission.id, notebook_id=cells.notebook
-        )
-        db.add(notebook)
-    db.flush()
-    found: str = notebook.id
-    return found
+        submission = api.new_uuid()
+        new = {"id": submission, "assignment_id": cells.assignment, "student_id": student}
+        db.execute(insert(_SUBMITTED).values(new | {"timestamp": made}))
+    elif timestamp != made:
+        same = _SUBMITTED.c.id == submission
+        db.execute(update(_SUBMITTED).where(same).values(timestamp=made))
+    if notebook is not None:
+        return notebook, False
+    notebook = api.new_uuid()
+    new = {"id": notebook, "assignment_id": submission, "notebook_id": cells.notebook}
+    db.execute(insert(_NOTEBOOK).values(new))
+    return notebook, True
 
 
 def submission_times(gradebook: api.Gradebook) -> dict[tuple[str, str], datetime]:
