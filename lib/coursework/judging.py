@@ -39,14 +39,8 @@ from taperkey.units import (
 )
 
 __all__ = [
-    "agrees",
-    "judge",
-    "judge_page",
-    "look_again",
-    "read_answer",
-    "right_answers",
-    "show_answer",
-]
+    "agrees", "judge", "judge_page", "look_again", "read_answer", "right_answers", "show_answer",
+]  # fmt: skip
 
 
 def read_answer(question: Question, text: str) -> Answer:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
-from statistics import NormalDist
 
 from taperkey.checks import require_positive, require_range
 
@@ -68,6 +67,8 @@ def student_quantile(*, dof: float, probability: float) -> float:
         return -student_quantile(dof=dof, probability=1 - probability)
     if probability == 0.5:
         return 0.0
+    from statistics import NormalDist  # slower to start than all the formulas
+
     if dof > _MANY:
         z = NormalDist().inv_cdf(probability)
         return z + (z**3 + z) / (4 * dof) + (5 * z**5 + 16 * z**3 + 3 * z) / (96 * dof * dof)

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import NormalDist
 from typing import Any, TypeAlias
 
 from taperkey.arrays import np
@@ -296,6 +295,8 @@ def coverage_factor(*, coverage: float = 0.95, dof: float = math.inf) -> float:
     """
     require_range("coverage", coverage, 1e-9, 1 - 1e-9, "", "Enter a share such as 0.95.")
     if dof == math.inf:
+        from statistics import NormalDist  # slower to start than all the formulas
+
         return NormalDist().inv_cdf((1 + coverage) / 2)
     return student_quantile(dof=dof, probability=(1 + coverage) / 2)
 
