@@ -135,7 +135,7 @@ def test_fuzzed_pages_are_judged(page: Page) -> None:
     assert {"unreadable", "wrong"} <= states
 
 
-@settings(max_examples=200_000 if MANY > 1 else 300)
+@settings(max_examples=300 * MANY)
 @given(
     st.text(max_size=70) | st.from_regex(r"[-+]?[0-9., /:-]{0,12} ?[a-z%°'\"/]{0,8}"),
     st.sampled_from(sorted(DIMENSIONS)),

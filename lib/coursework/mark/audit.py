@@ -210,6 +210,11 @@ def _registers(folder: Path, audit: Audit, more: Sequence[Register]) -> None:
         second_register(folder),
     )
     for register in registers:
+        audit.notes += [
+            f"{register.path.name}, line {line}: its time is before that of the line above it, "
+            "because a clock was set back; the lines count in their order."
+            for line in register.set_back()
+        ]
         for line in register.faults():
             audit.differences.append(
                 f"{register.path.name}, line {line}: it was changed, or a line before it was taken "

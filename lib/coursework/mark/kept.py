@@ -243,11 +243,14 @@ class AttemptRule:
         What a hand-in is worth, for the best one: the marker's marks after lateness.
     released : mapping of str to str
         When the worked solutions of an exercise were released, UTC, by exercise.
+    released_after : mapping of str to int
+        After which taking-in that was, where it is known: it goes before what clocks said.
     """
 
     counts: str = "last"
     worth: Callable[[Kept], float] = lambda one: 0.0
     released: Mapping[str, str] = field(default_factory=dict)
+    released_after: Mapping[str, int] = field(default_factory=dict)
 
     def standing(self, kept: list[Kept]) -> list[Kept]:
         """Return the hand-in that stands for each attempt, the one that counts last.
@@ -268,8 +271,10 @@ class AttemptRule:
 
     def too_late(self, one: Kept, kept: Iterable[Kept]) -> bool:
         """Return whether the worked solution of its very card was out when it came."""
-        since = self.released.get(one.hand_in.page, "")
-        return bool(since and one.came > since) and any(
+        page = one.hand_in.page
+        since, run = self.released.get(page, ""), self.released_after.get(page)
+        later = one.run > run if run is not None else bool(since and one.came > since)
+        return later and any(
             other.hand_in.attempt >= one.hand_in.attempt and other.run < one.run for other in kept
         )
 

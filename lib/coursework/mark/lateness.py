@@ -6,7 +6,8 @@ A hand-in counts as handed in when it was made, but never later than it came.
 It was not in the inbox when that was last emptied, so it does not count as
 earlier than that, less a stated number of days that it may have been on its
 way. A clock that is wrong, or was turned back, gains that much at most; and
-nobody is late because the inbox lay unopened.
+nobody is late because the inbox lay unopened, or the clock of the class was
+ahead once and put right.
 """
 
 from __future__ import annotations
@@ -126,6 +127,8 @@ def handed_in_at(
     23
     """
     moment = made
+    if emptied is not None and came is not None and emptied > came:
+        emptied = None  # the clock of the class was set back since: it says nothing of this one
     if emptied is not None:
         moment = max(moment, emptied - timedelta(days=days_on_the_way))
     return moment if came is None else min(moment, came)

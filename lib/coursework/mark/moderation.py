@@ -26,6 +26,7 @@ from coursework.mark.records import (
     final_marks,
     totals,
 )
+from coursework.mark.second import SecondMark
 from coursework.mark.versions import one_question_version
 from taperkey.files import write_whole
 
@@ -107,6 +108,7 @@ def new_moderation(
     by: str,
     at: str,
     confirms: bool = False,
+    second: SecondMark | None = None,
 ) -> Moderation:
     """Return a new act on a marked hand-in.
 
@@ -128,6 +130,8 @@ def new_moderation(
         When, UTC.
     confirms : bool
         Whether the mark may be the one that stands: it settles a difference of two assessors.
+    second : SecondMark, optional
+        The second mark that there was then.
 
     Raises
     ------
@@ -184,6 +188,7 @@ def new_moderation(
         screen=screen,
         hand_in=record.hand_in,
         question=question,
+        second=second.what if second else "",
     )
 
 

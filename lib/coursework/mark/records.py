@@ -69,6 +69,9 @@ class Moderation:
         sha256 of the hand-in that was moderated.
     question : str
         Version of the question then.
+    second : str or None
+        The second mark that there was, as :attr:`SecondMark.what` says it; empty for none, and
+        None where that was not kept yet.
     """
 
     entry: str
@@ -80,6 +83,7 @@ class Moderation:
     screen: float | None
     hand_in: str
     question: str
+    second: str | None = None
 
 
 def standing_moderations(acts: tuple[Moderation, ...]) -> dict[str, Moderation]:

@@ -22,6 +22,7 @@ __all__ = ["Register", "plain_cell"]
 CHECK = "check"
 _DIGITS = 12
 _IS_CHECK = re.compile(f"[0-9a-f]{{{_DIGITS}}}")
+_TIMES = ("noted", "came", "seen", "released")
 _TAIL = 16_384  # bytes; more than two of the longest lines
 
 
@@ -75,6 +76,27 @@ class Register:
                 found.append(number)
             before = cells[-1]
         return found
+
+    def set_back(self) -> list[int]:
+        """Return the numbers of lines whose time is before that of the line above them."""
+        place = self._time
+        times = [(number, cells[place]) for number, cells in self._cells()]
+        return [
+            number
+            for (_, before), (number, now) in zip(times, times[1:], strict=False)
+            if now < before
+        ]
+
+    def last_time(self) -> str:
+        """Return the time on the newest line, as it stands there; empty where there is none."""
+        whole = _whole_lines(self._tail(), self._counts)
+        time = whole[-1][1][self._time] if whole else ""
+        return time if time != self.columns[self._time] else ""
+
+    @property
+    def _time(self) -> int:
+        """The column that says when a line was written."""
+        return next(place for place, one in enumerate(self.columns) if one in _TIMES)
 
     @staticmethod
     def as_written(cell: str) -> str:

@@ -77,6 +77,11 @@ class SecondMark:
     by: str
     comment: str
 
+    @property
+    def what(self) -> str:
+        """What tells it from another second mark of the same answer."""
+        return f"{self.mark:g} by {self.by}, {self.noted}"
+
 
 @dataclass(frozen=True, kw_only=True)
 class Agreement:
@@ -183,9 +188,16 @@ def mark_of_first(record: MarkRecord, manual: ByHand, key: str) -> float | None:
 
 
 def settled_by(record: MarkRecord, second: SecondMark) -> Moderation | None:
-    """Return the moderation that settled a difference: the last one since the second mark."""
+    """Return the moderation that settled a difference: the last one since the second mark.
+
+    An act says which second mark there was; of one that does not, as in a class of before, the
+    times are compared.
+    """
     acts = [act for act in record.moderated if act.entry == second.entry]
-    return next((act for act in reversed(acts) if act.at >= second.noted), None)
+    for act in reversed(acts):
+        if act.at >= second.noted if act.second is None else act.second == second.what:
+            return act
+    return None
 
 
 def agreement(first: Sequence[float], second: Sequence[float]) -> float | None:

@@ -28,11 +28,13 @@ from coursework.mark.records import (
     read_records,
 )
 from coursework.mark.release import exercises_folder
+from coursework.mark.second import read_second_marks
 from coursework.mark.signoff import counting_sign_offs, enter_sign_offs, task_of, tasks
 from coursework.mark.versions import course_folders
-from coursework.room.attempts import release_times, releases_register
+from coursework.room.attempts import release_runs, release_times, releases_register
 from coursework.room.changes import fits_told, marked_otherwise, replaced_told
 from coursework.room.classfolder import SETTINGS, ClassError, ClassFolder, open_class
+from coursework.room.clock import ahead_told, set_back_told
 from coursework.room.intake import IntakeResult, take_in
 from coursework.room.people import people_register, read_brought
 from coursework.room.report import write_report
@@ -101,6 +103,7 @@ def mark_and_report(
     from coursework.mark.replaced import note_replaced
 
     with class_folder.alone("marking") as class_folder, in_one_sentence():
+        clock = set_back_told(class_folder.folder, now or datetime.now(UTC))
         intake = take_in(class_folder, now=now)
         manual_before = manual_marks(class_folder.folder)
         result = mark_class(
@@ -141,8 +144,10 @@ def mark_and_report(
                 seen=_seen(class_folder) or "",
                 lines=[*again, *differing],
             )
+        clock += ahead_told(class_folder, intake.admitted, intake.came)
     lines = (
         *_told(result),
+        *clock,
         *otherwise,
         *replaced_told(replaced),
         *earlier,
@@ -335,6 +340,7 @@ def moderate_mark(
                 by=by,
                 at=_now(now),
                 confirms=(number, entry) in set(open_differences(class_folder)),
+                second=read_second_marks(folder).get((number, entry)),
             )
         except ModerationError:  # it may be one that was cut off before its page was written
             _write_one_feedback(class_folder, record, {(number, exercise): manual})
@@ -377,6 +383,7 @@ def attempt_rule(class_folder: ClassFolder) -> AttemptRule:
         counts=class_folder.attempts.counts,
         worth=worth,
         released=release_times(class_folder.folder),
+        released_after=release_runs(class_folder.folder),
     )
 
 

@@ -14,7 +14,14 @@ from typing import Any
 
 from coursework.mark.register import Register
 
-__all__ = ["Attempts", "attempts_template", "read_attempts", "release_times", "releases_register"]
+__all__ = [
+    "Attempts",
+    "attempts_template",
+    "read_attempts",
+    "release_runs",
+    "release_times",
+    "releases_register",
+]
 
 COUNTS = ("last", "best", "first")
 MOST_CARDS = 3
@@ -83,8 +90,9 @@ def read_attempts(settings: Mapping[str, Any]) -> tuple[Attempts, tuple[str, ...
 
 
 def releases_register(folder: Path) -> Register:
-    """Return the register of when worked solutions were released."""
-    return Register(path=folder / "releases.csv", columns=("released", "exercise"))
+    """Return the register of when worked solutions were released, and after which taking-in."""
+    columns = ("released", "exercise", "after run")
+    return Register(path=folder / "releases.csv", columns=columns, later=1)
 
 
 def release_times(folder: Path) -> dict[str, str]:
@@ -93,3 +101,15 @@ def release_times(folder: Path) -> dict[str, str]:
     for line in releases_register(folder).lines():
         found.setdefault(line["exercise"], line["released"])
     return found
+
+
+def release_runs(folder: Path) -> dict[str, int]:
+    """Return after which taking-in the solutions of each exercise were first released.
+
+    A class of before has no such number; there the times are compared.
+    """
+    found: dict[str, int | None] = {}
+    for line in releases_register(folder).lines():
+        run = line["after run"]
+        found.setdefault(line["exercise"], int(run) if run.isdecimal() else None)
+    return {exercise: run for exercise, run in found.items() if run is not None}

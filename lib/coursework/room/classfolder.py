@@ -41,6 +41,7 @@ from typing import Any
 
 from coursework.card import require_class_code
 from coursework.course import PAGES, course
+from coursework.mark.kept import read_arrivals
 from coursework.room.attempts import (
     Attempts,
     attempts_template,
@@ -163,7 +164,8 @@ class ClassFolder:
         new = [name for name in PAGES if name in wanted and name not in known]
         stamp = now or datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         if new:
-            releases_register(self.folder).append((stamp, name) for name in new)
+            run = str(max((one.run for one in read_arrivals(self.folder)), default=0))
+            releases_register(self.folder).append((stamp, name, run) for name in new)
         write_whole(self.folder / RELEASED, lines.encode())
 
     @contextmanager

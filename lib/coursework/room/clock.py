@@ -1,0 +1,66 @@
+"""What is said where a clock was wrong: that of the class was set back, or a page's is ahead.
+
+Every register of a class only grows, so what came first stands first, whatever the clock said. The
+times in it are what the clock said then; they are never put right afterwards.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from coursework.mark.byhand import by_hand_register
+from coursework.mark.kept import arrivals_register
+from coursework.mark.lateness import local_text, utc_of
+from coursework.mark.replaced import replaced_register
+from coursework.mark.second import second_register
+from coursework.mark.signoff import sign_off_register
+from coursework.room.attempts import releases_register
+from coursework.room.classfolder import ClassFolder
+from coursework.room.intake import Admitted
+from coursework.room.nextsteps import who
+from coursework.room.people import people_register
+
+__all__ = ["ahead_told", "set_back_told"]
+
+CLOCKS_APART = timedelta(minutes=10)  # two clocks that are looked after differ by less
+
+
+def set_back_told(folder: Path, now: datetime) -> list[str]:
+    """Return a sentence where the clock says an earlier time than the newest line of a register."""
+    last = [
+        (found, register.path.name)
+        for register in (
+            arrivals_register(folder), by_hand_register(folder), people_register(folder),
+            releases_register(folder), replaced_register(folder), second_register(folder),
+            sign_off_register(folder),
+        )
+        if (found := _moment(register.last_time()))
+    ]  # fmt: skip
+    if not last or max(last)[0] - now < CLOCKS_APART:
+        return []
+    when, name = max(last)
+    return [
+        f"The clock of this computer says {local_text(now)}, and the last line of {name} was "
+        f"written at {local_text(when)}: the clock was set back, or was ahead then. What came "
+        "first still stands first, and nothing is lost. Look at the clock."
+    ]
+
+
+def _moment(text: str) -> datetime | None:
+    try:
+        return utc_of(text)
+    except ValueError:
+        return None
+
+
+def ahead_told(class_folder: ClassFolder, admitted: Iterable[Admitted], came: str) -> list[str]:
+    """Return a sentence for each hand-in that says it was made after it came."""
+    return [
+        f"Look: {who(class_folder, [one.number])}, {one.page}: its page says it was made at "
+        f"{local_text(made)}, and it came at {local_text(utc_of(came))}; one of the two clocks is "
+        "wrong. It counts as handed in when it came."
+        for one in admitted
+        if (made := _moment(one.made)) and made - utc_of(came) > CLOCKS_APART
+    ]
