@@ -8,7 +8,7 @@ import tempfile
 import time
 from pathlib import Path
 
-__all__ = ["clear_halves", "write_whole"]
+__all__ = ["HALF_SECONDS", "clear_halves", "write_whole"]
 
 HALF_SECONDS = 600.0  # no write takes this long: an older half is of a run that was cut off
 

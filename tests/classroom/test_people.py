@@ -48,7 +48,7 @@ def test_a_new_number_keeps_every_mark_and_the_next_hand_in_goes_to_it(room, tmp
     assert {key: one for key, one in before.items() if key != "number"} == {
         key: one for key, one in after.items() if key != "number"
     }
-    assert mark_and_report(room, now=NOW).lines == ("0 marked, 2 marked before.",)
+    assert mark_and_report(room).lines == ("0 marked, 2 marked before.",)
     assert verify_class(room).differences == []
     moderate_mark(room, number=21, entry=KEY, mark=1, reason="Right at the bench", by="Pat Holt")
     assert marks(room)[KEY] == "1"

@@ -26,6 +26,7 @@ from coursework.desks.work import Work
 from coursework.page.here import Here
 from coursework.room.coursebook import shipped_pages
 from coursework.room.launch import START_PAGE
+from taperkey.files import write_whole
 
 __all__ = ["START_PAGE", "Person", "Seat", "Seating", "cookie_secret"]
 
@@ -201,15 +202,7 @@ class Seating(ABC):
             file.write(json.dumps(line) + "\n")
 
     def _note(self, seat: Seat) -> None:
-        self._append(
-            {
-                "key": seat.key,
-                "desk": seat.desk_key,
-                "number": seat.number,
-                "path": seat.path,
-                "name": seat.name,
-            }
-        )
+        self._append(_told(seat))
 
     def read_seats(self) -> None:
         """Take up the pages that were open before a stop."""
@@ -227,13 +220,26 @@ class Seating(ABC):
                 self.seats[told["key"]] = Seat(
                     told["key"], told["desk"], int(told["number"]), told["path"], told["name"],
                 )  # fmt: skip
-        path.unlink(missing_ok=True)
-        for seat in self.seats.values():
-            self._note(seat)
+        with contextlib.suppress(OSError):
+            write_whole(path, "".join(_line(one) for one in self.seats.values()).encode())
 
     def stop(self) -> None:
         """End the work; what was typed is on the disk already."""
         self.work.stop()
+
+
+def _told(seat: Seat) -> dict[str, Any]:
+    return {
+        "key": seat.key,
+        "desk": seat.desk_key,
+        "number": seat.number,
+        "path": seat.path,
+        "name": seat.name,
+    }
+
+
+def _line(seat: Seat) -> str:
+    return json.dumps(_told(seat)) + "\n"
 
 
 def cookie_secret(private: Path) -> bytes:

@@ -20,6 +20,7 @@ import re
 import shutil
 import stat
 import struct
+import time
 import zipfile
 import zlib
 from collections.abc import Iterator
@@ -36,7 +37,7 @@ from coursework.mark.kept import (
 from coursework.page.handin import LARGEST_BYTES, HandInError, read_hand_in
 from coursework.room.classfolder import ClassFolder
 from coursework.room.seals import seal_fault
-from taperkey.files import write_whole
+from taperkey.files import HALF_SECONDS, write_whole
 
 __all__ = ["Admitted", "IntakeResult", "SetAside", "take_in"]
 
@@ -51,6 +52,7 @@ ZIPS = "zips"
 
 _NAME = re.compile(r".+\.handin(?: ?[(_-]?\d{1,3}\)?)?\.json", re.IGNORECASE)
 _LITTER = re.compile(r"\.DS_Store|Thumbs\.db|desktop\.ini|\.gitkeep|\._.*", re.IGNORECASE)
+_OWN_COMING = re.compile(r"[0-9a-f]{12}_.+\.handin\.json\.part")  # of page.classdrop
 _COMING = re.compile(r".*\.(?:part|partial|crdownload|tmp)", re.IGNORECASE)
 
 
@@ -170,6 +172,10 @@ def _take_one(
     if not stat.S_ISREG(mode):
         raise _RefusedError("It is not a file; a hand-in must be one.")
     if _COMING.fullmatch(path.name):
+        if _OWN_COMING.fullmatch(path.name) and time.time() - path.stat().st_mtime > HALF_SECONDS:
+            raise _RefusedError(
+                "It was cut off while it was handed in. Ask for the exercise to be handed in again."
+            )
         result.left.append(SetAside(source, "It looks half copied. It is still in inbox."))
         return
     if path.suffix.lower() == ".zip":
