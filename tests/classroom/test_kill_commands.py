@@ -115,7 +115,7 @@ def state(place: Path) -> dict[str, object]:
     """Return all that a class is, without the times that clocks said."""
     found: dict[str, object] = {}
     for path in sorted(place.rglob("*")):
-        if path.is_dir() or path.name.startswith((".class.", ".writing-")):
+        if path.is_dir() or path.name.startswith((".class.", ".writing-", ".nothing-new")):
             continue  # a half file is cleared away by a later run
         name = path.relative_to(place).as_posix()
         if path.suffix == ".db":

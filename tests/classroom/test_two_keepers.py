@@ -69,7 +69,7 @@ def test_a_list_that_cannot_be_written_stands(room, monkeypatch):  # noqa: F811
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that forks")
 @pytest.mark.timeout(300)
 def test_all_at_once_come_to_the_same_as_one_after_the_other(classes, tmp_path):  # noqa: F811
-    acts = ("mark", "renumber", "release", "second") if MANY else ("mark", "renumber")
+    acts = ("mark", "extend", "release", "second") if MANY else ("mark", "extend")
     plain, together = tmp_path / "plain", tmp_path / "together"
     for place in (plain, together):
         shutil.copytree(classes, place)

@@ -141,7 +141,7 @@ def test_a_start_that_is_cut_off_forgets_no_open_page(tmp_path: Path, monkeypatc
     seat = school.sit(person, EXERCISE, "01-measure.ipynb")
     school.stop()
 
-    def cut(*given: object) -> None:
+    def cut(*given: object, **named: object) -> None:
         raise KeyboardInterrupt
 
     with monkeypatch.context() as patch, contextlib.suppress(KeyboardInterrupt):
