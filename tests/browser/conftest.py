@@ -4,9 +4,10 @@ import os
 import re
 import shutil
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
@@ -29,6 +30,35 @@ FLAGS = [
 ]
 LAPTOP = {"width": 1280, "height": 800}
 TABLET = {"width": 800, "height": 1280}
+SIZES = (LAPTOP, TABLET)
+FOLLOW = """([page, unit]) => {
+  const link = document.body.appendChild(document.createElement('a'));
+  Object.assign(link.dataset, { tkPage: page, tkUnit: unit });
+  link.click();
+  link.remove();
+}"""
+ALONE_THERE = """page => document.querySelectorAll('.jp-NotebookPanel').length === 1
+  && decodeURIComponent(location.pathname).endsWith(page)"""
+STANDS = """() => {
+  const outputs = document.querySelectorAll('.jp-OutputArea-output');
+  const busy = [...outputs].some(one => /Loading widget/.test(one.textContent));
+  return outputs.length > 0 && !busy;
+}"""
+RIGHT_EDGES = """() => [...document.querySelectorAll('input[type=text]')]
+  .filter(one => one.checkVisibility({ visibilityProperty: true }))
+  .map(one => one.getBoundingClientRect().right)"""
+STILL = """() => new Promise(done => {
+  const begun = performance.now();
+  let waiting;
+  const look = new MutationObserver(() => still());
+  const over = () => { look.disconnect(); done(); };
+  const still = () => {
+    clearTimeout(waiting);
+    waiting = setTimeout(over, performance.now() - begun > 3000 ? 0 : 300);
+  };
+  look.observe(document.body, { childList: true, subtree: true, attributes: true });
+  still();
+})"""
 
 
 def _chromium() -> str | None:
@@ -97,11 +127,25 @@ class Screen:
 
     page: Page
     errors: list[str] = field(default_factory=list)
+    _front_end: str = ""  # the server whose front end stands in the browser
 
     def show(self, address: str, *, until: str = "ready") -> Page:
         """Open an address and wait until the page says that it is `until`."""
         self.page.goto(address)
         self.page.wait_for_selector(f"[data-taperkey-page='{until}']")
+        return self.page
+
+    def walk(self, course: OpenCourse, name: str, *, unit: str = "all") -> Page:
+        """Go to a page by a link of the course, as an apprentice does; the first by its address."""
+        there, self._front_end = self._front_end, ""  # where this fails, the next has it fresh
+        unit = unit if name.startswith("lessons/") else ""
+        if there == course.server.base_url:
+            self.page.evaluate(FOLLOW, [name, unit])
+            self.page.wait_for_function(ALONE_THERE, arg=name)
+        else:
+            self.page.goto(course.address(name, unit=unit))
+        self.page.wait_for_selector("[data-taperkey-page='ready']")
+        self._front_end = course.server.base_url
         return self.page
 
     def picture(self, name: str) -> Path:
@@ -116,10 +160,10 @@ def _told(message: ConsoleMessage) -> str:
     return f"{message.text} {message.location.get('url', '').split('?')[0]}".strip()
 
 
-@pytest.fixture
-def screen(chromium: Browser) -> Iterator[Screen]:
-    """Give a fresh browser page of laptop size that collects console errors."""
-    context = chromium.new_context(viewport=LAPTOP)  # type: ignore[arg-type]
+@contextmanager
+def fresh(chromium: Browser, size: dict[str, int], **more: Any) -> Iterator[Screen]:
+    """Give a fresh browser page that collects console errors."""
+    context = chromium.new_context(viewport=size, **more)  # type: ignore[arg-type]
     page = context.new_page()
     page.set_default_timeout(60_000)
     view = Screen(page)
@@ -129,7 +173,35 @@ def screen(chromium: Browser) -> Iterator[Screen]:
     context.close()
 
 
-@pytest.fixture(params=[LAPTOP, TABLET], ids=["laptop", "tablet"])
+def settle(page: Page) -> None:
+    """Wait until every form and figure of the page stands, and nothing is drawn any more."""
+    page.wait_for_function(STANDS)
+    page.evaluate(STILL)
+
+
+@pytest.fixture
+def screen(chromium: Browser) -> Iterator[Screen]:
+    """Give a fresh browser page of laptop size."""
+    with fresh(chromium, LAPTOP) as view:
+        yield view
+
+
+@pytest.fixture(scope="module")
+def window(chromium: Browser) -> Iterator[Screen]:
+    """Give a browser page that stays open for all checks of a module: see `walker`."""
+    with fresh(chromium, LAPTOP) as view:
+        yield view
+
+
+@pytest.fixture
+def walker(window: Screen) -> Screen:
+    """Give a browser page that walks from page to page, the front end loaded once for all."""
+    window.errors.clear()
+    window.page.set_viewport_size(LAPTOP)  # type: ignore[arg-type]
+    return window
+
+
+@pytest.fixture(params=SIZES, ids=["laptop", "tablet"])
 def size(request: pytest.FixtureRequest) -> dict[str, int]:
     """Give the two screen sizes that every page must suit."""
     return dict(request.param)

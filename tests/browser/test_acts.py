@@ -12,8 +12,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
-from tests.browser.conftest import TABLET, OpenCourse
-from tests.browser.test_course import scroll_through, settle
+from tests.browser.conftest import TABLET, OpenCourse, Screen, fresh, settle
 
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers, show_answer
@@ -86,21 +85,17 @@ def course(front_end: str, open_course) -> Iterator[OpenCourse]:
         yield open_course(None, kernels=front_end == "ordinary kernel")
 
 
-@pytest.fixture
-def tablet(chromium: Browser) -> Iterator[Page]:
-    """Give a tablet: a browser page that can be touched."""
-    context = chromium.new_context(viewport=TABLET, has_touch=True)  # type: ignore[arg-type]
-    page = context.new_page()
-    page.set_default_timeout(60_000)
-    yield page
-    context.close()
+@pytest.fixture(scope="module")
+def tablet(front_end: str, chromium: Browser) -> Iterator[Screen]:
+    """Give a tablet: a browser page that can be touched, the front end loaded once for all."""
+    with fresh(chromium, TABLET, has_touch=True) as view:
+        yield view
 
 
-def shown(page: Page, course: OpenCourse, name: str) -> Page:
-    page.goto(course.address(name))
-    page.wait_for_selector("[data-taperkey-page='ready']")
+def shown(tablet: Screen, course: OpenCourse, name: str, unit: str = "") -> Page:
+    """Go to the unit that a bench or form stands in."""
+    page = tablet.walk(course, name, unit=unit)
     settle(page)
-    scroll_through(page)
     return page
 
 
@@ -134,7 +129,7 @@ def once(check: Callable[[], bool], page: Page) -> None:
 
 
 def test_each_reading_is_written_down_once(course, tablet) -> None:
-    page = shown(tablet, course, "lessons/01-measure.ipynb")
+    page = shown(tablet, course, "lessons/01-measure.ipynb", "the-measuring-bench")
     bench = around(page, "Write it down")
     box = bench.get_by_label("You read", exact=True)
     write = bench.get_by_role("button", name="Write it down", exact=True)
@@ -164,7 +159,7 @@ def test_each_reading_is_written_down_once(course, tablet) -> None:
 
 
 def test_each_reading_of_the_trainer_counts_once(course, tablet) -> None:
-    page = shown(tablet, course, "lessons/00-start.ipynb")
+    page = shown(tablet, course, "lessons/00-start.ipynb", "read-an-inch-micrometer")
     trainer = around(page, "New reading", inside=page.get_by_text("Read the micrometer"))
     box = trainer.get_by_label("Reading", exact=True)
     check = trainer.get_by_role("button", name="Check", exact=True)
@@ -189,7 +184,7 @@ def test_each_reading_of_the_trainer_counts_once(course, tablet) -> None:
 
 
 def test_each_first_answer_of_practice_counts_once(course, tablet) -> None:
-    page = shown(tablet, course, "lessons/01-measure.ipynb")
+    page = shown(tablet, course, "lessons/01-measure.ipynb", "how-much-clearance-is-there")
     question = PAGES["01-measure"].question("01-clearance")
     block = around(page, "New numbers", inside=page.get_by_text(question.ask))
     box = block.locator("input[type=text]")
@@ -237,7 +232,7 @@ def test_an_entry_typed_last_is_in_the_hand_in(course, tablet, front_end) -> Non
 
 
 def test_a_title_typed_last_is_on_the_sheet(course, tablet, front_end) -> None:
-    page = shown(tablet, course, "lessons/06-whole-job.ipynb")
+    page = shown(tablet, course, "lessons/06-whole-job.ipynb", "your-own-job")
     form = around(page, "Make the job sheet")
     box = form.locator("input[type=text][placeholder*='Bucket elevator']")
     make = form.get_by_role("button", name="Make the job sheet", exact=True)
@@ -262,7 +257,7 @@ def test_a_title_typed_last_is_on_the_sheet(course, tablet, front_end) -> None:
 
 
 def test_each_stroke_is_filed_once_as_typed(course, tablet, front_end) -> None:
-    page = shown(tablet, course, "lessons/04-fit.ipynb")
+    page = shown(tablet, course, "lessons/04-fit.ipynb", "the-fitting-bench")
     bench = around(page, "Blue both faces")
     box = bench.get_by_label("Strokes", exact=True)
     bench.get_by_label("Where", exact=True).select_option("one place")
@@ -286,7 +281,7 @@ def test_each_stroke_is_filed_once_as_typed(course, tablet, front_end) -> None:
 
 
 def test_each_soak_is_done_once_as_typed(course, tablet, front_end) -> None:
-    page = shown(tablet, course, "lessons/05-pull.ipynb")
+    page = shown(tablet, course, "lessons/05-pull.ipynb", "the-pulling-bench")
     page.get_by_role("button", name="Penetrant", exact=True).click()
     bench = around(page, "Soak with penetrant")
     box = bench.get_by_role("spinbutton", name="Penetrant soaks", exact=True)

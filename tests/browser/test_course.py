@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
+from tests.browser.conftest import RIGHT_EDGES, SIZES, settle
 
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers, show_answer
@@ -24,39 +25,26 @@ def course(open_course):
     return open_course(None)
 
 
-def settle(page: Page) -> None:
-    """Wait until every form and figure of the page stands."""
-    page.wait_for_function(
-        """() => {
-          const outputs = document.querySelectorAll('.jp-OutputArea-output');
-          const busy = [...outputs].some(one => /Loading widget/.test(one.textContent));
-          return outputs.length > 0 && !busy;
-        }"""
-    )
-    page.wait_for_timeout(700)
+WALK_DOWN = """async () => {
+  const parts = [];
+  for (let step = 0; step < 60; step += 1) {
+    parts.push(document.body.innerText);
+    const box = [...document.querySelectorAll('*')]
+      .filter(one => one.scrollHeight > one.clientHeight + 5
+        && /auto|scroll/.test(getComputedStyle(one).overflowY))
+      .sort((a, b) => b.scrollHeight - a.scrollHeight)[0];
+    const before = box?.scrollTop;
+    if (box) box.scrollTop += box.clientHeight * 0.8;
+    if (!box || box.scrollTop === before) break;
+    await new Promise(done => requestAnimationFrame(() => setTimeout(done, 50)));
+  }
+  return parts.join('\\n');
+}"""
 
 
 def scroll_through(page: Page) -> str:
     """Walk down the page, so that all of it is drawn, and return its text."""
-    parts: list[str] = []
-    for _ in range(60):
-        parts.append(page.inner_text("body"))
-        at_end = page.evaluate(
-            """() => {
-              const box = [...document.querySelectorAll('*')]
-                .filter(one => one.scrollHeight > one.clientHeight + 5
-                  && /auto|scroll/.test(getComputedStyle(one).overflowY))
-                .sort((a, b) => b.scrollHeight - a.scrollHeight)[0];
-              if (!box) return true;
-              const before = box.scrollTop;
-              box.scrollTop += box.clientHeight * 0.8;
-              return box.scrollTop === before;
-            }"""
-        )
-        if at_end:
-            break
-        page.wait_for_timeout(150)
-    return "\n".join(parts)
+    return str(page.evaluate(WALK_DOWN))
 
 
 def cut_off(page: Page) -> list[str]:
@@ -75,35 +63,36 @@ def cut_off(page: Page) -> list[str]:
 
 
 @pytest.mark.parametrize("name", SHIPPED)
-def test_every_page_runs_by_itself_and_shows_no_error(course, screen, size, name) -> None:
-    screen.page.set_viewport_size(size)
-    page = screen.show(course.address(name))
-    settle(page)
-    screen.picture(f"{name.rsplit('/', 1)[-1]}-{size['width']}")
-    words = scroll_through(page)
-    settle(page)
-    for bad in ("Traceback", "Error:", "model not found", "Loading widget", "import taperkey"):
-        assert bad not in words, f"{name} shows “{bad}”"
-    assert page.locator("[data-mime-type='application/vnd.jupyter.stderr']").count() == 0
-    for text_input in page.locator("input[type=text]:visible").all():
-        box = text_input.bounding_box()
-        assert box is None or box["x"] + box["width"] <= size["width"]
-    assert cut_off(page) == []
-    assert page.locator(".jp-Dialog").count() == 0
-    assert not screen.errors
+def test_every_page_runs_by_itself_and_shows_no_error(course, walker, name) -> None:
+    page = walker.walk(course, name)
+    for size in SIZES:
+        page.set_viewport_size(size)
+        settle(page)
+        page.evaluate("document.querySelector('.jp-WindowedPanel-outer').scrollTo(0, 0)")
+        walker.picture(f"{name.rsplit('/', 1)[-1]}-{size['width']}")
+        words = scroll_through(page)
+        settle(page)
+        for bad in ("Traceback", "Error:", "model not found", "Loading widget", "import taperkey"):
+            assert bad not in words, f"{name} shows “{bad}”"
+        assert page.locator("[data-mime-type='application/vnd.jupyter.stderr']").count() == 0
+        assert max(page.evaluate(RIGHT_EDGES), default=0) <= size["width"]
+        assert cut_off(page) == []
+        assert page.locator(".jp-Dialog").count() == 0
+        assert not walker.errors
 
 
-def test_a_page_itself_is_never_written(course, screen) -> None:
+def test_a_page_itself_is_never_written(course, walker) -> None:
     # so no save can find the file changed under it, and ask what to do
     name = "exercises/03-key/03-key.ipynb"
     file = course.folder / name
     lay, before = file.read_bytes(), file.stat().st_mtime_ns
     writes = []
-    screen.page.on(
+    page = walker.page
+    page.on(
         "request", lambda asked: writes.append(asked.url) if "/api/contents/" in asked.url
         and asked.method in ("PUT", "PATCH", "DELETE") else None,
     )  # fmt: skip
-    page = screen.show(course.address(name))
+    walker.walk(course, name)
     settle(page)
     box = page.locator("input[type=text]:visible").first
     box.fill("1.0312 in")
@@ -126,8 +115,8 @@ def type_in(page: Page, label: str, text: str) -> None:
     box.press("Tab")
 
 
-def test_a_slider_moves_the_figure_and_its_words(course, screen) -> None:
-    page = screen.show(course.address("lessons/01-measure.ipynb"))
+def test_a_slider_moves_the_figure_and_its_words(course, walker) -> None:
+    page = walker.walk(course, "lessons/01-measure.ipynb")
     settle(page)
     figure = page.locator("svg[role=img]").first
     before = figure.get_attribute("aria-label")
@@ -147,10 +136,9 @@ def practice_block(page: Page, asked: str):
     )
 
 
-def test_practice_answers_wrong_and_right_at_once(course, screen) -> None:
-    page = screen.show(course.address("lessons/01-measure.ipynb"))
+def test_practice_answers_wrong_and_right_at_once(course, walker) -> None:
+    page = walker.walk(course, "lessons/01-measure.ipynb")
     settle(page)
-    scroll_through(page)
     block = practice_block(page, "How much clearance is there between bore and shaft").first
     block.scroll_into_view_if_needed()
     table = block.inner_text()
@@ -263,9 +251,9 @@ def test_the_main_job_from_name_tag_to_feedback(
 
 
 def test_the_fitting_bench_is_stopped_and_taken_up_again(course, screen) -> None:
-    page = screen.show(course.address("lessons/04-fit.ipynb"))
+    bench = course.address("lessons/04-fit.ipynb", unit="the-fitting-bench")
+    page = screen.show(bench)
     settle(page)
-    scroll_through(page)
     press = page.get_by_role("button", name="Blue both faces")
     press.scroll_into_view_if_needed()
     key = page.locator("svg[role=img][aria-label^='Both faces of the key']").first
@@ -278,9 +266,9 @@ def test_the_fitting_bench_is_stopped_and_taken_up_again(course, screen) -> None
     pushed = key.get_attribute("aria-label")
     assert pushed != bare
     screen.picture("fitting-bench")
-    page = screen.show(course.address("lessons/04-fit.ipynb"))
+    page.goto("about:blank")
+    page = screen.show(bench)
     settle(page)
-    scroll_through(page)
     assert (
         page.locator("svg[role=img][aria-label^='Both faces of the key']").first.get_attribute(
             "aria-label"
