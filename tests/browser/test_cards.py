@@ -17,6 +17,9 @@ from coursework.room.roster import Apprentice
 CODE = "KWT-9X4"
 NUMBERS = range(1, 31)  # every turn of the machines, the traps and the metric cards
 LONG_NAME = "Wilhelmina-Alexandra Throckmorton-Featherstonehaugh of Upper Quillmoor"
+# Only words are read from the print: what else is drawn keeps its place and is left out of it.
+WORDS_ONLY = """svg * { visibility: hidden }
+svg text, svg text * { visibility: visible }"""
 SMALLEST_PT = 9.0  # what a card says in words is printed no smaller than a newspaper does
 
 
@@ -31,6 +34,7 @@ def printed(chromium: Browser, cards: Path, to: Path, **how: object) -> list[str
     """Return the words of each sheet that the browser prints."""
     page = chromium.new_page()
     page.goto(cards.as_uri())
+    page.add_style_tag(content=WORDS_ONLY)
     page.pdf(path=to, **how)
     page.close()
     return [_words(one.extract_text()) for one in PdfReader(to).pages]

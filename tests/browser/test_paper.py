@@ -10,7 +10,7 @@ import unicodedata
 
 import pytest
 from pypdf import PdfReader
-from tests.browser.conftest import PICTURES
+from tests.browser.conftest import PICTURES, settle
 
 from coursework.course import PAGES
 
@@ -60,7 +60,7 @@ def stands_in(text: str, words: str) -> bool:
 @pytest.mark.parametrize("name", LESSONS)
 def test_a_lesson_prints_on_six_sheets_with_all_that_is_read(course, screen, tmp_path, name):
     page = screen.show(course.address(f"lessons/{name}.ipynb"))
-    page.wait_for_timeout(3000)
+    settle(page)
     read = page.evaluate(_READ)
     page.emulate_media(media="print")
     assert min(page.evaluate(_SIZES)) >= LEAST_PT - 0.01

@@ -14,9 +14,15 @@ import sys
 import webbrowser
 from pathlib import Path
 
-from coursework.desks.seating import START_PAGE
 from coursework.room.coursebook import default_folder, lay_out, runnable_pages
-from coursework.room.launch import Server, answers_at, ended_like_ctrl_c, sign_pages, start_server
+from coursework.room.launch import (
+    START_PAGE,
+    Server,
+    answers_at,
+    ended_like_ctrl_c,
+    sign_pages,
+    start_server,
+)
 
 __all__ = ["learn", "start_home"]
 

@@ -62,9 +62,11 @@ LAB = Path(__file__).resolve().parent / "lab"
 START_SECONDS = 60.0
 SIGN_OFFS = "coursework.room.signserver"  # the form beside the marking screen
 PAGE_KERNEL = "coursework.room.pagekernel.PageKernel"
-# The optional checker of web-address formats takes a second to load and nothing here uses it.
+# Nothing here uses these, each is optional where it is asked for, and they take a while to load:
+# checkers of web addresses and of durations, and a command line for fetching from the web.
 START_LAB = (
-    "import sys; sys.modules['rfc3987_syntax'] = None; "
+    "import sys; sys.modules.update(rfc3987_syntax=None, isoduration=None); "
+    "sys.modules['httpx._main'] = None; "
     "from coursework.room.launch import end_with_parent; end_with_parent(); "
     "from jupyterlab.labapp import main; sys.exit(main())"
 )
