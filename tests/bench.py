@@ -41,6 +41,7 @@ PARTS = {
     "slider": "slider:measure_slider",
     "memory": "page:measure_memory",
     "start": "page:measure_start",
+    "another": "page:measure_another",
     "demo": "marking:measure_demo",
 }
 

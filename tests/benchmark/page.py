@@ -20,7 +20,17 @@ from typing import Any
 from benchmark.slider import chromium
 from benchmark.table import Row, Times, at_most, row
 
-__all__ = ["measure_memory", "measure_start"]
+__all__ = ["measure_another", "measure_memory", "measure_start"]
+
+#: Another page is asked for by a link of the course, as a reader does.
+GO_THERE = """page => {
+  const link = document.body.appendChild(document.createElement('a'));
+  Object.assign(link.dataset, { tkPage: page, tkUnit: '' });
+  link.click();
+}"""
+THERE = """page => document.querySelectorAll('.jp-NotebookPanel').length === 1
+  && location.pathname.endsWith(page)
+  && document.querySelector('.jp-NotebookPanel').dataset.taperkeyPage === 'ready'"""
 
 PLOT = (
     "%matplotlib inline\nimport matplotlib.pyplot as plt\n"
@@ -223,8 +233,56 @@ def measure_start(quick: bool) -> list[Row]:
         row("start", "the same, its cell run and its words there", ran, unit="s"),
         row(
             "start", "taperkey learn: start page run, its figure drawn", course, unit="s",
-            against=base, faster=False, limits=[at_most("share", 1.15)],
+            against=base, faster=False, limits=[at_most("share", 0.5)],
             rest=f"{mid:.1f} s to the address, the rest in browser and kernel",
+        ),
+    ]  # fmt: skip
+
+
+def measure_another(quick: bool) -> list[Row]:
+    """Compare another page of an open course with a page of one cell in a running JupyterLab."""
+    bare, inside, anew = Times(), Times(), Times()
+    names = ["lessons/01-measure.ipynb", "lessons/02-taper.ipynb", "lessons/03-key.ipynb"]
+    place = Path(tempfile.mkdtemp(prefix="bench-another-"))
+    try:
+        with (
+            chromium() as browser,
+            _course_command(place / "ours") as (_, start),
+            _bare_command(place) as (_, one_cell),
+        ):
+            reader = browser.new_page(viewport={"width": 1280, "height": 900})
+            _until_course(reader, start)
+            for turn in range(3 if quick else 9):
+                page = browser.new_page(viewport={"width": 1280, "height": 900})
+                begun = time.perf_counter()
+                _until_bare(page, one_cell)
+                bare.wall.append(time.perf_counter() - begun)
+                page.close()
+
+                name = names[turn % len(names)]
+                begun = time.perf_counter()
+                reader.evaluate(GO_THERE, name)
+                reader.wait_for_function(THERE, arg=name, timeout=120_000)
+                inside.wall.append(time.perf_counter() - begun)
+
+                page = browser.new_page(viewport={"width": 1280, "height": 900})
+                begun = time.perf_counter()
+                page.goto(start.replace("lessons/00-start.ipynb", name))
+                page.wait_for_selector("[data-taperkey-page='ready']", timeout=120_000)
+                anew.wall.append(time.perf_counter() - begun)
+                page.close()
+    finally:
+        shutil.rmtree(place, ignore_errors=True)
+    base = row("another", "JupyterLab running: page of one cell, kernel ready", bare, unit="s")
+    return [
+        base,
+        row(
+            "another", "course open: another lesson by its link, readable and live", inside,
+            unit="s", against=base, faster=False, limits=[at_most("share", 0.25)],
+        ),
+        row(
+            "another", "the same by its address, in a new window", anew, unit="s", against=base,
+            faster=False,
         ),
     ]  # fmt: skip
 
