@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from coursework.carrying import FROM_NOTHING
+from coursework.carrying import FROM_NOTHING, has_footing
 from coursework.course import PAGES, issue_card
 from coursework.judging import judge_page, right_answers, show_answer
-from coursework.question import Measure
+from coursework.question import Measure, Verdict
 
 TAPER = PAGES["02-taper"]
 CARD = issue_card(exercise="02-taper", class_code="CARRY", number=1)
@@ -106,3 +106,35 @@ def test_each_number_known_to_be_a_slip_is_carried(exercise: str) -> None:
                 tried += 1
                 assert not [one.key for one in found.values() if one.slip == FROM_NOTHING]
     assert tried > 20 or exercise == "00-start"
+
+
+@pytest.mark.parametrize(
+    ("typed", "carried"),
+    [
+        ("0.5237", True),  # one digit is another
+        ("0.2137", True),  # two beside each other changed places
+        ("0.1327", True),
+        ("0.0237", True),  # the first is missing
+        ("1.237", True),  # the point, seen as digits, is where it may
+        ("0.12337", True),  # within a hundredth
+        ("0.1248", True),
+        ("1.1237", True),  # one too many
+        ("0.3217", False),  # changed places, but not beside each other
+        ("0.2537", False),  # two are others, and only one of them came from beside it
+        ("0.1173", False),
+        ("0.5537", False),
+        ("0.0007", False),  # two are missing
+        ("99.1237", False),  # two too many
+        ("about so", False),
+        ("", False),
+    ],
+)
+def test_a_number_off_the_card_is_carried_by_a_slip_of_the_pen_and_no_more(
+    typed: str, carried: bool
+) -> None:
+    """0.1237 in is right, four places: what a hand may have made of it, and what not."""
+    question = TAPER.question("02-difference").on(CARD)
+    verdict = Verdict(
+        key=question.key, state="wrong", mark=0.0, out_of=2.0, reason="", entered=typed
+    )
+    assert has_footing(question, verdict, right=0.1237, without={}) is carried
