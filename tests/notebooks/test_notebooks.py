@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import itertools
+import json
 import re
 import shutil
 from collections.abc import Iterator
@@ -17,6 +18,7 @@ from nbclient import NotebookClient
 from coursework.course import PAGES
 from coursework.page.progress import practice_of
 from coursework.question import Question, Written
+from coursework.room.coursebook import shipped_pages
 from keycourse import lesson
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -407,3 +409,11 @@ def test_exercise_runs_through(path: Path, tmp_path: Path):
 def test_a_lesson_has_the_way_on_to_the_next(path: Path, after: Path):
     last = [text for _, text in prose(read(path))]
     assert any(re.search(rf"\*\*Next: \[[^]]+\]\({re.escape(after.name)}\)", one) for one in last)
+
+
+@pytest.mark.parametrize("name", [name for name in shipped_pages() if name.endswith(".ipynb")])
+def test_no_page_needs_the_setter_of_formulas(name: str) -> None:
+    # `room/lab/quiet.json` leaves it out: it is a sixth of all that a page loads
+    cells = json.loads(shipped_pages()[name].read_text("utf-8"))["cells"]
+    words = "\n".join("".join(one["source"]) for one in cells if one["cell_type"] == "markdown")
+    assert re.findall(r"\$[^$\n]+\$|\$\$|\\\(|\\\[|\\begin\{", words) == []
