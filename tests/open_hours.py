@@ -21,7 +21,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from open_page import GOES_ON, PAGES, Page, Tally, own_mib, part, rss_mib
+from open_page import GOES_ON, PAGES, Page, Tally, own_mib, part, rss_mib, warmed_up
 from tornado.httpclient import AsyncHTTPClient
 
 from coursework.desks import opening
@@ -47,7 +47,7 @@ open_hours.listen()
 
 def listen() -> None:
     """Rest at each signal, and write down that it is done."""
-    signal.signal(signal.SIGUSR1, _rest)
+    signal.signal(signal.SIGUSR2, _rest)
 
 
 _last: list[Any] = []
@@ -100,7 +100,7 @@ async def _all_rest(served: opening.OpenClass) -> dict[str, int]:
     for process, local in zip(served.processes, served.locals, strict=True):
         note = private / f"rest-{process.pid}.json"
         note.unlink(missing_ok=True)
-        process.send_signal(signal.SIGUSR1)
+        process.send_signal(signal.SIGUSR2)
         while not note.exists():
             await asyncio.sleep(0.2)
             await AsyncHTTPClient().fetch(f"{local}/login")  # wakes a server that sleeps
@@ -146,6 +146,7 @@ async def played(
         f"{pause[1]:g} s. The hours are compressed: the acts are played without the pauses.",
         flush=True,
     )
+    await warmed_up(ids)
     pages = [Page(port, codes.of(at + 1), MORE_PAGES[at % len(MORE_PAGES)]) for at in range(count)]
     gate = asyncio.Semaphore(10)
 

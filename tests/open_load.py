@@ -28,7 +28,7 @@ from pathlib import Path
 from open_browsers import Browsers
 from open_hours import listening, played
 from open_kernels import with_kernels
-from open_page import PAGES, Page, Tally, own_mib, part, rss_mib
+from open_page import PAGES, Page, Tally, own_mib, part, rss_mib, spent_s, warmed_up
 from tornado.httpclient import AsyncHTTPClient
 
 from coursework.desks.joincodes import JoinCodes
@@ -38,13 +38,6 @@ from coursework.room.roster import Apprentice
 
 MOST_NUMBERS = 999  # a class has no more; from there on a person has more than one page
 BETWEEN_OPENINGS_S = 2.0  # 30 in a minute
-
-
-def spent_s(processes: list[int]) -> float:
-    """Return the processor time that processes have had [s]."""
-    texts = [Path(f"/proc/{one}/stat").read_text() for one in processes]
-    fields = [text.rsplit(")", 1)[1].split() for text in texts]
-    return sum(int(one[11]) + int(one[12]) for one in fields) / os.sysconf("SC_CLK_TCK")
 
 
 async def _works(page: Page, tally: Tally, until: list[float], pause: tuple[float, float],
@@ -95,11 +88,8 @@ async def measured(
     """Let so many pages work, and tell what was seen."""
     port = int(served.local.rsplit(":", 1)[1])
     ids = [one.pid for one in served.processes]
-    empty, before_s = 0.0, -1.0
-    while spent_s(ids) - before_s > 0.3 or abs(rss_mib(ids) - empty) > 1:
-        empty, before_s = rss_mib(ids), spent_s(ids)
-        await asyncio.sleep(3)  # it warms up first
-    empty_own = own_mib(ids)
+    await warmed_up(ids)
+    empty, empty_own = rss_mib(ids), own_mib(ids)
     tally, going, gate = Tally(), asyncio.Event(), asyncio.Semaphore(at_once)
     until = [float("inf")]
     numbers = [number % MOST_NUMBERS + 1 for number in range(count)]

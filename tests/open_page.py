@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import os
 import random
 import re
 import time
@@ -240,3 +241,18 @@ def own_mib(processes: list[int]) -> float:
     texts = [Path(f"/proc/{one}/smaps_rollup").read_text() for one in processes]
     lines = [line for text in texts for line in re.findall(r"Private_\w+:\s+(\d+)", text)]
     return sum(int(one) for one in lines) / 1024
+
+
+def spent_s(processes: list[int]) -> float:
+    """Return the processor time that processes have had [s]."""
+    texts = [Path(f"/proc/{one}/stat").read_text() for one in processes]
+    fields = [text.rsplit(")", 1)[1].split() for text in texts]
+    return sum(int(one[11]) + int(one[12]) for one in fields) / os.sysconf("SC_CLK_TCK")
+
+
+async def warmed_up(processes: list[int]) -> None:
+    """Wait until servers have run each page once for nobody."""
+    before, size = -1.0, 0.0
+    while spent_s(processes) - before > 0.3 or abs(rss_mib(processes) - size) > 1:
+        before, size = spent_s(processes), rss_mib(processes)
+        await asyncio.sleep(3)

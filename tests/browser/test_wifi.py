@@ -26,7 +26,7 @@ TABLET = {"width": 800, "height": 1280}
 MEASURE = "exercises/01-measure/01-measure.ipynb"
 TAPER = "exercises/02-taper/02-taper.ipynb"
 LOST = re.compile("This page has lost its connection")
-BACK = re.compile("The connection is back, and what you typed meanwhile is saved")
+BACK = re.compile("The connection is back, and what you typed meanwhile is saved. If you pressed")
 
 
 @pytest.fixture(scope="module")

@@ -8,6 +8,7 @@ import time
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import ipywidgets
@@ -18,6 +19,7 @@ from jupyter_server.services.kernels.connection.base import (
 )
 from tests.open_page import parts_of
 
+from coursework.desks import warming
 from coursework.desks.calls import calls_in, page_calls
 from coursework.desks.desk import MOST_KEPT, MOST_WAITING, Desk
 from coursework.desks.hands import by_hand
@@ -403,6 +405,29 @@ def test_a_second_window_takes_nothing_from_the_first(work: Work, tmp_path: Path
     browser.change(box, value="1.0312 in")
     kept = json.loads((tmp_path / "exercises/01-measure/answers.json").read_text())
     assert kept["entries"]["01-mouth-height"]["text"] == "1.0312 in"
+
+
+def test_a_window_that_comes_back_has_one_way(work: Work, tmp_path: Path) -> None:
+    desk = Browser(work, tmp_path).desk
+    ended: list[str] = []
+    ways: dict[str, list[bytes]] = {"old": [], "new": [], "other": []}
+    for name, window in (("old", "a"), ("other", "b"), ("new", "a")):
+        desk.listen(ways[name].append, lambda name=name: ended.append(name), window=window)
+    assert ended == ["old"], "what still comes on it would be older than what is sent now"
+    desk.leave(ways["new"].append)
+    desk.listen(ways["old"].append, lambda: ended.append("again"), window="a")
+    assert ended == ["old"]
+
+
+def test_what_an_open_page_holds_is_not_kept_for_good(monkeypatch: pytest.MonkeyPatch) -> None:
+    frozen: list[bool] = []
+    monkeypatch.setattr(warming.gc, "freeze", lambda: frozen.append(True))
+    seats: dict[str, Any] = {"a": SimpleNamespace(desk=object())}
+    warming._leave_alone(SimpleNamespace(seats=seats))  # type: ignore[arg-type]
+    assert frozen == [], "its garbage would never be freed"
+    seats["a"].desk = None
+    warming._leave_alone(SimpleNamespace(seats=seats))  # type: ignore[arg-type]
+    assert frozen == [True]
 
 
 def test_who_sends_more_than_a_hand_can_is_told_no(tmp_path: Path) -> None:

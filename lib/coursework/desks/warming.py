@@ -41,8 +41,17 @@ def _warm(seating: Seating) -> None:
         _log.exception("warming up stopped; pages open all the same")
     finally:
         shutil.rmtree(folder, ignore_errors=True)
-    gc.collect()
-    gc.freeze()
+    _leave_alone(seating)
+
+
+def _leave_alone(seating: Seating) -> None:
+    """Let the collector leave alone what is loaded now.
+
+    Nothing where a page is open: what it holds would be left alone, too, and never freed.
+    """
+    if all(one.desk is None for one in list(seating.seats.values())):
+        gc.collect()
+        gc.freeze()
 
 
 def _let_others_first(seating: Seating) -> None:
@@ -80,4 +89,8 @@ def warm(seating: Seating, folder: Path) -> int:
                 time.sleep(BETWEEN_S)
             count += 1
         desk.begin_again()
+        while desk.waits:
+            time.sleep(BETWEEN_S)
+        if path == START_PAGE:
+            _leave_alone(seating)
     return count

@@ -12,8 +12,9 @@ const SETTLES_MS = 2500; // what waited in the browser is sent and answered by t
 const LOST = 'This page has lost its connection. What you typed before is kept; what you type now ' +
   'is not saved. Wait until this line is gone.';
 const SHORT = 'No connection: wait before you type';
-const AGAIN = 'The connection is back, and what you typed meanwhile is saved. A button that you ' +
-  'pressed meanwhile did nothing: press it again.';
+const BACK = 'The connection is back';
+const SAVED = ', and what you typed meanwhile is saved';
+const PRESS = '. If you pressed a button meanwhile, press it again.';
 const SHOWN_MS = 20000; // so long that is said
 const FIELDS = 'input:not([type="range"]), textarea, select';
 
@@ -110,11 +111,11 @@ export const followConnection = page => {
       if (!another && !never) { page.verdict(); return; }
       waiting.clear();
       await page.run(); // boxes that wait for an answer that never comes are made anew
-      if (panel.isDisposed || offline) return;
+      if (panel.isDisposed || offline || !isReady()) return;
       await after(100);
-      if (!typed.kept.size) return;
+      const some = typed.kept.size;
       typed.typeAgain();
-      page.ready(AGAIN);
+      page.ready(BACK + (some ? SAVED : '') + PRESS);
       setTimeout(() => { if (!panel.isDisposed && isReady()) page.ready(''); }, SHOWN_MS);
     } finally { returning = false; }
   };
