@@ -183,9 +183,9 @@ def main(
                     else measured(served, codes, count, seconds, pause, at_once, browsers)
                 )
                 told = asyncio.run(run)
-                if kernels:
-                    told |= with_kernels(kernels, seconds / 4, told)
                 print(json.dumps(told), flush=True)
+                if kernels and not hours:
+                    print(json.dumps(with_kernels(kernels, seconds / 4, told)), flush=True)
             finally:
                 served.stop()
 
