@@ -2,7 +2,7 @@
 
 import importlib.util
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import ModuleType
 
@@ -21,6 +21,12 @@ def read_kit(name: str) -> ModuleType:
     sys.modules[name] = module
     spec.loader.exec_module(module)
     return module
+
+
+@pytest.fixture(scope="session")
+def read() -> Callable[[str], ModuleType]:
+    """Give what reads a module that stands beside the folders of checks."""
+    return read_kit
 
 
 @pytest.fixture(scope="session")

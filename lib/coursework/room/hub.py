@@ -220,6 +220,7 @@ def _services(class_folder: ClassFolder, settings: HubSettings) -> list[dict[str
         one: dict[str, Any] = {"name": service_name(turn), "url": url}
         one |= {"oauth_no_confirm": True, "display": False, "timeout": int(START_SECONDS)}
         if settings.machines:
+            one["timeout"] = 1  # it may come later: the hub waits for none
             one["api_token"] = service_token(settings, turn)
         else:
             start = [sys.executable, "-m", "coursework.desks.hubservice"]
