@@ -35,7 +35,15 @@ def test_a_hand_in_comes_to_the_class_is_marked_and_its_feedback_given_out(serve
     desk = served.folder / "desks" / "001"
     assert read_name_tag(desk) is not None
     # what "Hand in" on the page does; the browser's check presses it
-    handed = write_hand_in(desk / "exercises" / PAGE)
+    handed = write_hand_in(
+        folder=desk / "hand-ins",
+        class_code=served.code,
+        number=1,
+        page=PAGE,
+        page_version="unknown",
+        entries={},
+        made="2026-11-25T12:00:00Z",
+    )
     assert read_hand_in(handed.read_bytes()).number == 1
     (served.folder / "inbox" / handed.name).write_bytes(handed.read_bytes())
     assert "1" in served.command("mark", str(served.folder)).stdout
@@ -75,7 +83,9 @@ def test_a_class_that_is_closed_says_so_to_whoever_logs_in(served) -> None:
     staff = served.client(served.instructor)
     kind = {"Content_Type": "application/x-www-form-urlencoded"}
     form = f"_xsrf={staff.xsrf(BASE)}&at="
-    assert staff.ask("POST", f"{BASE}class/closing", f"{form}{time.time() + 5}", **kind)[0] == 200
+    assert (
+        staff.ask("POST", f"{BASE}class/closing", f"{form}{time.time() + 5:.3f}", **kind)[0] == 200
+    )
     until(lambda: json.loads(staff.ask("GET", f"{BASE}class/state")[1])["closed"])
     account = served.apprentices[0]
     client = served.client()
