@@ -44,9 +44,9 @@ def test_a_graded_entry_is_looked_at_for_form_only(folder: Path) -> None:
     lesson.open("01-measure", folder)
     form = lesson.ask("01-mouth-height")
     form.children[1].value = "1010.4"
-    # the card of somebody alone, number 1, is a metric one
+    # the card of somebody alone is an inch one
     assert words(form.children[2].value) == (
-        "▲ Saved as typed. Mouth height reads as 1,010.4 mm; that is outside 5.08 to 101.6 mm. "
+        "▲ Saved as typed. Mouth height reads as 1,010.4 in; that is outside 0.2 to 4 in. "
         "It is saved; look at the decimal point and the unit once more."
     )
     form.children[1].value = "__import__('os')"
