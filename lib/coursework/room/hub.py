@@ -440,6 +440,7 @@ def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str]
                     )
                     return 1
                 starts.append(time.monotonic())
+                _end_lost_proxy(settings)  # the next hub cannot talk to that of the one before
                 process = _start(class_folder, settings)
                 if _wait_until_up(process, settings):
                     tell(f"The hub is open at {_told_address(settings)}")
@@ -476,6 +477,7 @@ def _end_lost_proxy(settings: HubSettings) -> None:
             for _ in range(50):
                 os.kill(pid, 0)  # until it is gone
                 time.sleep(0.1)
+            os.kill(pid, signal.SIGKILL)
 
 
 def _ends(process: subprocess.Popen[bytes], *, within_seconds: float) -> bool:

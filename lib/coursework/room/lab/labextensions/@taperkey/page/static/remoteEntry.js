@@ -578,7 +578,6 @@
       const { INotebookTracker } = await shared('@jupyterlab/notebook');
       const { IDocumentManager } = await shared('@jupyterlab/docmanager');
       const { IConnectionLost } = await shared('@jupyterlab/application');
-      const { EditorLanguageRegistry, IEditorLanguageRegistry } = await shared('@jupyterlab/codemirror');
       return () => ({
         __esModule: true,
         default: [
@@ -594,13 +593,6 @@
             autoStart: true,
             provides: IConnectionLost,
             activate: () => async () => {}
-          },
-          {
-            // What is typed on a page is plain text: no colors for it, and no reading it for them.
-            id: '@taperkey/page:languages',
-            autoStart: true,
-            provides: IEditorLanguageRegistry,
-            activate: () => new EditorLanguageRegistry()
           }
         ]
       });
