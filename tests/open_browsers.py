@@ -67,7 +67,7 @@ async def _open(page: Any, way: str, turn: int, seen: Seen) -> None:
     await _changed(page, _LABELS, before)
     seen.slider.append(time.monotonic() - began)
     box = page.locator(".tk-do input[type=text]:visible").first
-    await box.fill(f"0.0{turn % 90 + 10} in")
+    await box.fill(f"0.0{turn % 90 + 10} in/ft")
     await box.press("Tab")
     await asyncio.sleep(1)
     before = await page.evaluate(_WORDS)

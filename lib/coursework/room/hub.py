@@ -468,16 +468,31 @@ def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str]
 
 
 def _end_lost_proxy(settings: HubSettings) -> None:
-    """End the proxy of a hub that was ended before it could do so itself."""
-    with contextlib.suppress(OSError, ValueError):
-        pid = int((settings.own / "proxy.pid").read_text("ascii").split()[0])
-        told = Path(f"/proc/{pid}/cmdline").read_bytes()
-        if PROGRAM.encode() in told and f"--port\0{settings.port}\0".encode() in told:
+    """End the proxy of a hub that was ended before it could do so itself.
+
+    Found by its port, not by the hub's note: Node.js may run beneath a starter, and outlive it.
+    """
+    for pid in _proxies(settings):
+        with contextlib.suppress(OSError):
             os.kill(pid, signal.SIGTERM)
-            for _ in range(50):
-                os.kill(pid, 0)  # until it is gone
-                time.sleep(0.1)
+    for _ in range(50):
+        if not _proxies(settings):
+            return
+        time.sleep(0.1)
+    for pid in _proxies(settings):
+        with contextlib.suppress(OSError):
             os.kill(pid, signal.SIGKILL)
+
+
+def _proxies(settings: HubSettings) -> list[int]:
+    found = []
+    for place in Path("/proc").glob("[0-9]*"):
+        with contextlib.suppress(OSError):
+            told = (place / "cmdline").read_bytes()
+            mine = place.stat().st_uid == os.geteuid()
+            if mine and PROGRAM.encode() in told and f"--port\0{settings.port}\0".encode() in told:
+                found.append(int(place.name))
+    return found
 
 
 def _ends(process: subprocess.Popen[bytes], *, within_seconds: float) -> bool:
