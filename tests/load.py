@@ -12,7 +12,6 @@ back, and the memory of the class's server and of hub and proxy. Not collected b
 import argparse
 import asyncio
 import json
-import random
 import signal
 import sys
 import time
@@ -52,29 +51,6 @@ class HubPage(open_load.Page):
         return b""
 
 
-async def works(
-    page: HubPage,
-    tally: open_load.Tally,
-    until: list[float],
-    pause: tuple[float, float],
-    gate: asyncio.Semaphore,
-    going: asyncio.Event,
-) -> None:
-    """Be one apprentice until the time is up."""
-    draw = random.Random(page.code)
-    try:
-        async with gate:
-            began = time.monotonic()
-            await page.open()
-            tally.open.append(time.monotonic() - began)
-        await going.wait()
-        while time.monotonic() < until[0]:
-            await asyncio.sleep(draw.uniform(*pause))
-            await page.act(tally, draw)
-    except Exception as error:  # noqa: BLE001 - the tally says it
-        tally.failed.append(f"{page.code}: {type(error).__name__} {error}"[:160])
-
-
 async def measured(
     served, people: int, seconds: float, pause: tuple[float, float], at_once: int
 ) -> dict:
@@ -90,7 +66,9 @@ async def measured(
         for at, account in enumerate(served.apprentices[:people])
     ]
     began = time.monotonic()
-    tasks = [asyncio.create_task(works(one, tally, until, pause, gate, going)) for one in pages]
+    tasks = [
+        asyncio.create_task(open_load.works(one, tally, until, pause, gate, going)) for one in pages
+    ]
     while len(tally.open) + len(tally.failed) < people:
         await asyncio.sleep(0.5)
     all_in = time.monotonic() - began

@@ -40,10 +40,10 @@ MOST_NUMBERS = 999  # a class has no more; from there on a person has more than 
 BETWEEN_OPENINGS_S = 2.0  # 30 in a minute
 
 
-async def _works(page: Page, tally: Tally, until: list[float], pause: tuple[float, float],
-                 after: float, gate: asyncio.Semaphore, going: asyncio.Event) -> None:  # fmt: skip
+async def works(page: Page, tally: Tally, until: list[float], pause: tuple[float, float],
+                gate: asyncio.Semaphore, going: asyncio.Event) -> None:  # fmt: skip
+    """Be one apprentice until the time is up."""
     draw = random.Random(page.code)
-    await asyncio.sleep(after)
     try:
         async with gate:
             began = time.monotonic()
@@ -54,7 +54,7 @@ async def _works(page: Page, tally: Tally, until: list[float], pause: tuple[floa
             await asyncio.sleep(draw.uniform(*pause))
             await page.act(tally, draw)
     except Exception as error:  # told at the end
-        tally.failed.append(f"{type(error).__name__}: {error}"[:120])
+        tally.failed.append(f"{page.code}: {type(error).__name__}: {error}"[:160])
 
 
 async def _openings(browsers: Browsers, pages: list[Page], tally: Tally, end: float) -> None:
@@ -97,9 +97,7 @@ async def measured(
         Page(port, codes.of(number), PAGES[at % len(PAGES)]) for at, number in enumerate(numbers)
     ]
     began = time.monotonic()
-    tasks = [
-        asyncio.create_task(_works(page, tally, until, pause, 0.0, gate, going)) for page in pages
-    ]
+    tasks = [asyncio.create_task(works(page, tally, until, pause, gate, going)) for page in pages]
     while len(tally.open) + len(tally.failed) < count:
         await asyncio.sleep(0.5)
     all_in = time.monotonic() - began

@@ -1,14 +1,12 @@
 """Three people at one hub at the same time: one hands in, one works on, one runs the class."""
 
-import importlib.util
 import re
-import sys
 from collections.abc import Iterator
 from pathlib import Path
-from types import ModuleType
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
+from tests import hub_class
 
 pytestmark = pytest.mark.browser
 
@@ -17,26 +15,12 @@ PICTURES = Path(__file__).parent / "pictures"
 LAPTOP = {"width": 1280, "height": 800}
 
 
-def _kit(name: str) -> ModuleType:
-    if name in sys.modules:
-        return sys.modules[name]
-    path = Path(__file__).parents[1] / f"{name}.py"
-    spec = importlib.util.spec_from_file_location(name, path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
 @pytest.fixture(scope="module")
 def served(chromium: Browser) -> Iterator[object]:
-    kit = _kit("hub_class")
-    why = kit.missing()
+    why = hub_class.missing()
     if why:
         pytest.skip(why)
-    room = kit.ServedClass(2)
+    room = hub_class.ServedClass(2)
     try:
         room.start()
         yield room

@@ -9,9 +9,9 @@ import threading
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
-from types import ModuleType
 
 import pytest
+from tests import postgres_server
 
 from coursework.course import PAGES
 from coursework.mark import address
@@ -27,17 +27,6 @@ NUMBERS = (3, 4, 5, 6)
 WRITTEN = [one.key for one in PAGES[PAGE].questions if one.by_assessor]
 
 
-def _kit(name: str) -> ModuleType:
-    path = Path(__file__).parents[1] / f"{name}.py"
-    spec = importlib.util.spec_from_file_location(name, path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
 def _missing(reason: str) -> None:
     if os.environ.get("TAPERKEY_HUB_PROXY"):
         pytest.fail(reason)
@@ -48,13 +37,12 @@ def _missing(reason: str) -> None:
 def server() -> Iterator[object]:
     if sys.platform == "win32":
         pytest.skip("The test's own PostgreSQL server is started on Linux only.")
-    kit = _kit("postgres_server")
-    programs = kit.programs()
+    programs = postgres_server.programs()
     if programs is None:
-        _missing(kit.WORDS)
+        _missing(postgres_server.WORDS)
     if importlib.util.find_spec("psycopg") is None:
         _missing("psycopg is not installed: the gradebook on PostgreSQL was not tried.")
-    running = kit.PostgresServer(programs)
+    running = postgres_server.PostgresServer(programs)
     yield running
     running.remove()
 

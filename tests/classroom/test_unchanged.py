@@ -210,7 +210,7 @@ def test_no_note_is_kept_where_something_changed_under_the_run(room, monkeypatch
 
 
 def test_no_note_is_kept_of_a_class_that_lies_elsewhere_too(room):
-    """A hub's drops, and a gradebook on a server, are not in the folder."""
+    """A gradebook on a server is not in the folder, and a hub writes there all the time."""
     from coursework.room.classfolder import open_class
 
     (room / NOTE).unlink()

@@ -19,6 +19,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import pytest
+from tests import postgres_server
 
 BASES = ("/services/class/", "/services/class-2/")
 
@@ -91,13 +92,12 @@ class Machine:
 
 
 @pytest.fixture(scope="module")
-def postgres(kit: Any, read: Any) -> Iterator[Any]:
+def postgres(kit: Any) -> Iterator[Any]:
     """Give a PostgreSQL server."""
-    servers = read("postgres_server")
-    programs = servers.programs()
+    programs = postgres_server.programs()
     if programs is None:
-        pytest.skip(servers.WORDS)
-    running = servers.PostgresServer(programs)
+        pytest.skip(postgres_server.WORDS)
+    running = postgres_server.PostgresServer(programs)
     yield running
     running.remove()
 

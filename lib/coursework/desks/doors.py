@@ -34,12 +34,13 @@ _ID = r"\w+-\w+-\w+-\w+-\w+"
 _PAGE = r"(lessons|exercises)(/[\w-]+){1,2}\.ipynb"
 
 
-def _doors(*doors: tuple[str, str]) -> tuple[tuple[frozenset[str], re.Pattern[str]], ...]:
+def doors_of(*doors: tuple[str, str]) -> tuple[tuple[frozenset[str], re.Pattern[str]], ...]:
+    """Return doors as they are looked up: methods, and what the whole path must be."""
     return tuple((frozenset(methods.split()), re.compile(path)) for methods, path in doors)
 
 
 #: What pages need: method, and what the whole path must be.
-PAGES_NEED = _doors(
+PAGES_NEED = doors_of(
     ("GET HEAD", r"/"),
     ("GET HEAD POST", r"/login"),
     ("GET HEAD", r"/favicon\.ico"),
@@ -73,7 +74,7 @@ PAGES_NEED = _doors(
     ("GET HEAD", r"/files/feedback/[\w-]+\.html"),
 )
 #: All that an open class needs.
-OPEN_TO = PAGES_NEED + _doors(
+OPEN_TO = PAGES_NEED + doors_of(
     ("GET", r"/notice"),
     ("GET", r"/class(/state)?"),
     ("POST", r"/class/(code|feedback|closing)"),
@@ -111,23 +112,31 @@ class DeskUser(User):
     mark: str = ""
 
 
-class DeskDoors(IdentityProvider):
-    """Knows people by a signed cookie; whether they are still in the class is asked each time."""
-
-    school: School  # given by `serving.configure`
+class Doors(IdentityProvider):
+    """What is the same for everybody who must come in, by whatever key."""
 
     @property
     def auth_enabled(self) -> bool:
-        """Everybody must come in with a code."""
+        """Everybody must come in with a key of their own."""
         return True
 
     @property
     def login_available(self) -> bool:
-        """There is a page for the code."""
+        """There is a page to come in by."""
         return True
 
     def validate_security(self, app: Any, ssl_options: Any = None) -> None:
-        """Nothing to say: codes, not an address, let people in."""
+        """Nothing to say: a key of one's own, not an address, lets people in."""
+
+    def identity_model(self, user: User) -> dict[str, Any]:
+        """Return the name only."""
+        return {"username": user.username, "name": user.name, "display_name": user.display_name}
+
+
+class DeskDoors(Doors):
+    """Knows people by a signed cookie; whether they are still in the class is asked each time."""
+
+    school: School  # given by `serving.configure`
 
     def get_cookie_name(self, handler: Any) -> str:
         """Return the cookie's name; one computer may have two classes open."""
@@ -151,10 +160,6 @@ class DeskDoors(IdentityProvider):
     def get_handlers(self) -> list[tuple[str, Any]]:
         """Return the page for the code."""
         return [(r"/login", Join)]
-
-    def identity_model(self, user: User) -> dict[str, Any]:
-        """Return the name only."""
-        return {"username": user.username, "name": user.name, "display_name": user.display_name}
 
     def come_in(self, handler: Any, number: int) -> None:
         """Give a browser the cookie of a number."""

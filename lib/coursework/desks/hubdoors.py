@@ -22,12 +22,20 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 from jupyter_server.auth.decorator import allow_unauthenticated
-from jupyter_server.auth.identity import IdentityProvider, User
+from jupyter_server.auth.identity import User
 from jupyterhub.services.auth import HubOAuth
 from tornado import web
 from tornado.httputil import url_concat
 
-from coursework.desks.doors import OPEN_TO, DeskRights, DeskUser, OwnPage, _doors, has_door
+from coursework.desks.doors import (
+    OPEN_TO,
+    DeskRights,
+    DeskUser,
+    Doors,
+    OwnPage,
+    doors_of,
+    has_door,
+)
 from coursework.desks.hubservice import HUB_WORDS
 from coursework.desks.joincodes import INSTRUCTOR
 from coursework.desks.school import School
@@ -44,7 +52,7 @@ LONGEST_S = 12 * 3600.0  # how long whoever is in stays so while the hub does no
 FORGOTTEN_S = 3600.0
 
 #: There are no join codes to print.
-OPEN_BEHIND_HUB = tuple(one for one in OPEN_TO if one[1].pattern != r"/class/codes") + _doors(
+OPEN_BEHIND_HUB = tuple(one for one in OPEN_TO if one[1].pattern != r"/class/codes") + doors_of(
     ("GET", r"/oauth_callback"),
 )
 
@@ -231,23 +239,10 @@ class HubUser(DeskUser):
     account: str = ""
 
 
-class HubDoors(IdentityProvider):
+class HubDoors(Doors):
     """Knows people by the hub's log-in; who they are in the class is asked each time."""
 
     school: HubSchool  # given by `serving.configure_hub`
-
-    @property
-    def auth_enabled(self) -> bool:
-        """Everybody must log in."""
-        return True
-
-    @property
-    def login_available(self) -> bool:
-        """There is a way to the log-in."""
-        return True
-
-    def validate_security(self, app: Any, ssl_options: Any = None) -> None:
-        """Nothing to say: the hub lets people in."""
 
     def token_of(self, handler: Any) -> str:
         """Return the hub's token in the cookie that this server signed; empty for none.
@@ -281,10 +276,6 @@ class HubDoors(IdentityProvider):
     def get_handlers(self) -> list[tuple[str, Any]]:
         """Return the way to the hub and back."""
         return [(r"/login", ToHub), (r"/oauth_callback", FromHub)]
-
-    def identity_model(self, user: User) -> dict[str, Any]:
-        """Return the name only."""
-        return {"username": user.username, "name": user.name, "display_name": user.display_name}
 
 
 class HubRights(DeskRights):

@@ -11,8 +11,6 @@ import json
 import os
 import secrets
 import shutil
-import socket
-import subprocess
 import sys
 import time
 from collections.abc import Mapping
@@ -25,7 +23,13 @@ from coursework.desks.seating import cookie_secret
 from coursework.room.classfolder import ClassFolder, open_class
 from coursework.room.hub import service_token
 from coursework.room.hub_settings import HubError, HubSettings, read_hub_settings, service_name
-from coursework.room.launch import ended_like_ctrl_c, lab_environment, start_process
+from coursework.room.launch import (
+    ask_to_end,
+    ended_like_ctrl_c,
+    lab_environment,
+    start_process,
+    try_port,
+)
 from taperkey.checks import sentence
 
 __all__ = ["HUB_WORDS", "as_machine", "main"]
@@ -67,17 +71,15 @@ def _prepared(
 def _wait_until_free(host: str, port: int) -> None:
     end = time.monotonic() + FREE_WITHIN_S
     while True:
-        with socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET) as probe:
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            try:
-                probe.bind((host, port))
-                return
-            except OSError as error:
-                if time.monotonic() > end:
-                    raise HubError(
-                        f"The class's server cannot listen at {host}, port {port}: "
-                        f"{error.strerror}. Correct the line in class.toml, or end what is there."
-                    ) from None
+        try:
+            try_port(host, port)
+            return
+        except OSError as error:
+            if time.monotonic() > end:
+                raise HubError(
+                    f"The class's server cannot listen at {host}, port {port}: "
+                    f"{error.strerror}. Correct the line in class.toml, or end what is there."
+                ) from None
         time.sleep(0.2)
 
 
@@ -144,13 +146,7 @@ def as_machine(folder: Path, machine: int) -> int:
         print("This machine serves no more. What was typed is kept.", flush=True)
         return 0
     finally:
-        if process.poll() is None:
-            process.terminate()
-            try:
-                process.wait(8)
-            except subprocess.TimeoutExpired:
-                process.kill()
-                process.wait()
+        ask_to_end(process, seconds=8)
 
 
 if __name__ == "__main__":

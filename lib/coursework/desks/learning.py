@@ -52,7 +52,8 @@ def _already_open(folder: Path) -> str | None:
     """Return the address of this folder's course if it is open on this computer."""
     try:
         note = json.loads((folder / OPEN_COURSE).read_bytes())
-        if note["computer"] == socket.gethostname() and answers_at(note["base_url"], note["token"]):
+        here = note["computer"] == socket.gethostname()
+        if here and answers_at(f"{note['base_url']}api/status", note["token"]):
             return f"{note['base_url']}doc/tree/{START_PAGE}?token={note['token']}"
     except (OSError, ValueError, KeyError, TypeError):
         pass

@@ -6,12 +6,10 @@ import contextlib
 import secrets
 import shutil
 import socket
-import ssl
 import subprocess
 import sys
 import tempfile
 import time
-import urllib.request
 from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -30,11 +28,13 @@ from coursework.room.holding import held
 from coursework.room.launch import (
     LAB,
     START_LAB,
+    answers_at,
     choose_port,
     end_process,
     ended_like_ctrl_c,
     lab_environment,
     start_process,
+    try_port,
     why_not,
 )
 from taperkey.checks import sentence
@@ -81,7 +81,7 @@ class OpenClass:
         end = time.monotonic() + seconds
         for process, state, local in zip(self.processes, self.states, self.locals, strict=True):
             note = state / "runtime" / f"jpserver-{process.pid}.json"  # written once it listens
-            while not (note.is_file() and _answers(local)):
+            while not (note.is_file() and answers_at(f"{local}/login", seconds=3)):
                 if time.monotonic() > end or process.poll() is not None:
                     raise CourseError(why_not("The server of the class did not start", state))
                 time.sleep(0.1)
@@ -101,20 +101,6 @@ class OpenClass:
             process.terminate()
         for process, state in zip(self.processes, self.states, strict=True):
             end_process(process, state, seconds=seconds)
-
-
-def _answers(local: str) -> bool:
-    """Say whether a server of the class answers."""
-    trust = ssl.create_default_context()
-    trust.check_hostname, trust.verify_mode = False, ssl.CERT_NONE  # it is our own server
-    opener = urllib.request.build_opener(
-        urllib.request.ProxyHandler({}), urllib.request.HTTPSHandler(context=trust)
-    )
-    try:
-        with opener.open(f"{local}/login", timeout=3) as reply:
-            return bool(reply.status == 200)
-    except (OSError, ValueError):
-        return False
 
 
 def own_address() -> str:
@@ -240,12 +226,9 @@ def _free_ports(port: int | None, listen: str, count: int) -> tuple[int, ...]:
     for candidate in range(first, first + PORTS_TRIED):
         if len(found) == count:
             break
-        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
-            if sys.platform != "win32":
-                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            with contextlib.suppress(OSError, OverflowError):
-                probe.bind((listen, candidate))
-                found.append(candidate)
+        with contextlib.suppress(OSError, OverflowError):
+            try_port(listen, candidate)
+            found.append(candidate)
     if len(found) < count:
         last = first + PORTS_TRIED - 1
         raise CourseError(

@@ -30,7 +30,6 @@ from coursework.mark.kept import (
     Arrival,
     AttemptRule,
     Kept,
-    arrivals_register,
     kept_of,
     newest_kept,
     read_arrivals,
@@ -46,12 +45,10 @@ from coursework.mark.records import (
     record_path,
 )
 from coursework.mark.register import Register
-from coursework.mark.replaced import replaced_register
-from coursework.mark.second import second_register
+from coursework.mark.registers import registers_of_marks
 from coursework.mark.signoff import (
     counting_sign_offs,
     read_sign_offs,
-    sign_off_register,
     tasks,
 )
 from coursework.mark.versions import card_version, marker_version, question_version
@@ -113,7 +110,7 @@ def audit_class(
     progress: Callable[[int, int], None] | None = None,
     db_url: str | None = None,
     rule: AttemptRule = AttemptRule(),  # noqa: B008 - it never changes
-    registers: Sequence[Register] = (),
+    registers: Sequence[Register] | None = None,
 ) -> Audit:
     """Compare hand-ins, records, gradebook and moderations of a class.
 
@@ -131,8 +128,8 @@ def audit_class(
         Another gradebook than the class's own.
     rule : AttemptRule, optional
         Which attempt counts; left out, the last.
-    registers : sequence of Register
-        Further registers of the class, to look through for changed lines.
+    registers : sequence of Register, optional
+        All registers of the class, to look through for changed lines; left out, those of the marks.
 
     Returns
     -------
@@ -142,7 +139,7 @@ def audit_class(
     folder = folder.resolve()
     audit = Audit()
     arrivals = read_arrivals(folder)
-    _registers(folder, audit, registers)
+    _registers(registers_of_marks(folder) if registers is None else registers, audit)
     _files(folder, arrivals, audit)
     newest, problems = newest_kept(folder=folder, class_code=class_code, roster=roster, rule=rule)
     audit.differences += [problem for problem in problems if problem not in audit.differences]
@@ -200,15 +197,7 @@ def _grades(folder: Path, db_url: str | None) -> list[GradeRow]:
         return read_grades(gradebook)
 
 
-def _registers(folder: Path, audit: Audit, more: Sequence[Register]) -> None:
-    registers: tuple[Register, ...] = (
-        *more,
-        arrivals_register(folder),
-        by_hand_register(folder),
-        replaced_register(folder),
-        sign_off_register(folder),
-        second_register(folder),
-    )
+def _registers(registers: Sequence[Register], audit: Audit) -> None:
     for register in registers:
         audit.notes += [
             f"{register.path.name}, line {line}: its time is before that of the line above it, "

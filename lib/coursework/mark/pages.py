@@ -15,7 +15,6 @@ import nbformat
 from nbformat import NotebookNode
 
 from coursework.course import PAGES
-from coursework.mark.indented import indented
 from coursework.question import (
     ByAssessor,
     Page,
@@ -37,10 +36,6 @@ __all__ = [
 
 _GUIDE = re.compile(r"^.*BEGIN MARK SCHEME.*$", re.MULTILINE)
 _NO_CELLS = '"cells": []'
-_NO_OUTPUTS = '"outputs": []'  # a text of a cell has its quotation marks escaped
-_SOURCE = '"source": '  # the last of a cell
-_DEPTH = 3  # at which a cell's fields stand
-_PLAIN = "text/plain"
 _TEXT = "text of the cell"  # beside a released cell's fields, never in them
 _HIDDEN = ("<!-- BEGIN MARK SCHEME -->", "<!-- END MARK SCHEME -->")  # nbgrader's marks, unseen
 
@@ -100,7 +95,6 @@ def released_page(*, exercises: Path, exercise: str) -> Any:
         )
     for cell in page.cells:
         cell.__dict__[_TEXT] = _cell_text(cell)  # it stays as it is from here on
-    page.__dict__[_TEXT] = _frame(page)
     return page
 
 
@@ -118,7 +112,6 @@ def rebuild(*, page: Any, questions: Page, verdicts: Sequence[Verdict]) -> Any:
     """
     judged = {verdict.key: verdict for verdict in verdicts}
     notebook = NotebookNode(page)  # type: ignore[no-untyped-call]
-    notebook.__dict__.update(page.__dict__)
     notebook.cells = [_marked(cell, questions, judged) for cell in page.cells]
     return notebook
 
@@ -131,46 +124,27 @@ def _marked(cell: Any, questions: Page, judged: Mapping[str, Verdict]) -> Any:
     shows = cell.cell_type == "code" and (cell.outputs or cell.execution_count is not None)
     if not (judging or shows):
         return cell
-    text = cell.__dict__.get(_TEXT)
     cell = NotebookNode(cell)  # type: ignore[no-untyped-call]
     if cell.cell_type == "code":
         cell.outputs, cell.execution_count = [], None
     if verdict is not None and about.get("task"):
         cell.source = _task_source(cell.source, questions.question(verdict.key), verdict)
-        if text:
-            begin = text[: text.rindex(_SOURCE)]
-            cell.__dict__[_TEXT] = f"{begin}{_SOURCE}{indented(_lines(cell.source), _DEPTH)}\n  }}"
     elif verdict is not None and about.get("grade"):
         cell.outputs = _outputs(verdict)
-        if text:
-            begin, _, end = text.partition(_NO_OUTPUTS)
-            shown = [one | {"data": {_PLAIN: _lines(one.data[_PLAIN])}} for one in cell.outputs]
-            cell.__dict__[_TEXT] = f"{begin}{_NO_OUTPUTS[:-2]}{indented(shown, _DEPTH)}{end}"
     return cell
-
-
-def _lines(text: str) -> list[str]:
-    return text.splitlines(keepends=True)
 
 
 def notebook_text(notebook: Any) -> str:
     """Return a notebook as nbformat writes it, byte for byte.
 
-    Most cells of a marked page are those of the released page, and of a marked cell only the
-    outputs or the source are others. What stays is written once a run, where nbformat would copy
-    and write all of it for each hand-in.
+    Most cells of a marked page are those of the released page. They are written once a run,
+    where nbformat would copy and write them all for each hand-in.
     """
-    begin, end = notebook.__dict__.get(_TEXT) or _frame(notebook)
-    cells = ",\n".join(map(_cell_text, notebook.cells))
-    return f"{begin}{_NO_CELLS[:-1]}\n{cells}\n ]{end}" if cells else begin + _NO_CELLS + end
-
-
-def _frame(notebook: Any) -> tuple[str, str]:
-    """Return what is written before and after the cells."""
     frame = NotebookNode(notebook)  # type: ignore[no-untyped-call]
     frame.cells = []
     begin, end = _written(frame).split(_NO_CELLS, 1)
-    return begin, end
+    cells = ",\n".join(map(_cell_text, notebook.cells))
+    return f"{begin}{_NO_CELLS[:-1]}\n{cells}\n ]{end}" if cells else begin + _NO_CELLS + end
 
 
 def _cell_text(cell: Any) -> str:
@@ -196,10 +170,10 @@ def _outputs(verdict: Verdict) -> list[Any]:
         lines.insert(0, "MUST BE RIGHT, AND IS NOT")
     lines.append(f"Mark: {verdict.mark:g} of {verdict.out_of:g}")
     outputs: list[dict[str, Any]] = [
-        {"output_type": "display_data", "data": {_PLAIN: "\n".join(lines)}, "metadata": {}},
+        {"output_type": "display_data", "data": {"text/plain": "\n".join(lines)}, "metadata": {}},
         {
             "output_type": "execute_result",
-            "data": {_PLAIN: str(float(verdict.mark))},
+            "data": {"text/plain": str(float(verdict.mark))},
             "metadata": {},
             "execution_count": None,
         },

@@ -11,12 +11,11 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from coursework.mark.address import is_own_file
 from coursework.mark.gradebook import database_url, open_gradebook, read_grades
-from coursework.mark.indented import indented
 from coursework.question import Verdict
 from taperkey.files import write_whole
 
@@ -235,9 +234,9 @@ class MarkRecord:
 
     def to_json(self) -> str:
         """Return the record as JSON, the same for the same record."""
-        fields = dict(vars(self))
+        fields = asdict(self)
         fields["class"] = fields.pop("class_code")
-        return indented(fields) + "\n"
+        return json.dumps(fields, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
 
     @classmethod
     def from_json(cls, text: str) -> MarkRecord:

@@ -31,12 +31,12 @@ from coursework.mark.release import exercises_folder
 from coursework.mark.second import read_second_marks
 from coursework.mark.signoff import counting_sign_offs, enter_sign_offs, task_of, tasks
 from coursework.mark.versions import course_folders
-from coursework.room.attempts import release_runs, release_times, releases_register
+from coursework.room.attempts import release_runs, release_times
 from coursework.room.changes import fits_told, marked_otherwise, replaced_told
 from coursework.room.classfolder import SETTINGS, ClassError, ClassFolder, open_class
-from coursework.room.clock import ahead_told, set_back_told
+from coursework.room.clock import ahead_told, registers_of_class, set_back_told
 from coursework.room.intake import IntakeResult, take_in
-from coursework.room.people import people_register, read_brought
+from coursework.room.people import read_brought
 from coursework.room.report import write_report
 from coursework.room.seconding import open_differences
 from coursework.room.standings import in_one_sentence
@@ -162,7 +162,10 @@ def _roots() -> tuple[Path, ...]:
 
 
 def _seen(class_folder: ClassFolder, *, without: Sequence[str] = ()) -> str | None:
-    """Return a digest of all that a run depends on; None where some of it lies elsewhere."""
+    """Return a digest of all that a run depends on.
+
+    None where some of it lies elsewhere, or a hub is at work in the folder.
+    """
     folder = class_folder.folder
     settings = tomllib.loads((folder / SETTINGS).read_bytes().decode("utf-8-sig"))
     if "hub" in settings or not is_own_file(folder):
@@ -398,10 +401,7 @@ def verify_class(class_folder: ClassFolder, *, progress: Progress | None = None)
             roster=class_folder.names,
             progress=progress,
             rule=attempt_rule(class_folder),
-            registers=(
-                people_register(class_folder.folder),
-                releases_register(class_folder.folder),
-            ),
+            registers=registers_of_class(class_folder.folder),
         )
         brought = [record for record, _ in read_brought(class_folder.folder)]
         if brought:

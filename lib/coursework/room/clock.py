@@ -10,34 +10,32 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from coursework.mark.byhand import by_hand_register
-from coursework.mark.kept import arrivals_register
 from coursework.mark.lateness import local_text, utc_of
-from coursework.mark.replaced import replaced_register
-from coursework.mark.second import second_register
-from coursework.mark.signoff import sign_off_register
+from coursework.mark.register import Register
+from coursework.mark.registers import registers_of_marks
 from coursework.room.attempts import releases_register
 from coursework.room.classfolder import ClassFolder
 from coursework.room.intake import Admitted
 from coursework.room.nextsteps import who
 from coursework.room.people import people_register
 
-__all__ = ["ahead_told", "set_back_told"]
+__all__ = ["ahead_told", "registers_of_class", "set_back_told"]
 
 CLOCKS_APART = timedelta(minutes=10)  # two clocks that are looked after differ by less
+
+
+def registers_of_class(folder: Path) -> tuple[Register, ...]:
+    """Return all registers of a class."""
+    return (*registers_of_marks(folder), people_register(folder), releases_register(folder))
 
 
 def set_back_told(folder: Path, now: datetime) -> list[str]:
     """Return a sentence where the clock says an earlier time than the newest line of a register."""
     last = [
         (found, register.path.name)
-        for register in (
-            arrivals_register(folder), by_hand_register(folder), people_register(folder),
-            releases_register(folder), replaced_register(folder), second_register(folder),
-            sign_off_register(folder),
-        )
+        for register in registers_of_class(folder)
         if (found := _moment(register.last_time()))
-    ]  # fmt: skip
+    ]
     if not last or max(last)[0] - now < CLOCKS_APART:
         return []
     when, name = max(last)

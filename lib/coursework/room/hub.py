@@ -19,9 +19,7 @@ import ssl
 import subprocess
 import sys
 import time
-import urllib.request
 from collections.abc import Callable
-from http import HTTPStatus
 from pathlib import Path
 from typing import Any
 
@@ -37,7 +35,7 @@ from coursework.room.hub_settings import (
     read_hub_settings,
     service_name,
 )
-from coursework.room.launch import ended_like_ctrl_c
+from coursework.room.launch import answers_at, ask_to_end, ended_like_ctrl_c, try_port
 from coursework.room.people import PEOPLE
 from taperkey.checks import sentence
 from taperkey.counts import counted
@@ -159,26 +157,17 @@ def _require_pair(certificate: Path, key: Path) -> None:
 
 
 def _require_free(port: int, *, address: str, name: str = "address") -> None:
-    kind = socket.AF_INET6 if ":" in address else socket.AF_INET
-    with socket.socket(kind, socket.SOCK_STREAM) as probe:
-        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            probe.bind((address, port))
-        except OSError as error:
-            if isinstance(error, socket.gaierror) or error.errno == errno.EADDRNOTAVAIL:
-                raise HubError(
-                    sentence(
-                        name,
-                        address,
-                        "",
-                        "one of this computer's own, or 0.0.0.0 for all of them",
-                        "Correct the line in class.toml.",
-                    )
-                ) from None
-            raise HubError(
-                f"port {port} is taken by another program; the hub needs four in a row. Name "
-                "another one with --port, or stop the other program."
-            ) from None
+    try:
+        try_port(address, port)
+    except OSError as error:
+        if isinstance(error, socket.gaierror) or error.errno == errno.EADDRNOTAVAIL:
+            rule = "one of this computer's own, or 0.0.0.0 for all of them"
+            step = "Correct the line in class.toml."
+            raise HubError(sentence(name, address, "", rule, step)) from None
+        raise HubError(
+            f"port {port} is taken by another program; the hub needs four in a row. Name "
+            "another one with --port, or stop the other program."
+        ) from None
 
 
 def make_ready(class_folder: ClassFolder, settings: HubSettings, *, proxy: Path) -> list[str]:
@@ -457,13 +446,8 @@ def _stay(class_folder: ClassFolder, settings: HubSettings, tell: Callable[[str]
         tell("The hub is closed. What was typed is kept.")
         return 0
     finally:
-        if process is not None and process.poll() is None:
-            process.terminate()
-            try:
-                process.wait(60)
-            except subprocess.TimeoutExpired:
-                process.kill()
-                process.wait()
+        if process is not None:
+            ask_to_end(process, seconds=60)
         _end_lost_proxy(settings)
 
 
@@ -539,21 +523,8 @@ def _wait_until_up(process: subprocess.Popen[bytes], settings: HubSettings) -> b
     own = _url(settings, EVERYWHERE.get(settings.address, settings.address))
     end = time.monotonic() + START_SECONDS
     while asked and time.monotonic() < end and process.poll() is None:
-        if _answers(own + asked[0]):
+        if answers_at(own + asked[0], seconds=5):
             del asked[0]
         else:
             time.sleep(0.2)
     return not asked
-
-
-def _answers(address: str) -> bool:
-    trust = ssl.create_default_context()
-    trust.check_hostname, trust.verify_mode = False, ssl.CERT_NONE  # it is our own server
-    opener = urllib.request.build_opener(
-        urllib.request.ProxyHandler({}), urllib.request.HTTPSHandler(context=trust)
-    )
-    try:
-        with opener.open(address, timeout=5) as reply:
-            return bool(reply.status == HTTPStatus.OK)
-    except (OSError, ValueError):
-        return False

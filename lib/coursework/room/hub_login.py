@@ -21,8 +21,14 @@ from tornado.web import HTTPError, authenticated
 from traitlets import Integer, Unicode
 
 from coursework.room.classfolder import open_class
-from coursework.room.hub_passwords import Passwords, require_new_password
-from coursework.room.hub_settings import read_hub_settings
+from coursework.room.hub_passwords import (
+    FEWEST_DIFFERENT,
+    FEWEST_SIGNS,
+    MOST_SIGNS,
+    Passwords,
+    require_new_password,
+)
+from coursework.room.hub_settings import OWN, read_hub_settings
 from taperkey.counts import counted
 
 __all__ = ["ADDRESS", "ChangePassword", "CourseLogin", "NoServers"]
@@ -74,7 +80,7 @@ class CourseLogin(Authenticator):  # type: ignore[misc]
     @property
     def passwords(self) -> Passwords:
         """The passwords of the hub."""
-        return Passwords(Path(self.folder) / "hub")
+        return Passwords(Path(self.folder) / OWN)
 
     def listed(self, name: str) -> bool:
         """Say whether an account is in the class now."""
@@ -138,8 +144,9 @@ class ChangePassword(BaseHandler):  # type: ignore[misc]
             "change-password.html",
             account=user.name,
             first=bool(self.authenticator.passwords.first(user.name)),
-            refused=refused,
+            refused=refused[:1].upper() + refused[1:],
             done=done,
+            signs=(FEWEST_SIGNS, MOST_SIGNS, FEWEST_DIFFERENT),
             onward=self.get_next_url(user),
             xsrf=self.xsrf_token.decode("ascii"),
         )

@@ -158,7 +158,7 @@ export const followConnection = page => {
       if (page.closed()) return; // it may be opened again
       clearInterval(again);
       page.stopped('You are not in the class on this device any more. What you typed is kept. ' +
-        'Load this page again and come in with your join code.');
+        'Load this page again to come in.');
       return;
     }
     const kernel = page.kernel();
