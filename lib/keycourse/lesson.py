@@ -275,7 +275,7 @@ def start_page() -> Any:
     tag = '<a href="#your-name-tag" data-tk-unit="your-name-tag">Units and name tag</a>'
     front = front_page(
         root,
-        picture=draw_first_look(),
+        views=draw_first_look(),
         pictures=LESSON_PICTURES,
         besides=besides,
         practice=("00-start", "usual-mistakes-and-what-they-cost"),
@@ -286,9 +286,10 @@ def start_page() -> Any:
 
 def first_look() -> Any:
     """Show a taper key in its hub, with its parts named."""
+    from coursework.ink.drawing import side_by_side
     from keycourse.firstlook import draw_first_look
 
-    return widgets.HTML(draw_first_look().html())
+    return widgets.HTML(side_by_side(draw_first_look()))
 
 
 def glossary() -> Any:

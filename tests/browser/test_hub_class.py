@@ -34,9 +34,9 @@ def log_in(context: BrowserContext, served, account: str, *, choose: str = "") -
     page.set_default_timeout(120_000)
     page.goto(served.address)
     first = served.passwords()[account]
-    page.get_by_label("Username").fill(account)
+    page.get_by_label("Account").fill(account)
     page.get_by_label("Password").fill(first)
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Log in").click()
     expect(page.get_by_role("heading", name="Choose a password of your own")).to_be_visible()
     if not choose:
         page.get_by_role("link", name="Not now").click()
@@ -115,7 +115,7 @@ def test_three_people_at_once(served, chromium: Browser) -> None:
         second.wait_for_timeout(25_000)  # the hub's word on who somebody is holds for 20 s
         for page, way in ((second, f"doc/tree/{PAGE}"), (staff, "class")):
             page.goto(f"{served.address}/services/class/{way}")
-            expect(page.get_by_label("Username")).to_be_visible()
+            expect(page.get_by_label("Account")).to_be_visible()
     finally:
         for context in contexts:
             context.close()

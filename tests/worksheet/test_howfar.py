@@ -55,7 +55,7 @@ def practiced(root: Path, key: str, *, run: int, ago: int) -> None:
 def page(root: Path) -> str:
     return front_html(
         root,
-        picture=draw_first_look(),
+        views=draw_first_look(),
         pictures=LESSON_PICTURES,
         besides="",
         settings="",

@@ -107,7 +107,7 @@ def test_the_first_page_leads_on_and_to_every_lesson_and_exercise(root):
     right(store(root), *PAGES["02-taper"].units[0].asks)
     html = front_html(
         root,
-        picture=draw_first_look(),
+        views=draw_first_look(),
         pictures=LESSON_PICTURES,
         besides="",
         settings="",

@@ -48,6 +48,7 @@ __all__ = [
     "Sheet",
     "arc_points",
     "circle_points",
+    "side_by_side",
 ]
 
 #: Colors, from the one style sheet: blue-green, vermilion and ochre stay apart for red-green
@@ -102,6 +103,11 @@ class Picture:
 
     def _repr_html_(self) -> str:
         return self.html()
+
+
+def side_by_side(views: Sequence[Picture]) -> str:
+    """Return views of one size as HTML: in a row, and one under the other on a phone."""
+    return f'<div class="tk-views">{"".join(view.html() for view in views)}</div>'
 
 
 def _r(value: float) -> float:

@@ -15,7 +15,7 @@ import ipywidgets as widgets
 
 import coursework.page.acts  # noqa: F401  - before any widget is made
 from coursework.course import PAGES
-from coursework.ink.drawing import Picture
+from coursework.ink.drawing import Picture, side_by_side
 from coursework.page.contents import go_on_link, state_sign
 from coursework.page.howfar import LessonRow, days_ago, howfar_html, lesson_rows
 from coursework.page.units import DONE, Place, next_place
@@ -122,7 +122,7 @@ def _card(row: LessonRow, picture: Picture, place: Place | None) -> str:
 def front_html(
     root: Path,
     *,
-    picture: Picture,
+    views: Sequence[Picture],
     pictures: Mapping[str, Callable[[], Picture]],
     besides: str,
     settings: str,
@@ -134,8 +134,8 @@ def front_html(
     cards = "".join(_card(row, pictures[row.page](), place) for row in rows)
     return (
         f'<div class="tk-front"><p class="tk-settings">{settings}</p>'
-        f'<div class="tk-front-top"><div>{picture.html()}{_next(rows, place, practice)}'
-        f'<p class="tk-quiet tk-why">{escape(_why(rows, place))}</p></div>'
+        f'<div class="tk-front-top"><div>{_next(rows, place, practice)}'
+        f'<p class="tk-quiet tk-why">{escape(_why(rows, place))}</p>{side_by_side(views)}</div>'
         f"<section><h2>How far you are, skill by skill</h2>{howfar_html(rows)}</section></div>"
         f'<h2>The job, lesson by lesson</h2><ul class="tk-cards">{cards}'
         f'<li class="tk-card"><p class="tk-quiet">Besides</p>{besides}</li></ul></div>'
