@@ -25,7 +25,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from benchmark.table import Row, head  # noqa: E402
+from benchmark.table import PartlyMeasuredError, Row, head  # noqa: E402
 
 PARTS = {
     "import": "small:measure_import",
@@ -71,6 +71,9 @@ def main() -> int:
         begun = time.monotonic()
         try:
             measured = run_part(name, choice.quick)
+        except PartlyMeasuredError as error:
+            measured = error.rows
+            failed.append(f"{name} ({error})")
         except Exception:
             traceback.print_exc()
             failed.append(name)

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 import ipywidgets as widgets
@@ -31,7 +32,7 @@ from coursework.ink.drawing import (
     Sheet,
 )
 
-__all__ = ["MatplotlibSheet", "equal_inline", "on_matplotlib", "parts_of"]
+__all__ = ["MatplotlibSheet", "equal_inline", "must_draw", "on_matplotlib", "on_paper", "parts_of"]
 
 PER_PIXEL = 72 / 100  # points, at 100 dots per inch
 
@@ -44,6 +45,8 @@ def _stroke(weight: float, dash: Sequence[float] | None) -> dict[str, Any]:
 
 class MatplotlibSheet(Sheet):
     """A sheet that draws on a matplotlib axis as wide as the SVG one, pixel for unit."""
+
+    drawn = 0  # pictures, on all sheets
 
     def __init__(self, *, height: float, width: float = ink.WIDTH) -> None:
         super().__init__(height=height, width=width)
@@ -109,6 +112,7 @@ class MatplotlibSheet(Sheet):
     def text(
         self, x: float, y: float, words: str, *, size: float = TEXT, anchor: str = "start",
         ink: str = INK, bold: bool = False, turn_deg: float = 0.0, halo: bool = False,
+        name: str = "",
     ) -> None:  # fmt: skip
         """Write words."""
         if not words:
@@ -124,18 +128,35 @@ class MatplotlibSheet(Sheet):
 
     def picture(self, text: str) -> Picture:
         """Show the figure where the page's output is."""
+        MatplotlibSheet.drawn += 1
         plt.show()
         return Picture(svg="", text=text)
 
 
-def on_matplotlib() -> int:
-    """Put the matplotlib sheet under every drawing of the course; return how many modules."""
-    changed = 0
+def on_matplotlib() -> None:
+    """Put the matplotlib sheet under every drawing of the course that is loaded, or will be."""
+    _put(MatplotlibSheet, instead_of=Sheet)
+
+
+def on_paper() -> None:
+    """Put the course's own sheet back."""
+    _put(Sheet, instead_of=MatplotlibSheet)
+
+
+def _put(one: type, *, instead_of: type) -> None:
     for name, module in list(sys.modules.items()):
-        if name.startswith("coursework.ink.") and getattr(module, "Sheet", None) is Sheet:
-            module.Sheet = MatplotlibSheet  # type: ignore[attr-defined]
-            changed += 1
-    return changed
+        ours = name.split(".")[0] in ("coursework", "keycourse")
+        if ours and getattr(module, "Sheet", None) is instead_of:
+            module.Sheet = one  # type: ignore[attr-defined]
+
+
+@contextmanager
+def must_draw(name: str) -> Iterator[None]:
+    """Refuse what does not draw the live figure `name` with matplotlib."""
+    before = MatplotlibSheet.drawn
+    yield
+    if MatplotlibSheet.drawn == before:
+        raise RuntimeError(f"{name} was not drawn with matplotlib")
 
 
 def parts_of(name: str) -> tuple[dict[str, Any], Any, Any, Any]:
@@ -176,8 +197,7 @@ def _gauge(face: Any) -> tuple[dict[str, Any], Any, Any, Any]:
 def equal_inline(name: str) -> Any:
     """Return the live figure `name` made with interactive_output and inline matplotlib."""
     inputs, compute, draw, tell = parts_of(name)
-    if not on_matplotlib():
-        raise RuntimeError("no drawing of the course was found")
+    on_matplotlib()
 
     def show(**values: Any) -> None:
         result = compute(**values)
@@ -186,4 +206,5 @@ def equal_inline(name: str) -> Any:
 
     inner = {name: getattr(one, "slider", one) for name, one in inputs.items()}
     rows = [getattr(one, "widget", one) for one in inputs.values()]
-    return widgets.VBox([*rows, widgets.interactive_output(show, inner)])
+    with must_draw(name):
+        return widgets.VBox([*rows, widgets.interactive_output(show, inner)])

@@ -36,9 +36,8 @@ def measure_redraw(quick: bool) -> list[Row]:
 
     matplotlib.use("Agg")
     import matplotlib.pyplot as plt
-    from benchmark.matplotlib_sheet import MatplotlibSheet, on_matplotlib, parts_of
+    from benchmark.matplotlib_sheet import must_draw, on_matplotlib, on_paper, parts_of
 
-    from coursework.ink import drawing as ink
     from keycourse import lesson
 
     rounds = 10 if quick else 40
@@ -87,12 +86,13 @@ def measure_redraw(quick: bool) -> list[Row]:
                 draw(result)
                 tell(result)
 
-            again()
+            with must_draw(name):
+                again()
             theirs[name] = clock(again, rounds)
     finally:
         plt.show = shown
         plt.close("all")
-        _put_back(MatplotlibSheet, ink.Sheet)
+        on_paper()
     rows = []
     for name, times in ours.items():
         base = row("redraw", f"{name}: new figure of matplotlib, to PNG", theirs[name])
@@ -111,11 +111,3 @@ def _quietly(act: Any, name: str) -> Any:
     found = act(name)
     plt.close("all")
     return found
-
-
-def _put_back(now: type, before: type) -> None:
-    import sys
-
-    for name, module in list(sys.modules.items()):
-        if name.startswith("coursework.ink.") and getattr(module, "Sheet", None) is now:
-            module.Sheet = before  # type: ignore[attr-defined]

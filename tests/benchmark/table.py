@@ -20,8 +20,8 @@ from pathlib import Path
 from typing import Any
 
 __all__ = [
-    "Limit", "Row", "Times", "as_installed", "at_least", "at_most", "clock", "head", "profile_of",
-    "row",
+    "Limit", "PartlyMeasuredError", "Row", "Times", "as_installed", "at_least", "at_most",
+    "clock", "head", "profile_of", "row",
 ]  # fmt: skip
 
 
@@ -198,6 +198,14 @@ def row(
             made.cpu_share = made.cpu / against.cpu if both else None
     made.limits = [one.told(made) for one in limits]
     return made
+
+
+class PartlyMeasuredError(Exception):
+    """Some figures of a part could not be measured; `rows` are those that were."""
+
+    def __init__(self, rows: list[Row], missed: list[str]) -> None:
+        super().__init__("; ".join(missed))
+        self.rows = rows
 
 
 def _cpu_seconds() -> float:
