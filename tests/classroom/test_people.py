@@ -43,6 +43,9 @@ def test_a_new_number_keeps_every_mark_and_the_next_hand_in_goes_to_it(room, tmp
     before = marks(room)
     room = registrar.renumber(room, number=7, to=21, **SAID)  # noqa: F811
     report_again(room)
+    pages = {one.name for one in (room.report / "skills-records").iterdir()}
+    assert "021.html" in pages
+    assert "007.html" not in pages
     after = marks(room)
     assert after["number"] == "21"
     assert {key: one for key, one in before.items() if key != "number"} == {

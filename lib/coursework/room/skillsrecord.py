@@ -7,7 +7,6 @@ assessor's mark was first seen. The signatures are given on paper.
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -63,16 +62,9 @@ def write_skills_records(standings: Standings) -> list[Path]:
         )
         write_whole(path, text.encode())
         paths.append(path)
-        _drop_former_page(class_folder.report, one.number)
+        for former in class_folder.numbers_of(one.number)[1:]:  # nobody has that number any more
+            (class_folder.report / skills_record_link(former)).unlink(missing_ok=True)
     return paths
-
-
-def _drop_former_page(report: Path, number: int) -> None:
-    """Remove the page that an earlier version wrote under its former name; its marks go stale."""
-    former = report / "achievement"
-    (former / f"{number:03d}.html").unlink(missing_ok=True)
-    with contextlib.suppress(OSError):  # it is not there, or holds what somebody put into it
-        former.rmdir()
 
 
 def _shown(
