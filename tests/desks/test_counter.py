@@ -16,12 +16,17 @@ from pathlib import Path
 import pytest
 from tests.desks.test_doors import Client, free_port
 
-from coursework.desks.counter import Counter, account_of
+from coursework.desks import counter as counters
+from coursework.desks import opening
+from coursework.desks.counter import Counter, account_of, bring_back
 from coursework.desks.joincodes import JoinCodes
 from coursework.desks.opening import start_class
-from coursework.room.classfolder import ClassFolder, new_class
+from coursework.page.classdrop import LARGEST_BYTES
+from coursework.room.classfolder import ClassFolder, new_class, open_class
 from coursework.room.coursebook import CourseError
-from coursework.room.roster import Apprentice
+from coursework.room.hub_settings import own_certificate
+from coursework.room.registrar import withdraw
+from coursework.room.roster import Apprentice, write_roster
 
 PYTHON = shutil.which("python3", path="/usr/bin")  # one that every account may run
 SECRET = ("card-key.txt", "roster.csv", "records/007/01-measure.json", "gradebook.db")
@@ -147,3 +152,181 @@ def test_a_class_is_served_by_an_account_that_cannot_read_its_marks(
         finally:
             open_now.stop()
     assert stat.S_IMODE(quarry.folder.stat().st_mode) == 0o700
+
+
+@root
+def test_only_plain_hand_ins_of_a_fair_size_come_into_the_class(
+    quarry: ClassFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Counter, "_try", lambda self: None)
+    counter = Counter(quarry, account_of("nobody"))
+    names = [HAND_IN.replace("_007_", f"_{number:03d}_") for number in range(6)]
+    with counter.lent():
+        inbox = counter.folder / "inbox"
+        (inbox / names[0]).write_bytes(b"handed in")
+        (inbox / names[1]).write_bytes(b"x" * (LARGEST_BYTES + 1))
+        (inbox / names[2]).mkdir()
+        os.mkfifo(inbox / names[3])  # whoever opened it to read would wait without end
+        (inbox / "notes.txt").write_text("no name of a hand-in")
+        (inbox / f"{names[4]}.part").write_text("still being written")
+        counter.go_on()
+        assert [one.name for one in quarry.inbox.iterdir()] == [names[0]]
+        assert (quarry.inbox / names[0]).read_bytes() == b"handed in"
+        left = {one.name for one in inbox.iterdir()}
+        assert left == {names[2], "notes.txt", f"{names[4]}.part"}
+        (inbox / names[5]).write_bytes(b"the last one")
+    assert (quarry.inbox / names[5]).read_bytes() == b"the last one", "brought as the class closes"
+    assert not counter.folder.exists()
+
+
+@root
+def test_what_changes_in_the_class_reaches_the_servers_and_what_cannot_be_read_changes_nothing(
+    quarry: ClassFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Counter, "_try", lambda self: None)
+    settings, roster = quarry.folder / "class.toml", quarry.folder / "roster.csv"
+    roster.unlink()
+    write_roster(roster, roster=quarry.roster)
+    edition = re.findall(r"(?m)^edition *= *\d+$", settings.read_text())
+    assert edition
+    counter = Counter(quarry, account_of("nobody"))
+    with counter.lent() as served:
+        told = (served.folder / "class.toml").read_text()
+        assert re.findall(r"(?m)^edition.*", told) == edition, "cards are of the class's edition"
+        counter._given = False  # written as root here: the account may run no Python of ours
+        seen = (counter.folder / "roster.csv").read_bytes()
+        whole = roster.read_bytes()
+        roster.write_bytes(b"\xff\xfe\x00")
+        counter.go_on()
+        assert (counter.folder / "roster.csv").read_bytes() == seen
+        roster.write_bytes(whole)
+        withdraw(quarry, number=2, by="W. Ashby", reason="left the quarry")
+        counter.go_on()
+        assert [one.name for one in open_class(counter.folder).roster] == ["Zoë Ferrant"]
+        page = quarry.feedback / "007/01-measure.html"
+        page.parent.mkdir(parents=True)
+        page.write_text("Well measured.")
+        counter.go_on()
+        shown = counter.folder / "feedback/007/01-measure.html"
+        assert shown.read_text() == "Well measured."
+        shown.unlink()
+        counter.go_on()
+        assert not shown.exists(), "what did not change is not written again"
+
+
+@root
+def test_the_class_s_own_certificate_is_lent_and_its_key_does_not_come_back(
+    quarry: ClassFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Counter, "_try", lambda self: None)
+    pair = [quarry.folder.parent / "ours.pem", quarry.folder.parent / "ours.key"]
+    for file in pair:
+        file.write_text(f"what is in {file.name}")
+        file.chmod(0o600)
+    settings = quarry.folder / "class.toml"
+    hub = f'\n[hub]\ncertificate = "{pair[0]}"\nkey = "{pair[1]}"\n'
+    settings.write_text(settings.read_text() + hub)
+    counter = Counter(quarry, account_of("nobody"))
+    with counter.lent() as served:
+        lent = own_certificate(served)
+        assert lent is not None
+        assert [one.read_text() for one in lent] == [one.read_text() for one in pair]
+        assert all(one.parent == counter.folder / "open" for one in lent)
+        assert "what is in ours.key" in _as_nobody("/bin/cat", str(lent[1])).stdout
+        (counter.folder / "open" / "notices.json").write_text("{}")
+    kept = {one.name for one in (quarry.folder / "open").iterdir()}
+    assert kept == {"notices.json"}
+
+
+@root
+def test_an_account_that_cannot_reach_the_class_is_refused_and_nothing_is_left_lent(
+    quarry: ClassFolder,
+) -> None:
+    quarry.folder.parent.chmod(0o700)  # as a home folder is
+    counter = Counter(quarry, account_of("nobody"))
+    typed = quarry.folder / "desks/007/answers.json"
+    typed.parent.mkdir(parents=True)
+    typed.write_text("{}")
+    with pytest.raises(CourseError) as refused, counter.lent():
+        raise AssertionError("it is not served")
+    assert str(refused.value).startswith("--as is nobody; it must be one that may run ")
+    assert f"reach {counter.folder}" in str(refused.value)
+    assert not counter.folder.exists()
+    assert typed.read_text() == "{}"
+
+
+def _killed(quarry: ClassFolder) -> Counter:
+    """Lend a class, hand in and type there, and have the power go."""
+    killed = Counter(quarry, account_of("nobody"))
+    killed.way = killed.lent()  # type: ignore[attr-defined]  # held, or it would close in order
+    killed.way.__enter__()  # type: ignore[attr-defined]
+    (killed.folder / "inbox" / HAND_IN).write_text("handed in")
+    typed = killed.folder / "desks/007/answers.json"
+    typed.parent.mkdir(parents=True)
+    typed.write_text("{}")
+    os.link(quarry.folder / SECRET[0], killed.folder / "desks/007/linked.txt")
+    return killed
+
+
+@root
+@pytest.mark.parametrize("moment", ["lent", "renamed", "desks are back"])
+def test_what_a_stop_left_lent_comes_back_at_the_next_opening(
+    quarry: ClassFolder, monkeypatch: pytest.MonkeyPatch, moment: str
+) -> None:
+    monkeypatch.setattr(Counter, "_try", lambda self: None)
+    killed = _killed(quarry)
+    step = {"renamed": "_take_hand_ins", "desks are back": "_files"}.get(moment)
+    if step is not None:  # the next opening is killed too, in the middle of bringing it back
+
+        def stopped(*given: object) -> None:
+            raise KeyboardInterrupt
+
+        with monkeypatch.context() as away:
+            away.setattr(counters, step, stopped)
+            with pytest.raises(KeyboardInterrupt):
+                bring_back(quarry)
+        assert not killed.folder.exists()
+    bring_back(quarry)
+    assert (quarry.inbox / HAND_IN).read_text() == "handed in"
+    assert (quarry.folder / "desks/007/answers.json").read_text() == "{}"
+    assert "linked.txt" not in {one.name for one in quarry.folder.rglob("*")}, "a secret's name"
+    assert (quarry.folder / SECRET[0]).read_text() == "for the instructor alone"
+    assert not killed.folder.exists()
+    whole = sorted(quarry.folder.rglob("*"))
+    bring_back(quarry)
+    assert sorted(quarry.folder.rglob("*")) == whole, "a second time there is nothing to bring"
+
+
+@root
+@pytest.mark.parametrize("account", [None, "nobody"])
+def test_every_opening_first_brings_back_what_was_lent(
+    quarry: ClassFolder, monkeypatch: pytest.MonkeyPatch, account: str | None
+) -> None:
+    monkeypatch.setattr(Counter, "_try", lambda self: None)
+    killed = _killed(quarry)
+    found: list[str] = []
+
+    def start(served: ClassFolder, **more: object) -> None:
+        found.append((served.folder / "desks/007/answers.json").read_text())
+        raise CourseError("it does not start")
+
+    monkeypatch.setattr(opening, "start_class", start)
+    with pytest.raises(CourseError, match="it does not start"):
+        opening.open_doors(quarry.folder, account=account)
+    assert found == ["{}"]
+    assert (quarry.folder / "desks/007/answers.json").read_text() == "{}"
+    assert (quarry.inbox / HAND_IN).read_text() == "handed in"
+    assert not killed.folder.exists()
+
+
+@root
+def test_a_folder_that_only_has_the_name_is_left_alone(quarry: ClassFolder) -> None:
+    beside = quarry.folder.with_name("quarry-open")  # another class's, say
+    beside.mkdir()
+    (beside / "roster.csv").write_text("somebody else’s")
+    counter = Counter(quarry, account_of("nobody"))
+    assert counter.folder == beside
+    with pytest.raises(CourseError, match="was not lent by this class"), counter.lent():
+        raise AssertionError("it is not served")
+    bring_back(quarry)
+    assert (beside / "roster.csv").read_text() == "somebody else’s"

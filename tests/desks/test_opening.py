@@ -187,9 +187,7 @@ def test_nothing_is_left_of_a_start_that_failed(
 def test_a_server_that_does_not_start_is_told_with_its_last_words(tmp_path: Path) -> None:
     state = tmp_path / "state"
     state.mkdir()
-    process = opening.start_process(
-        [sys.executable, "-c", ENDS], cwd=tmp_path, env={}, state=state
-    )
+    process = opening.start_process([sys.executable, "-c", ENDS], cwd=tmp_path, env={}, state=state)
     made = OpenClass([process], [state], "", ["http://127.0.0.1:9"], JoinCodes(tmp_path))
     assert made.process is process
     assert made.local == "http://127.0.0.1:9"

@@ -1,7 +1,7 @@
-"""What holds of a log-in at a hub between two answers of the hub, and when the hub answers no more.
+"""What holds of a log-in between two answers of the hub, and when the hub answers no more.
 
-The hub here answers what a check tells it to, by a clock that a check sets; a real one, with the way
-there and back, is tried in tests/hub.
+The hub here answers what a check tells it to, by a clock that a check sets; a real one, with the
+way there and back, is tried in tests/hub.
 """
 
 from __future__ import annotations

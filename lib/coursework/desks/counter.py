@@ -32,13 +32,15 @@ from coursework.room.roster import write_roster
 from taperkey.checks import sentence
 from taperkey.files import write_whole
 
-__all__ = ["OWN_ACCOUNT", "Account", "Counter", "account_of", "own_everything"]
+__all__ = ["OWN_ACCOUNT", "Account", "Counter", "account_of", "bring_back", "own_everything"]
 
 OWN_ACCOUNT = (
     "The servers run under your own account: whoever broke into one could read what you can read, "
     "the card key and the marks among it. Opened by root with --as ACCOUNT, they cannot."
 )
 _HAND_IN = re.compile(r"[0-9a-f]{12}_[\w.-]{1,120}")
+_LENT = ".lent"  # stands in the class folder while something of it is lent, or on its way back
+_BACK = ".coming-back"
 _LOCKS = (".class.lock", ".class.holder.json")
 _TRIES = "import os, sys; import coursework.desks.serving; os.listdir(sys.argv[1])"
 _PUTS = (
@@ -104,8 +106,7 @@ class Counter:
         self._seen: object = None
         self._shown: dict[Path, int] = {}
         self._given = False  # from then on nothing is written there but by the account itself
-        whole = class_folder.folder
-        self.folder = whole.with_name(f"{whole.name}-open")
+        self.folder = _lent_folder(class_folder)
 
     @property
     def said(self) -> str:
@@ -119,9 +120,15 @@ class Counter:
     @contextmanager
     def lent(self) -> Iterator[ClassFolder]:
         """Lend what serving needs, give the class as the account sees it, and take all back."""
-        self.bring_back()
+        bring_back(self._class)
+        if self.folder.exists():
+            raise CourseError(
+                f"{self.folder} is there and was not lent by this class; it must be free, since "
+                "the account serves from a folder of that name. Give yours another name."
+            )
         self._class.folder.chmod(0o700)
-        self.folder.mkdir(mode=0o700, exist_ok=True)
+        (self._class.folder / _LENT).touch()
+        self.folder.mkdir(mode=0o700)
         try:
             for room in ("inbox", "feedback", OPEN):
                 (self.folder / room).mkdir(mode=0o700, exist_ok=True)
@@ -138,11 +145,12 @@ class Counter:
             self._try()
             yield open_class(self.folder)
         finally:
-            self.bring_back()
+            self._given = False
+            bring_back(self._class)
 
     def go_on(self) -> None:
         """Bring hand-ins to the class, and what is new in the class to the servers."""
-        self._take_hand_ins()
+        _take_hand_ins(self._class, self.folder)
         whole = self._class.folder
         seen = [
             (path, path.stat().st_mtime_ns)
@@ -156,22 +164,6 @@ class Counter:
             self._seen = seen
         self._show_feedback()
 
-    def bring_back(self) -> None:
-        """Take everything back into the class folder; what is no plain file is left out."""
-        if not self.folder.is_dir():
-            return
-        self._given = False
-        back = self._class.folder / ".coming-back"
-        self.folder.rename(back)  # from here on no process of the account finds it
-        _take(back)
-        self._take_hand_ins(back)
-        if (back / DESKS).is_dir():
-            (back / DESKS).rename(self._class.folder / DESKS)
-        (self._class.folder / OPEN).mkdir(mode=0o700, exist_ok=True)
-        for file in (one for one in _files(back / OPEN) if one.name not in _PAIR):
-            file.replace(self._class.folder / OPEN / file.name)
-        shutil.rmtree(back)
-
     def _tell_who(self) -> None:
         told = self._class
         lines = [f'code = "{told.code}"', f"title = {_quoted(told.title)}"]
@@ -184,23 +176,6 @@ class Counter:
         with TemporaryDirectory() as place:
             write_roster(Path(place) / ROSTER, roster=told.present)
             self._put(ROSTER, (Path(place) / ROSTER).read_bytes())
-
-    def _take_hand_ins(self, place: Path | None = None) -> None:
-        try:
-            inbox = os.open((place or self.folder) / "inbox", os.O_DIRECTORY | os.O_NOFOLLOW)
-        except OSError:
-            return
-        try:
-            for name in os.listdir(inbox):
-                if not _HAND_IN.fullmatch(name) or name.endswith(".part"):
-                    continue
-                content = _read(name, inbox)
-                if content is not None:
-                    write_whole(self._class.inbox / name, content)
-                with contextlib.suppress(OSError):
-                    os.unlink(name, dir_fd=inbox)
-        finally:
-            os.close(inbox)
 
     def _show_feedback(self) -> None:
         for number in (one.number for one in self._class.present):
@@ -225,14 +200,62 @@ class Counter:
 
     def _try(self) -> None:
         """Refuse where the account cannot run the course or reach its folder."""
-        tried = subprocess.run(
-            [sys.executable, "-c", _TRIES, str(self.folder)],
-            cwd="/", capture_output=True, check=False, **self.account.starts,  # type: ignore[call-overload]
-        )  # fmt: skip
-        if tried.returncode:
+        try:
+            tried = subprocess.run(
+                [sys.executable, "-c", _TRIES, str(self.folder)],
+                cwd="/", capture_output=True, check=False, **self.account.starts,  # type: ignore[call-overload]
+            ).returncode  # fmt: skip
+        except PermissionError:  # that Python is not even the account's to start
+            tried = 1
+        if tried:
             rule = f"one that may run {sys.executable} and reach {self.folder}"
             step = "Install the course and put the class where that account may read, as in /srv."
             raise CourseError(sentence("--as", self.account.name, "", rule, step))
+
+
+def bring_back(class_folder: ClassFolder) -> None:
+    """Take back into the class folder all that is lent; what is no plain file is left out.
+
+    Done before every opening: a stop may have left it lent, or on its way back.
+    """
+    mark, back = class_folder.folder / _LENT, class_folder.folder / _BACK
+    if not mark.exists():
+        return
+    with contextlib.suppress(FileNotFoundError):
+        _lent_folder(class_folder).rename(back)  # from here on no process of the account finds it
+    if back.is_dir():
+        _take(back)
+        _take_hand_ins(class_folder, back)
+        if (back / DESKS).is_dir():
+            (back / DESKS).rename(class_folder.folder / DESKS)
+        (class_folder.folder / OPEN).mkdir(mode=0o700, exist_ok=True)
+        for file in (one for one in _files(back / OPEN) if one.name not in _PAIR):
+            file.replace(class_folder.folder / OPEN / file.name)
+        shutil.rmtree(back)
+    mark.unlink()
+
+
+def _lent_folder(class_folder: ClassFolder) -> Path:
+    whole = class_folder.folder
+    return whole.with_name(f"{whole.name}-open")
+
+
+def _take_hand_ins(class_folder: ClassFolder, place: Path) -> None:
+    try:
+        inbox = os.open(place / "inbox", os.O_DIRECTORY | os.O_NOFOLLOW)
+    except OSError:
+        return
+    try:
+        for name in os.listdir(inbox):
+            if not _HAND_IN.fullmatch(name) or name.endswith(".part"):
+                continue
+            content = _read(name, inbox)
+            if content is not None:
+                write_whole(class_folder.inbox / name, content)
+            with contextlib.suppress(OSError):
+                os.unlink(name, dir_fd=inbox)
+    finally:
+        os.close(inbox)
 
 
 def _quoted(text: str) -> str:
@@ -253,11 +276,14 @@ def _read(name: str, folder: int) -> bytes | None:
         handle = os.open(name, os.O_RDONLY | os.O_NOFOLLOW | os.O_NONBLOCK, dir_fd=folder)
     except OSError:
         return None
-    with os.fdopen(handle, "rb") as file:
-        told = os.fstat(file.fileno())
+    try:
+        told = os.fstat(handle)
         if not stat.S_ISREG(told.st_mode) or told.st_size > LARGEST_BYTES:
             return None
-        return file.read(LARGEST_BYTES)
+        with os.fdopen(handle, "rb", closefd=False) as file:
+            return file.read(LARGEST_BYTES)
+    finally:
+        os.close(handle)
 
 
 def own_everything(folder: Path, account: Account) -> None:

@@ -17,7 +17,14 @@ from pathlib import Path
 
 from coursework.desks.certificate import Certificate, certificate_of
 from coursework.desks.codesheet import code_sheet
-from coursework.desks.counter import OWN_ACCOUNT, Account, Counter, account_of, own_everything
+from coursework.desks.counter import (
+    OWN_ACCOUNT,
+    Account,
+    Counter,
+    account_of,
+    bring_back,
+    own_everything,
+)
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
 from coursework.desks.school import OPEN
 from coursework.desks.seating import cookie_secret
@@ -289,6 +296,7 @@ def open_doors(
                 "Close it with Ctrl+C in its window, then open it again."
             )
         name = _assessor(class_folder.folder, by)
+        bring_back(class_folder)
         with ExitStack() as stack:
             served, counter = class_folder, None
             if account is not None:
