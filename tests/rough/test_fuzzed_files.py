@@ -2,8 +2,8 @@
 
 They are taken as what they are, or refused in one sentence; nothing else ever comes out. True ones
 are changed at random: bytes, pieces, lines, and single values put in the place of others.
-TAPERKEY_MANY=1 tries a hundred times as many, for which the suite's limit of five minutes a check is
-too short.
+TAPERKEY_MANY=1 tries a hundred times as many, in more than the five minutes that the suite gives
+a check.
 """
 
 from __future__ import annotations
@@ -78,7 +78,7 @@ def _changed_value(told: Any, draws: random.Random) -> Any:
 
 
 def _put(path: Path, raw: bytes) -> None:
-    """Write as a new file: a disk writes out at once one that is cut and written over, 2 ms each."""
+    """Write as a new file: a disk takes 2 ms over one that is cut to nothing and written again."""
     path.unlink(missing_ok=True)
     path.write_bytes(raw)
 
