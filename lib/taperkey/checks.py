@@ -21,6 +21,7 @@ __all__ = [
     "require_finite",
     "require_in",
     "require_non_negative",
+    "require_one_each",
     "require_positive",
     "require_range",
     "sentence",
@@ -176,3 +177,11 @@ def require_in(name: str, value: object, allowed: Collection[str], next_step: st
     if value not in allowed:
         listed = ", ".join(sorted(allowed))
         raise ValueError(sentence(name, repr(value), "", f"one of: {listed}", next_step))
+
+
+def require_one_each(name: str, count: int, stations: int) -> None:
+    """Refuse another number of values than there are stations."""
+    if count != stations:
+        raise ValueError(
+            sentence(f"number of {name}", count, "", f"{stations}, one for each station")
+        )

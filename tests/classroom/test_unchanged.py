@@ -7,8 +7,9 @@ import shutil
 import subprocess
 import sys
 import time
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -137,6 +138,20 @@ def test_another_zone_writes_other_times(room, monkeypatch):
         monkeypatch.undo()
         time.tzset()
     assert told_before(room) is not None
+
+
+def test_a_clock_that_was_set_back_is_told_by_a_whole_run(room, monkeypatch, capsys):
+    """Its registers were last written at `NOW`; ten minutes are two clocks that differ."""
+    for minutes, back in ((-9, False), (-11, True), (-60 * 24 * 365, True), (0, False)):
+        moment = NOW + timedelta(minutes=minutes)
+        with monkeypatch.context() as patch:
+            patch.setattr(time, "time", moment.timestamp)
+            patch.setattr(assessing, "datetime", SimpleNamespace(now=lambda zone, at=moment: at))
+            assert (told_before(room) is None) is back, minutes
+            assert cli.main(["mark", str(room)]) == 0
+        told = capsys.readouterr().out
+        assert ("the clock was set back, or was ahead then" in told) is back, minutes
+        assert "0 marked, 2 marked before." in told
 
 
 def test_a_damaged_note_is_no_note(room):

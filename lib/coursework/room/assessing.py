@@ -34,7 +34,7 @@ from coursework.mark.versions import course_folders
 from coursework.room.attempts import release_runs, release_times
 from coursework.room.changes import fits_told, marked_otherwise, replaced_told
 from coursework.room.classfolder import SETTINGS, ClassError, ClassFolder, open_class
-from coursework.room.clock import ahead_told, registers_of_class, set_back_told
+from coursework.room.clock import ahead_told, registers_of_class, right_from, set_back_told
 from coursework.room.intake import IntakeResult, take_in
 from coursework.room.people import read_brought
 from coursework.room.report import write_report
@@ -142,6 +142,7 @@ def mark_and_report(
                 class_folder.folder,
                 roots=_roots(),
                 seen=_seen(class_folder) or "",
+                clock=right_from(class_folder.folder),
                 lines=[*again, *differing],
             )
         clock += ahead_told(class_folder, intake.admitted, intake.came)

@@ -6,6 +6,7 @@ times in it are what the clock said then; they are never put right afterwards.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -19,7 +20,7 @@ from coursework.room.intake import Admitted
 from coursework.room.nextsteps import who
 from coursework.room.people import people_register
 
-__all__ = ["ahead_told", "registers_of_class", "set_back_told"]
+__all__ = ["ahead_told", "registers_of_class", "right_from", "set_back_told"]
 
 CLOCKS_APART = timedelta(minutes=10)  # two clocks that are looked after differ by less
 
@@ -29,21 +30,33 @@ def registers_of_class(folder: Path) -> tuple[Register, ...]:
     return (*registers_of_marks(folder), people_register(folder), releases_register(folder))
 
 
+def right_from(folder: Path) -> float:
+    """Return after which moment a clock is not told of as set back, in s since 1970."""
+    newest = _newest(folder)
+    return newest[0].timestamp() - CLOCKS_APART.total_seconds() if newest else -math.inf
+
+
 def set_back_told(folder: Path, now: datetime) -> list[str]:
     """Return a sentence where the clock says an earlier time than the newest line of a register."""
-    last = [
-        (found, register.path.name)
-        for register in registers_of_class(folder)
-        if (found := _moment(register.last_time()))
-    ]
-    if not last or max(last)[0] - now < CLOCKS_APART:
+    newest = _newest(folder)
+    if newest is None or newest[0] - now < CLOCKS_APART:
         return []
-    when, name = max(last)
+    when, name = newest
     return [
         f"The clock of this computer says {local_text(now)}, and the last line of {name} was "
         f"written at {local_text(when)}: the clock was set back, or was ahead then. What came "
         "first still stands first, and nothing is lost. Look at the clock."
     ]
+
+
+def _newest(folder: Path) -> tuple[datetime, str] | None:
+    """Return when the newest line of all registers was written, and in which one it stands."""
+    found = [
+        (when, register.path.name)
+        for register in registers_of_class(folder)
+        if (when := _moment(register.last_time()))
+    ]
+    return max(found, default=None)
 
 
 def _moment(text: str) -> datetime | None:

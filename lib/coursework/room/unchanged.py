@@ -4,8 +4,9 @@ A run that found nothing to do, and saw the same files before and after, leaves 
 a digest of every file of the class folder, of every file of the course and its released
 pages, and of what else a page may show otherwise (installed packages, Python, the clock's
 zone). The next run digests the same again. One byte more, fewer or other, in any of them,
-and it goes through everything as ever. What is digested is found by looking into the
-folders, never listed; what is no plain file, such as a link, is never believed.
+or a clock that was set back, and it goes through everything as ever. What is digested is
+found by looking into the folders, never listed; what is no plain file, such as a link, is
+never believed.
 """
 
 from __future__ import annotations
@@ -49,15 +50,32 @@ def told_before(folder: Path) -> list[str] | None:
         note = json.loads((folder / NOTE).read_text("utf-8"))
         roots = [Path(one) for one in note["course"]]
         lines = [str(one) for one in note["lines"]]
-        same = note["all"] == all_of(folder, roots=roots)
+        same = time.time() > note["clock"] and note["all"] == all_of(folder, roots=roots)
     except (OSError, ValueError, TypeError, KeyError):
         return None
     return lines if same else None
 
 
-def keep_note(folder: Path, *, roots: Sequence[Path], seen: str, lines: Sequence[str]) -> None:
-    """Keep what a run that found nothing to do has seen and told; never mind failures."""
-    note = {"course": [str(one) for one in roots], "all": seen, "lines": list(lines)}
+def keep_note(
+    folder: Path, *, roots: Sequence[Path], seen: str, clock: float, lines: Sequence[str]
+) -> None:
+    """Keep what a run that found nothing to do has seen and told; never mind failures.
+
+    Parameters
+    ----------
+    folder : Path
+        The class folder.
+    roots : sequence of Path
+        The folders of the course.
+    seen : str
+        The digest of it all.
+    clock : float
+        After which moment the clock is right, in s since 1970; before it a run tells of it.
+    lines : sequence of str
+        What was told.
+    """
+    course = [str(one) for one in roots]
+    note = {"course": course, "all": seen, "clock": clock, "lines": list(lines)}
     with contextlib.suppress(OSError):
         write_whole(folder / NOTE, json.dumps(note, indent=1).encode("utf-8"))
 

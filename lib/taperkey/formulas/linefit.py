@@ -7,7 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from taperkey.arrays import np
-from taperkey.checks import require_at_least, require_finite, require_positive
+from taperkey.checks import (
+    require_at_least,
+    require_finite,
+    require_one_each,
+    require_positive,
+)
 from taperkey.formulas.measure import Values
 
 if TYPE_CHECKING:
@@ -96,7 +101,7 @@ def fit_line(*, x: ArrayLike, y: ArrayLike, sd: ArrayLike | None = None) -> Line
     values = np.asarray(y, dtype=float).ravel()
     count = places.size
     require_at_least("number of stations", count, 2, "", "Measure at one more station.")
-    _require_same_count("values", values.size, count)
+    require_one_each("values", values.size, count)
     require_finite("place of a station", places)
     require_finite("value at a station", values)
     if sd is None:
@@ -105,7 +110,7 @@ def fit_line(*, x: ArrayLike, y: ArrayLike, sd: ArrayLike | None = None) -> Line
         deviations = np.asarray(sd, dtype=float).ravel()
         if deviations.size == 1:
             deviations = np.full(count, deviations[0])
-        _require_same_count("standard deviations", deviations.size, count)
+        require_one_each("standard deviations", deviations.size, count)
         require_positive("standard deviation at a station", deviations)
         weights = deviations**-2
     total = float(weights.sum())
@@ -183,10 +188,3 @@ def predict(*, fit: LineFit, x: ArrayLike) -> Prediction:
     if isinstance(away, (int, float)):
         return Prediction(value, math.hypot(fit.y_mean_sd, fit.slope_sd * away))
     return Prediction(value, np.hypot(fit.y_mean_sd, fit.slope_sd * away))
-
-
-def _require_same_count(name: str, count: int, stations: int) -> None:
-    if count != stations:
-        raise ValueError(
-            f"number of {name} is {count}; it must be {stations}, one for each station."
-        )

@@ -7,7 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from taperkey.arrays import np
-from taperkey.checks import require_at_least, require_non_negative, require_positive
+from taperkey.checks import (
+    require_at_least,
+    require_non_negative,
+    require_one_each,
+    require_positive,
+)
 from taperkey.formulas.linefit import fit_line, predict
 
 if TYPE_CHECKING:
@@ -116,7 +121,7 @@ def odd_station(*, x: ArrayLike, y: ArrayLike, sd: float) -> Odd:
     Raises
     ------
     ValueError
-        If there are fewer than 4 stations.
+        If there are fewer than 4 stations, or not a height for each.
 
     Assumptions
     -----------
@@ -134,6 +139,7 @@ def odd_station(*, x: ArrayLike, y: ArrayLike, sd: float) -> Odd:
     """
     places, heights = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
     require_at_least("number of stations", places.size, 4, "", "Measure at one more station.")
+    require_one_each("heights", heights.size, places.size)
     found: list[Odd] = []
     for one in range(places.size):
         others = np.arange(places.size) != one
@@ -164,7 +170,7 @@ def york_line(*, x: ArrayLike, y: ArrayLike, x_sd: ArrayLike, y_sd: ArrayLike) -
     Raises
     ------
     ValueError
-        If there are too few points or an uncertainty is not above 0.
+        If there are too few points, the counts differ, or an uncertainty is not above 0.
 
     Assumptions
     -----------
@@ -182,8 +188,10 @@ def york_line(*, x: ArrayLike, y: ArrayLike, x_sd: ArrayLike, y_sd: ArrayLike) -
     """
     x1, y1 = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
     require_at_least("number of points", x1.size, 3, "", "Measure at one more station.")
-    for name, sd in (("uncertainty of a place", x_sd), ("uncertainty of a height", y_sd)):
-        require_positive(name, sd)
+    require_one_each("heights", y1.size, x1.size)
+    for name, sd in (("place", x_sd), ("height", y_sd)):
+        require_one_each(f"uncertainties of a {name}", np.size(sd), x1.size)
+        require_positive(f"uncertainty of a {name}", sd)
     wx, wy = 1 / np.asarray(x_sd, dtype=float) ** 2, 1 / np.asarray(y_sd, dtype=float) ** 2
     slope = fit_line(x=x1, y=y1).slope
     for _ in range(200):
