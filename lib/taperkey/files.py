@@ -8,9 +8,11 @@ import tempfile
 import time
 from pathlib import Path
 
-__all__ = ["HALF_SECONDS", "clear_halves", "write_whole"]
+__all__ = ["HALF_SECONDS", "clear_halves", "take_name", "write_whole"]
 
 HALF_SECONDS = 600.0  # no write takes this long: an older half is of a run that was cut off
+#: Windows replaces no file that somebody has open, be it to read it; other systems do at once.
+WAITS_S = (0.01, 0.02, 0.05, 0.1, 0.2, 0.4) if os.name == "nt" else ()
 
 
 def write_whole(path: Path, content: bytes) -> None:
@@ -36,10 +38,27 @@ def write_whole(path: Path, content: bytes) -> None:
         os.chmod(name, 0o644)
         if os.name == "nt" and path.exists():
             os.chmod(path, 0o644)  # a read-only file cannot be replaced there
-        os.replace(name, path)
+        take_name(name, path)
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def take_name(made: Path | str, path: Path) -> None:
+    """Give a file another name, in the place of what has it; wait where that is open.
+
+    Raises
+    ------
+    OSError
+        The folder cannot be written, or the file stays open; both files stand.
+    """
+    for wait in WAITS_S:
+        try:
+            os.replace(made, path)
+            return
+        except PermissionError:
+            time.sleep(wait)
+    os.replace(made, path)
 
 
 def clear_halves(folder: Path) -> None:

@@ -10,6 +10,7 @@ import pytest
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers, show_answer
 from coursework.mark.records import read_record
+from coursework.mark.replaced import read_replaced
 from coursework.mark.signoff import task_of, tasks
 from coursework.page.handin import HandInError, read_hand_in, write_hand_in
 from coursework.page.seal import card_code, shown_code, tidy_code
@@ -150,6 +151,7 @@ def test_after_the_release_only_a_fresh_card_counts(room):
     later = datetime(2027, 1, 10, tzinfo=UTC)
     sit(room, attempt=1, made="2027-01-09T12:00:00Z", come=later)
     assert record(room).made == "2026-11-25T12:00:00Z"
+    assert read_replaced(room.folder) == []  # what stands for nothing is in nobody's place
     sit(room, attempt=2, made="2027-01-11T12:00:00Z")
     assert record(room).made == "2027-01-11T12:00:00Z"
     sit(room, number=1, attempt=1, made="2027-01-12T12:00:00Z")

@@ -28,14 +28,23 @@ MODULES = sorted(
     if "hub" not in path.stem or "room" not in path.parts
 )
 POSIX_ONLY = {"fcntl", "grp", "pwd", "pty", "resource", "syslog", "termios", "tty"}
-#: Of `os` and `signal`, what Windows has not (the documentation of Python 3.13 marks it "Unix").
+#: Of `os`, `signal`, `time` and `socket`, what Windows has not (the documentation of Python 3.13
+#: marks it "Unix"), or not before 3.12.
 NOT_THERE = {
     *("chown", "chroot", "fchmod", "fchown", "fork", "forkpty", "geteuid", "getgid", "getgroups"),
     *("getpgid", "getuid", "killpg", "lchown", "mkfifo", "mknod", "nice", "setegid", "seteuid"),
     *("setgid", "setsid", "setuid", "statvfs", "sync", "uname", "wait3", "wait4", "O_DIRECTORY"),
     *("O_NOFOLLOW", "O_NONBLOCK", "SIGALRM", "SIGCHLD", "SIGHUP", "SIGKILL", "SIGQUIT"),
-    *("SIGUSR1", "SIGUSR2", "pthread_kill", "alarm", "pause", "setitimer"),
+    *("SIGUSR1", "SIGUSR2", "pthread_kill", "alarm", "pause", "setitimer", "sigwait", "SIGXFSZ"),
+    *("getpgrp", "initgroups", "lockf", "posix_fadvise", "posix_spawn", "pread"),
+    *("pwrite", "register_at_fork", "sched_getaffinity", "set_blocking", "setgroups", "setpgid"),
+    *("tzset", "AF_UNIX", "SO_REUSEPORT"),
 }
+WHOSE = {"os", "signal", "time", "socket"}
+#: Of an event loop and of starting a process: refused there.
+REFUSED = {"add_signal_handler", "create_unix_server", "create_unix_connection"}
+REFUSED_WORDS = {"preexec_fn", "pass_fds"}
+STARTS = {"fork", "forkserver"}
 PLACES = ("/tmp/", "/proc/", "/dev/", "/etc/", "/usr/", "/var/", "/home/")
 READS_ARE_GUARDED = {"launch.py"}  # looks for what is installed where; a folder not there is none
 
@@ -89,9 +98,16 @@ def _faults(path: Path) -> Iterator[str]:
                 )
             case ast.ImportFrom(module=module) if module in POSIX_ONLY:
                 yield f"{where} imports {module}"
-            case ast.Attribute(value=ast.Name(id="os" | "signal" as whose), attr=attr):
+            case ast.Attribute(value=ast.Name(id=whose), attr=attr) if whose in WHOSE:
                 if attr in NOT_THERE and not _guarded(node, parents):
                     yield f"{where} uses {whose}.{attr}"
+            case ast.Attribute(attr=attr) if attr in REFUSED:
+                yield f"{where} uses {attr}"
+            case ast.keyword(arg=word) if word in REFUSED_WORDS:
+                yield f"{where} uses {word}"
+            case ast.Call(func=ast.Attribute(attr="get_context" | "set_start_method")):
+                if {one.value for one in node.args if isinstance(one, ast.Constant)} & STARTS:
+                    yield f"{where} starts processes by a fork"
             case ast.Constant(value=str(text)) if text.startswith(PLACES):
                 if path.name not in READS_ARE_GUARDED:
                     yield f"{where} names {text[:40]}"
@@ -105,11 +121,12 @@ def test_nothing_leans_on_what_only_one_system_has(path: Path) -> None:
 
 
 def test_an_account_to_serve_from_is_refused_where_there_is_none(monkeypatch) -> None:
+    counter = importlib.import_module("coursework.desks.counter")  # others' parts as they are here
     monkeypatch.setattr("sys.platform", "win32")
     for name in ("geteuid", "chown", "O_NOFOLLOW", "O_DIRECTORY", "O_NONBLOCK"):
         monkeypatch.delattr(os, name)
     monkeypatch.setitem(sys.modules, "pwd", None)
-    counter = importlib.reload(importlib.import_module("coursework.desks.counter"))
+    counter = importlib.reload(counter)
     with pytest.raises(CourseError, match="--as is nobody; it must be used by root, on Linux"):
         counter.account_of("nobody")
 
@@ -124,6 +141,10 @@ def test_an_account_to_serve_from_is_refused_where_there_is_none(monkeypatch) ->
         ("open('x', 'w')", "opens text"),
         ("from pathlib import Path\nPath('x').read_text()", "opens text"),
         ("where = '/tmp/x'", "names /tmp/x"),
+        ("import time\ntime.tzset()", "uses time.tzset"),
+        ("import asyncio\nasyncio.get_event_loop().add_signal_handler(2, print)", "uses add_sig"),
+        ("import subprocess\nsubprocess.run(['x'], preexec_fn=print)", "uses preexec_fn"),
+        ("import multiprocessing\nmultiprocessing.get_context('fork')", "starts processes by a f"),
     ],
 )
 def test_such_a_thing_would_be_found(tmp_path: Path, source: str, fault: str, monkeypatch) -> None:

@@ -17,7 +17,7 @@ from pathlib import Path
 
 from coursework.course import PAGES
 from coursework.mark.byhand import ByHand
-from coursework.mark.kept import Arrival, Kept, kept_of, read_arrivals
+from coursework.mark.kept import Arrival, AttemptRule, Kept, kept_of, read_arrivals
 from coursework.mark.marker import judged
 from coursework.mark.pages import MarkingError
 from coursework.mark.records import ManualMark, MarkRecord, read_record, so_far
@@ -129,9 +129,12 @@ def note_replaced(
     manual_before: ByHand,
     manual: ByHand,
     late: Callable[[MarkRecord], str],
+    rule: AttemptRule,
     now: str,
 ) -> list[Replaced]:
     """Add a line for each replacement that is on none yet, and return them.
+
+    What came after the solutions were out, and stands for nothing, is in nobody's place.
 
     Parameters
     ----------
@@ -147,6 +150,8 @@ def note_replaced(
         What the assessor gave, before this run and after it.
     late : callable
         How late a record is, in words.
+    rule : AttemptRule
+        Which attempt counts.
     now : str
         When, UTC.
     """
@@ -194,10 +199,11 @@ def note_replaced(
             exercise=exercise,
             arrivals=arrivals.get(place, ()),
         )
+        standing = [one for one in kept if not rule.too_late(one, kept)]
         pairs = [
             pair
-            for attempt in sorted({one.hand_in.attempt for one in kept})
-            for same in [[one for one in kept if one.hand_in.attempt == attempt]]
+            for attempt in sorted({one.hand_in.attempt for one in standing})
+            for same in [[one for one in standing if one.hand_in.attempt == attempt]]
             for pair in zip(same, same[1:], strict=False)
         ]
         records: Marked = {

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -24,7 +23,7 @@ import filelock
 
 from coursework.page.here import here
 from coursework.page.steplog import StepLog, log_name
-from taperkey.files import clear_halves, write_whole
+from taperkey.files import clear_halves, take_name, write_whole
 
 __all__ = ["EntriesError", "EntriesFile", "Saved"]
 
@@ -265,7 +264,7 @@ class EntriesFile:
                 break
             number += 1
         try:
-            os.replace(self.path, target)
+            take_name(self.path, target)
         except FileNotFoundError:
             return
         except OSError as error:

@@ -104,6 +104,7 @@ def mark_and_report(
 
     with class_folder.alone("marking") as class_folder, in_one_sentence():
         clock = set_back_told(class_folder.folder, now or datetime.now(UTC))
+        rule = attempt_rule(class_folder)
         intake = take_in(class_folder, now=now)
         manual_before = manual_marks(class_folder.folder)
         result = mark_class(
@@ -111,7 +112,7 @@ def mark_and_report(
             class_code=class_folder.code,
             roster=class_folder.names,
             progress=progress,
-            rule=attempt_rule(class_folder),
+            rule=rule,
         )
         enter_sign_offs(class_folder.folder)
         manual = _note(class_folder, now)
@@ -123,6 +124,7 @@ def mark_and_report(
             manual_before=manual_before,
             manual=manual,
             late=lambda record: class_folder.dates.lateness(record).words,
+            rule=rule,
             now=_now(now),
         )
         seen = None if intake.left else _seen(class_folder, without=_PAGES)

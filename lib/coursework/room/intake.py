@@ -313,7 +313,7 @@ def _free_name(folder: Path, name: str) -> Path:
     stem, dot, rest = name.partition(".")
     for turn in range(1, 100_000):
         target = folder / (name if turn == 1 else f"{stem}-{turn}{dot}{rest}")
-        if not os.path.lexists(target) and target.name != REASONS:
+        if not os.path.lexists(target) and target.name.casefold() != REASONS:
             return target
     raise OSError(None, "too many files of one name in set-aside")
 
