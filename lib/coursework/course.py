@@ -23,6 +23,7 @@ __all__ = [
     "card_facts",
     "course",
     "draw_card",
+    "exercises_folder",
     "issue_card",
     "page_of",
     "unclear",
@@ -109,6 +110,13 @@ def use(other: Course) -> None:
     """Work for another course from now on."""
     _in_use[:] = [other]
     issue_card.cache_clear()
+
+
+def exercises_folder() -> Path:
+    """Return where the course's released pages lie: in the package, or in a checkout."""
+    package = course().folder
+    shipped = package / "pages" / "exercises"
+    return shipped if shipped.is_dir() else package.parents[1] / "exercises"
 
 
 class _Pages(Mapping[str, Page]):

@@ -10,6 +10,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any, Literal
 
 from coursework.card import RESIT, JobCard
@@ -395,7 +396,11 @@ class Page:
 
     def question(self, key: str) -> Question:
         """Return the question with this key."""
-        return next(one for one in (*self.questions, *self.practised) if one.key == key)
+        return self._by_key[key]
+
+    @cached_property
+    def _by_key(self) -> Mapping[str, Question]:
+        return {one.key: one for one in (*self.questions, *self.practised)}
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -423,7 +423,7 @@ def key_explorer() -> Any:
 
 def tapping_explorer() -> Any:
     """Show the key's large end, drilled and tapped as one chooses."""
-    from keycourse.key.tapping import tapping_explorer as face
+    from keycourse.key.faces_tapping import tapping_explorer as face
 
     return face(system=_units())
 

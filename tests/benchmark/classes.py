@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from coursework.course import PAGES, issue_card
+from coursework.course import PAGES, exercises_folder, issue_card
 from coursework.judging import right_answers, show_answer
-from coursework.mark.release import exercises_folder
 from coursework.page.handin import read_hand_in, write_hand_in
 from coursework.page.pagefolder import page_version
 from coursework.question import Page, Written

@@ -106,9 +106,8 @@ def _stock(filled: FilledClass, place: Path, numbers: list[int]) -> tuple[Times,
     from nbgrader.coursedir import CourseDirectory
     from traitlets.config import Config
 
-    from coursework.course import PAGES
+    from coursework.course import PAGES, exercises_folder
     from coursework.mark.gradebook import ensure_students, open_gradebook, student_id
-    from coursework.mark.release import exercises_folder
 
     course = place / "stock"
     course.mkdir()

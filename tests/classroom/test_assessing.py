@@ -7,6 +7,8 @@ import io
 import json
 import os
 import re
+import subprocess
+import sys
 import time
 from datetime import UTC, datetime
 
@@ -71,6 +73,23 @@ def enter(room, key, score, number=7, page="01-measure"):
 def marks(room, name="Zoë Ferrant"):
     content = (room.report / "marks.csv").read_bytes().decode("utf-8-sig")
     return next(one for one in csv.DictReader(io.StringIO(content)) if one["name"] == name)
+
+
+def test_a_report_loads_neither_nbgrader_nor_what_draws_and_computes_elsewhere(room):
+    enter(room, "01-why-bottom", 2.0)
+    program = (
+        "import sys; from keycourse import cli\n"
+        "assert cli.main(['report', sys.argv[1]]) == 0\n"
+        "heavy = {'nbgrader', 'nbformat', 'sqlalchemy', 'matplotlib', 'numpy', 'scipy', 'pint',\n"
+        "         'ipywidgets', 'IPython'}\n"
+        "print('loaded:', sorted(heavy & set(sys.modules)))"
+    )
+    before = marks(room)["01-why-bottom"]
+    done = subprocess.run(
+        [sys.executable, "-c", program, str(room.folder)], capture_output=True, text=True
+    )
+    assert done.stdout.endswith("loaded: []\n"), done.stderr
+    assert (before, marks(room)["01-why-bottom"]) == ("waiting", "2")
 
 
 # moderation

@@ -135,11 +135,11 @@ def test_a_corrected_key_marks_again_and_says_whose_mark_changed(
 def test_marked_again_with_every_mark_as_it_was_is_one_line(
     made: ClassFolder, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from coursework.mark import marker
+    from coursework.mark import judged
 
     hand_in(made.inbox, 1, "02-taper")
     mark_and_report(made)
-    monkeypatch.setattr(marker, "marker_version", lambda: "newer")
+    monkeypatch.setattr(judged, "marker_version", lambda: "newer")
     assert mark_and_report(made).lines == (
         "1 marked, 0 marked before.",
         "1 of them was marked again because the course has changed since, every mark is as it was.",

@@ -12,7 +12,7 @@ import io
 
 import pytest
 
-from coursework.mark.byhand import watch_hands
+from coursework.mark.handwatch import watch_hands
 from coursework.mark.second import agreement, second_register
 from coursework.room.assessing import mark_and_report, moderate_mark, verify_class
 from coursework.room.classfolder import ClassError, new_class

@@ -6,8 +6,9 @@ from datetime import UTC, datetime
 
 import pytest
 
-from coursework.mark.byhand import by_hand_register, read_by_hand, watch_hands
+from coursework.mark.byhand import by_hand_register, read_by_hand
 from coursework.mark.gradebook import database_url, open_gradebook
+from coursework.mark.handwatch import watch_hands
 from coursework.mark.register import Register
 from coursework.room.assessing import (
     mark_and_report,

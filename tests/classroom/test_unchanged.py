@@ -14,9 +14,8 @@ from types import SimpleNamespace
 import pytest
 
 import taperkey
-from coursework.course import PAGES, issue_card
+from coursework.course import PAGES, exercises_folder, issue_card
 from coursework.judging import right_answers, show_answer
-from coursework.mark.release import exercises_folder
 from coursework.page.handin import write_hand_in
 from coursework.room import assessing, unchanged
 from coursework.room.assessing import mark_and_report

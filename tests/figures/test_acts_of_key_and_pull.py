@@ -6,7 +6,8 @@ import pytest
 
 from coursework.course import issue_card
 from keycourse.fit.pots import POTS
-from keycourse.key.tapping import LEADS, TAPS, tapped_hole, tapping_explorer
+from keycourse.key.faces_tapping import tapping_explorer
+from keycourse.key.tapping import LEADS, TAPS, tapped_hole
 from keycourse.pull.hub_off import draw_hub_off
 from keycourse.pull.welding import CLAMPS, WELDS
 

@@ -21,7 +21,7 @@ from traitlets.config import Config
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers
 from coursework.mark import gradebook as gradebook_room
-from coursework.mark import marker, records
+from coursework.mark import judged, marker, records
 from coursework.mark.gradebook import database_url, open_gradebook, read_grades
 from coursework.mark.marker import MarkingError, mark_class
 from coursework.mark.records import manual_marks, read_records
@@ -171,7 +171,7 @@ def test_marking_again_by_a_newer_marker_gives_the_same(
     room.hand_in(7)
     room.mark()
     before = dump(room.folder)
-    monkeypatch.setattr(marker, "marker_version", lambda: "newer")
+    monkeypatch.setattr(judged, "marker_version", lambda: "newer")
     assert len(room.mark().marked) == 1
     assert dump(room.folder) == before
     assert read_records(room.folder)[0].marker_version == "newer"
@@ -370,12 +370,12 @@ def test_a_mark_out_of_range_is_never_recorded(
     room: ClassRoom, monkeypatch: pytest.MonkeyPatch, mark: float
 ) -> None:
     room.hand_in(7)
-    judge = marker.judge_page
+    judge = judged.judge_page
 
     def odd(*arguments: Any) -> Any:
         return tuple(replace(one, mark=mark) for one in judge(*arguments))
 
-    monkeypatch.setattr(marker, "judge_page", odd)
+    monkeypatch.setattr(judged, "judge_page", odd)
     result = room.mark()
     assert result.marked == ()
     assert result.problems[0].startswith(

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from coursework.course import PAGES
-from coursework.mark import marker
+from coursework.mark import judged, marker
 from coursework.mark.gradebook import database_url, open_gradebook, read_grades
 from coursework.mark.moderation import (
     ModerationError,
@@ -125,7 +125,7 @@ def test_a_newer_hand_in_may_be_given_the_same_mark_again(marked: ClassRoom) -> 
 def test_marking_again_changes_nothing(marked: ClassRoom, monkeypatch: pytest.MonkeyPatch) -> None:
     act = moderate(marked, 1.5)
     assert marked.mark().marked == ()
-    monkeypatch.setattr(marker, "marker_version", lambda: "newer")
+    monkeypatch.setattr(judged, "marker_version", lambda: "newer")
     assert len(marked.mark().marked) == 1
     assert record_of(marked).moderated == (act,)
     assert (row(marked).manual, row(marked).waiting) == (1.5, False)
@@ -152,7 +152,7 @@ def test_a_changed_question_keeps_it(marked: ClassRoom, monkeypatch: pytest.Monk
         for one in page.questions
     )
     use_instead(monkeypatch, replace(page, questions=changed))
-    monkeypatch.setattr(marker, "marker_version", lambda: "newer")
+    monkeypatch.setattr(judged, "marker_version", lambda: "newer")
     assert len(marked.mark().marked) == 1
     record = record_of(marked)
     assert record.moderated == (act,)

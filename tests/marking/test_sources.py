@@ -13,7 +13,7 @@ import pytest
 
 import taperkey
 from coursework.course import course
-from coursework.mark import marker, versions
+from coursework.mark import judged, versions
 from coursework.mark.sources import digest_of, modules_in, source_files
 
 from .conftest import ROSTER, ClassRoom
@@ -28,7 +28,7 @@ from pathlib import Path
 lib = Path(sys.argv[1])
 opened = set()
 sys.addaudithook(lambda event, args: event == "open" and opened.add(str(args[0])))
-from coursework.mark.marker import judge_hand_in
+from coursework.mark.judged import judge_hand_in
 from coursework.course import PAGES, issue_card
 from coursework.judging import right_answers, show_answer
 from coursework.page.handin import HandIn
@@ -123,7 +123,7 @@ def test_every_hand_in_is_marked_again_after_a_change(
     version = versions.marker_version(
         lambda path: path.read_bytes() + (b"#" if path == changed else b"")
     )
-    monkeypatch.setattr(marker, "marker_version", lambda: version)
+    monkeypatch.setattr(judged, "marker_version", lambda: version)
     again = room.mark()
     assert (len(again.marked), again.skipped) == (6, 0)
     assert (len(again.before), {one.marker_version for one in again.marked}) == (6, {version})

@@ -18,7 +18,7 @@ from traitlets.config.loader import PyFileConfigLoader
 
 from coursework.course import PAGES
 from coursework.mark.gradebook import database_url, open_gradebook, read_grades
-from coursework.mark.pages import inert
+from coursework.mark.inert import inert
 from coursework.mark.screen import screen_config
 
 from .conftest import CLASS, ClassRoom, Course

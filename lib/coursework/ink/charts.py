@@ -1,134 +1,67 @@
-"""Charts for the class report: marks, skills, items, slips, as drawings on the page.
-
-Each function draws into `ax`, or into a new figure, and returns a `Chart`: the
-figure and the same in words. `as_svg` makes the picture.
-"""
+"""Charts for the class report, on the drawing sheet of the course."""
 
 from __future__ import annotations
 
-import io
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass
-from html import escape
-from typing import TYPE_CHECKING, Any
 
 from coursework.ink.drawing import (
-    FONT,
+    FINE,
     INK,
+    MEDIUM,
     MUTED,
     OCHRE,
-    PAPER,
     TEAL,
-    VERMILION,
+    WIDTH,
     Picture,
+    Sheet,
 )
 from taperkey.checks import require_range
 from taperkey.counts import counted
 
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+__all__ = ["draw_check_gains", "draw_marks_distribution"]
 
-__all__ = [
-    "SKILL_STATES",
-    "Chart",
-    "as_svg",
-    "draw_check_gains",
-    "draw_marks_distribution",
-]
-
-#: States of a skill, with the letter that says the same without color.
-SKILL_STATES = {"competent": "C", "not yet": "N", "no evidence": "–"}
-_SKILL_COLOURS = {"competent": TEAL, "not yet": OCHRE, "no evidence": PAPER}
+_WHITE = "#ffffff"
+_RIGHT = WIDTH - 16.0  # where an axis of per cent ends
+_LONGEST = 30  # letters of a name beside a chart
+_LETTER = 8.6  # width of a letter of `TEXT` size, rather too much than too little
 
 
-@dataclass(frozen=True)
-class Chart:
-    """A drawn figure and the same in words."""
-
-    figure: Figure
-    text: str
-
-
-def _axes(ax: Axes | None, height: float) -> Axes:
-    if ax is not None:
-        return ax
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(7.0, height), facecolor=PAPER, layout="constrained")
-    return figure.add_subplot()
-
-
-def _quiet(ax: Axes) -> None:
-    ax.set_facecolor("#ffffff")
-    for side in ("top", "right"):
-        ax.spines[side].set_visible(False)
-    for side in ("left", "bottom"):
-        ax.spines[side].set_color(MUTED)
-    ax.tick_params(colors=INK, labelsize=10.5)
-
-
-def _chart(ax: Axes, text: str) -> Chart:
-    figure: Any = ax.get_figure()
-    return Chart(figure, text)
-
-
-def _nothing(ax: Axes, what: str) -> Chart:
-    ax.set_axis_off()
-    ax.text(0.5, 0.5, what, ha="center", va="center", color=MUTED, fontsize=12)
-    return _chart(ax, what)
-
-
-def draw_marks_distribution(
-    marks_percent: Sequence[float], ax: Axes | None = None, *, pass_mark: float | None = None
-) -> Chart:
+def draw_marks_distribution(marks_percent: Sequence[float]) -> Picture:
     """Draw how many apprentices came to each ten per cent of the marks.
 
     Parameters
     ----------
     marks_percent : sequence of float
         Total of each apprentice, 0 to 100 [%].
-    ax : Axes, optional
-        Where to draw.
-    pass_mark : float, optional
-        Drawn as an upright line [%].
     """
     require_range("mark", marks_percent, 0.0, 100.0, "%")
-    ax = _axes(ax, 3.0)
     if not len(marks_percent):
-        return _nothing(ax, "No marks yet.")
+        return _nothing("No marks yet.")
     counts = [0] * 10
     for mark in marks_percent:
         counts[min(9, int(mark // 10))] += 1
-    ax.bar([10 * i + 5 for i in range(10)], counts, width=9.2, color=TEAL, edgecolor=INK)
-    for i, count in enumerate(counts):
+    left, top, foot = 34.0, 34.0, 238.0
+    sheet = Sheet(height=foot + 62)
+    per = (_RIGHT - left) / 100
+    sheet.rect(left, 6, _RIGHT - left, foot - 6, fill=_WHITE, ink="none")
+    for place, count in enumerate(counts):
         if count:
-            ax.text(10 * i + 5, count, f"{count}", ha="center", va="bottom", fontsize=11, color=INK)
-    ax.set_xlim(0, 100)
-    ax.set_ylim(0, max(counts) * 1.18)
-    ax.set_xticks(range(0, 101, 10))
-    ax.set_yticks([])
-    ax.spines["left"].set_visible(False)
-    ax.set_xlabel("marks, per cent", fontsize=11, color=INK)
-    ax.set_ylabel("apprentices", fontsize=11, color=INK)
-    if pass_mark is not None:
-        ax.axvline(pass_mark, color=VERMILION, linestyle=(0, (5, 3)), linewidth=2)
-    _quiet(ax)
-    ax.spines["left"].set_visible(False)
+            tall = (foot - top) * count / max(counts)
+            x = left + (10 * place + 0.4) * per
+            sheet.rect(x, foot - tall, 9.2 * per, tall, fill=TEAL, weight=FINE)
+            sheet.text(x + 4.6 * per, foot - tall - 6, f"{count}", anchor="middle")
+    _axis(sheet, left, foot, "marks, per cent", step=10)
+    sheet.text(20, (6 + foot) / 2, "apprentices", anchor="middle", turn_deg=-90)
     listed = ", ".join(
         f"{10 * i} to {10 * i + 10} per cent: {count}" for i, count in enumerate(counts) if count
     )
-    line = f" The dashed line stands at {pass_mark:g} per cent." if pass_mark is not None else ""
-    return _chart(ax, f"Marks of {counted(len(marks_percent), 'apprentice')}. {listed}.{line}")
+    return sheet.picture(f"Marks of {counted(len(marks_percent), 'apprentice')}. {listed}.")
 
 
 def draw_check_gains(
-    rows: Sequence[tuple[str, Sequence[float | None]]],
-    times: Sequence[str],
-    ax: Axes | None = None,
-) -> Chart:
-    """Draw what share was right at each time, a line a skill: a dot a time, joined.
+    rows: Sequence[tuple[str, Sequence[float | None]]], times: Sequence[str]
+) -> Picture:
+    """Draw what share was right at each time, a line a skill: a sign a time, joined.
 
     Parameters
     ----------
@@ -136,42 +69,40 @@ def draw_check_gains(
         Each skill with its mean share at each time, 0 to 1; None where nobody did that form.
     times : sequence of str
         What the times are called, up to three.
-    ax : Axes, optional
-        Where to draw.
     """
-    ax = _axes(ax, 0.75 + 0.36 * len(rows))
     if not rows:
-        return _nothing(ax, "Nobody has done the check yet.")
-    looks = (("o", "#ffffff", INK), ("o", TEAL, INK), ("D", OCHRE, INK))
-    for place, (_, shares) in enumerate(rows):
-        there = [100 * one for one in shares if one is not None]
-        ax.plot(there, [place] * len(there), color=MUTED, linewidth=1.6, zorder=1)
-    for (marker, face, edge), when, name in zip(looks, range(len(times)), times, strict=False):
-        dots = [
-            (100 * share, y)
-            for y, (_, shares) in enumerate(rows)
-            if (share := shares[when]) is not None
+        return _nothing("Nobody has done the check yet.")
+    top, row = 40.0, 34.0
+    left = 40.0 + _LETTER * max(len(_short(name)) for name, _ in rows)
+    foot = top + row * len(rows)
+    inset = 14.0  # a sign at 0 or 100 stands clear of the edge
+    per = (_RIGHT - left - 2 * inset) / 100
+    sheet = Sheet(height=foot + 62)
+    sheet.rect(left, top, _RIGHT - left, foot - top, fill=_WHITE, ink="none")
+    for percent in range(0, 101, 25):
+        x = left + inset + percent * per
+        sheet.line(x, top, x, foot, ink=MUTED, weight=0.4)
+    for place, (name, shares) in enumerate(rows):
+        y = top + row * (place + 0.5)
+        sheet.text(left - 12, y + 5, _short(name), anchor="end")
+        sheet.line(left - 6, y, left, y, ink=MUTED)
+        there = [
+            (when, left + inset + 100 * share * per)
+            for when, share in enumerate(shares)
+            if share is not None
         ]
-        if dots:
-            ax.scatter(
-                [x for x, _ in dots],
-                [y for _, y in dots],
-                marker=marker,
-                s=62,
-                facecolor=face,
-                edgecolor=edge,
-                linewidth=1.3,
-                label=name,
-                zorder=2 + when,
-            )
-    ax.set_xlim(-3, 103)
-    ax.set_xticks(range(0, 101, 25))
-    ax.set_ylim(len(rows) - 0.5, -0.5)
-    ax.set_yticks(range(len(rows)), [_short(name) for name, _ in rows])
-    ax.set_xlabel("right, per cent", fontsize=11, color=INK)
-    ax.grid(axis="x", color=MUTED, alpha=0.3, linewidth=0.8)
-    ax.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=3, frameon=False, fontsize=10.5)
-    _quiet(ax)
+        ends = [x for _, x in there]
+        if ends:
+            sheet.line(min(ends), y, max(ends), y, ink=MUTED)
+        for when, x in there:
+            _sign(sheet, when, x, y)
+    sheet.line(left, top, left, foot, ink=MUTED)
+    _axis(sheet, left, foot, "right, per cent", step=25, inset=inset)
+    x = left
+    for when, name in enumerate(times):
+        _sign(sheet, when, x + 8, 20)
+        sheet.text(x + 24, 25, name)
+        x += 56 + _LETTER * len(name)
     said = "; ".join(
         f"{name}: "
         + ", ".join(
@@ -181,33 +112,36 @@ def draw_check_gains(
         )
         for name, shares in rows
     )
-    return _chart(ax, f"What was right in the check, by skill. {said}.")
+    return sheet.picture(f"What was right in the check, by skill. {said}.")
 
 
-def _box(x: float, y: float, color: str) -> Any:
-    from matplotlib.patches import Rectangle
+def _axis(
+    sheet: Sheet, left: float, foot: float, words: str, *, step: int, inset: float = 0.0
+) -> None:
+    """Draw an axis of 0 to 100 per cent along the foot, with what it says beneath."""
+    sheet.line(left, foot, _RIGHT, foot, ink=MUTED)
+    per = (_RIGHT - left - 2 * inset) / 100
+    for percent in range(0, 101, step):
+        x = left + inset + percent * per
+        sheet.line(x, foot, x, foot + 6, ink=MUTED)
+        sheet.text(x, foot + 23, f"{percent}", anchor="middle")
+    sheet.text((left + _RIGHT) / 2, foot + 50, words, anchor="middle")
 
-    return Rectangle((x - 0.47, y - 0.45), 0.94, 0.9, facecolor=color, edgecolor=MUTED, lw=0.7)
+
+def _sign(sheet: Sheet, when: int, x: float, y: float) -> None:
+    """Draw the sign of the first, second or third time: told apart by filling and shape."""
+    if when == 2:
+        ring = [(x, y - 8.5), (x + 8.5, y), (x, y + 8.5), (x - 8.5, y)]
+        sheet.path([ring], fill=OCHRE, weight=MEDIUM)
+    else:
+        sheet.circle(x, y, 6.5, fill=TEAL if when else _WHITE, weight=MEDIUM, ink=INK)
 
 
 def _short(name: str) -> str:
-    return name if len(name) <= 44 else name[:43] + "…"
+    return name if len(name) <= _LONGEST else name[: _LONGEST - 1] + "…"
 
 
-def as_svg(chart: Chart) -> Picture:
-    """Return a chart as a picture: SVG text without XML head, with its words as the label."""
-    import matplotlib
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-
-    FigureCanvasAgg(chart.figure)
-    out = io.StringIO()
-    with matplotlib.rc_context({"svg.fonttype": "none", "svg.hashsalt": chart.text}):
-        chart.figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
-    text = out.getvalue()
-    text = text[text.index("<svg") :]
-    text = re.sub(r"<metadata>.*?</metadata>", "", text, flags=re.S)
-    text = re.sub(r'font: ([0-9.]+px)[^;"]*', rf"font: \1 {FONT}", text)
-    text = re.sub(r'\s(?:width|height)="[0-9.]+pt"', "", text, count=2)
-    label = escape(chart.text, quote=True)
-    opening = f'<svg role="img" aria-label="{label}" style="display:block;width:100%;height:auto"'
-    return Picture(svg=text.replace("<svg", opening, 1), text=chart.text)
+def _nothing(words: str) -> Picture:
+    sheet = Sheet(height=80)
+    sheet.text(WIDTH / 2, 45, words, anchor="middle", ink=MUTED)
+    return sheet.picture(words)

@@ -17,10 +17,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 
-import numpy as np
 import svg
 
 from coursework.ink.look import light
+from taperkey.arrays import np
 
 __all__ = [
     "BEARING_BLUE",

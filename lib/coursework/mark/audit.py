@@ -17,15 +17,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from coursework.course import PAGES, issue_card
-from coursework.mark.address import is_own_file
 from coursework.mark.byhand import by_hand_register, cells_of, read_by_hand
-from coursework.mark.gradebook import (
-    GradeRow,
-    database_url,
-    open_gradebook,
-    read_grades,
-    student_id,
-)
+from coursework.mark.gradebook import student_id
+from coursework.mark.grades import GradeRow, grades_of_class
+from coursework.mark.inert import shown
+from coursework.mark.judged import MarkingError, judge_hand_in, sittings_of, stands, work_of
 from coursework.mark.kept import (
     Arrival,
     AttemptRule,
@@ -34,9 +30,8 @@ from coursework.mark.kept import (
     newest_kept,
     read_arrivals,
 )
-from coursework.mark.marker import HAND_IN_NAME, judge_hand_in, sittings_of, stands, work_of
+from coursework.mark.marker import HAND_IN_NAME
 from coursework.mark.moderation import moderation_path, read_moderations
-from coursework.mark.pages import MarkingError, shown
 from coursework.mark.records import (
     MarkRecord,
     RecordError,
@@ -146,7 +141,7 @@ def audit_class(
     counts = {(one.hand_in.number, one.hand_in.page): one for one in newest}
     records = _records(folder, audit)
     rows: dict[Key, dict[str, GradeRow]] = {}
-    for row in _grades(folder, db_url):
+    for row in grades_of_class(folder, db_url=db_url):
         if row.student.isdigit():
             rows.setdefault((int(row.student), row.exercise), {})[row.key] = row
     versions: dict[str, int] = {}
@@ -187,14 +182,6 @@ def audit_class(
             f"version {marker_version()}."
         )
     return audit
-
-
-def _grades(folder: Path, db_url: str | None) -> list[GradeRow]:
-    """Read the gradebook; where there is none, none is made."""
-    if db_url is None and is_own_file(folder) and not (folder / "gradebook.db").is_file():
-        return []
-    with open_gradebook(db_url=db_url or database_url(folder)) as gradebook:
-        return read_grades(gradebook)
 
 
 def _registers(registers: Sequence[Register], audit: Audit) -> None:

@@ -2,23 +2,18 @@
 
 nbgrader's gradebook keeps a mark given in the marking screen, but not when, nor whose it is. The
 screen adds a line to ``by-hand.csv`` in the class folder for every mark and comment as it is saved,
-with the assessor's account (`watch_hands`). Each marking run and report compares the gradebook with
+with the assessor's account (``handwatch``). Each marking run and report compares the gradebook with
 that file and adds what came in otherwise. So what stood there before can always be looked up.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
 
-import nbgrader.api as api
 from filelock import FileLock
-from sqlalchemy import event, inspect
-from sqlalchemy.orm import Session
 
 from coursework.mark.records import ManualMark
 from coursework.mark.register import Register
@@ -27,9 +22,10 @@ __all__ = [
     "ByHand",
     "HandMark",
     "by_hand_register",
+    "cells_of",
+    "hold_register",
     "note_by_hand",
     "read_by_hand",
-    "watch_hands",
 ]
 
 ByHand = Mapping[tuple[int, str], Mapping[str, ManualMark]]
@@ -64,7 +60,7 @@ def by_hand_register(folder: Path) -> Register:
     return Register(path=folder / "by-hand.csv", columns=columns, later=1)
 
 
-def _lock(folder: Path) -> FileLock:
+def hold_register(folder: Path) -> FileLock:
     """Return what holds the register while somebody adds to it: screens and runs are at once."""
     return FileLock(folder / ".by-hand.lock", timeout=20)
 
@@ -117,7 +113,7 @@ def note_by_hand(
         Mark as written and who gave it, where a sign-off or a moderation says so, by number,
         exercise and question.
     """
-    with _lock(folder):
+    with hold_register(folder):
         return _note(folder, manual, now, hands)
 
 
@@ -144,112 +140,3 @@ def _note(
     if lines:
         register.append(lines)
     return len(lines)
-
-
-_FIELDS = ("manual_score", "extra_credit", "manual_comment")
-_watched: dict[Path, Callable[[], None]] = {}
-
-
-def _clock() -> datetime:
-    return datetime.now(UTC)
-
-
-def watch_hands(
-    folder: Path, *, by: str, clock: Callable[[], datetime] = _clock
-) -> Callable[[], None]:
-    """Add a line to the register for every mark or comment that this process saves by hand.
-
-    The marking screen's settings call it, so the line is there as soon as the mark is.
-
-    Parameters
-    ----------
-    folder : Path
-        The class folder.
-    by : str
-        The assessor's account or name.
-    clock : callable, optional
-        Says what time it is; left out, the clock of this machine.
-
-    Returns
-    -------
-    callable
-        Stops watching.
-    """
-    if folder in _watched:
-        return _watched[folder]
-
-    def before(session: Any, context: Any, instances: Any) -> None:
-        if session.info.get("entered"):
-            return
-        with session.no_autoflush:
-            for one in [*session.new, *session.dirty]:
-                if isinstance(one, (api.Grade, api.Comment)) and _by_person(one):
-                    session.info.setdefault("hands", {})[_place(one)] = _stands(session, one)
-
-    def after(session: Any) -> None:
-        found = session.info.pop("hands", {})
-        lines = [
-            (
-                clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
-                str(int(student)),
-                exercise,
-                key,
-                *cells_of(mark),
-                by,
-            )
-            for (student, exercise, key), mark in found.items()
-            if student.isdigit()
-        ]
-        if lines:
-            with _lock(folder):
-                by_hand_register(folder).append(lines)
-
-    def dropped(session: Any) -> None:
-        session.info.pop("hands", None)
-
-    heard = (("before_flush", before), ("after_commit", after), ("after_rollback", dropped))
-    for name, listener in heard:
-        event.listen(Session, name, listener)
-
-    def stop() -> None:
-        for name, listener in heard:
-            event.remove(Session, name, listener)
-        _watched.pop(folder, None)
-
-    _watched[folder] = stop
-    return stop
-
-
-def _by_person(row: Any) -> bool:
-    """Return whether what a person gives is another one in this row than before."""
-    attributes = inspect(row).attrs
-    return any(
-        any(one not in (None, "") for one in (*history.added, *history.deleted))
-        for name in _FIELDS
-        if name in attributes and (history := attributes[name].history).has_changes()
-    )
-
-
-def _place(row: Any) -> tuple[str, str, str]:
-    hand_in = row.notebook.assignment
-    return hand_in.student_id, hand_in.assignment.name, row.cell.name
-
-
-def _stands(session: Any, row: Any) -> ManualMark:
-    """Return what stands by hand on the question of a grade or a comment."""
-    other = api.Comment if isinstance(row, api.Grade) else api.Grade
-    beside = (
-        session.query(other).filter_by(notebook_id=row.notebook.id, cell_id=row.cell.id).first()
-    )
-    grade, comment = (row, beside) if isinstance(row, api.Grade) else (beside, row)
-    return ManualMark(
-        key=row.cell.name,
-        score=_number(grade.manual_score) if grade else None,
-        extra=(_number(grade.extra_credit) or 0.0) if grade else 0.0,
-        comment=(comment.manual_comment or "") if comment else "",
-    )
-
-
-def _number(given: Any) -> float | None:
-    """Return a mark as a number: before it is saved it may still be the text that was typed."""
-    return None if given in (None, "") else float(given)

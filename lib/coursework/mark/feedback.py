@@ -21,8 +21,8 @@ from coursework.course import PAGES, issue_card
 from coursework.ink import look
 from coursework.ink.signs import must_be_right
 from coursework.judging import right_answers, show_answer
+from coursework.mark.inert import shown
 from coursework.mark.lateness import Lateness, local_text, utc_of
-from coursework.mark.pages import shown
 from coursework.mark.records import (
     ManualMark,
     MarkRecord,

@@ -30,10 +30,10 @@ from sqlalchemy.exc import ArgumentError, DatabaseError, OperationalError
 
 from coursework.mark.address import gradebook_address
 from coursework.mark.cellmark import CellMark, enter_mark
+from coursework.mark.grades import EVERY_GRADE, GradeRow, in_order
 from taperkey.names import harmless
 
 __all__ = [
-    "GradeRow",
     "GradebookError",
     "PageCells",
     "database_url",
@@ -73,20 +73,6 @@ class PageCells:
     graded: Mapping[str, str]
     tasks: Mapping[str, str]
     solutions: Mapping[str, str]
-
-
-@dataclass(frozen=True, kw_only=True)
-class GradeRow:
-    """One question of one hand-in as it stands in the gradebook."""
-
-    student: str
-    exercise: str
-    key: str
-    auto: float | None
-    manual: float | None
-    extra: float | None
-    waiting: bool
-    comment: str | None
 
 
 def student_id(number: int) -> str:
@@ -469,45 +455,4 @@ def submission_times(gradebook: api.Gradebook) -> dict[tuple[str, str], datetime
 
 def read_grades(gradebook: api.Gradebook) -> list[GradeRow]:
     """Return every marked question of every hand-in, in order."""
-    rows = (
-        gradebook.db.query(
-            api.SubmittedAssignment.student_id,
-            api.Assignment.name,
-            api.BaseCell.name,
-            api.Grade.auto_score,
-            api.Grade.manual_score,
-            api.Grade.extra_credit,
-            api.Grade.needs_manual_grade,
-            api.Comment.manual_comment,
-        )
-        .select_from(api.Grade)
-        .join(api.BaseCell, api.BaseCell.id == api.Grade.cell_id)
-        .join(api.SubmittedNotebook, api.SubmittedNotebook.id == api.Grade.notebook_id)
-        .join(
-            api.SubmittedAssignment,
-            api.SubmittedAssignment.id == api.SubmittedNotebook.assignment_id,
-        )
-        .join(api.Assignment, api.Assignment.id == api.SubmittedAssignment.assignment_id)
-        .outerjoin(
-            api.Comment,
-            and_(
-                api.Comment.cell_id == api.Grade.cell_id,
-                api.Comment.notebook_id == api.Grade.notebook_id,
-            ),
-        )
-        .all()
-    )
-    found = [
-        GradeRow(
-            student=student,
-            exercise=exercise,
-            key=key,
-            auto=auto,
-            manual=manual,
-            extra=extra,
-            waiting=bool(waiting),
-            comment=comment,
-        )
-        for student, exercise, key, auto, manual, extra, waiting, comment in rows
-    ]
-    return sorted(found, key=lambda row: (row.student, row.exercise, row.key))
+    return in_order(gradebook.db.execute(text(EVERY_GRADE)))

@@ -15,6 +15,8 @@ import nbformat
 from nbformat import NotebookNode
 
 from coursework.course import PAGES
+from coursework.mark.inert import inert, shown
+from coursework.mark.judged import MarkingError
 from coursework.question import (
     ByAssessor,
     Page,
@@ -24,24 +26,17 @@ from coursework.question import (
 )
 
 __all__ = [
-    "MarkingError",
     "guide_text",
     "guides",
-    "inert",
     "notebook_text",
     "rebuild",
     "released_page",
-    "shown",
 ]
 
 _GUIDE = re.compile(r"^.*BEGIN MARK SCHEME.*$", re.MULTILINE)
 _NO_CELLS = '"cells": []'
 _TEXT = "text of the cell"  # beside a released cell's fields, never in them
 _HIDDEN = ("<!-- BEGIN MARK SCHEME -->", "<!-- END MARK SCHEME -->")  # nbgrader's marks, unseen
-
-
-class MarkingError(RuntimeError):
-    """The class, or one hand-in, cannot be marked; the text is one sentence and what to do."""
 
 
 def guide_text(kind: ByAssessor) -> str:
@@ -196,27 +191,3 @@ def _task_source(source: str, question: Question, verdict: Verdict) -> str:
         points = guide_text(question.kind)
         parts.append(f"{_HIDDEN[0]}\n\n**Marking guide**\n\n{points}\n\n{_HIDDEN[1]}")
     return "\n\n".join(parts)
-
-
-def shown(text: str) -> str:
-    """Return the text with one kind of line end and no control characters."""
-    lines = text.replace("\r\n", "\n").replace("\r", "\n")
-    return "".join(
-        sign if sign in "\n\t" or (sign >= " " and not "\x7f" <= sign <= "\x9f") else "\ufffd"
-        for sign in lines
-    )
-
-
-def inert(text: str) -> str:
-    """Return text as HTML in which nothing is left to interpret.
-
-    All but letters and digits is written as a numbered character, so neither HTML nor markdown
-    nor mathematics nor one of nbgrader's marks can begin, and the whole is one line. It belongs
-    in a ``<pre>``.
-
-    Examples
-    --------
-    >>> inert("a < b")
-    'a&#32;&#60;&#32;b'
-    """
-    return "".join(sign if sign.isalnum() else f"&#{ord(sign)};" for sign in shown(text))

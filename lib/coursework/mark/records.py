@@ -14,8 +14,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from coursework.mark.address import is_own_file
-from coursework.mark.gradebook import database_url, open_gradebook, read_grades
+from coursework.mark.grades import grades_of_class
 from coursework.question import Verdict
 from taperkey.files import write_whole
 
@@ -373,22 +372,19 @@ def manual_marks(
     dict
         By (number, exercise), then by question key; questions with nothing by hand are left out.
     """
-    if db_url is None and is_own_file(folder) and not (folder / "gradebook.db").is_file():
-        return {}
     found: dict[tuple[int, str], dict[str, ManualMark]] = {}
-    with open_gradebook(db_url=db_url or database_url(folder)) as gradebook:
-        for row in read_grades(gradebook):
-            if not row.student.isdigit():
-                continue
-            if row.manual is None and not row.extra and not row.comment and not row.waiting:
-                continue
-            found.setdefault((int(row.student), row.exercise), {})[row.key] = ManualMark(
-                key=row.key,
-                score=row.manual,
-                extra=row.extra or 0.0,
-                comment=row.comment or "",
-                waiting=row.waiting,
-            )
+    for row in grades_of_class(folder, db_url=db_url):
+        if not row.student.isdigit():
+            continue
+        if row.manual is None and not row.extra and not row.comment and not row.waiting:
+            continue
+        found.setdefault((int(row.student), row.exercise), {})[row.key] = ManualMark(
+            key=row.key,
+            score=row.manual,
+            extra=row.extra or 0.0,
+            comment=row.comment or "",
+            waiting=row.waiting,
+        )
     return found
 
 

@@ -37,7 +37,6 @@ __all__ = [
     "assessed_cell",
     "build_release",
     "check_release",
-    "exercises_folder",
     "main",
     "page_version",
 ]
@@ -66,13 +65,6 @@ class _Collect(logging.Handler):
             found = _RAISED.fullmatch(line)
             if found and not self.reason:
                 self.reason = found.group(1)
-
-
-def exercises_folder() -> Path:
-    """Return where the course's released pages lie: in the package, or in a checkout."""
-    package = course().folder
-    shipped = package / "pages" / "exercises"
-    return shipped if shipped.is_dir() else package.parents[1] / "exercises"
 
 
 def build_release(*, solutions: Path, exercises: Path) -> list[str]:

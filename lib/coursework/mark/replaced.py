@@ -17,9 +17,8 @@ from pathlib import Path
 
 from coursework.course import PAGES
 from coursework.mark.byhand import ByHand
+from coursework.mark.judged import MarkingError, judged
 from coursework.mark.kept import Arrival, AttemptRule, Kept, kept_of, read_arrivals
-from coursework.mark.marker import judged
-from coursework.mark.pages import MarkingError
 from coursework.mark.records import ManualMark, MarkRecord, read_record, so_far
 from coursework.mark.register import Register
 

@@ -15,8 +15,9 @@ from nbgrader.preprocessors import NbGraderPreprocessor
 from traitlets import Unicode
 
 from coursework.course import PAGES
-from coursework.mark.marker import HAND_IN_NAME, judge_hand_in
-from coursework.mark.pages import MarkingError, rebuild
+from coursework.mark.judged import MarkingError, judge_hand_in
+from coursework.mark.marker import HAND_IN_NAME
+from coursework.mark.pages import rebuild
 from coursework.page.handin import read_hand_in
 
 __all__ = ["JudgeEntries", "screen_config"]
@@ -64,7 +65,7 @@ def screen_config(*, folder: Path, class_code: str, solutions: Path, exercises: 
 from pathlib import Path
 from coursework.mark.address import gradebook_address
 from coursework.mark.gradebook import put_environment_on_path  # and no name is kept as markup
-from coursework.mark.byhand import watch_hands
+from coursework.mark.handwatch import watch_hands
 put_environment_on_path()
 _by = os.environ.get("TAPERKEY_ASSESSOR", "")
 if _by:  # every mark saved by hand gets a line in by-hand.csv, with whose it is

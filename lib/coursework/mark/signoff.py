@@ -18,7 +18,6 @@ from pathlib import Path
 from typing import Any
 
 from coursework.course import PAGES, course
-from coursework.mark.gradebook import database_url, open_gradebook, student_id
 from coursework.mark.records import manual_marks, read_records
 from coursework.mark.register import Register
 from coursework.question import Practical, Question
@@ -369,6 +368,8 @@ def enter_sign_offs(folder: Path) -> int:
         if given is None or given.score != one.marks or given.waiting:
             changed.append((number, exercise, key, one.marks))
     if changed:
+        from coursework.mark.gradebook import database_url, open_gradebook, student_id
+
         with open_gradebook(db_url=database_url(folder)) as gradebook:
             gradebook.db.info["entered"] = True  # the run that follows notes whose they are
             for number, exercise, key, marks in changed:

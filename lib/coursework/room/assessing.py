@@ -13,12 +13,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coursework.course import PAGES, page_of
+from coursework.course import PAGES, exercises_folder, page_of
 from coursework.mark.address import is_own_file
 from coursework.mark.byhand import note_by_hand
 from coursework.mark.feedback import write_feedback
+from coursework.mark.judged import judged
 from coursework.mark.kept import AttemptRule, Kept, overtaken
-from coursework.mark.marker import judged
 from coursework.mark.records import (
     ManualMark,
     MarkRecord,
@@ -27,7 +27,6 @@ from coursework.mark.records import (
     read_record,
     read_records,
 )
-from coursework.mark.release import exercises_folder
 from coursework.mark.second import read_second_marks
 from coursework.mark.signoff import counting_sign_offs, enter_sign_offs, task_of, tasks
 from coursework.mark.versions import course_folders

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +28,12 @@ LONGEST_UNBROKEN = 40
 
 def page_template(name: str) -> Any:
     """Return one of this room's page templates, with everything put into it escaped."""
+    return _pages().get_template(name)
+
+
+@cache
+def _pages() -> Any:
+    """Return what reads the templates; each is made ready once."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
     folder = Path(__file__).resolve().parent / "templates"
@@ -42,7 +49,7 @@ def page_template(name: str) -> Any:
     pages.globals["hazard_box"] = lambda level, texts: Markup(signs.hazard_box(level, texts))
     pages.globals["must_be_right"] = lambda: Markup(signs.must_be_right())
     pages.globals["key_sign"] = lambda: Markup(signs.key_sign())
-    return pages.get_template(name)
+    return pages
 
 
 def _unbroken(value: str) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
 from coursework.course import PAGES
 from coursework.mark.byhand import ByHand
 from coursework.mark.lateness import local_text, utc_of
-from coursework.mark.marker import MarkingResult
 from coursework.mark.records import (
     BetterFit,
     ManualMark,
@@ -19,6 +19,9 @@ from coursework.mark.replaced import Replaced, Side
 from coursework.room.classfolder import ClassFolder
 from coursework.room.marks import plain
 from coursework.room.nextsteps import label, who
+
+if TYPE_CHECKING:
+    from coursework.mark.marker import MarkingResult
 
 __all__ = [
     "WHAT_TO_DO",

@@ -6,10 +6,10 @@ import os
 import webbrowser
 from collections.abc import Callable
 
+from coursework.course import exercises_folder
 from coursework.mark.address import FILE as GRADEBOOK
 from coursework.mark.address import gradebook_address, is_own_file
 from coursework.mark.gradebook import database_url, open_gradebook
-from coursework.mark.release import exercises_folder
 from coursework.mark.screen import screen_config
 from coursework.room.classfolder import ClassFolder
 from coursework.room.coursebook import shipped_pages

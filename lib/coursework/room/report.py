@@ -12,6 +12,7 @@ from typing import Any
 
 from coursework.check import TIMES, gains
 from coursework.course import PAGES, page_of
+from coursework.ink.charts import draw_check_gains, draw_marks_distribution
 from coursework.mark.replaced import read_replaced
 from coursework.question import Practical
 from coursework.room.cards import page_template
@@ -232,14 +233,12 @@ def _check(class_folder: ClassFolder) -> dict[str, Any]:
     done = checks_done(class_folder)
     if not done:
         return {}
-    from coursework.ink.charts import as_svg, draw_check_gains
-
     found = gains(list(done.values()))
     rows = [(one.skill, one.shares) for one in found if one.skill]
     return {
         "times": TIMES,
         "rows": found,
-        "chart": as_svg(draw_check_gains(rows, TIMES)).svg,
+        "chart": draw_check_gains(rows, TIMES).svg,
     }
 
 
@@ -254,11 +253,7 @@ def _item_note(difficulty: float | None, discrimination: float | None) -> str:
 
 
 def _distribution(percents: Sequence[float]) -> str:
-    if not percents:
-        return ""
-    from coursework.ink.charts import as_svg, draw_marks_distribution
-
-    return as_svg(draw_marks_distribution(percents)).svg
+    return draw_marks_distribution(percents).svg if percents else ""
 
 
 def _to_do(standings: Standings) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from coursework.course import page_of
-from coursework.mark.pages import shown
+from coursework.mark.inert import shown
 from coursework.mark.second import (
     Agreement,
     Answer,

@@ -91,6 +91,17 @@ class Standings:
 
     def skill(self, number: int, keys: Sequence[str]) -> SkillStanding:
         """Return how one apprentice stands in the skill with these questions."""
+        asked = number, tuple(keys)
+        if asked not in self._skills:
+            self._skills[asked] = self._skill(*asked)
+        return self._skills[asked]
+
+    @cached_property
+    def _skills(self) -> dict[tuple[int, tuple[str, ...]], SkillStanding]:
+        """What was worked out already: report, records and marks show the same skills."""
+        return {}
+
+    def _skill(self, number: int, keys: Sequence[str]) -> SkillStanding:
         signed = {key: self.sign_offs.get((number, key)) for key in self.tasks if key in keys}
         return skill_standing(
             [one for one in self.of(number) if one.key in keys],
@@ -106,18 +117,19 @@ class Standings:
         A card is one of an exercise and attempt; on it every such answer of the skill is right.
         A practical task that has the same decision in it counts as one, passed unprompted.
         """
-        asked = {
-            page.name: {one.key for one in page.questions if one.critical and one.key in keys}
-            for page in PAGES.values()
-        }
-        if not any(asked.values()):
+        asked: dict[str, set[str]] = {}
+        for key in keys:
+            page = page_of(key)
+            if page.question(key).critical:
+                asked.setdefault(page.name, set()).add(key)
+        if not asked:
             return {}
         cards = 0
         for name, wanted in asked.items():
             right = {one.key for one in self.of(number) if one.page == name and not one.critical}
-            cards += bool(wanted) and wanted <= right
+            cards += wanted <= right
             record = self.records.get((number, name))
-            if record is not None and wanted:
+            if record is not None:
                 others = [one for one in record.sittings if one.attempt != record.attempt]
                 cards += sum(wanted <= set(one.right) for one in others)
         for key in self.tasks_for(keys):

@@ -18,7 +18,7 @@ from coursework.card import JobCard
 from coursework.check import check_card, check_forms, sealed_with
 from coursework.course import PAGES, issue_card
 from coursework.judging import read_answer, right_answers, show_answer
-from coursework.mark.byhand import watch_hands
+from coursework.mark.handwatch import watch_hands
 from coursework.mark.second import draw_sample
 from coursework.mark.signoff import Task, tasks, write_sign_offs
 from coursework.page.entries import EntriesFile

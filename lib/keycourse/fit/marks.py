@@ -9,11 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Any, cast
-
-import contourpy
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, Any, cast
 
 from coursework.ink.drawing import (
     BEARING_BLUE,
@@ -36,8 +32,12 @@ from coursework.ink.drawing import (
     _hatch_segments,
 )
 from coursework.ink.shop import INCH, ShopUnits
+from taperkey.arrays import np
 from taperkey.checks import require_positive, require_range
 from taperkey.counts import counted
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 __all__ = [
     "LANES",
@@ -142,6 +142,8 @@ class _Plan:
         z = np.pad((levels >= least).astype(float), 1, mode="edge")
         z[[0, -1], :] = 0.0
         z[:, [0, -1]] = 0.0
+        import contourpy  # brings numpy: whoever draws no contour needs neither
+
         generator = contourpy.contour_generator(
             x=_LEFT + u * self.per,
             y=self.middle + self.sign * y * self.per,

@@ -7,7 +7,7 @@ from coursework.question import Answer, Choice, Fact, Question, WorkedLine
 from coursework.words import words_beside
 from keycourse.card import JobCard
 from keycourse.common import Given, narrow
-from keycourse.key.faces_bow import BowedBar, bowed_bar, draw_bow
+from keycourse.key.bowpicture import BowedBar, bowed_bar, draw_bow
 from taperkey import practice
 from taperkey.units import MM_PER_IN
 

@@ -10,14 +10,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import asdict, dataclass
-from typing import Any
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from coursework.draws import Draws
+from taperkey.arrays import np
 from taperkey.checks import require_finite, require_non_negative, require_positive, require_range
 from taperkey.formulas.measure import gap_at_angle_in
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 __all__ = [
     "KEYWAY_AT_BOTTOM_RAD",
@@ -29,7 +30,7 @@ __all__ = [
     "draw_surface",
 ]
 
-Array = NDArray[np.float64]
+Array: TypeAlias = "NDArray[np.float64]"
 
 KEYWAY_AT_BOTTOM_RAD = math.pi
 """Keyway turned to the bottom, counted from the line where hub and shaft touch [rad]."""
