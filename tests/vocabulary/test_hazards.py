@@ -7,6 +7,8 @@ success criterion 1.4.3 (4.5:1 for text), relative luminance as defined there.
 from __future__ import annotations
 
 import re
+import shutil
+from pathlib import Path
 
 import pytest
 from tests.vocabulary.texts import all_texts, page_texts
@@ -14,8 +16,9 @@ from tests.vocabulary.texts import all_texts, page_texts
 from coursework.course import PAGES, course
 from coursework.ink.signs import LEVELS, hazard_box, must_be_right, style
 from coursework.question import Practical
+from keycourse import hazards as hazard_file
 from keycourse.fit.bench import book
-from keycourse.hazards import box, box_text, gravest, hazards, rules, sentences
+from keycourse.hazards import box, box_text, gravest, hazards, main, rules, sentences
 from keycourse.jobsheet import cautions, ways
 from keycourse.pull.bench import state
 
@@ -155,3 +158,35 @@ def test_the_page_style_knows_every_level():
         assert f"aside.hazard.{name} " in sheet
         assert level.panel in sheet
     assert "aside.must-be-right" in sheet
+
+
+def test_the_writer_mends_a_box_and_touches_nothing_else(tmp_path, capsys):
+    here = Path(__file__).parents[2]
+    for room in ("lessons", "solutions"):
+        shutil.copytree(here / room, tmp_path / room)
+    pages = sorted(tmp_path.rglob("*.ipynb"))
+    before = {path: path.read_bytes() for path in pages}
+    assert main(tmp_path) == 0
+    assert capsys.readouterr().out == ""
+    told = hazards()["starts"].text
+    lessons = (path for path in pages if path.is_relative_to(tmp_path / "lessons"))
+    changed = [path for path in lessons if told in path.read_text("utf-8")]
+    assert changed
+    for path in changed:
+        path.write_text(path.read_text("utf-8").replace(told, "Mind it."), "utf-8")
+    assert main(tmp_path) == 0
+    said = capsys.readouterr().out.splitlines()
+    assert said == [f"{path.relative_to(tmp_path)}: boxes written again" for path in changed]
+    assert {path: path.read_bytes() for path in pages} == before
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    ['level = "grave"\ntext = "x"', 'level = "danger"', 'level = "danger"\ntext = "x"\nmore = 1'],
+)
+def test_a_wrong_line_of_the_file_is_told_with_its_name(tmp_path, monkeypatch, wrong):
+    path = tmp_path / "hazards.toml"
+    path.write_text(f'rules = "x"\n[hazards.starts]\n{wrong}\n')
+    monkeypatch.setattr(hazard_file, "__file__", str(path.with_name("hazards.py")))
+    with pytest.raises(ValueError, match=r"hazards\.toml: starts needs a text and a level, one of"):
+        hazard_file._file.__wrapped__()
