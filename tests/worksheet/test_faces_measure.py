@@ -10,6 +10,7 @@ import pytest
 
 from coursework.page.controls import MemoryStore
 from keycourse.measure.bench.book import practice_slot
+from keycourse.measure.bench.reading import widths_of
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
 from keycourse.measure.faces import STORE_KEY, measuring_bench
 from keycourse.measure.faces_section import section_explorer, section_of
@@ -515,3 +516,83 @@ def test_folded_conditions_say_what_differs(changes, said):
         control = getattr(folded, name)
         getattr(control, "slider", control).value = value
     assert folded.button.description == f"Conditions: {said} (show)"
+
+
+# the width of the slot, its burr, and the standard
+
+
+def worn():
+    """Return a bench on a practice slot whose keyway has a burr."""
+    for seed in range(100):
+        slot = practice_slot(seed=seed)
+        if widths_of(slot)["keyway"].burr_in and not widths_of(slot)["keyseat"].burr_in:
+            return measuring_bench(seed=5, slot=slot).face
+    raise AssertionError
+
+
+def test_a_burr_is_shown_in_the_width_until_it_is_stoned_off():
+    bench = worn()
+    assert bench.stone.layout.display == "none", "a height has no burr to stone"
+    bench.of.value = "keyway"
+    assert bench.stone.layout.display is None
+    assert bench.angle.widget.layout.display == "none", "a width is not turned"
+    assert "A burr stands at the edge of the mouth." in bench.gauge_picture.value
+    bench.of.value = "keyseat"
+    assert "burr" not in bench.gauge_picture.value
+    bench.of.value = "keyway"
+    bench.stone_burr()
+    assert "The edges of the mouth are stoned." in words(bench.words)
+    assert bench.stone.layout.display == "none"
+    assert "burr" not in bench.gauge_picture.value
+    assert bench.book.session.stoned
+
+
+@pytest.mark.parametrize("of", ["keyway", "keyseat"])
+def test_a_width_goes_into_the_table_and_is_near_the_true_one(of):
+    bench = worn()
+    bench.stone_burr()
+    bench.of.value = of
+    bench.station.slider.value = 1.0
+    take_with(bench, "telescoping gauge")
+    write(bench)
+    (note,) = bench.book.notes
+    wall = widths_of(bench.book.session.slot)[of]
+    assert note.value_in == pytest.approx(wall.width_at_in(1.0), abs=0.003)  # hand and feel
+    assert of in words(bench.table)
+    assert f"in the width of the {of}, 1 in from the mouth." in bench.gauge_picture.value
+
+
+def test_a_tool_is_tried_on_its_standard_once_and_written_down_like_a_reading():
+    bench = measuring_bench(seed=5).face
+    bench.try_zero()
+    assert "is on the gauge block of 1.0000 in. Type what you read, as reading 1." in words(
+        bench.words
+    )
+    assert "<svg" in bench.micrometer.value
+    for act in (bench.try_zero, bench.measure):
+        act()
+        assert "Reading 1 is still on the micrometer. Write it down first." in words(bench.words)
+    assert len(bench.book.session.readings()) == 1
+    write(bench)
+    assert "Reading 1 is written down. The standard is 1.0000 in" in words(bench.words)
+    assert bench.book.waiting is None
+    bench.of.value = "keyway"
+    bench.tool.value = "caliper"
+    bench.try_zero()
+    size = bench.units.height(bench.book.standard_in("keyway"))
+    assert f"The caliper is in the setting ring of {size}." in words(bench.words)
+
+
+def test_what_was_refused_is_not_said_twice_and_nothing_is_struck_out_unchosen():
+    bench = measuring_bench(seed=5).face
+    at_the_bottom(bench)
+    bench.measure()
+    bench.entry.value = "9 in"
+    first = words(bench.words)
+    assert "Look again." in first
+    bench.words.value = ""
+    bench._write()  # leaving the box with the same text
+    assert words(bench.words) == ""
+    bench._strike_out()
+    assert "Choose the reading to strike out first." in words(bench.words)
+    assert bench.book.session.struck_out() == frozenset()
