@@ -143,7 +143,7 @@ def propagate(
 ) -> Propagated:
     """Return the distribution of a model's result by as many trials as it takes.
 
-    blocks of 10,000 trials, ten at least, until 2 s of mean, sd and both ends are within half the
+    blocks of 10,000 trials, more above a coverage of 0.99, ten at least, until 2 s of mean, sd and both ends are within half the
     last figure
 
     Parameters
@@ -159,7 +159,7 @@ def propagate(
     figures : int
         Figures of the standard uncertainty that are to stand still, 1 to 4 [-].
     most : int
-        Trials at most, 100,000 or more [-].
+        Trials at most, 100,000 or more; ten blocks where these are larger [-].
 
     Returns
     -------
@@ -193,9 +193,9 @@ def propagate(
     require_above("coverage", coverage, 0)
     require_range("coverage", coverage, 0, 0.9999)
     require_range("figures", figures, 1, 4)
-    require_at_least("most trials", most, _LEAST_BLOCKS * _BLOCK)
-    rng = np.random.default_rng(seed)
     block = max(_BLOCK, math.ceil(100 / (1 - coverage)))
+    require_at_least("most trials", most, _LEAST_BLOCKS * block)
+    rng = np.random.default_rng(seed)
     ends = (1 - coverage) / 2, (1 + coverage) / 2
     drawn: dict[str, list[Array]] = {name: [] for name in inputs}
     results: list[Array] = []
