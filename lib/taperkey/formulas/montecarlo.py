@@ -143,8 +143,8 @@ def propagate(
 ) -> Propagated:
     """Return the distribution of a model's result by as many trials as it takes.
 
-    blocks of 10,000 trials, more above a coverage of 0.99, ten at least, until 2 s of mean, sd and both ends are within half the
-    last figure
+    blocks of 10,000 trials, larger above a coverage of 0.99, ten at least, until 2 s of mean, sd
+    and both ends are within half the last figure
 
     Parameters
     ----------
