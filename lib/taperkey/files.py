@@ -6,9 +6,10 @@ import contextlib
 import os
 import tempfile
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
-__all__ = ["HALF_SECONDS", "clear_halves", "take_name", "write_whole"]
+__all__ = ["HALF_SECONDS", "append_whole", "clear_halves", "naming", "take_name", "write_whole"]
 
 HALF_SECONDS = 600.0  # no write takes this long: an older half is of a run that was cut off
 #: Windows replaces no file that somebody has open, be it to read it; other systems do at once.
@@ -24,11 +25,16 @@ def write_whole(path: Path, content: bytes) -> None:
     Raises
     ------
     OSError
-        The folder cannot be written or is full; the old file stands.
+        The folder cannot be written or is full; the old file stands. It names the file.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
     if path.is_file() and path.read_bytes() == content:
         return
+    with naming(path):
+        _write(path, content)
+
+
+def _write(path: Path, content: bytes) -> None:
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=".writing-", suffix=".part")
     try:
         with os.fdopen(handle, "wb") as stream:
@@ -41,6 +47,40 @@ def write_whole(path: Path, content: bytes) -> None:
         take_name(name, path)
     except BaseException:
         Path(name).unlink(missing_ok=True)
+        raise
+
+
+def append_whole(path: Path, content: bytes) -> None:
+    """Add to a file and push it to the disk; where that fails, the file is as it was.
+
+    A stop at any moment may leave a part of the content.
+
+    Raises
+    ------
+    OSError
+        The file cannot be written, or the disk is full. It names the file.
+    """
+    with naming(path), path.open("ab", buffering=0) as file:
+        before = file.tell()
+        try:
+            done = 0
+            while done < len(content):
+                done += file.write(content[done:])
+            os.fsync(file.fileno())
+        except BaseException:
+            with contextlib.suppress(OSError):
+                file.truncate(before)
+            raise
+
+
+@contextlib.contextmanager
+def naming(path: Path) -> Iterator[None]:
+    """Say of a write that fails which file it was, where the system does not or names the half."""
+    try:
+        yield
+    except OSError as error:
+        error.filename = str(path)
+        del error.filename2
         raise
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import json
 import os
+import sqlite3
 import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -128,9 +129,11 @@ def open_gradebook(*, db_url: str, course_id: str = "default_course") -> Iterato
         yield gradebook
     except OperationalError as error:
         gradebook.db.rollback()
+        full = getattr(error.orig, "sqlite_errorcode", 0) == sqlite3.SQLITE_FULL
+        step = "Make room on the disk" if full else "Close other programs that have it open"
         raise GradebookError(
-            f"The gradebook cannot be written: {_first_line(error)}. Close other programs that "
-            "have it open and run this again; nothing that was marked is lost."
+            f"The gradebook cannot be written: {_first_line(error)}. {step} and run this again; "
+            "nothing that was marked is lost."
         ) from error
     except BaseException:
         gradebook.db.rollback()

@@ -11,11 +11,12 @@ import csv
 import hashlib
 import io
 import json
-import os
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+
+from taperkey.files import append_whole
 
 __all__ = ["Register", "plain_cell"]
 
@@ -110,7 +111,7 @@ class Register:
         Raises
         ------
         OSError
-            The file cannot be written; what was in it stands.
+            The file cannot be written; what was in it stands. It names the file.
         """
         there = self._tail()
         whole = _whole_lines(there, self._counts)
@@ -126,10 +127,7 @@ class Register:
             before = _check(before, cells)
             writer.writerow((*cells, before))
         self.path.parent.mkdir(parents=True, exist_ok=True)
-        with self.path.open("ab") as file:
-            file.write(text.getvalue().encode("utf-8", errors="replace"))
-            file.flush()
-            os.fsync(file.fileno())
+        append_whole(self.path, text.getvalue().encode("utf-8", errors="replace"))
 
     def _cells(self) -> list[tuple[int, list[str]]]:
         """Return line number and cells of every whole line under the headings."""

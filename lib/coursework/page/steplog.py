@@ -20,7 +20,7 @@ from typing import Any
 import filelock
 
 from taperkey.counts import counted
-from taperkey.files import write_whole
+from taperkey.files import append_whole, write_whole
 
 __all__ = ["LOCK_SECONDS", "MOST_LOG_BYTES", "StepLog", "log_name", "record_in"]
 
@@ -109,16 +109,7 @@ class StepLog:
             self._record, self._lent = record, True
 
     def _append(self, raw: bytes) -> None:
-        with self.path.open("ab", buffering=0) as file:
-            try:
-                done = 0
-                while done < len(raw):
-                    done += file.write(raw[done:])
-                os.fsync(file.fileno())
-            except BaseException:
-                with contextlib.suppress(OSError):
-                    file.truncate(self._end)
-                raise
+        append_whole(self.path, raw)
         self._head = (self._head + raw)[:_HEAD_BYTES]
         self._end += len(raw)
 

@@ -12,7 +12,7 @@ import json
 import os
 import socket
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 
@@ -52,7 +52,8 @@ def held(folder: Path, *, doing: str, patience_s: float = PATIENCE_S) -> Iterato
         return
     note = folder / HOLDER
     try:
-        note.write_text(json.dumps(_me(doing)), "utf-8")
+        with suppress(OSError):  # a full disk: it is held all the same
+            note.write_text(json.dumps(_me(doing)), "utf-8")
         yield ""
     finally:
         note.unlink(missing_ok=True)

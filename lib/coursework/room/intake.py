@@ -273,19 +273,14 @@ def _put_aside(
     class_folder: ClassFolder, path: Path, source: str, sentence: str, result: IntakeResult
 ) -> None:
     target = _free_name(class_folder.set_aside, path.name)
-    _note(class_folder, source, sentence, result, kept_as=target.name)
+    _note_reason(class_folder, source, sentence, kept_as=target.name)
     _move(path, target)
-
-
-def _note(
-    class_folder: ClassFolder,
-    source: str,
-    sentence: str,
-    result: IntakeResult,
-    *,
-    kept_as: str = "",
-) -> None:
     result.set_aside.append(SetAside(source, sentence))
+
+
+def _note_reason(
+    class_folder: ClassFolder, source: str, sentence: str, *, kept_as: str = ""
+) -> None:
     under = f" (kept as {_shown(kept_as)})" if kept_as and kept_as != source else ""
     class_folder.set_aside.mkdir(parents=True, exist_ok=True)
     line = f"{source}{under}: {' '.join(sentence.split())}\n".encode("utf-8", "replace")
@@ -336,7 +331,8 @@ def _take_zip(
             _require_name(name.rsplit("/", 1)[-1])
             _admit(class_folder, member, name, result)
         except _RefusedError as reason:
-            _note(class_folder, name, str(reason), result)
+            _note_reason(class_folder, name, str(reason))
+            result.set_aside.append(SetAside(name, str(reason)))
     if len(result.set_aside) > before:
         _move(path, _free_name(class_folder.set_aside, path.name))
     elif len(result.admitted) + len(result.repeated) == taken:

@@ -38,6 +38,7 @@ from coursework.room.coursebook import (
     CourseError,
 )
 from taperkey.checks import sentence
+from taperkey.files import naming
 
 __all__ = [
     "SIGN_OFFS",
@@ -97,11 +98,12 @@ def lab_environment(
     dict of str to str
         The present environment without any Jupyter setting, and ours added.
     """
-    for name in ("config", "data", "runtime", "workspaces", "settings", "ipython"):
-        (state / name).mkdir(mode=0o700, parents=True, exist_ok=True)
-    _write_kernel(state / "data")
-    if quiet:
-        _write_quiet(state / "config", settings)
+    with naming(state):
+        for name in ("config", "data", "runtime", "workspaces", "settings", "ipython"):
+            (state / name).mkdir(mode=0o700, parents=True, exist_ok=True)
+        _write_kernel(state / "data")
+        if quiet:
+            _write_quiet(state / "config", settings)
     env = {
         key: value
         for key, value in os.environ.items()
