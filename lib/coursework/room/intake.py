@@ -37,7 +37,7 @@ from coursework.mark.kept import (
 from coursework.page.handin import LARGEST_BYTES, HandInError, read_hand_in
 from coursework.room.classfolder import ClassFolder
 from coursework.room.seals import seal_fault
-from taperkey.files import HALF_SECONDS, write_whole
+from taperkey.files import HALF_SECONDS, append_whole, write_whole
 
 __all__ = ["Admitted", "IntakeResult", "SetAside", "take_in"]
 
@@ -284,11 +284,10 @@ def _note_reason(
     under = f" (kept as {_shown(kept_as)})" if kept_as and kept_as != source else ""
     class_folder.set_aside.mkdir(parents=True, exist_ok=True)
     line = f"{source}{under}: {' '.join(sentence.split())}\n".encode("utf-8", "replace")
-    with (class_folder.set_aside / REASONS).open("a+b") as file:
-        file.seek(0)
-        there = file.read()
-        if line not in there.splitlines(keepends=True):  # a run that was cut off may have told it
-            file.write(b"\n" + line if there and not there.endswith(b"\n") else line)
+    reasons = class_folder.set_aside / REASONS
+    there = reasons.read_bytes() if reasons.exists() else b""
+    if line not in there.splitlines(keepends=True):  # a run that was cut off may have told it
+        append_whole(reasons, b"\n" + line if there and not there.endswith(b"\n") else line)
 
 
 def _move(path: Path, target: Path) -> None:
