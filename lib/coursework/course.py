@@ -9,7 +9,8 @@ from __future__ import annotations
 import functools
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from importlib.metadata import entry_points
+from importlib.metadata import EntryPoint, entry_points
+from importlib.util import find_spec
 from pathlib import Path
 
 from coursework.card import RESIT, JobCard, require_class_code
@@ -22,6 +23,7 @@ __all__ = [
     "Course",
     "card_facts",
     "course",
+    "course_folder",
     "draw_card",
     "exercises_folder",
     "issue_card",
@@ -96,14 +98,32 @@ class Course:
 _in_use: list[Course] = []
 
 
+def _installed() -> EntryPoint:
+    found = next(iter(entry_points(group="coursework.course")), None)
+    if found is None:
+        raise ValueError("No course is installed. Install one, such as taperkey.")
+    return found
+
+
 def course() -> Course:
     """Return the course in use; the installed one where no other was chosen."""
     if not _in_use:
-        found = next(iter(entry_points(group="coursework.course")), None)
-        if found is None:
-            raise ValueError("No course is installed. Install one, such as taperkey.")
-        _in_use.append(found.load())
+        _in_use.append(_installed().load())
     return _in_use[-1]
+
+
+def course_folder() -> Path:
+    """Return the folder of the course in use; of the installed one without loading it.
+
+    It is the folder of the module that the entry point names.
+    """
+    if _in_use:
+        return _in_use[-1].folder
+    name = _installed().module
+    module = find_spec(name)
+    if module is None or module.origin is None:
+        raise ValueError(f"The course's module {name} is missing. Install the course again.")
+    return Path(module.origin).parent
 
 
 def use(other: Course) -> None:

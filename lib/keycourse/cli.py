@@ -238,10 +238,8 @@ def _class_serve(options: argparse.Namespace) -> int:
 
 
 def _learn(options: argparse.Namespace) -> int:
-    from coursework.course import course
     from coursework.desks.learning import learn
 
-    course()  # a mistake in a file of words is told here, not on a page
     return learn(
         options.folder,
         open_browser=not options.no_browser,

@@ -3,8 +3,9 @@
 import errno
 import json
 import os
+import subprocess
+import sys
 import tempfile
-from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -261,7 +262,7 @@ def test_what_an_author_did_on_a_page_is_no_part_of_the_course(
     fitting_bench(seed=1, store=EntriesFile(lessons / "answers.json"))  # puts the half line aside
     EntriesFile(lessons / "answers.json").put("01-clearance", "8 thou")
     assert len([one for one in lessons.iterdir() if not one.name.startswith(".")]) == 4
-    monkeypatch.setattr(coursebook, "course", lambda: replace(course(), folder=tmp_path))
+    monkeypatch.setattr(coursebook, "course_folder", lambda: tmp_path)
 
     assert list(shipped_pages()) == ["lessons/04-fit.ipynb"]
 
@@ -390,8 +391,8 @@ def test_the_courses_own_files_are_found_without_answers_or_hidden_ones(
     put(tmp_path / "exercises/01-measure/01-measure.ipynb", FIRST)
     for name in ("lessons/answers.json", "lessons/.ipynb_checkpoints/00-start.ipynb"):
         put(tmp_path / name, FIRST)
-    here = replace(course(), folder=tmp_path / "lib" / "keycourse")
-    monkeypatch.setattr(coursebook, "course", lambda: here)
+    here = tmp_path / "lib" / "keycourse"
+    monkeypatch.setattr(coursebook, "course_folder", lambda: here)
 
     assert list(shipped_pages()) == [
         "lessons/00-start.ipynb",
@@ -399,11 +400,19 @@ def test_the_courses_own_files_are_found_without_answers_or_hidden_ones(
     ]
 
 
+def test_where_the_course_lies_is_known_without_loading_it() -> None:
+    asked = (
+        "import sys; from coursework.course import course_folder; print(course_folder()); "
+        "print([name for name in sys.modules if name.startswith('keycourse.')])"
+    )
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines() == [str(course().folder), "[]"]
+
+
 def test_a_missing_installation_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     with tempfile.TemporaryDirectory() as empty:
         package = Path(empty).resolve() / "lib/keycourse"
-        elsewhere = replace(course(), folder=package)
-        monkeypatch.setattr(coursebook, "course", lambda: elsewhere)
+        monkeypatch.setattr(coursebook, "course_folder", lambda: package)
         with pytest.raises(CourseError) as refused:
             shipped_pages()
     assert str(refused.value) == (

@@ -95,7 +95,7 @@ def stand_in(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> I
             return super().address(page)
 
     server = Told(process=made.process, state=made.state, token=WORD)
-    monkeypatch.setattr(learning, "start_server", lambda **_: server)
+    monkeypatch.setattr(learning, "start_home", lambda *_, **__: server)
     yield made
     made.close()
 

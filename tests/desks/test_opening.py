@@ -129,7 +129,7 @@ def test_plain_http_is_warned_of_and_a_fingerprint_shown(
     assert f"{'https' if signed else 'http'}://quarry.example:" in told
     assert said in told
     assert unsaid not in told
-    command = opening.server_command(Path("/r"), 8000, "127.0.0.1", terminal.signed)
+    command = opening.class_command(Path("/r"), 8000, "127.0.0.1", terminal.signed)
     assert ("--ServerApp.certfile=/c.pem" in command) == signed
 
 

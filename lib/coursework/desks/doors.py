@@ -48,7 +48,6 @@ PAGES_NEED = doors_of(
     ("GET HEAD", r"/custom/custom\.css"),
     ("GET", r"/lab/extensions/@(jupyter-widgets|taperkey)/[\w./-]+"),
     ("GET", r"/lab/api/themes/@jupyterlab/theme-light-extension/[\w./-]+"),
-    ("GET", r"/lab/api/build"),
     ("GET", r"/lab/api/settings/?"),
     ("GET", r"/lab/api/settings/@[\w-]+/[\w-]+:[\w-]+"),
     ("GET", r"/lab/api/translations/?[\w-]{0,12}"),

@@ -17,7 +17,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from coursework.desks.opening import server_command
+from coursework.desks.opening import class_command
 from coursework.desks.school import OPEN
 from coursework.desks.seating import cookie_secret
 from coursework.room.classfolder import ClassFolder, open_class
@@ -59,7 +59,7 @@ def _prepared(
     env[HUB_WORDS] = json.dumps(dict(words))
     where = urlsplit(settings.servers[turn])
     host, port = where.hostname or "127.0.0.1", where.port or 0
-    command = server_command(state / "root", port, host, None)
+    command = class_command(state / "root", port, host)
     command += [
         f"--ServerApp.base_url={words['base']}",
         "--ServerApp.trust_xheaders=True",  # the proxy says whether it was https

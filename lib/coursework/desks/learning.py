@@ -9,28 +9,75 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import secrets
+import shutil
 import socket
 import sys
+import tempfile
+import time
 import webbrowser
 from pathlib import Path
 
-from coursework.room.coursebook import default_folder, lay_out, runnable_pages
+from coursework.course import course
+from coursework.desks.earlydoor import CAN_BE_HANDED, EarlyDoor, open_door
+from coursework.desks.frontend import FrontEnd
+from coursework.desks.starting import DOOR, server_command
+from coursework.room.coursebook import CourseError, default_folder, lay_out, runnable_pages
 from coursework.room.launch import (
     START_PAGE,
+    START_SECONDS,
     Server,
     answers_at,
+    choose_port,
     ended_like_ctrl_c,
+    lab_environment,
     sign_pages,
+    start_process,
     start_server,
+    try_port,
 )
 
-__all__ = ["learn", "start_home"]
+__all__ = ["HomeServer", "learn", "start_home"]
 
+HERE = "127.0.0.1"
+BEGINS_WITHIN_S = 20.0  # a course that is just being opened is waited for
 OPEN_COURSE = Path(".taperkey") / "open.json"
 
 
-def start_home(folder: Path, *, port: int | None = None) -> Server:
+class HomeServer(Server):
+    """The server of one person's pages, with the door that stands open before it is there."""
+
+    door: EarlyDoor | None = None
+
+    def wait_until_up(self, *, seconds: float = START_SECONDS) -> None:
+        """Wait until the server itself answers."""
+        if self.door is None:
+            super().wait_until_up(seconds=seconds)
+            return
+        end = time.monotonic() + seconds
+        while not self.door.server_listens(0.1):
+            if self.process.poll() is not None or time.monotonic() > end:
+                raise CourseError(self.why_not())
+
+    def why_not(self) -> str:
+        """Return one sentence on a server that did not start.
+
+        Where a mistake in a file of words is the reason, loading the course tells it.
+        """
+        course()
+        return super().why_not()
+
+    def stop(self, *, seconds: float = 8.0) -> None:
+        """End the server; whoever still waits at the door is sent home."""
+        if self.door is not None:
+            self.door.close()
+        super().stop(seconds=seconds)
+
+
+def start_home(folder: Path, *, port: int | None = None) -> HomeServer:
     """Start the server of a course folder that is laid out; return it before it is up.
+
+    Where there is an early door the address is good at once.
 
     Parameters
     ----------
@@ -39,12 +86,43 @@ def start_home(folder: Path, *, port: int | None = None) -> Server:
     port : int, optional
         Port to use; left out, the first free one from 8710.
     """
+    first, retries = choose_port(port)
+    state = Path(tempfile.mkdtemp(prefix="taperkey-"))
+    token = secrets.token_urlsafe(24)
     settings = (
         "from coursework.desks.serving import configure_home\n"
         f"configure_home(c, folder={str(folder)!r})\n"
     )
-    return start_server(
-        root=folder, port=port, open_at=f"/doc/tree/{START_PAGE}", settings=settings
+    more = [f"--ServerApp.default_url=/doc/tree/{START_PAGE}"]
+    more += ["--ServerApp.allow_remote_access=False"]
+    try:
+        env = lab_environment(state=state, token=token, settings=settings)
+        at = first if retries == 0 else _free_port(first, retries)
+        command = server_command(root=folder, port=at, listen=HERE, more=more)
+        door = None
+        if CAN_BE_HANDED:
+            door = EarlyDoor(open_door(at), FrontEnd(state / "config"), token=token)
+            env[DOOR] = " ".join(map(str, door.ends))
+        handed = {"pass_fds": door.ends} if door else None
+        process = start_process(command, cwd=folder, env=env, state=state, under=handed)
+    except BaseException:
+        shutil.rmtree(state, ignore_errors=True)
+        raise
+    server = HomeServer(process=process, state=state, token=token)
+    if door is not None:
+        server.base_url = f"http://{HERE}:{at}/"
+        server.door = door
+        door.begin()
+    return server
+
+
+def _free_port(first: int, more: int) -> int:
+    for one in range(first, first + more + 1):
+        with contextlib.suppress(OSError):
+            try_port(HERE, one)
+            return one
+    raise CourseError(
+        f"No port from {first} to {first + more} is free. Name another one: --port 9000"
     )
 
 
@@ -53,7 +131,9 @@ def _already_open(folder: Path) -> str | None:
     try:
         note = json.loads((folder / OPEN_COURSE).read_bytes())
         here = note["computer"] == socket.gethostname()
-        if here and answers_at(f"{note['base_url']}api/status", note["token"]):
+        if here and answers_at(
+            f"{note['base_url']}api/status", note["token"], seconds=BEGINS_WITHIN_S
+        ):
             return f"{note['base_url']}doc/tree/{START_PAGE}?token={note['token']}"
     except (OSError, ValueError, KeyError, TypeError):
         pass
@@ -123,7 +203,7 @@ def learn(
         _show(open_at, open_browser=open_browser)
         return 0
     laid = lay_out(folder=folder)
-    server = (
+    server: Server = (
         start_server(root=folder, port=port, quiet=False)
         if with_code
         else start_home(folder, port=port)
@@ -135,11 +215,16 @@ def learn(
                 _say(told)
             if with_code:
                 sign_pages(runnable_pages(folder=folder), data=server.state / "data")
-            server.wait_until_up()
+            early = bool(server.base_url)  # its address is good before the server is up
+            if not early:
+                server.wait_until_up()
             _note_open(folder, server)
             _show(server.address(), open_browser=open_browser)
             _say("Leave this window open while you work. Stop with Ctrl+C; your entries are kept.")
+            if early:
+                server.wait_until_up()
             server.process.wait()
+            course()  # where a mistake in a file of words is the reason, it is told here
             _say("The course page server ended by itself. Start it again: taperkey learn.")
             return 1
     except KeyboardInterrupt:

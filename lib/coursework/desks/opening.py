@@ -7,7 +7,6 @@ import secrets
 import shutil
 import socket
 import subprocess
-import sys
 import tempfile
 import time
 from collections.abc import Callable
@@ -28,13 +27,12 @@ from coursework.desks.counter import (
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
 from coursework.desks.school import OPEN
 from coursework.desks.seating import cookie_secret
+from coursework.desks.starting import server_command
 from coursework.room.assessors import name_of_assessor
 from coursework.room.classfolder import ClassError, ClassFolder, open_class
 from coursework.room.coursebook import CourseError
 from coursework.room.holding import held
 from coursework.room.launch import (
-    LAB,
-    START_LAB,
     answers_at,
     choose_port,
     end_process,
@@ -47,7 +45,7 @@ from coursework.room.launch import (
 from taperkey.checks import sentence
 from taperkey.files import write_whole
 
-__all__ = ["OpenClass", "open_doors", "server_command", "start_class"]
+__all__ = ["OpenClass", "class_command", "open_doors", "start_class"]
 
 FIRST_PORT = 8000
 PORTS_TRIED = 40
@@ -178,7 +176,7 @@ def start_class(
                 f"configure(c, **{told | {'turn': turn}!r})\n",
             )
             (state / "root").mkdir()
-            command = server_command(state / "root", one, listen, shown)
+            command = class_command(state / "root", one, listen, shown)
             under = None
             if account is not None:
                 env["HOME"], under = str(state), account.starts
@@ -195,32 +193,15 @@ def start_class(
     return made
 
 
-def server_command(root: Path, port: int, listen: str, shown: Certificate | None) -> list[str]:
+def class_command(
+    root: Path, port: int, listen: str, shown: Certificate | None = None
+) -> list[str]:
     """Return the command that starts the server of a class."""
-    pair = (
-        [f"--ServerApp.certfile={shown.certificate}", f"--ServerApp.keyfile={shown.key}"]
-        if shown
-        else []
-    )
-    return [
-        sys.executable,
-        "-c",
-        START_LAB,
-        "--no-browser",
-        f"--ServerApp.ip={listen}",
-        f"--ServerApp.port={port}",
-        "--ServerApp.port_retries=0",
-        f"--ServerApp.root_dir={root}",
-        "--ServerApp.allow_remote_access=True",
-        "--ServerApp.allow_root=True",
-        "--ServerApp.terminals_enabled=False",
-        "--LabApp.default_url=/login",
-        "--LabApp.custom_css=True",
-        f"--LabApp.extra_labextensions_path={LAB / 'labextensions'}",
-        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
-        "--ServerApp.log_level=WARN",
-        *pair,
-    ]
+    more = ["--ServerApp.allow_remote_access=True", "--ServerApp.log_level=WARN"]
+    if shown:
+        more += [f"--ServerApp.certfile={shown.certificate}", f"--ServerApp.keyfile={shown.key}"]
+    more += ["--ServerApp.default_url=/login"]
+    return server_command(root=root, port=port, listen=listen, more=more)
 
 
 def _free_ports(port: int | None, listen: str, count: int) -> tuple[int, ...]:

@@ -8,10 +8,12 @@ which puts the list of doors before everything else.
 from __future__ import annotations
 
 import json
+import os
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from jupyter_server.auth.decorator import allow_unauthenticated
 from jupyter_server.base.handlers import APIHandler, JupyterHandler
 from jupyter_server.base.websocket import WebSocketMixin
 from tornado import web
@@ -25,7 +27,9 @@ from coursework.desks.doors import (
     Waits,
     is_open,
     let_in,
+    path_inside,
 )
+from coursework.desks.frontend import FrontEnd
 from coursework.desks.home import Home, HomeDoors, HomeRights
 from coursework.desks.seating import Seating, cookie_secret
 from coursework.desks.serverparts import DeskKernels, DeskPages, DeskSessions, DeskWay
@@ -42,7 +46,6 @@ PUT_AWAY_EVERY_MS = 60_000
 TELL_EVERY_MS = 2_000
 ASK_AGAIN_EVERY_MS = 5_000
 INLINE = "'unsafe-inline'"
-EXTENSIONS = ("@jupyter-widgets/jupyterlab-manager", "@taperkey/page")
 #: What the settings file gives, until the server is there to take it.
 _given: dict[str, Any] = {}
 _KINDS = {".html": "text/html; charset=UTF-8", ".pdf": "application/pdf"}
@@ -137,7 +140,7 @@ def _set_up_class(c: Any, school: School, doors: type, rights: type[DeskRights])
         watch=Watch(school, _titles(school)),
         doors=rights.doors,
         tell=school.tell_whereabouts if school.turn else None,
-        page_config_hook=_with_notices,
+        notices=True,
     )
 
 
@@ -164,14 +167,13 @@ def _set_up(c: Any, seating: Seating, doors: type, rights: type) -> None:
     server.contents_manager_class = DeskPages
     server.identity_provider_class = doors
     server.authorizer_class = rights
-    server.jpserver_extensions = {**server.jpserver_extensions, __name__: True}
+    server.jpserver_extensions = dict.fromkeys(server.jpserver_extensions, False) | {__name__: True}
     server.cookie_secret = cookie_secret(seating.private)
     server.allow_unauthenticated_access = False
     server.max_body_size = server.max_buffer_size = LARGEST_REQUEST
     _given.update(
         seating=seating,
         websocket_max_message_size=LARGEST_BYTES,
-        page_config_hook=_without_paths,
         xsrf_cookie_kwargs={"samesite": "Lax"},
         server_root_dir="/",
         ws_ping_interval=15_000,
@@ -190,25 +192,6 @@ def _titles(school: School) -> dict[str, str]:
         kind = "Exercise" if name.startswith("exercises/") else "Lesson"
         titles[name] = heading if heading.startswith(kind) else f"{kind}: {heading}"
     return titles
-
-
-def _without_paths(handler: Any, page_config: dict[str, Any]) -> dict[str, Any]:
-    """Keep what a page is told free of the server's own paths, and of what no page needs."""
-    told = {
-        key: value
-        for key, value in page_config.items()
-        if not (key.endswith("Dir") or key in ("serverRoot", "labextensionsPath"))
-    }
-    told["pagesForAll"] = "true"  # no page saves itself
-    told["federated_extensions"] = [
-        one for one in told.get("federated_extensions", []) if one["name"] in EXTENSIONS
-    ]
-    return told
-
-
-def _with_notices(handler: Any, page_config: dict[str, Any]) -> dict[str, Any]:
-    """Let a page of a class ask for the class's notices."""
-    return _without_paths(handler, page_config) | {"notices": "true"}
 
 
 class Silent(WebSocketMixin, WebSocketHandler, JupyterHandler):
@@ -253,67 +236,57 @@ class DeskFiles(JupyterHandler):
         )
 
 
-class Workspaces(APIHandler):
-    """The arrangement of windows: the same for all, and never kept."""
+class FirstPage(JupyterHandler):
+    """The page that begins the front end at a page of the course."""
 
     @web.authenticated
-    def get(self, name: str = "") -> None:
-        """Return an empty one."""
-        told: Any = {"data": {}, "metadata": {"id": name or "default"}}
-        if not name:
-            told = {"workspaces": {"ids": [], "values": []}}
-        self.finish(json.dumps(told))
-
-    @web.authenticated
-    def put(self, name: str = "") -> None:
-        """Keep nothing."""
-        self.set_status(204)
-        self.finish()
+    def get(self, workspace: str | None, path: str) -> None:
+        """Return it; what the browser must send along is in its cookie then."""
+        front: FrontEnd = self.settings["front"]
+        assert self.xsrf_token  # asked for, it is given
+        token = self.identity_provider.token
+        self.set_header("Content-Type", "text/html; charset=UTF-8")
+        self.set_header("Cache-Control", "no-cache")
+        self.finish(front.page(path, token=token, workspace=workspace or "default"))
 
 
-class Build(APIHandler):
-    """Whether the front end must be put together again: never."""
+class FrontFiles(JupyterHandler):
+    """The front end's own files, the same for everybody."""
 
-    @web.authenticated
+    @allow_unauthenticated
     def get(self) -> None:
-        """Say so."""
-        self.finish(json.dumps({"status": "stable", "message": ""}))
+        """Return one."""
+        front: FrontEnd = self.settings["front"]
+        found = front.answer(path_inside(self.request, front.base).lstrip("/"))
+        if found is None:
+            raise web.HTTPError(404)
+        self.set_header("Content-Type", found.kind)
+        self.set_header("Cache-Control", found.keep)
+        self.set_header("X-Content-Type-Options", "nosniff")
+        self.finish(found.content)
+
+    head = get
 
 
-class Settings(APIHandler):
-    """What the front end is set to: the same for all, put together once."""
-
-    made: dict[str, bytes] = {}
+class FrontData(APIHandler):
+    """What the front end is set to, its languages, its windows: the same for all, never kept."""
 
     @web.authenticated
     def get(self) -> None:
         """Return it."""
-        ids = self.get_query_argument("ids_only", "") == "true"
-        key = "ids" if ids else "all"
-        if key not in self.made:
-            self.made[key] = self._make(ids)
-        self.finish(self.made[key])
+        front: FrontEnd = self.settings["front"]
+        names_only = self.get_query_argument("ids_only", "") == "true"
+        path = path_inside(self.request, front.base).strip("/")
+        found = front.told(path, names_only=names_only)
+        if found is None:
+            raise web.HTTPError(404)
+        self.finish(found)
 
-    def _make(self, ids: bool) -> bytes:
-        from jupyterlab_server.settings_utils import get_settings
-
-        lab = self.settings["lab"]
-        found, _ = get_settings(
-            lab.app_settings_dir,
-            lab.schemas_dir,
-            lab.user_settings_dir,
-            labextensions_path=lab.extra_labextensions_path + lab.labextensions_path,
-            overrides=_overrides(lab),
-            ids_only=ids,
-        )
-        return json.dumps(found).encode()
-
-
-def _overrides(lab: Any) -> dict[str, Any]:
-    from jupyterlab_server.settings_utils import _get_overrides
-
-    found: dict[str, Any] = _get_overrides(lab.app_settings_dir)[0]
-    return found
+    @web.authenticated
+    def put(self) -> None:
+        """Keep nothing."""
+        self.set_status(204)
+        self.finish()
 
 
 def _jupyter_server_extension_points() -> list[dict[str, str]]:
@@ -326,8 +299,9 @@ def _load_jupyter_server_extension(serverapp: Any) -> None:
     # the sign in the browser's tab is fetched at every busy moment: once is enough
     app.settings.setdefault("static_immutable_cache", []).append("/static/favicons/")
     seating: Seating = _given["seating"]
-    begin_to_warm(seating)
     seating.soon = serverapp.io_loop.asyncio_loop.call_soon_threadsafe
+    # not before the server listens: till then nobody can be served
+    serverapp.io_loop.add_callback(begin_to_warm, seating, give_up=serverapp.stop)
 
     def put_away() -> None:
         seating.put_away()
@@ -338,12 +312,16 @@ def _load_jupyter_server_extension(serverapp: Any) -> None:
     if _given.get("every"):
         PeriodicCallback(*_given["every"]).start()
     base: str = serverapp.base_url
+    app.settings["front"] = FrontEnd(
+        Path(os.environ["JUPYTER_CONFIG_DIR"]), base, notices=bool(_given.get("notices"))
+    )
     own = [
         *_given["more"],
         (r"/files/(.+)", DeskFiles),
-        (r"/lab/api/build", Build),
-        (r"/lab/api/settings/?", Settings),
-        (r"/lab/api/workspaces/?([\w-]*)", Workspaces),
+        (r"/doc(?:/workspaces/([\w-]+))?/tree/(.+)", FirstPage),
+        (r"/(?:static/lab|lab/extensions|lab/api/themes)/.+", FrontFiles),
+        (r"/custom/custom\.css", FrontFiles),
+        (r"/lab/api/(?:settings|translations|workspaces)\b.*", FrontData),
         (r"/api/events/subscribe", Silent),
     ]
     app.add_handlers(r".*$", [(re.escape(base[:-1]) + path, *rest) for path, *rest in own])

@@ -12,6 +12,7 @@ import shutil
 import tempfile
 import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 from coursework.course import course
@@ -27,13 +28,19 @@ BETWEEN_S = 0.02  # whoever comes meanwhile goes first
 _log = logging.getLogger("taperkey.desk")
 
 
-def begin_to_warm(seating: Seating) -> None:
-    """Warm up beside everything else."""
+def begin_to_warm(seating: Seating, *, give_up: Callable[[], None]) -> None:
+    """Warm up beside everything else; give up where the course itself cannot be loaded."""
     gc.set_threshold(20_000, 20, 50)  # many pages: look less often
-    threading.Thread(target=_warm, args=(seating,), name="warming", daemon=True).start()
+    threading.Thread(target=_warm, args=(seating, give_up), name="warming", daemon=True).start()
 
 
-def _warm(seating: Seating) -> None:
+def _warm(seating: Seating, give_up: Callable[[], None]) -> None:
+    try:
+        course()
+    except ValueError as error:  # a mistake in a file of words
+        _log.critical("%s", error)
+        give_up()
+        return
     folder = Path(tempfile.mkdtemp(prefix="taperkey-"))
     try:
         warm(seating, folder)

@@ -21,7 +21,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from coursework.course import course
+from coursework.course import course_folder
 from coursework.page.pagefolder import KEPT_HERE
 from taperkey.checks import sentence
 from taperkey.files import write_whole
@@ -70,7 +70,7 @@ def shipped_pages() -> dict[str, Path]:
     An installed package holds them in ``pages`` of the course's package; in a checkout they
     lie in ``lessons`` and ``exercises`` at its top.
     """
-    package = course().folder
+    package = course_folder()
     for root in (package / "pages", package.parents[1]):
         if (root / "lessons").is_dir():
             return {name: path for room in ROOMS for name, path in _files(root, room)}

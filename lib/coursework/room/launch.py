@@ -41,6 +41,7 @@ from taperkey.checks import sentence
 from taperkey.files import naming
 
 __all__ = [
+    "BEGIN",
     "SIGN_OFFS",
     "START_PAGE",
     "Server",
@@ -52,6 +53,8 @@ __all__ = [
     "ended_like_ctrl_c",
     "lab_command",
     "lab_environment",
+    "root_may",
+    "shared_folders",
     "sign_pages",
     "start_process",
     "start_server",
@@ -68,12 +71,12 @@ SIGN_OFFS = "coursework.room.signserver"  # the form beside the marking screen
 PAGE_KERNEL = "coursework.room.pagekernel.PageKernel"
 # Nothing here uses these, each is optional where it is asked for, and they take a while to load:
 # checkers of web addresses and of durations, and a command line for fetching from the web.
-START_LAB = (
-    "import sys; sys.modules.update(rfc3987_syntax=None, isoduration=None); "
-    "sys.modules['httpx._main'] = None; "
+BEGIN = (
+    "import sys; sys.modules.update(rfc3987_syntax=None, rfc3986_validator=None); "
+    "sys.modules.update({'isoduration': None, 'httpx._main': None}); "
     "from coursework.room.launch import end_with_parent; end_with_parent(); "
-    "from jupyterlab.labapp import main; sys.exit(main())"
 )
+_START_LAB = BEGIN + "from jupyterlab.labapp import main; sys.exit(main())"
 
 
 def lab_environment(
@@ -151,7 +154,7 @@ def lab_command(
     command = [
         sys.executable,
         "-c",
-        START_LAB,
+        _START_LAB,
         "--no-browser",
         "--ServerApp.ip=127.0.0.1",
         f"--ServerApp.port={port}",
@@ -171,9 +174,14 @@ def lab_command(
             "--MappingKernelManager.cull_interval=300",
             "--KernelSpecManager.allowed_kernelspecs=python3",
         ]
+    return command + root_may()
+
+
+def root_may() -> list[str]:
+    """Return the setting that lets a server run as root, where that is who we are."""
     if hasattr(os, "geteuid") and os.geteuid() == 0:
-        command.append("--ServerApp.allow_root=True")
-    return command
+        return ["--ServerApp.allow_root=True"]
+    return []
 
 
 def end_with_parent(*, every_seconds: float = 2.0) -> None:
@@ -235,14 +243,15 @@ def _write_quiet(config: Path, more: str) -> None:
     (config / "custom" / "custom.css").write_text("\n".join(sheets), "utf-8")
 
 
-def _shared_folders(*parts: str) -> Iterator[Path]:
+def shared_folders(*parts: str) -> Iterator[Path]:
+    """Give the folders that installed parts of JupyterLab may lie in, nearest first."""
     for base in dict.fromkeys([sys.prefix, sys.base_prefix, "/usr/local", "/usr"]):
         yield Path(base).joinpath(*parts)
 
 
 def _installed_extensions() -> set[str]:
     names = set()
-    for folder in _shared_folders("share", "jupyter", "labextensions"):
+    for folder in shared_folders("share", "jupyter", "labextensions"):
         for found in [*folder.glob("[!@]*/package.json"), *folder.glob("@*/*/package.json")]:
             with contextlib.suppress(OSError, ValueError, KeyError):
                 names.add(str(json.loads(found.read_text("utf-8"))["name"]))
@@ -251,7 +260,7 @@ def _installed_extensions() -> set[str]:
 
 def _server_extensions() -> set[str]:
     names: set[str] = set()
-    for folder in _shared_folders("etc", "jupyter", "jupyter_server_config.d"):
+    for folder in shared_folders("etc", "jupyter", "jupyter_server_config.d"):
         for found in folder.glob("*.json"):
             with contextlib.suppress(OSError, ValueError, AttributeError):
                 server = json.loads(found.read_text("utf-8")).get("ServerApp", {})
@@ -261,7 +270,7 @@ def _server_extensions() -> set[str]:
 
 def _shortcuts_off(kept: set[str]) -> Iterator[dict[str, Any]]:
     """Yield every keyboard shortcut of the installed JupyterLab, turned off, save the kept."""
-    for folder in _shared_folders("share", "jupyter", "lab", "schemas", "@jupyterlab"):
+    for folder in shared_folders("share", "jupyter", "lab", "schemas", "@jupyterlab"):
         for found in sorted(folder.glob("*/*.json")):
             schema = json.loads(found.read_text("utf-8"))
             for shortcut in schema.get("jupyter.lab.shortcuts", []):
@@ -328,9 +337,10 @@ class Server:
                 if self.answers():
                     return
             time.sleep(0.05)
-        raise CourseError(self._why_not())
+        raise CourseError(self.why_not())
 
-    def _why_not(self) -> str:
+    def why_not(self) -> str:
+        """Return one sentence on a server that did not start."""
         return why_not("The course page server did not start", self.state)
 
     def answers(self) -> bool:
@@ -357,7 +367,7 @@ def start_process(
     """Start a server whose words go into the log of its folder of state.
 
     Ctrl+C comes to us alone; we end the server in order. `under` names user and groups that it
-    runs under, where these are not ours.
+    runs under, where these are not ours, and what it is handed where this system can hand it over.
     """
     with (state / _LOG).open("wb") as log:
         return subprocess.Popen(
