@@ -99,18 +99,24 @@ def digest_of(paths: Iterable[Path], *, lib: Path, read: Read = Path.read_bytes)
 
 def modules_in(thing: object) -> set[str]:
     """Return the modules of the functions that data holds, such as a page with its questions."""
-    if is_dataclass(thing):
-        parts: Iterable[object] = [getattr(thing, one.name) for one in fields(thing)]
-    elif isinstance(thing, (tuple, list, set)):
-        parts = thing
-    elif isinstance(thing, partial):
-        parts = (thing.func, *thing.args, *thing.keywords.values())
-    elif callable(thing):
-        inner = [cell.cell_contents for cell in getattr(thing, "__closure__", None) or ()]
-        return {thing.__module__}.union(*map(modules_in, inner))
-    else:
-        return set()
-    return set().union(*map(modules_in, parts))
+    found: set[str] = set()
+    looked: set[int] = set()
+    left = [thing]
+    while left:
+        one = left.pop()
+        if isinstance(one, str) or id(one) in looked:
+            continue
+        looked.add(id(one))
+        if is_dataclass(one):
+            left += [getattr(one, part.name) for part in fields(one)]
+        elif isinstance(one, (tuple, list, set)):
+            left += one
+        elif isinstance(one, partial):
+            left += (one.func, *one.args, *one.keywords.values())
+        elif callable(one):
+            found.add(one.__module__)
+            left += [cell.cell_contents for cell in getattr(one, "__closure__", None) or ()]
+    return found
 
 
 def packages_of(lib: Path, own: str) -> set[str]:

@@ -32,6 +32,7 @@ SETTINGS = ("TAPERKEY_", "PYTHONPATH")  # of the environment
 MADE = "__pycache__"  # by Python itself, from the files beside
 FIRST_YEAR = 2020  # no hand-in is older
 HOUR_S = 3600
+DAY_S = 24 * HOUR_S
 
 
 class _OtherError(Exception):
@@ -139,11 +140,15 @@ def _around() -> list[object]:
             installed |= {one for one in os.listdir(place) if one.endswith(PACKAGES)}
     now = time.gmtime().tm_year
     first, last = (timegm((year, 1, 1, 0, 0, 0)) for year in (FIRST_YEAR, now + 2))
-    turns, before = [], None
-    for hour in range(first, last, HOUR_S):
-        offset = time.localtime(hour).tm_gmtoff
-        if offset != before:
-            turns.append((hour, offset))
-            before = offset
+    turns = [(first, _offset(first))]
+    for day in range(first + DAY_S, last, DAY_S):
+        if _offset(day) != turns[-1][1]:  # in which of the day's hours?
+            hours = range(day - DAY_S + HOUR_S, day + 1, HOUR_S)
+            turns.append(next((one, _offset(one)) for one in hours if _offset(one) != turns[-1][1]))
     ours = sorted(one for one in os.environ.items() if one[0].startswith(SETTINGS))
     return [__file__, sys.version, sorted(installed), ours, turns]
+
+
+def _offset(moment: int) -> int:
+    """Return by how much local time is ahead of UTC at a moment, in s."""
+    return time.localtime(moment).tm_gmtoff
