@@ -162,3 +162,40 @@ def test_force_is_written_to_three_figures() -> None:
         "951 lbf",
         "75,400 lbf",
     ]
+
+
+@pytest.mark.parametrize(
+    ("text", "taper"),
+    [
+        ("1 mm in 100 mm", 0.01),
+        ("1 mm per 100 mm", 0.01),
+        ("10 thou in 1 in", 0.01),
+        ("10.4 thou/in", 0.0104),
+        ("5 µm/mm", 0.005),
+        ("1 in in 96 in", 1 / 96),
+        ("1 in per 2438.4 mm", None),  # a run is a whole number of four digits at most
+        ("1 thou/mm", 0.0254),
+        ("1 in in 10 mm", 2.54),
+    ],
+)
+def test_a_taper_is_also_a_rise_in_a_run(text: str, taper: float | None) -> None:
+    if taper is None:
+        with pytest.raises(EntryError, match="is not a unit used here"):
+            parse_quantity(text, dimension="taper", default_unit="in/in", label="taper")
+        return
+    found = parse_quantity(text, dimension="taper", default_unit="in/in", label="taper")
+    assert found.value == pytest.approx(taper, rel=1e-12)
+
+
+@pytest.mark.parametrize("text", ["3 mm in 0 mm", "3 foo in 10 mm", "3 mm in 10 foo", "3 s/mm"])
+def test_a_rise_in_no_run_is_no_taper(text: str) -> None:
+    with pytest.raises(
+        EntryError, match=r"is not a unit used here\. The unit must be one of: in/in"
+    ):
+        parse_quantity(text, dimension="taper", default_unit="in/in", label="taper")
+
+
+def test_a_length_is_written_to_the_places_of_its_unit() -> None:
+    assert length_text(1.0, unit="mm") == "25.400 mm"
+    assert length_text(0.0104, unit="thou") == "10.4 thou"
+    assert length_text(1.0) == "1.0000 in"

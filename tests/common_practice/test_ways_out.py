@@ -44,3 +44,10 @@ def test_an_unread_gauge_is_read_to_a_hundred_psi():
 def test_no_steel_hub_is_warmed_beyond_where_its_temper_begins_to_change():
     """From memory: a temper of medium-carbon steel is drawn from some 400 °F (205 °C) on."""
     assert practice.value("hub_warmest") <= 400
+
+
+def test_a_key_that_leaves_no_room_for_the_pilot_is_not_drilled():
+    sizes = {"pilot_in": 1 / 4, "step_in": 1 / 8, "left_in": 1 / 8}
+    assert drill_sizes_in(smaller_side_in=3 / 8, **sizes) == (1 / 4,)  # just the pilot
+    for smaller in (0.37, 1 / 4, 1 / 16):
+        assert drill_sizes_in(smaller_side_in=smaller, **sizes) == ()

@@ -123,6 +123,8 @@ def test_each_number_known_to_be_a_slip_is_carried(exercise: str) -> None:
         ("0.2537", False),  # two are others, and only one of them came from beside it
         ("0.1173", False),
         ("0.5537", False),
+        ("0.0999", False),  # one digit fewer, and none of the right ones
+        ("1.9999", False),  # one more
         ("0.0007", False),  # two are missing
         ("99.1237", False),  # two too many
         ("about so", False),

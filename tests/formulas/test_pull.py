@@ -98,3 +98,12 @@ def test_a_key_without_friction_pulls_for_nothing() -> None:
         taper_in_per_in=1 / 96,
     )  # fmt: skip
     assert slick.friction_spread == math.inf
+
+
+def test_a_peak_that_just_reaches_the_pull_may_move_the_key_and_may_not() -> None:
+    """It does not where the high peak is below the pull, it does where the low one is above."""
+    peaks = blow()
+    reached = blow(pull_low_lbf=peaks.peak_high_lbf, pull_high_lbf=peaks.peak_high_lbf)
+    assert reached.moves == "perhaps"
+    just = blow(pull_low_lbf=peaks.peak_low_lbf, pull_high_lbf=peaks.peak_low_lbf)
+    assert just.moves == "perhaps"

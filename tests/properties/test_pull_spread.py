@@ -142,3 +142,17 @@ def test_no_trial_is_outside_the_range(mu, wider, psi, higher, travelled):
 def test_a_key_cannot_bear_on_more_than_its_face_nor_on_less_than_none(share):
     with pytest.raises(ValueError, match=r"^bearing share is .*; it must be from 0 to 1\.$"):
         spread(bearing_share=share)
+
+
+def test_a_drive_of_which_nothing_is_known_is_refused():
+    with pytest.raises(ValueError, match=r"^nothing is known of the drive; enter a pressure, a tr"):
+        spread(pressure_psi=None)
+
+
+def test_only_what_is_not_known_shares_in_the_scatter():
+    """One way to the seat leaves no doubt about the way; a second one does."""
+    one = {name for name, _ in spread().shares}
+    assert one == {"friction", "pressure on the faces", "part of the faces that bears"}
+    two = {name for name, _ in spread(travel_in=(0.02, 0.04)).shares}
+    assert one < two
+    assert len(two - one) >= 2  # what the travel adds, and which of the two ways is right

@@ -159,8 +159,6 @@ def drill_sizes_in(
     require_positive("step of the drills", step_in, "in")
     require_non_negative("rest of the key", left_in, "in")
     room = smaller_side_in - left_in - pilot_in
-    if room < 0:
-        return ()
     return tuple(
         pilot_in + place * step_in for place in range(math.floor(room / step_in + 1e-9) + 1)
     )
