@@ -70,6 +70,11 @@ class Measure:
     metric_unit: str = ""
     metric_places: int = 3
 
+    @cached_property
+    def half_place(self) -> float:
+        """Half the last place asked for, in the dimension's internal unit."""
+        return to_internal(0.5 * 10.0**-self.places, dimension=self.dimension, unit=self.unit)
+
     @functools.cache  # noqa: B019 - a question's kind lives as long as the course
     def in_metric(self) -> Measure:
         """Return the same measure as a metric card asks for it."""
@@ -334,11 +339,7 @@ class Question:
         """Return how far off agrees: what the readings allow, or half the last place asked for."""
         tolerance = self.tolerance(card, given)
         if isinstance(self.kind, Measure):
-            half_place = 0.5 * 10.0**-self.kind.places
-            return max(
-                tolerance,
-                to_internal(half_place, dimension=self.kind.dimension, unit=self.kind.unit),
-            )
+            return max(tolerance, self.kind.half_place)
         return tolerance
 
     @property
@@ -356,6 +357,11 @@ class Question:
             return replace(self, kind=self.kind.mixed(seed))
         if not card.metric:
             return self
+        return self._on_metric
+
+    @cached_property
+    def _on_metric(self) -> Question:
+        """The question as a metric card asks it."""
         if self.metric is not None:
             return self.metric
         if isinstance(self.kind, Measure):

@@ -6,11 +6,20 @@ import contextlib
 import os
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
-__all__ = ["HALF_SECONDS", "append_whole", "clear_halves", "naming", "take_name", "write_whole"]
+__all__ = [
+    "HALF_SECONDS",
+    "append_whole",
+    "clear_halves",
+    "naming",
+    "take_name",
+    "write_together",
+    "write_whole",
+]
 
+AT_ONCE = 8  # files that are pushed to the disk at the same time
 HALF_SECONDS = 600.0  # no write takes this long: an older half is of a run that was cut off
 #: Windows replaces no file that somebody has open, be it to read it; other systems do at once.
 WAITS_S = (0.01, 0.02, 0.05, 0.1, 0.2, 0.4) if os.name == "nt" else ()
@@ -27,27 +36,61 @@ def write_whole(path: Path, content: bytes) -> None:
     OSError
         The folder cannot be written or is full; the old file stands. It names the file.
     """
-    path.parent.mkdir(parents=True, exist_ok=True)
-    if path.is_file() and path.read_bytes() == content:
-        return
-    with naming(path):
-        _write(path, content)
+    write_together([(path, content)])
 
 
-def _write(path: Path, content: bytes) -> None:
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".writing-", suffix=".part")
+def write_together(files: Iterable[tuple[Path, bytes]]) -> None:
+    """Write several files, each whole or not at all as in `write_whole`, and in this order.
+
+    They are pushed to the disk at once: it has many down in the time of a few.
+
+    Raises
+    ------
+    OSError
+        A folder cannot be written or is full; the files whose turn had not come stand. It names
+        the file.
+    """
+    halves: list[tuple[Path, Path]] = []
     try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
-        os.chmod(name, 0o644)
-        if os.name == "nt" and path.exists():
-            os.chmod(path, 0o644)  # a read-only file cannot be replaced there
-        take_name(name, path)
+        for path, content in files:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            if path.is_file() and path.read_bytes() == content:
+                continue
+            with naming(path):
+                handle, name = tempfile.mkstemp(dir=path.parent, prefix=".writing-", suffix=".part")
+                halves.append((Path(name), path))
+                with os.fdopen(handle, "wb") as stream:
+                    stream.write(content)
+        _push(halves)
+        for half, path in halves:
+            with naming(path):
+                os.chmod(half, 0o644)
+                if os.name == "nt" and path.exists():
+                    os.chmod(path, 0o644)  # a read-only file cannot be replaced there
+                take_name(half, path)
     except BaseException:
-        Path(name).unlink(missing_ok=True)
+        for half, _ in halves:
+            half.unlink(missing_ok=True)
         raise
+
+
+def _push(halves: Sequence[tuple[Path, Path]]) -> None:
+    """Return when the disk has what the halves of these files hold."""
+    if len(halves) < 2:
+        for one in halves:
+            _push_one(one)
+        return
+    from concurrent.futures import ThreadPoolExecutor  # takes its time, and few write several
+
+    with ThreadPoolExecutor(min(len(halves), AT_ONCE)) as several:
+        for _ in several.map(_push_one, halves):
+            pass  # raises what was refused
+
+
+def _push_one(one: tuple[Path, Path]) -> None:
+    half, path = one
+    with naming(path), half.open("rb+") as stream:
+        os.fsync(stream.fileno())
 
 
 def append_whole(path: Path, content: bytes) -> None:

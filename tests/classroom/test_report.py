@@ -11,7 +11,7 @@ import pytest
 
 from coursework.course import PAGES, issue_card
 from coursework.judging import judge_page, right_answers, show_answer
-from coursework.mark.records import MarkRecord, write_record
+from coursework.mark.records import MarkRecord, write_records
 from coursework.mark.register import plain_cell
 from coursework.room import roster
 from coursework.room.classfolder import ClassError, new_class, open_class
@@ -136,19 +136,21 @@ def room(tmp_path, monkeypatch):
             assert isinstance(clearance, float)
             entries["01-clearance"] = f"{clearance / 2:.4f} in"
             entries["01-hub-width"] = "<img src=x onerror=alert(3)>"
-        write_record(
+        write_records(
             folder=made.folder,
-            record=MarkRecord(
-                number=number,
-                exercise="01-measure",
-                class_code="QQ-26",
-                hand_in="0" * 64,
-                made="2026-11-25T12:00:00Z",
-                page_version="v",
-                question_version="q",
-                marker_version="m",
-                verdicts=judge_page(MEASURE, card, entries),
-            ),
+            records=[
+                MarkRecord(
+                    number=number,
+                    exercise="01-measure",
+                    class_code="QQ-26",
+                    hand_in="0" * 64,
+                    made="2026-11-25T12:00:00Z",
+                    page_version="v",
+                    question_version="q",
+                    marker_version="m",
+                    verdicts=judge_page(MEASURE, card, entries),
+                )
+            ],
         )
     return made
 

@@ -12,6 +12,7 @@ from coursework.course import PAGES, exercises_folder
 from coursework.mark.cellmark import CellMark
 from coursework.mark.gradebook import (
     GradebookError,
+    HandInMarks,
     database_url,
     ensure_page,
     ensure_students,
@@ -29,17 +30,18 @@ def marked(folder: Path) -> None:
     with open_gradebook(db_url=database_url(folder)) as gradebook:
         ensure_students(gradebook, {7: "Ada Marl", 12: "Bo van Flint"})
         cells = ensure_page(gradebook, exercise=EXERCISE, page=page, guides=guides(PAGES[EXERCISE]))
-        for student in ("007", "012"):
-            save_marks(
-                gradebook,
-                cells=cells,
-                student=student,
-                made=datetime(2026, 11, 25, 12),
-                marks=[
-                    CellMark(key=key, mark=None if key in cells.tasks else 1.0, changed=True)
-                    for key in (*cells.graded, *cells.tasks)
-                ],
-            )
+        marks = [
+            CellMark(key=key, mark=None if key in cells.tasks else 1.0, changed=True)
+            for key in (*cells.graded, *cells.tasks)
+        ]
+        made = datetime(2026, 11, 25, 12)
+        save_marks(
+            gradebook,
+            [
+                HandInMarks(cells=cells, student=student, made=made, marks=marks)
+                for student in ("007", "012")
+            ],
+        )
         by_hand, extra = sorted(cells.tasks)[0], sorted(cells.graded)[0]
         grade = gradebook.find_grade(by_hand, EXERCISE, EXERCISE, "012")
         grade.manual_score, grade.needs_manual_grade = 0.5, False

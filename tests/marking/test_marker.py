@@ -6,7 +6,7 @@ import hashlib
 import json
 import math
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -26,6 +26,7 @@ from coursework.mark.gradebook import database_url, open_gradebook, read_grades
 from coursework.mark.marker import MarkingError, mark_class
 from coursework.mark.records import manual_marks, read_records
 from coursework.question import Measure
+from taperkey.files import write_whole
 from taperkey.units import from_internal
 
 from .conftest import CLASS, ROSTER, ClassRoom
@@ -221,18 +222,19 @@ def cut_off_at(monkeypatch: pytest.MonkeyPatch, step: int) -> list[str]:
         if len(done) == step:
             raise CutOff(name)
 
-    def writing(path: Path, content: bytes) -> None:
-        act(path.name)
-        write_whole(path, content)
+    def writing(files: Iterable[tuple[Path, bytes]]) -> None:
+        for path, content in files:
+            act(path.name)
+            write_whole(path, content)
 
     def committing(gradebook: Any) -> None:
         act("before commit")
         commit(gradebook)
         act("after commit")
 
-    write_whole, commit = marker.write_whole, gradebook_room._commit
-    monkeypatch.setattr(marker, "write_whole", writing)
-    monkeypatch.setattr(records, "write_whole", writing)
+    commit = gradebook_room._commit
+    monkeypatch.setattr(marker, "write_together", writing)
+    monkeypatch.setattr(records, "write_together", writing)
     monkeypatch.setattr(gradebook_room, "_commit", committing)
     return done
 
@@ -249,7 +251,7 @@ def test_cut_off_anywhere_the_next_run_completes(
     acts = cut_off_at(monkeypatch, 0)
     whole.mark()
     monkeypatch.undo()
-    assert len(acts) == 2 * 8
+    assert len(acts) == 2 * 6 + 2  # six files each, and one commit for both
     wanted = rows(whole.folder), files(whole.folder)
     for step in range(1, len(acts) + 1):
         room = make_class(f"cut-{step}")

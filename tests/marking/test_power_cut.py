@@ -8,6 +8,7 @@ pushes the gradebook itself (its default, PRAGMA synchronous=FULL), which cannot
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import shutil
 from collections.abc import Callable
@@ -19,7 +20,7 @@ from tests.marking.conftest import ClassRoom
 from coursework.mark.register import Register
 from coursework.page.entries import EntriesFile
 from coursework.page.handin import read_hand_in
-from taperkey.files import write_whole
+from taperkey.files import write_together, write_whole
 
 
 class ForgetfulDisk:
@@ -73,6 +74,46 @@ def test_the_double_does_forget(tmp_path: Path, disk) -> None:
     assert (tmp_path / "whole").read_bytes() == b"there"
     assert (tmp_path / "half").read_bytes() == b"first"
     assert (tmp_path / "loose").read_bytes() == b""
+
+
+def test_files_written_together_are_all_on_the_disk_before_the_first_takes_its_name(
+    tmp_path: Path, disk, monkeypatch
+) -> None:
+    wanted = {tmp_path / f"{n % 3}" / f"file-{n}": b"%d " % n * (n + 1) for n in range(40)}
+    held = tmp_path / "0" / "file-0"
+    write_whole(held, b"before")
+    forgetful = disk(tmp_path)
+    replace, lost = os.replace, []
+
+    def naming(half, path) -> None:
+        if not lost:
+            lost.append(forgetful.cut())
+            assert held.read_bytes() == b"before"
+        replace(half, path)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "replace", naming)
+        write_together(wanted.items())
+    assert lost == [[]]
+    forgetful.cut()
+    assert {path: path.read_bytes() for path in wanted} == wanted
+    assert not list(tmp_path.rglob(".writing-*"))
+
+
+def test_files_written_together_are_none_of_them_there_where_the_disk_refuses_one(
+    tmp_path: Path, monkeypatch
+) -> None:
+    left = iter(range(5))
+
+    def full(handle: int) -> None:
+        if next(left, None) is None:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "fsync", full)
+        with pytest.raises(OSError, match="No space left"):
+            write_together((tmp_path / f"file-{n}", b"whole") for n in range(20))
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_an_entry_called_saved_outlives_it(tmp_path: Path, disk) -> None:

@@ -14,8 +14,9 @@ from coursework.mark.records import (
     RecordError,
     manual_marks,
     read_records,
+    record_path,
     totals,
-    write_record,
+    write_records,
 )
 from coursework.mark.versions import (
     card_version,
@@ -44,15 +45,17 @@ RECORD = MarkRecord(
 
 
 def test_there_and_back(tmp_path: Path) -> None:
-    path = write_record(folder=tmp_path, record=RECORD)
+    write_records(folder=tmp_path, records=[RECORD, replace(RECORD, number=3)])
+    path = record_path(folder=tmp_path, number=RECORD.number, exercise=RECORD.exercise)
     assert path == tmp_path / "records" / "007" / "02-taper.json"
-    write_record(folder=tmp_path, record=replace(RECORD, number=3))
     assert [record.number for record in read_records(tmp_path)] == [3, 7]
     assert read_records(tmp_path)[1] == RECORD
 
 
 def test_a_record_that_cannot_be_read_is_named(tmp_path: Path) -> None:
-    write_record(folder=tmp_path, record=RECORD).write_text('{"number": 7}', encoding="utf-8")
+    write_records(folder=tmp_path, records=[RECORD])
+    path = record_path(folder=tmp_path, number=RECORD.number, exercise=RECORD.exercise)
+    path.write_text('{"number": 7}', encoding="utf-8")
     with pytest.raises(RecordError, match=r"^records/007/02-taper.json: The mark record cannot"):
         read_records(tmp_path)
 

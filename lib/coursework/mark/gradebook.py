@@ -3,8 +3,8 @@
 Opening a gradebook costs more than marking a hand-in, so a run opens it once.
 What is written is what nbgrader's marking screen, feedback and export read:
 assignment, notebook and cells from the released page, students from the
-roster, one submission per hand-in with its scores and flags, all in one
-transaction. Marks and comments that an assessor gave by hand are never touched.
+roster, one submission per hand-in with its scores and flags, those of a hand-in
+never in part. Marks and comments that an assessor gave by hand are never touched.
 """
 
 from __future__ import annotations
@@ -36,6 +36,7 @@ from taperkey.names import harmless
 
 __all__ = [
     "GradebookError",
+    "HandInMarks",
     "PageCells",
     "database_url",
     "ensure_page",
@@ -74,6 +75,28 @@ class PageCells:
     graded: Mapping[str, str]
     tasks: Mapping[str, str]
     solutions: Mapping[str, str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class HandInMarks:
+    """The marks of one hand-in, and where they belong.
+
+    Attributes
+    ----------
+    cells : PageCells
+        The page's cells.
+    student : str
+        The apprentice's id.
+    made : datetime
+        When it was handed in, UTC, without a zone.
+    marks : sequence of CellMark
+        One a question.
+    """
+
+    cells: PageCells
+    student: str
+    made: datetime
+    marks: Sequence[CellMark]
 
 
 def student_id(number: int) -> str:
@@ -321,15 +344,8 @@ def _match_cells(
     return {name: cell.id for name, cell in known.items()}
 
 
-def save_marks(
-    gradebook: api.Gradebook,
-    *,
-    cells: PageCells,
-    student: str,
-    made: datetime,
-    marks: Sequence[CellMark],
-) -> None:
-    """Write one hand-in's marks in one transaction.
+def save_marks(gradebook: api.Gradebook, hand_ins: Sequence[HandInMarks]) -> None:
+    """Write the marks of some hand-ins in one transaction.
 
     A mark that the assessor gave stays. It is flagged to be looked at again where the entry or
     the marker's own mark has changed since.
@@ -338,29 +354,26 @@ def save_marks(
     ----------
     gradebook : Gradebook
         Open.
-    cells : PageCells
-        The page's cells.
-    student : str
-        The apprentice's id.
-    made : datetime
-        When it was handed in, UTC, without a zone.
-    marks : sequence of CellMark
-        One a question.
+    hand_ins : sequence of HandInMarks
+        Each of another apprentice or exercise.
     """
     db = gradebook.db
     try:
-        notebook, is_new = _submission(db, cells, student, made)
-        grades = {} if is_new else _rows(db, _GRADE, notebook)
-        comments = {} if is_new else _rows(db, _COMMENT, notebook)
-        for cell in (*cells.tasks.values(), *cells.solutions.values()):
-            comments.setdefault(cell, _Row(_COMMENT, cell_id=cell, notebook_id=notebook))
-        for mark in marks:
-            by_assessor = mark.key in cells.tasks
-            cell = (cells.tasks if by_assessor else cells.graded)[mark.key]
-            grade = grades.setdefault(cell, _Row(_GRADE, cell_id=cell, notebook_id=notebook))
-            enter_mark(grade, mark)
-            if by_assessor:
-                comments[cell].auto_comment = mark.comment or None
+        notebooks, known = _submissions(db, hand_ins)
+        grades, comments = _rows(db, _GRADE, known), _rows(db, _COMMENT, known)
+        for one, notebook in zip(hand_ins, notebooks, strict=True):
+            cells = one.cells
+            for cell in (*cells.tasks.values(), *cells.solutions.values()):
+                if (notebook, cell) not in comments:
+                    comments[notebook, cell] = _Row(_COMMENT, cell_id=cell, notebook_id=notebook)
+            for mark in one.marks:
+                by_assessor = mark.key in cells.tasks
+                cell = (cells.tasks if by_assessor else cells.graded)[mark.key]
+                if (notebook, cell) not in grades:
+                    grades[notebook, cell] = _Row(_GRADE, cell_id=cell, notebook_id=notebook)
+                enter_mark(grades[notebook, cell], mark)
+                if by_assessor:
+                    comments[notebook, cell].auto_comment = mark.comment or None
         _write_rows(db, [*grades.values(), *comments.values()])
         _commit(gradebook)
     except BaseException:
@@ -393,10 +406,12 @@ class _Row:
         return self._table, True, now | {"id": api.new_uuid()}
 
 
-def _rows(db: Any, table: Any, notebook: str) -> dict[str, _Row]:
-    """Return what stands of a submitted notebook in a table, by cell."""
-    found = db.execute(select(table).where(table.c.notebook_id == notebook)).mappings()
-    return {row["cell_id"]: _Row(table, row) for row in found}
+def _rows(db: Any, table: Any, notebooks: Sequence[str]) -> dict[tuple[str, str], _Row]:
+    """Return what stands of submitted notebooks in a table, by notebook and cell."""
+    if not notebooks:
+        return {}
+    found = db.execute(select(table).where(table.c.notebook_id.in_(notebooks))).mappings()
+    return {(row["notebook_id"], row["cell_id"]): _Row(table, row) for row in found}
 
 
 def _write_rows(db: Any, rows: Iterable[_Row]) -> None:
@@ -413,33 +428,49 @@ def _write_rows(db: Any, rows: Iterable[_Row]) -> None:
             db.execute(update(table).where(table.c.id == one["id"]).values(one))
 
 
-def _submission(db: Any, cells: PageCells, student: str, made: datetime) -> tuple[str, bool]:
-    """Return the id of the submitted notebook, and whether it was not there before."""
-    found = db.execute(
-        select(_SUBMITTED.c.id, _SUBMITTED.c.timestamp, _NOTEBOOK.c.id)
+def _submissions(db: Any, hand_ins: Sequence[HandInMarks]) -> tuple[list[str], list[str]]:
+    """Return the id of each submitted notebook, and those of them that were there before."""
+    rows = db.execute(
+        select(
+            _SUBMITTED.c.assignment_id,
+            _SUBMITTED.c.student_id,
+            _SUBMITTED.c.id,
+            _SUBMITTED.c.timestamp,
+            _NOTEBOOK.c.id,
+        )
         .outerjoin(
             _NOTEBOOK,
             and_(
                 _NOTEBOOK.c.assignment_id == _SUBMITTED.c.id,
-                _NOTEBOOK.c.notebook_id == cells.notebook,
+                _NOTEBOOK.c.notebook_id.in_({one.cells.notebook for one in hand_ins}),
             ),
         )
-        .where(_SUBMITTED.c.assignment_id == cells.assignment, _SUBMITTED.c.student_id == student)
-    ).one_or_none()
-    submission, timestamp, notebook = found or (None, None, None)
-    if submission is None:
-        submission = api.new_uuid()
-        new = {"id": submission, "assignment_id": cells.assignment, "student_id": student}
-        db.execute(insert(_SUBMITTED).values(new | {"timestamp": made}))
-    elif timestamp != made:
-        same = _SUBMITTED.c.id == submission
-        db.execute(update(_SUBMITTED).where(same).values(timestamp=made))
-    if notebook is not None:
-        return notebook, False
-    notebook = api.new_uuid()
-    new = {"id": notebook, "assignment_id": submission, "notebook_id": cells.notebook}
-    db.execute(insert(_NOTEBOOK).values(new))
-    return notebook, True
+        .where(_SUBMITTED.c.student_id.in_({one.student for one in hand_ins}))
+    )
+    there = {(assignment, student): found for assignment, student, *found in rows}
+    submitted, begun = [], []
+    notebooks, known = [], []
+    for one in hand_ins:
+        place = one.cells.assignment, one.student
+        submission, timestamp, notebook = there.get(place, (None, None, None))
+        if submission is None:
+            submission = api.new_uuid()
+            new = {"id": submission, "assignment_id": place[0], "student_id": place[1]}
+            submitted.append(new | {"timestamp": one.made})
+        elif timestamp != one.made:
+            same = _SUBMITTED.c.id == submission
+            db.execute(update(_SUBMITTED).where(same).values(timestamp=one.made))
+        if notebook is not None:
+            known.append(notebook)
+        else:
+            notebook = api.new_uuid()
+            new = {"id": notebook, "assignment_id": submission}
+            begun.append(new | {"notebook_id": one.cells.notebook})
+        notebooks.append(notebook)
+    for table, many in ((_SUBMITTED, submitted), (_NOTEBOOK, begun)):
+        if many:
+            db.execute(insert(table), many)
+    return notebooks, known
 
 
 def submission_times(gradebook: api.Gradebook) -> dict[tuple[str, str], datetime]:

@@ -2,17 +2,18 @@
 
 A hand-in is data, so nothing that an apprentice typed is ever run. The notebook
 that the assessor sees is built from the released page; the hand-in gives only
-the raw text of known questions. Marks go straight into nbgrader's gradebook,
-one transaction a hand-in.
+the raw text of known questions. Marks go straight into nbgrader's gradebook.
 
-The order is notebook files, gradebook, record. Each is written whole or not at
-all and the record comes last, so a run that was cut off anywhere is completed
-by the next one, and a hand-in whose record stands is left alone.
+The order is notebook files, gradebook, record. Some hand-ins take each step
+together: the disk and the gradebook are waited for once. Each file is written
+whole or not at all and the record comes last, so a run that was cut off
+anywhere is completed by the next one, and a hand-in whose record stands is left
+alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,7 @@ from filelock import FileLock, Timeout
 from coursework.course import PAGES, exercises_folder
 from coursework.mark.cellmark import CellMark
 from coursework.mark.gradebook import (
+    HandInMarks,
     PageCells,
     database_url,
     ensure_page,
@@ -40,12 +42,12 @@ from coursework.mark.records import (
     Moderation,
     read_record,
     standing_moderations,
-    write_record,
+    write_records,
 )
 from coursework.mark.versions import one_question_version
 from coursework.page.handin import HandIn
-from coursework.question import Practical, Question, Verdict
-from taperkey.files import write_whole
+from coursework.question import Practical, Verdict
+from taperkey.files import write_together
 
 __all__ = [
     "HAND_IN_NAME",
@@ -54,10 +56,20 @@ __all__ = [
 ]
 
 HAND_IN_NAME = "hand-in.json"  # beside the submitted notebook
+AT_ONCE = 24  # hand-ins that are written down together
 _WRITTEN = (
     "submitted", "autograded", "records", "moderation", "hand-ins", "feedback", "report",
     "brought", "second",
 )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Ready:
+    """A hand-in to write down, with its record and the one that it takes the place of."""
+
+    kept: Kept
+    record: MarkRecord
+    before: MarkRecord | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -164,8 +176,8 @@ def _mark(
     exercises: Path,
     db_url: str,
 ) -> MarkingResult:
-    marked: list[MarkRecord] = []
-    replaced: dict[tuple[int, str], MarkRecord] = {}
+    marked: list[_Ready] = []
+    ready: list[_Ready] = []
     skipped = 0
     with open_gradebook(db_url=db_url) as gradebook:
         ensure_students(gradebook, roster)
@@ -186,25 +198,24 @@ def _mark(
                 skipped += 1
             else:
                 try:
-                    record = _mark_one(
-                        folder=folder,
-                        class_code=class_code,
-                        one=one,
-                        before=before,
-                        acts=acts,
-                        others=roster,
-                        page=pages[name],
-                        cells=cells[name],
-                        gradebook=gradebook,
-                    )
-                    marked.append(record)
-                    if before is not None:
-                        replaced[number, name] = before
+                    record = judged(one=one, class_code=class_code, acts=acts, others=roster)
+                    ready.append(_Ready(one, record, before))
                 except MarkingError as error:
                     problems.append(f"{one.title}: {error}")
+            if len(ready) == AT_ONCE or done == len(kept):
+                _write_down(folder, ready, pages=pages, cells=cells, gradebook=gradebook)
+                marked += ready
+                ready = []
             progress(done, len(kept))
     return MarkingResult(
-        marked=tuple(marked), skipped=skipped, problems=tuple(problems), before=replaced
+        marked=tuple(each.record for each in marked),
+        skipped=skipped,
+        problems=tuple(problems),
+        before={
+            (each.record.number, each.record.exercise): each.before
+            for each in marked
+            if each.before is not None
+        },
     )
 
 
@@ -218,44 +229,38 @@ def _is_marked(folder: Path, record: MarkRecord, one: Kept, acts: tuple[Moderati
     )
 
 
-def _mark_one(
-    *,
+def _write_down(
     folder: Path,
-    class_code: str,
-    one: Kept,
-    before: MarkRecord | None,
-    acts: tuple[Moderation, ...],
-    others: Iterable[int],
-    page: Any,
-    cells: PageCells,
+    several: Sequence[_Ready],
+    *,
+    pages: Mapping[str, Any],
+    cells: Mapping[str, PageCells],
     gradebook: Any,
-) -> MarkRecord:
-    hand_in = one.hand_in
-    questions = PAGES[hand_in.page]
-    record = judged(one=one, class_code=class_code, acts=acts, others=others)
-    verdicts = record.verdicts
-    _write_notebooks(folder, one, page, rebuild(page=page, questions=questions, verdicts=verdicts))
+) -> None:
+    """Write some hand-ins down, each step for all of them: notebooks, gradebook, records."""
+    if not several:
+        return
+    write_together(
+        file for each in several for file in _notebooks(folder, each, pages[each.record.exercise])
+    )
     save_marks(
         gradebook,
-        cells=cells,
-        student=student_id(hand_in.number),
-        made=one.made,
-        marks=[
-            _cell_mark(questions.question(each.key), each, before, acts, one.sha256)
-            for each in verdicts
+        [
+            HandInMarks(
+                cells=cells[each.record.exercise],
+                student=student_id(each.record.number),
+                made=each.kept.made,
+                marks=[_cell_mark(each, verdict) for verdict in each.record.verdicts],
+            )
+            for each in several
         ],
     )
-    write_record(folder=folder, record=record)
-    return record
+    write_records(folder=folder, records=(each.record for each in several))
 
 
-def _cell_mark(
-    question: Question,
-    verdict: Verdict,
-    before: MarkRecord | None,
-    acts: tuple[Moderation, ...],
-    sha256: str,
-) -> CellMark:
+def _cell_mark(ready: _Ready, verdict: Verdict) -> CellMark:
+    before, acts = ready.before, ready.record.moderated
+    question = PAGES[ready.record.exercise].question(verdict.key)
     earlier = before.verdict(verdict.key) if before else None
     practical = isinstance(question.kind, Practical)
     changed = (
@@ -278,7 +283,7 @@ def _cell_mark(
         enter=is_new and given is not None,
         settled=given is not None
         and given.question == one_question_version(question)
-        and (practical or given.hand_in == sha256),
+        and (practical or given.hand_in == ready.record.hand_in),
         take_back=withdrawn,
         put_back=act.screen if act and withdrawn is not None else None,
     )
@@ -288,14 +293,18 @@ def _notebook_path(folder: Path, step: str, hand_in: HandIn) -> Path:
     return folder / step / student_id(hand_in.number) / hand_in.page / f"{hand_in.page}.ipynb"
 
 
-def _write_notebooks(folder: Path, one: Kept, page: Any, marked: Any) -> None:
-    stamp = one.made.strftime("%Y-%m-%d %H:%M:%S UTC\n").encode("ascii")
+def _notebooks(folder: Path, ready: _Ready, page: Any) -> Iterator[tuple[Path, bytes]]:
+    """Yield the files of a hand-in that nbgrader's marking screen looks for."""
+    hand_in = ready.kept.hand_in
+    questions, verdicts = PAGES[hand_in.page], ready.record.verdicts
+    marked = rebuild(page=page, questions=questions, verdicts=verdicts)
+    stamp = ready.kept.made.strftime("%Y-%m-%d %H:%M:%S UTC\n").encode("ascii")
     for step, notebook in (("submitted", page), ("autograded", marked)):
-        path = _notebook_path(folder, step, one.hand_in)
+        path = _notebook_path(folder, step, hand_in)
         if step == "submitted":
-            write_whole(path.parent / HAND_IN_NAME, one.content)
-        write_whole(path.parent / "timestamp.txt", stamp)
-        write_whole(path, notebook_text(notebook).encode("utf-8"))
+            yield path.parent / HAND_IN_NAME, ready.kept.content
+        yield path.parent / "timestamp.txt", stamp
+        yield path, notebook_text(notebook).encode("utf-8")
 
 
 def _clear_unfinished(folder: Path) -> None:

@@ -6,6 +6,7 @@ text: neither HTML nor markdown nor mathematics nor one of nbgrader's own marks.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -34,8 +35,6 @@ __all__ = [
 ]
 
 _GUIDE = re.compile(r"^.*BEGIN MARK SCHEME.*$", re.MULTILINE)
-_NO_CELLS = '"cells": []'
-_TEXT = "text of the cell"  # beside a released cell's fields, never in them
 _HIDDEN = ("<!-- BEGIN MARK SCHEME -->", "<!-- END MARK SCHEME -->")  # nbgrader's marks, unseen
 
 
@@ -88,8 +87,6 @@ def released_page(*, exercises: Path, exercise: str) -> Any:
             f"({', '.join(sorted(held ^ wanted))}). Make the released pages again from their "
             "masters."
         )
-    for cell in page.cells:
-        cell.__dict__[_TEXT] = _cell_text(cell)  # it stays as it is from here on
     return page
 
 
@@ -113,11 +110,10 @@ def rebuild(*, page: Any, questions: Page, verdicts: Sequence[Verdict]) -> Any:
 
 def _marked(cell: Any, questions: Page, judged: Mapping[str, Verdict]) -> Any:
     """Return the cell as the assessor sees it: a new one, or this very one where it is the same."""
-    about = cell.metadata.get("nbgrader", {})
+    about = cell["metadata"].get("nbgrader", {})
     verdict = judged.get(about.get("grade_id", ""))
     judging = verdict is not None and (about.get("task") or about.get("grade"))
-    shows = cell.cell_type == "code" and (cell.outputs or cell.execution_count is not None)
-    if not (judging or shows):
+    if not (judging or cell.get("outputs") or cell.get("execution_count") is not None):
         return cell
     cell = NotebookNode(cell)  # type: ignore[no-untyped-call]
     if cell.cell_type == "code":
@@ -130,30 +126,8 @@ def _marked(cell: Any, questions: Page, judged: Mapping[str, Verdict]) -> Any:
 
 
 def notebook_text(notebook: Any) -> str:
-    """Return a notebook as nbformat writes it, byte for byte.
-
-    Most cells of a marked page are those of the released page. They are written once a run,
-    where nbformat would copy and write them all for each hand-in.
-    """
-    frame = NotebookNode(notebook)  # type: ignore[no-untyped-call]
-    frame.cells = []
-    begin, end = _written(frame).split(_NO_CELLS, 1)
-    cells = ",\n".join(map(_cell_text, notebook.cells))
-    return f"{begin}{_NO_CELLS[:-1]}\n{cells}\n ]{end}" if cells else begin + _NO_CELLS + end
-
-
-def _cell_text(cell: Any) -> str:
-    kept: str | None = cell.__dict__.get(_TEXT)
-    if kept is not None:
-        return kept
-    one = {"cells": [cell], "metadata": {}, "nbformat": 4, "nbformat_minor": 5}
-    text = _written(NotebookNode(one))  # type: ignore[no-untyped-call]
-    return text[text.index("[\n") + 2 : text.rindex("\n ],\n")]
-
-
-def _written(notebook: Any) -> str:
-    text: str = nbformat.v4.writes(notebook)  # type: ignore[no-untyped-call]
-    return text
+    """Return a notebook as JSON that nbformat reads; without line breaks it is written quickly."""
+    return json.dumps(notebook, ensure_ascii=False)
 
 
 def _outputs(verdict: Verdict) -> list[Any]:

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from coursework.mark.grades import grades_of_class
 from coursework.question import Verdict
-from taperkey.files import write_whole
+from taperkey.files import write_together
 
 __all__ = [
     "BetterFit",
@@ -35,7 +35,7 @@ __all__ = [
     "so_far",
     "standing_moderations",
     "totals",
-    "write_record",
+    "write_records",
 ]
 
 
@@ -233,9 +233,10 @@ class MarkRecord:
 
     def to_json(self) -> str:
         """Return the record as JSON, the same for the same record."""
-        fields = asdict(self)
+        fields = vars(self).copy()
         fields["class"] = fields.pop("class_code")
-        return json.dumps(fields, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
+        text = json.dumps(fields, default=vars, ensure_ascii=False, indent=1, sort_keys=True)
+        return text + "\n"
 
     @classmethod
     def from_json(cls, text: str) -> MarkRecord:
@@ -321,11 +322,15 @@ def record_path(*, folder: Path, number: int, exercise: str) -> Path:
     return folder / "records" / f"{number:03d}" / f"{exercise}.json"
 
 
-def write_record(*, folder: Path, record: MarkRecord) -> Path:
-    """Write a record whole."""
-    path = record_path(folder=folder, number=record.number, exercise=record.exercise)
-    write_whole(path, record.to_json().encode("utf-8"))
-    return path
+def write_records(*, folder: Path, records: Iterable[MarkRecord]) -> None:
+    """Write records, each whole."""
+    write_together(
+        (
+            record_path(folder=folder, number=one.number, exercise=one.exercise),
+            one.to_json().encode("utf-8"),
+        )
+        for one in records
+    )
 
 
 def read_record(*, folder: Path, number: int, exercise: str) -> MarkRecord | None:
