@@ -214,6 +214,19 @@ def test_the_server_gives_the_page_that_stood_there_before_it(tmp_path: Path) ->
         server.stop()
 
 
+def test_a_port_that_another_takes_at_that_moment_is_passed_over() -> None:
+    taken = open_door(0)
+    port = taken.getsockname()[1]
+    try:
+        with pytest.raises(CourseError, match=rf"^No port from {port} to {port} is free\. Name"):
+            learning._first_free(port, 0, open_door)
+        other = learning._first_free(port, 40, open_door)
+        assert port < other.getsockname()[1] <= port + 40
+        other.close()
+    finally:
+        taken.close()
+
+
 def test_a_server_that_does_not_start_is_told_in_one_sentence(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -16,7 +16,9 @@ import sys
 import tempfile
 import time
 import webbrowser
+from collections.abc import Callable
 from pathlib import Path
+from typing import TypeVar
 
 from coursework.course import course
 from coursework.desks.earlydoor import CAN_BE_HANDED, EarlyDoor, open_door
@@ -38,6 +40,8 @@ from coursework.room.launch import (
 )
 
 __all__ = ["HomeServer", "learn", "start_home"]
+
+Taken = TypeVar("Taken")
 
 HERE = "127.0.0.1"
 BEGINS_WITHIN_S = 20.0  # a course that is just being opened is waited for
@@ -97,12 +101,15 @@ def start_home(folder: Path, *, port: int | None = None) -> HomeServer:
     more += ["--ServerApp.allow_remote_access=False"]
     try:
         env = lab_environment(state=state, token=token, settings=settings)
-        at = first if retries == 0 else _free_port(first, retries)
-        command = server_command(root=folder, port=at, listen=HERE, more=more)
         door = None
         if CAN_BE_HANDED:
-            door = EarlyDoor(open_door(at), FrontEnd(state / "config"), token=token)
+            opened = _first_free(first, retries, open_door)
+            at = opened.getsockname()[1]
+            door = EarlyDoor(opened, FrontEnd(state / "config"), token=token)
             env[DOOR] = " ".join(map(str, door.ends))
+        else:
+            at = _first_free(first, retries, _tried)
+        command = server_command(root=folder, port=at, listen=HERE, more=more)
         handed = {"pass_fds": door.ends} if door else None
         process = start_process(command, cwd=folder, env=env, state=state, under=handed)
     except BaseException:
@@ -116,11 +123,16 @@ def start_home(folder: Path, *, port: int | None = None) -> HomeServer:
     return server
 
 
-def _free_port(first: int, more: int) -> int:
+def _tried(port: int) -> int:
+    try_port(HERE, port)
+    return port
+
+
+def _first_free(first: int, more: int, take: Callable[[int], Taken]) -> Taken:
+    """Take the first port that can be had, `first` or one of so many above it."""
     for one in range(first, first + more + 1):
         with contextlib.suppress(OSError):
-            try_port(HERE, one)
-            return one
+            return take(one)
     raise CourseError(
         f"No port from {first} to {first + more} is free. Name another one: --port 9000"
     )
