@@ -70,6 +70,12 @@ def test_a_folder_with_something_in_it_is_not_touched(folder):
             "class title has 9 characters; it must be one line of 1 to 120. Write a title such "
             "as “Taper keys, autumn”.",
         ),
+        (
+            "QQ-26",
+            "x" * 121,
+            "class title has 121 characters; it must be one line of 1 to 120. Write a title such "
+            "as “Taper keys, autumn”.",
+        ),
     ],
 )
 def test_bad_code_or_title(tmp_path, code, title, sentence):
@@ -207,7 +213,7 @@ def test_release_is_remembered_once_each(folder):
 def test_a_file_that_cannot_be_finished_leaves_the_old_one(tmp_path, monkeypatch):
     path = tmp_path / "page.html"
     write_whole(path, b"old")
-    monkeypatch.setattr(os, "replace", lambda *names: (_ for _ in ()).throw(OSError("full")))
+    monkeypatch.setattr(os, "replace", lambda *names: (_ for _ in ()).throw(OSError(28, "full")))
     with pytest.raises(OSError, match="full"):
         write_whole(path, b"new")
     assert path.read_bytes() == b"old"

@@ -17,7 +17,7 @@ from coursework.room.roster import (
     read_roster,
     write_roster,
 )
-from taperkey.names import harmless
+from taperkey.names import JOINERS, harmless, require_name
 
 TWO = (Apprentice(1, "Ada Brindle"), Apprentice(7, "Zoë Ferrant"))
 
@@ -136,8 +136,20 @@ def test_names_of_many_places_come_through_as_they_are_written(name):
     (one,) = parse_roster(f"number,name\n7,{quoted}\n")
     assert one.name == unicodedata.normalize("NFC", name)
     # In the gradebook a letter is a letter too; only quotation marks become round ones.
-    letters = [sign for sign in one.name if sign.isalnum()]
-    assert [sign for sign in harmless(one.name) if sign.isalnum()] == letters
+    letters = [sign for sign in one.name if sign.isalnum() or sign in JOINERS]
+    kept = [sign for sign in harmless(one.name) if sign.isalnum() or sign in JOINERS]
+    assert kept == letters
+
+
+def test_unseen_signs_that_join_no_letters_become_spaces():
+    assert harmless("Ada\u202e Love\x00lace\u200b") == "Ada Love lace"
+    assert harmless("علی\u200cرضا") == "علی\u200cرضا"
+
+
+@pytest.mark.parametrize(("letters", "shown"), [(39, "A" * 39 + "<"), (40, "A" * 40 + "…")])
+def test_a_long_name_is_shown_by_its_first_forty_signs(letters, shown):
+    with pytest.raises(ValueError, match=f"name is “{shown}” and holds “<”"):
+        require_name("name", "A" * letters + "<")
 
 
 @pytest.mark.parametrize("sign", list("<>&=@$%{}[]\\`|;:!#*+^~_") + ["\u202e", "\u200b", "\u2028"])

@@ -1,6 +1,7 @@
 """Exercise 04: marks read from pictures, height and travel, and when a fit is accepted."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -242,3 +243,43 @@ def test_the_form_shows_the_picture_and_reads_letters_back(tmp_path: Path) -> No
     assert "Saved. Read as B C M." in str(box.children[-1].value)
     entry.value = "B I"
     assert "the letters must be from A to M" in str(box.children[-1].value)
+
+
+def test_the_end_is_told_only_beyond_twice_what_each_height_is_known_to() -> None:
+    card = card_of(1)
+    doubt = card.readings.height_doubt_in
+    for off, wanted in (
+        (0.0, values.CANNOT_TELL), (1.9, values.CANNOT_TELL), (-1.9, values.CANNOT_TELL),
+        (2.1, values.NEAR), (-2.1, values.FAR),
+    ):  # fmt: skip
+        assert values.from_which_end(card, {"04-lower": off * doubt}) == wanted
+
+
+def test_a_hub_has_crept_or_runs_out_only_beyond_twice_what_is_read() -> None:
+    """Between, nobody can tell; a hub that did not creep is judged by its run-out."""
+    card = card_of(1)
+    good, dial, limit = (
+        card.readings.place_good_in, card.readings.dial_good_in, values.creep_from(card)
+    )  # fmt: skip
+
+    def found(moved: float, wobble: float) -> object:
+        case = replace(
+            card.readings, hub_from_end_in=(1.0, 1.0 + moved), hub_runout_in=(0.001, 0.001 + wobble)
+        )
+        return values.after_drive(replace(card, readings=case), {})
+
+    for way in (1, -1):
+        assert found(way * (limit + 2.1 * good), 0.0) == values.SET_BACK
+        assert found(way * (limit + 1.9 * good), 0.0) == values.UNKNOWN
+        assert found(way * (limit - 1.9 * good), 0.0) == values.UNKNOWN
+    assert limit > 2.1 * good
+    assert found(limit - 2.1 * good, 1.9 * dial) == values.RUN
+    assert found(limit - 2.1 * good, 2.1 * dial) == values.UNTRUE
+
+
+def test_a_card_says_each_thing_once_and_in_its_own_unit() -> None:
+    for card in map(card_of, range(1, 21)):
+        told = values.facts(card)
+        assert len({fact.what for fact in told}) == len(told)
+        foreign = r"\d (in|psi|lbf)\b" if card.metric else r"\d (mm|MPa|kN)\b"
+        assert not [fact for fact in told if re.search(foreign, fact.value)]

@@ -393,3 +393,44 @@ def test_a_difference_counts_beyond_what_both_readings_may_be_off() -> None:
     assert told(1.0011) == values.NEAR
     assert told(1.0009) == values.NO_TELLING
     assert told(0.9989) == values.FAR
+
+
+# --- what a card says, and how clear it is ------------------------------------------------------
+
+
+def test_a_card_says_how_the_seat_is_known_and_what_is_in_the_crib():
+    routes, hammers = set(), set()
+    for card in map(card_of, CARDS):
+        case = card.readings
+        told = {fact.what: fact.value for fact in card_facts(card)}
+        pushed = "Push at the last blows, from the fitter's sheet" in told
+        assert pushed == (case.seat_route == "push")
+        assert ("Key in the hub" in told) == (case.seat_route == "pressure")
+        hammer = case.blow_high_lbf > 0
+        assert ("slide hammer, " in told["Also in the crib"]) == hammer
+        assert ("no slide hammer" in told["Also in the crib"]) == (not hammer)
+        routes.add(pushed)
+        hammers.add(hammer)
+    assert routes == hammers == {True, False}
+
+
+def test_no_card_is_a_near_miss():
+    """Somebody whose reading is off by a hair is not to come to another decision."""
+    for card in map(card_of, CARDS):
+        right = right_answers(PAGE, card)
+        loads = list(values.capacities(card, right).values())
+        assert loads == sorted(loads)
+        assert loads[1] >= 1.06 * loads[0]
+        assert all(abs(load / right["05-pull-high"] - 1) >= 0.08 for load in loads[:3])
+
+
+def test_the_larger_end_by_the_readings_is_the_one_that_they_tell():
+    told = set()
+    for card in map(card_of, CARDS):
+        larger = card.readings.ends.larger_here_in
+        by_readings = values.larger_by_readings(card)
+        assert by_readings == (values.NEAR if larger > 0 else values.FAR if larger < 0 else "")
+        if right_answers(PAGE, card)["05-large-end"] in (values.NEAR, values.FAR):
+            assert by_readings == right_answers(PAGE, card)["05-large-end"]
+            told.add(by_readings)
+    assert told == {values.NEAR, values.FAR}

@@ -44,6 +44,7 @@ def test_numbers_as_a_shop_writes_them():
         + "two,0.5 0.9,,,own model,A range.\n"
         + "three,0.1 0.5 1,,,from memory,Steps.\n"
         + "four,6 10,in,150 250 mm,common practice,A reach.\n"
+        + "five,999.5 1000,lbf,,own model,Thousands have a comma.\n"
     )
     assert read["one"].value == 1.375
     assert read["one"].metric == (35.0,)
@@ -51,6 +52,7 @@ def test_numbers_as_a_shop_writes_them():
     assert read["two"].span == (0.5, 0.9)
     assert read["two"].basis() == "0.5 to 0.9 (the course's own model): A range."
     assert read["three"].values == (0.1, 0.5, 1.0)
+    assert read["five"].shown == ("999.5", "1,000")
     assert read["four"].both == "6 to 10 in (150 to 250 mm), common practice"
     assert read["three"].basis() == "0.1, 0.5, 1 (from memory): Steps."
 
