@@ -24,7 +24,7 @@ from coursework.room.signing import (
     standing_why,
 )
 from coursework.room.standings import Standings
-from taperkey.files import write_whole
+from taperkey.files import write_together
 
 __all__ = ["skills_record_link", "write_skills_records"]
 
@@ -46,7 +46,7 @@ def write_skills_records(standings: Standings) -> list[Path]:
     class_folder = standings.class_folder
     seen = read_by_hand(class_folder.folder)
     page = page_template("skillsrecord.html.j2")
-    paths = []
+    files = []
     for one in class_folder.present:
         path = class_folder.report / skills_record_link(one.number)
         shown = _shown(standings, one.number, seen)
@@ -60,11 +60,11 @@ def write_skills_records(standings: Standings) -> list[Path]:
             rule=class_folder.dates.rule,
             **shown,
         )
-        write_whole(path, text.encode())
-        paths.append(path)
+        files.append((path, text.encode()))
         for former in class_folder.numbers_of(one.number)[1:]:  # nobody has that number any more
             (class_folder.report / skills_record_link(former)).unlink(missing_ok=True)
-    return paths
+    write_together(files)
+    return [path for path, _ in files]
 
 
 def _shown(
@@ -75,7 +75,8 @@ def _shown(
     for skill, keys in skills_of(PAGES.values()).items():
         standing = standings.skill(number, keys)
         symbol, words = WORDS[standing.state]
-        pages = [page for page in PAGES if any(page_of(key).name == page for key in keys)]
+        asked = {page_of(key).name for key in keys}
+        pages = [page for page in PAGES if page in asked]
         some = [page for page in pages if any(own[k].page == page for k in keys if k in own)]
         skills.append(
             {
