@@ -18,7 +18,8 @@ from coursework.course import PAGES
 from coursework.mark.pages import guide_text
 from coursework.page.progress import practice_of
 from coursework.question import ByAssessor, Choice, Page, Written
-from coursework.words import Words, WordsError
+from coursework.unit import units_of
+from coursework.words import Words, WordsError, WordsFile
 
 COMMON = """\
 [critical]
@@ -195,6 +196,33 @@ def test_a_file_that_is_no_toml_names_its_line(tmp_path: Path) -> None:
     (tmp_path / "lesson" / "words.toml").unlink()
     with pytest.raises(WordsError, match="cannot be read"):
         Words(tmp_path / "lesson" / "words.toml")
+
+
+@pytest.mark.parametrize(
+    ("minutes", "taken"), [(0, False), (1, True), (20, True), (21, False), (-5, False)]
+)
+def test_a_unit_takes_one_to_twenty_minutes(tmp_path: Path, minutes: int, taken: bool) -> None:
+    path = tmp_path / "words.toml"
+    unit = f'[units.belts]\ntitle = "Belts"\nminutes = {minutes}\n'
+    path.write_text(f'name = "09-belt"\ntitle = "Choose a belt"\n\n{unit}', encoding="utf-8")
+    if taken:
+        assert [one.minutes for one in units_of(WordsFile(path))] == [minutes]
+        return
+    with pytest.raises(WordsError) as refused:
+        units_of(WordsFile(path))
+    assert str(refused.value) == (
+        f"{path}, line 6: the unit belts takes {minutes} minutes; it must be 1 to 20."
+    )
+
+
+@pytest.mark.parametrize(
+    ("left_out", "line"), [("title", "minutes = 5"), ("minutes", 'title = "B"')]
+)
+def test_a_unit_has_a_title_and_its_minutes(tmp_path: Path, left_out: str, line: str) -> None:
+    path = tmp_path / "words.toml"
+    path.write_text(f"[units.belts]\n{line}\n", encoding="utf-8")
+    with pytest.raises(WordsError, match=f"line 1: “{left_out}” of the unit belts is missing"):
+        units_of(WordsFile(path))
 
 
 def test_a_question_without_words_or_values_is_refused(tmp_path: Path) -> None:
