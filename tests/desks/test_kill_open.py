@@ -10,26 +10,34 @@ import contextlib
 import multiprocessing
 import os
 import random
+import shutil
 import signal
+import ssl
 import time
 from multiprocessing.connection import Connection
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from tests.classroom.children import kill_at, start_child, wait_for
 
+from coursework.desks import opening
 from coursework.desks.calls import page_calls
 from coursework.desks.feedback import give_out, waiting
+from coursework.desks.joincodes import JoinCodes
 from coursework.desks.school import School
+from coursework.desks.seating import cookie_secret
 from coursework.page.entries import EntriesFile
 from coursework.page.handin import read_hand_in
-from coursework.room.classfolder import new_class
+from coursework.room.classfolder import new_class, open_class
 from coursework.room.coursebook import shipped_pages
 from coursework.room.roster import Apprentice
 
 from .test_desk import EXERCISE, MODULE, Browser
 
-KILLS = 30 if os.environ.get("TAPERKEY_MANY") == "1" else 2
+MANY = os.environ.get("TAPERKEY_MANY") == "1"
+KILLS = 30 if MANY else 2
 ROSTER = (Apprentice(1, "Ines Okafor"), Apprentice(7, "Zoë Ferrant"))
 LABEL, KEY = "Mouth height", "01-mouth-height"
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a system that forks")
@@ -151,3 +159,56 @@ def test_a_start_that_is_cut_off_forgets_no_open_page(tmp_path: Path, monkeypatc
     again = School(folder, soon=lambda act, *given: act(*given))
     assert list(again.seats) == [seat.key]
     again.stop()
+
+
+def _open_once(folder: Path, name: str) -> None:
+    """Open a class up to where its servers would begin, and with one page."""
+    opening.start_process = lambda *given, **named: SimpleNamespace()  # type: ignore[assignment]
+    started = opening.start_class(open_class(folder), listen="127.0.0.1", named=name, https=True)
+    for state in started.states:
+        shutil.rmtree(state)
+    school = School(folder, soon=lambda act, *given: act(*given))
+    person = school.person(7)
+    assert person is not None
+    next(school.seats_of(person), None) or school.sit(person, EXERCISE, "01-measure.ipynb")
+    school.root(person)
+    school.tell_whereabouts()
+    give_out(school)
+    school.stop()
+
+
+@pytest.mark.timeout(3000)
+@pytest.mark.parametrize("again", [False, True], ids=["first", "under another name"])
+def test_an_opening_killed_before_any_change_can_be_begun_again(tmp_path: Path, again) -> None:
+    """What is there is kept: codes, key and cookies; what is half is made new."""
+    begun = tmp_path / "begun"
+    new_class(begun, code="QQ-26-K7PX", title="Keys", roster=ROSTER)
+    feedback = begun / "feedback" / "007"
+    feedback.mkdir(parents=True)
+    (feedback / "01-measure.html").write_text("<p>marked</p>", encoding="utf-8")
+    if again:
+        assert wait_for(start_child(lambda: _open_once(begun, "192.0.2.7"))) == 0
+    plain = _copy(begun, tmp_path / "plain")
+    code, changes = kill_at(lambda: _open_once(plain, "192.0.2.8"), 0, [plain])
+    assert (code, changes >= 8) == (0, True)
+    moments = range(1, changes + 1)
+    for moment in moments if MANY else random.Random("opening").sample(moments, 6):
+        place = _copy(begun, tmp_path / f"{moment}")
+        code, _ = kill_at(lambda at=place: _open_once(at, "192.0.2.8"), moment, [place])
+        assert code == -signal.SIGKILL
+        before = JoinCodes(place / "open").path
+        codes = before.read_bytes() if before.is_file() else b""
+        assert wait_for(start_child(lambda at=place: _open_once(at, "192.0.2.7"))) == 0, moment
+        assert JoinCodes(place / "open").path.read_bytes() == codes or not codes, moment
+        pair = place / "open/certificate.pem", place / "open/certificate.key"
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(*pair)
+        assert len(cookie_secret(place / "open")) >= 32
+        school = School(place, soon=lambda act, *given: act(*given))
+        assert [one.number for one in school.seats.values()] == [7], moment
+        assert waiting(school) == 0
+        school.stop()
+        shutil.rmtree(place)
+
+
+def _copy(folder: Path, place: Path) -> Path:
+    return Path(shutil.copytree(folder, place))

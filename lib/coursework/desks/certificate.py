@@ -68,16 +68,20 @@ def fingerprint_of(certificate: Path) -> str:
 
 
 def _serves(certificate: Path, key: Path, name: str) -> bool:
-    """Say whether a kept certificate is for this name and lasts a while."""
+    """Say whether a kept certificate is for this name, lasts a while and fits its key.
+
+    A signing that was cut off leaves a new key beside an old certificate.
+    """
     from cryptography import x509
 
     try:
         found = x509.load_pem_x509_certificate(certificate.read_bytes())
         names = found.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(certificate, key, "")
     except (OSError, ValueError, x509.ExtensionNotFound):
         return False
     lasts = found.not_valid_after_utc > datetime.now(UTC) + timedelta(days=LEFT_DAYS)
-    return lasts and key.is_file() and any(str(one.value) == name for one in names)
+    return lasts and any(str(one.value) == name for one in names)
 
 
 def sign_own(certificate: Path, key: Path, *, name: str) -> None:
