@@ -143,17 +143,14 @@ def test_ctrl_c_and_a_closed_terminal_close_it_in_order(
     folder: Path, stand_in: StandIn, capsys, monkeypatch: pytest.MonkeyPatch, number: signal.Signals
 ) -> None:
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
-    wait = stand_in.process.wait
-    asked: list[float | None] = []
+    wait = launch.Server.wait_for_its_end
 
-    def interrupted(timeout: float | None = None) -> int:
-        asked.append(timeout)
-        if len(asked) == 1:
-            os.kill(os.getpid(), number)
-        return wait(timeout)
+    def interrupted(server: launch.Server) -> None:
+        os.kill(os.getpid(), number)
+        wait(server)
 
     monkeypatch.setattr(stand_in, "end", lambda: None)
-    monkeypatch.setattr(stand_in.process, "wait", interrupted)
+    monkeypatch.setattr(launch.Server, "wait_for_its_end", interrupted)
     try:
         assert learn(folder, open_browser=False) == 0
     finally:
@@ -316,11 +313,11 @@ def test_the_marking_screen_until_ctrl_c(room, screen, monkeypatch: pytest.Monke
     told: list[str] = []
     monkeypatch.setattr(markingscreen.webbrowser, "open", tried.append)
 
-    def wait(timeout: float | None = None) -> int:
+    def wait(server: Server) -> None:
         monkeypatch.setattr(screen.process, "wait", lambda timeout=None: 0)
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(screen.process, "wait", wait)
+    monkeypatch.setattr(Server, "wait_for_its_end", wait)
     assert markingscreen.open_marking_screen(room, say=told.append) == 0
     assert tried == [f"{screen.address}lab?token={WORD}"]
     assert told == [

@@ -235,7 +235,7 @@ def learn(
             _say("Leave this window open while you work. Stop with Ctrl+C; your entries are kept.")
             if early:
                 server.wait_until_up()
-            server.process.wait()
+            server.wait_for_its_end()
             course()  # where a mistake in a file of words is the reason, it is told here
             _say("The course page server ended by itself. Start it again: taperkey learn.")
             return 1

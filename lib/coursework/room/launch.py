@@ -67,6 +67,7 @@ FIRST_PORT = 8710
 PORTS_TRIED = 40
 LAB = Path(__file__).resolve().parent / "lab"
 START_SECONDS = 60.0
+LOOK_SECONDS = 0.2
 SIGN_OFFS = "coursework.room.signserver"  # the form beside the marking screen
 PAGE_KERNEL = "coursework.room.pagekernel.PageKernel"
 # Nothing here uses these, each is optional where it is asked for, and they take a while to load:
@@ -350,6 +351,14 @@ class Server:
     def address(self, page: str = START_PAGE) -> str:
         """Return the address of a page, token included."""
         return f"{self.base_url}doc/tree/{quote(page)}?token={self.token}"
+
+    def wait_for_its_end(self) -> None:
+        """Wait until the server has ended by itself.
+
+        A look now and then, since a Ctrl+C that comes just before a wait without end is not heard.
+        """
+        while self.process.poll() is None:
+            time.sleep(LOOK_SECONDS)
 
     def stop(self, *, seconds: float = 8.0) -> None:
         """Ask the server to end, wait, insist; then clear its state."""

@@ -100,7 +100,7 @@ def open_marking_screen(
         say("When you are done, stop with Ctrl+C and run: taperkey mark CLASSFOLDER")
         if open_browser:
             webbrowser.open(address)
-        server.process.wait()
+        server.wait_for_its_end()
     except KeyboardInterrupt:
         say("The marking screen is closed. Marks and comments are kept in the gradebook.")
     finally:
