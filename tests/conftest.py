@@ -13,6 +13,6 @@ collect_ignore += [
     "open_kernels.py",
     "open_load.py",
 ]
-collect_ignore += ["open_page.py", "wifi.py", "hub_class.py", "postgres_server.py"]
+collect_ignore += ["open_page.py", "wifi.py", "hub_class.py", "postgres_server.py", "loops.py"]
 collect_ignore += ["hostile_kinds.py", "hostile_notebooks.py", "hostile_stock.py"]
 collect_ignore += ["compare_cards.py", "comparing"]  # run by hand, tried by test_compare_cards.py

@@ -14,6 +14,7 @@ from pathlib import Path
 from urllib.parse import urlencode, urlsplit
 
 import pytest
+from tests.loops import run_beside
 
 from coursework.mark.signoff import read_sign_offs, sign_off_register, task_of
 from coursework.room.assessing import mark_and_report, verify_class
@@ -77,7 +78,7 @@ def served(room: ClassFolder, **how: object) -> Iterator[str]:
         running.server.stop()
         await running.server.close_all_connections()
 
-    thread = threading.Thread(target=lambda: asyncio.run(run()))
+    thread = threading.Thread(target=lambda: run_beside(run()))
     thread.start()
     assert ready.wait(20)
     try:
@@ -266,7 +267,7 @@ def test_a_port_that_is_taken(room: ClassFolder, link: str) -> None:
         start_sign_server(room, by="Pat Holt", port=port)
 
     with pytest.raises(ClassError) as refusal:
-        asyncio.run(run())
+        run_beside(run())
     assert str(refusal.value) == (
         f"port is {port}; it must be free, from 1 to 65535. Name another port, or leave --port out "
         "to have a free one found."
@@ -278,8 +279,8 @@ def test_on_this_computer_only_without_network(room: ClassFolder) -> None:
         running = start_sign_server(room, by="Pat Holt", network=network)
         return {one.getsockname()[0] for one in running.server._sockets.values()}
 
-    assert asyncio.run(run(False)) == {"127.0.0.1"}
-    assert asyncio.run(run(True)) == {"0.0.0.0"}
+    assert run_beside(run(False)) == {"127.0.0.1"}
+    assert run_beside(run(True)) == {"0.0.0.0"}
 
 
 def test_a_certificate_that_is_named_is_used_on_the_network(
@@ -293,4 +294,4 @@ def test_a_certificate_that_is_named_is_used_on_the_network(
         start_sign_server(made, by="Pat Holt", network=True)
 
     with pytest.raises(ClassError, match=r"certificate is /no/such\.pem; it cannot be used with"):
-        asyncio.run(run())
+        run_beside(run())

@@ -6,7 +6,6 @@ import asyncio
 import http.client
 import json
 import re
-import socket
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -15,6 +14,8 @@ from typing import Any
 from urllib.parse import quote, urlencode
 
 import pytest
+from tests.loops import run_beside
+from tests.postgres_server import free_port
 from tornado.httpclient import HTTPClientError, HTTPRequest
 from tornado.websocket import websocket_connect
 
@@ -29,12 +30,6 @@ ROSTER = (Apprentice(2, "Tom Brandt"), Apprentice(7, "Zoë Ferrant"))
 PAGE = "exercises/01-measure/01-measure.ipynb"
 PROTOCOL = "v1.kernel.websocket.jupyter.org"
 SECRET = "the entries of number 7"
-
-
-def free_port() -> int:
-    """Return a port that nobody else's check takes meanwhile."""
-    with socket.create_server(("127.0.0.1", 0)) as found:
-        return int(found.getsockname()[1])
 
 
 @dataclass
@@ -339,7 +334,7 @@ def test_sockets_are_for_whose_they_are(opened: Class) -> None:
         own = await opened.zoe.socket(desk, Origin=f"http://127.0.0.1:{opened.port}")
         own.close()
 
-    asyncio.run(attack())
+    run_beside(attack())
 
 
 async def _idle(line: Any) -> list[bytes]:
@@ -373,7 +368,7 @@ def test_foreign_code_and_foreign_ways_bring_nothing(opened: Class) -> None:
             assert b"root:" not in got
         line.close()
 
-    asyncio.run(attack())
+    run_beside(attack())
 
 
 @pytest.mark.parametrize("raw", [b"\x00" * 65_536, b"\xff" * 65_536, b"{" * 65_536, b"x"])
@@ -392,7 +387,7 @@ def test_who_sends_what_cannot_be_read_is_cut_off_and_nobody_else(
         assert b"kernel_info_reply" in b"".join(await _idle(other))
         other.close()
 
-    asyncio.run(attack())
+    run_beside(attack())
 
 
 # coming in
@@ -491,7 +486,7 @@ def test_each_person_works_in_one_of_the_servers_and_the_instructor_sees_all(
                     return
             raise AssertionError("the instructor never saw who works in the other server")
 
-        asyncio.run(look())
+        run_beside(look())
         status, _, _ = boss.ask(
             "POST", "/class/code", "number=7", Content_Type="application/x-www-form-urlencoded"
         )

@@ -16,6 +16,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from tests.loops import run_beside
 from tornado import web
 
 from coursework.desks.joincodes import INSTRUCTOR
@@ -71,7 +72,7 @@ def tickets(hub: Hub) -> Tickets:
 
 
 def ask(tickets: Tickets, token: str = "t") -> str:
-    return asyncio.run(tickets.account(token))
+    return run_beside(tickets.account(token))
 
 
 def good(tickets: Tickets, token: str = "t") -> bool:
@@ -109,7 +110,7 @@ def test_a_page_that_asks_for_much_at_once_asks_the_hub_once(hub: Hub, tickets: 
         hub.waits.set()
         return list(await asyncio.gather(*asks))
 
-    assert asyncio.run(many()) == ["w-ashby"] * 29
+    assert run_beside(many()) == ["w-ashby"] * 29
     assert hub.asked == 1
 
 
@@ -136,7 +137,7 @@ def test_who_is_in_stays_twelve_hours_while_the_hub_does_not_answer(
     with pytest.raises(web.HTTPError):
         ask(tickets)
     assert good(tickets), "a request is no look at who has a page open"
-    asyncio.run(tickets.ask_again({Tickets.mark("t")}))
+    run_beside(tickets.ask_again({Tickets.mark("t")}))
     assert not good(tickets)
 
 
@@ -147,15 +148,15 @@ def test_log_ins_of_open_pages_are_asked_again_and_unused_ones_forgotten(
     ask(tickets, "shut")
     used = {Tickets.mark("open")}
     hub.now += 30
-    asyncio.run(tickets.ask_again(used))
+    run_beside(tickets.ask_again(used))
     assert hub.asked == 3
     assert good(tickets, "shut"), "whoever closed a page comes back without the hub for a while"
     hub.now += HOUR
-    asyncio.run(tickets.ask_again(used))
+    run_beside(tickets.ask_again(used))
     assert good(tickets, "open")
     assert not good(tickets, "shut")
     hub.told, hub.now = None, hub.now + 30
-    asyncio.run(tickets.ask_again(used))
+    run_beside(tickets.ask_again(used))
     assert not good(tickets, "open"), "a log-out at the hub ends the pages that are open"
 
 
@@ -202,19 +203,19 @@ def test_who_was_logged_out_or_left_is_cut_off_and_nobody_else(school: HubSchool
 
     def way(number: int, account: str) -> Any:
         hub.told = somebody(account)
-        asyncio.run(school.tickets.account(account))
+        run_beside(school.tickets.account(account))
         user = SimpleNamespace(number=number, mark=Tickets.mark(account), account=account)
         return SimpleNamespace(current_user=user, close=lambda code: cut.append(account))
 
     who = ((INSTRUCTOR, "w-ashby"), (1, "qq26k7px-001"), (2, "qq26k7px-002"), (1, "stranger"))
     school.ways = ways = [way(*one) for one in who]
-    asyncio.run(school.ask_again())
+    run_beside(school.ask_again())
     assert cut == ["stranger"]
     cut.clear()
     hub.told, hub.now = None, hub.now + 30
-    asyncio.run(school.tickets.account("qq26k7px-001"))  # logged out at the hub, and came again
+    run_beside(school.tickets.account("qq26k7px-001"))  # logged out at the hub, and came again
     hub.now -= 30
-    asyncio.run(school.ask_again())
+    run_beside(school.ask_again())
     assert cut == ["qq26k7px-001", "stranger"]
     assert school.stays(ways[2].current_user)
     assert school.notices.close_at(time.time() + 0.05)

@@ -11,6 +11,7 @@ from typing import Any
 from urllib.parse import parse_qs, quote, urlencode, urlsplit
 
 import pytest
+from tests.loops import run_beside
 from tornado.httpclient import HTTPClientError, HTTPRequest
 from tornado.web import create_signed_value
 from tornado.websocket import websocket_connect
@@ -53,7 +54,7 @@ def connected(client: Any, seat: dict[str, Any], **headers: str) -> int:
         line.close()
         return 101
 
-    return asyncio.run(tried())
+    return run_beside(tried())
 
 
 def test_a_log_in_opens_the_own_pages_and_the_class_puts_the_name_on_them(served) -> None:
@@ -373,7 +374,7 @@ def test_a_log_out_at_the_hub_ends_the_page_within_a_minute(served) -> None:
         stays.close()
         return took
 
-    took = asyncio.run(until_cut_off())
+    took = run_beside(until_cut_off())
     assert took < 60
     assert client.ask("GET", f"{BASE}api/sessions")[0] in (302, 403)
     assert other.ask("GET", f"{BASE}api/sessions")[0] == 200

@@ -13,6 +13,7 @@ import io
 import os
 import shutil
 from collections.abc import Callable
+from contextvars import copy_context
 from pathlib import Path
 from typing import Any
 
@@ -203,6 +204,9 @@ def test_a_line_of_a_register(tmp_path: Path, disk: FullDisk) -> None:
 
 def test_a_hand_in_and_its_way(tmp_path: Path, disk: FullDisk) -> None:
     def act(place: Path) -> None:
+        copy_context().run(sent_from, place)  # no other page stands there
+
+    def sent_from(place: Path) -> None:
         drop = place / "drop"
         drop.mkdir(exist_ok=True)
         stand(Here(place=place, top=place, drop=drop))

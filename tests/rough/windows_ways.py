@@ -121,6 +121,7 @@ def a_class() -> None:
 def an_open_class() -> None:
     """Open a class: everybody opens a page, types and hands in, and gets feedback."""
     from tests.desks.test_kill_open import LABEL, Apprenticed
+    from tests.postgres_server import free_port
 
     from coursework.desks.feedback import give_out
     from coursework.desks.joincodes import JoinCodes
@@ -129,7 +130,7 @@ def an_open_class() -> None:
     from coursework.room.classfolder import open_class
 
     room = open_class(FOLDER / "class")
-    started = start_class(room, listen="127.0.0.1", https=True)
+    started = start_class(room, listen="127.0.0.1", port=free_port(), https=True)
     try:
         started.wait_until_up()
     finally:

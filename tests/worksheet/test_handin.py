@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
@@ -189,7 +190,7 @@ def test_a_cut_off_write_leaves_the_old_file(
     old = path.read_bytes()
 
     def cut_off(*_: object) -> None:
-        raise OSError("no power")
+        raise OSError(errno.EIO, "no power")
 
     monkeypatch.setattr("taperkey.files.os.replace", cut_off)
     with pytest.raises(OSError, match="no power"):

@@ -13,12 +13,14 @@ settings are neither read nor changed.
 from __future__ import annotations
 
 import contextlib
+import errno
 import json
 import os
 import secrets
 import shutil
 import signal
 import socket
+import sqlite3
 import ssl
 import subprocess
 import sys
@@ -285,15 +287,27 @@ def _write_json(path: Path, content: Any) -> None:
 
 
 def sign_pages(pages: tuple[Path, ...], *, data: Path) -> None:
-    """Sign `pages` in the data folder `data` of the server, so that they are trusted there."""
+    """Sign `pages` in the data folder `data` of the server, so that they are trusted there.
+
+    Raises
+    ------
+    OSError
+        The list of signed pages cannot be written.
+    """
     from nbformat import reader
     from nbformat.sign import NotebookNotary
 
     notary: Any = NotebookNotary(data_dir=str(data))  # type: ignore[no-untyped-call]
     read: Any = reader.reads
-    for page in pages:
-        notary.sign(read(page.read_text("utf-8")))
-    notary.store.close()
+    try:
+        for page in pages:
+            notary.sign(read(page.read_text("utf-8")))
+    except sqlite3.Error as error:
+        full = getattr(error, "sqlite_errorcode", 0) == sqlite3.SQLITE_FULL
+        code = errno.ENOSPC if full else errno.EIO
+        raise OSError(code, os.strerror(code), str(data)) from error
+    finally:
+        notary.store.close()
 
 
 def choose_port(port: int | None) -> tuple[int, int]:
@@ -315,6 +329,7 @@ def choose_port(port: int | None) -> tuple[int, int]:
 
 
 _LOG = "log.txt"  # what a server says, in its folder of state
+_ROOM = 1_000_000  # bytes that a server needs to start with, rather too many
 
 
 class Server:
@@ -394,6 +409,10 @@ def start_process(
 
 def why_not(what: str, state: Path) -> str:
     """Return one sentence on a server that did not start, with its last words."""
+    with contextlib.suppress(OSError):
+        if shutil.disk_usage(state).free < _ROOM:
+            step = "Make room on it and try again"
+            return f"{what}: the disk that {state.parent} lies on is full. {step}."
     with contextlib.suppress(OSError):
         lines = (state / _LOG).read_text("utf-8", "replace").splitlines()
         told = [line for line in lines if line.strip()]
