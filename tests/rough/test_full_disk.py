@@ -176,8 +176,8 @@ STAYING = {
 NO_START = (
     FULL
     + r"\n|The (?:server of the class|course page server) did not start: the disk that {0}/tmp "
-    r"lies on is full\. Make room on it and try again\.\n|course folder is {0}/here; it must be on a "
-    r"disk with room left, and this one is full\. "
+    r"lies on is full\. Make room on it and try again\.\n|course folder is {0}/here; it must be on "
+    r"a disk with room left, and this one is full\. "
     r"Name another one: taperkey learn FOLDER\.\n"
 )
 
