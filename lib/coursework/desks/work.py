@@ -9,6 +9,8 @@ from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from typing import Any
 
+from coursework.room.launch import end_with_parent
+
 __all__ = ["Row", "Work"]
 
 THREADS = 4
@@ -32,7 +34,10 @@ class Work:
         with self._lock:
             if self._heavy is None:
                 self._heavy = ProcessPoolExecutor(
-                    1, mp_context=multiprocessing.get_context("spawn"), max_tasks_per_child=50
+                    1,
+                    mp_context=multiprocessing.get_context("spawn"),
+                    initializer=end_with_parent,  # a server that is killed leaves nobody behind
+                    max_tasks_per_child=50,
                 )
             pool = self._heavy
         try:
