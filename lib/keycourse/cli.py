@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 import time
@@ -153,6 +154,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; return 0, or 2 after a refusal of one sentence."""
     # An optional checker of web-address formats takes a second to load and nothing here uses it.
     sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
+    gc.set_threshold(20_000, 20, 50)  # little is thrown away before the end: look less often
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a window that cannot show × still gets the rest

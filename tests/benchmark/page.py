@@ -63,7 +63,7 @@ def _run_in_kernel(cells: list[str], folder: Path) -> tuple[dict[str, float], st
         memory = _megabytes(pid)
         asked = "import sys, json; len(sys.modules)"
         heavy = (
-            "__import__('json').dumps([n for n in ('numpy', 'scipy', 'matplotlib', 'pint', 'svg',"
+            "__import__('json').dumps([n for n in ('numpy', 'scipy', 'matplotlib', 'pint',"
             " 'nbformat', 'ipywidgets', 'filelock') if n in __import__('sys').modules])"
         )
         told = client.execute_interactive(

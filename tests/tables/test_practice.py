@@ -142,7 +142,7 @@ def test_one_number_is_not_asked_of_a_range_nor_a_range_of_one_number():
 def test_reading_a_rule_brings_in_nothing_heavy():
     code = (
         "import sys; from taperkey import practice; practice.value('left_to_drive');"
-        "heavy = {'numpy', 'scipy', 'matplotlib', 'pint', 'svg'} & set(sys.modules);"
+        "heavy = {'numpy', 'scipy', 'matplotlib', 'pint'} & set(sys.modules);"
         "sys.exit(', '.join(sorted(heavy)) or 0)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)

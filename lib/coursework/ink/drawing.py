@@ -15,9 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from html import escape
-
-import svg
+from xml.etree.ElementTree import Element, SubElement, tostring
 
 from coursework.ink.look import light
 from taperkey.arrays import np
@@ -114,17 +112,16 @@ def _r(value: float) -> float:
     return round(float(value), 2)
 
 
-class _Trace(svg.PathData):
-    """A whole path as one piece of text: many times quicker than a piece a point."""
+def _dashes(lengths: Sequence[float] | None) -> str | None:
+    return " ".join(map(str, lengths)) if lengths else None
 
-    def __init__(self, rings: Iterable[Sequence[Point]], *, closed: bool) -> None:
-        self._text = "".join(
-            "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in ring) + ("Z" if closed else "")
-            for ring in rings
-        )
 
-    def __str__(self) -> str:
-        return self._text
+def _trace(rings: Iterable[Sequence[Point]], *, closed: bool) -> str:
+    """Return a whole path as one piece of text."""
+    return "".join(
+        "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in ring) + ("Z" if closed else "")
+        for ring in rings
+    )
 
 
 def circle_points(*, cx: float, cy: float, radius: float, count: int = 72) -> list[Point]:
@@ -188,9 +185,25 @@ class Sheet:
     def __init__(self, *, height: float, width: float = WIDTH) -> None:
         self.width = width
         self.height = height
-        self._parts: list[svg.Element] = [
-            svg.Rect(x=0, y=0, width=_r(width), height=_r(height), fill=PAPER, rx=6)
-        ]
+        self._drawing = Element(
+            "svg",
+            {
+                "xmlns": "http://www.w3.org/2000/svg",
+                "viewBox": f"0 0 {_r(width)} {_r(height)}",
+                "style": f"display:block;width:100%;height:auto;font-family:{FONT}",
+                "role": "img",
+            },
+        )
+        self._put("rect", x=0, y=0, width=_r(width), height=_r(height), fill=PAPER, rx=6)
+
+    def _put(self, kind: str, *, name: str = "", **said: float | str | None) -> Element:
+        """Put a part on the sheet, with what is said of it; what is None is left out."""
+        attributes = {
+            key.replace("_", "-"): str(value) for key, value in said.items() if value is not None
+        }
+        if name:
+            attributes["data-name"] = name
+        return SubElement(self._drawing, kind, attributes)
 
     def line(
         self,
@@ -205,17 +218,16 @@ class Sheet:
         name: str = "",
     ) -> None:
         """Draw a straight line; `name` tags it so that a test can find it."""
-        self._parts.append(
-            svg.Line(
-                x1=_r(x1),
-                y1=_r(y1),
-                x2=_r(x2),
-                y2=_r(y2),
-                stroke=ink,
-                stroke_width=weight,
-                stroke_dasharray=list(dash) if dash else None,
-                data={"name": name} if name else None,
-            )
+        self._put(
+            "line",
+            x1=_r(x1),
+            y1=_r(y1),
+            x2=_r(x2),
+            y2=_r(y2),
+            stroke=ink,
+            stroke_width=weight,
+            stroke_dasharray=_dashes(dash),
+            name=name,
         )
 
     def centre_line(self, x1: float, y1: float, x2: float, y2: float) -> None:
@@ -235,18 +247,17 @@ class Sheet:
         name: str = "",
     ) -> None:
         """Draw one or more rings as one shape; an inner ring is a hole."""
-        self._parts.append(
-            svg.Path(
-                d=[_Trace(rings, closed=closed)],
-                fill=fill,
-                fill_rule="evenodd",
-                fill_opacity=opacity,
-                stroke=ink,
-                stroke_width=weight,
-                stroke_linejoin="round",
-                stroke_dasharray=list(dash) if dash else None,
-                data={"name": name} if name else None,
-            )
+        self._put(
+            "path",
+            d=_trace(rings, closed=closed),
+            fill=fill,
+            fill_rule="evenodd",
+            fill_opacity=opacity,
+            stroke=ink,
+            stroke_width=weight,
+            stroke_linejoin="round",
+            stroke_dasharray=_dashes(dash),
+            name=name,
         )
 
     def cut_metal(
@@ -277,17 +288,16 @@ class Sheet:
         round_by: float | None = None,
     ) -> None:
         """Draw a rectangle."""
-        self._parts.append(
-            svg.Rect(
-                x=_r(x),
-                y=_r(y),
-                width=_r(max(width, 0.0)),
-                height=_r(max(height, 0.0)),
-                rx=round_by,
-                fill=fill,
-                stroke=ink,
-                stroke_width=weight,
-            )
+        self._put(
+            "rect",
+            x=_r(x),
+            y=_r(y),
+            width=_r(max(width, 0.0)),
+            height=_r(max(height, 0.0)),
+            rx=round_by,
+            fill=fill,
+            stroke=ink,
+            stroke_width=weight,
         )
 
     def circle(
@@ -302,16 +312,15 @@ class Sheet:
         name: str = "",
     ) -> None:
         """Draw a circle."""
-        self._parts.append(
-            svg.Circle(
-                cx=_r(cx),
-                cy=_r(cy),
-                r=_r(radius),
-                fill=fill,
-                stroke=ink,
-                stroke_width=weight,
-                data={"name": name} if name else None,
-            )
+        self._put(
+            "circle",
+            cx=_r(cx),
+            cy=_r(cy),
+            r=_r(radius),
+            fill=fill,
+            stroke=ink,
+            stroke_width=weight,
+            name=name,
         )
 
     def text(
@@ -331,26 +340,21 @@ class Sheet:
         """Write words; `halo` puts paper behind them where they cross lines."""
         if not words:
             return
-        place: svg.Text = svg.Text(
+        place = self._put(
+            "text",
+            name=name,
             x=_r(x),
             y=_r(y),
-            text=escape(words, quote=False),
             font_size=size,
             fill=ink,
             font_weight="bold" if bold else None,
-            transform=[svg.Rotate(_r(turn_deg), _r(x), _r(y))] if turn_deg else None,
-            data={"name": name} if name else None,
+            transform=f"rotate({_r(turn_deg)} {_r(x)} {_r(y)})" if turn_deg else None,
+            text_anchor=anchor if anchor in ("middle", "end") else None,
         )
-        if anchor == "middle":
-            place.text_anchor = "middle"
-        elif anchor == "end":
-            place.text_anchor = "end"
+        place.text = words
         if halo:
-            place.stroke = PAPER
-            place.stroke_width = 5
-            place.paint_order = "stroke"
-            place.stroke_linejoin = "round"
-        self._parts.append(place)
+            behind = {"stroke": PAPER, "stroke-width": "5", "paint-order": "stroke"}
+            place.attrib.update(behind, **{"stroke-linejoin": "round"})
 
     def arrowhead(
         self, x: float, y: float, dx: float, dy: float, *, ink: str = INK, length: float = 11.0
@@ -468,10 +472,5 @@ class Sheet:
 
     def picture(self, text: str) -> Picture:
         """Close the sheet: `text` is the drawing in words."""
-        drawing = svg.SVG(
-            viewBox=svg.ViewBoxSpec(0, 0, _r(self.width), _r(self.height)),
-            style=f"display:block;width:100%;height:auto;font-family:{FONT}",
-            elements=self._parts,
-            extra={"role": "img", "aria-label": escape(text, quote=True)},
-        )
-        return Picture(svg=drawing.as_str(), text=text)
+        self._drawing.set("aria-label", text)
+        return Picture(svg=tostring(self._drawing, encoding="unicode"), text=text)

@@ -13,13 +13,14 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import jinja2
+from jinja2 import Environment
 from markupsafe import Markup
 
 from coursework.card import JobCard
 from coursework.course import PAGES, issue_card
 from coursework.ink import look
 from coursework.ink.signs import must_be_right
+from coursework.ink.templates import templates_in
 from coursework.judging import right_answers, show_answer
 from coursework.mark.inert import shown
 from coursework.mark.lateness import Lateness, local_text, utc_of
@@ -176,14 +177,8 @@ def write_feedback(
 
 
 @cache
-def _sheet() -> jinja2.Environment:
-    sheet = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(Path(__file__).parent / "templates"),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+def _sheet() -> Environment:
+    sheet = templates_in(Path(__file__).resolve().parent / "templates")
     sheet.globals["look"] = Markup(look.token_style() + look.drawing_rules())  # our own sheet
     sheet.globals["must_be_right"] = lambda: Markup(must_be_right())  # our own drawing
     return sheet

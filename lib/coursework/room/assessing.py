@@ -130,7 +130,7 @@ def mark_and_report(
         again = _mark_again(class_folder) if seen else None
         manual = _note(class_folder, now) if seen else manual
         _write_all_feedback(class_folder, manual)
-        report = write_report(class_folder)
+        report = write_report(class_folder, manual=manual)
         earlier = overtaken(
             folder=class_folder.folder,
             class_code=class_folder.code,
@@ -260,8 +260,7 @@ def report_again(class_folder: ClassFolder, *, now: datetime | None = None) -> P
     """Write the report again, with what was entered in the marking screen since."""
     with class_folder.alone("writing the report") as class_folder, in_one_sentence():
         enter_sign_offs(class_folder.folder)
-        _note(class_folder, now)
-        return write_report(class_folder)
+        return write_report(class_folder, manual=_note(class_folder, now))
 
 
 def release_solutions(class_folder: ClassFolder) -> int:
@@ -359,8 +358,9 @@ def moderate_mark(
                 "The moderation is kept, but the hand-in could not be marked with it. "
                 + next(mine, "Mark the class again.")
             )
-        _write_one_feedback(class_folder, result.marked[0], _note(class_folder, now))
-        write_report(class_folder)
+        manual_now = _note(class_folder, now)
+        _write_one_feedback(class_folder, result.marked[0], manual_now)
+        write_report(class_folder, manual=manual_now)
     return act
 
 

@@ -34,16 +34,9 @@ def page_template(name: str) -> Any:
 @cache
 def _pages() -> Any:
     """Return what reads the templates; each is made ready once."""
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    from coursework.ink.templates import templates_in
 
-    folder = Path(__file__).resolve().parent / "templates"
-    pages = Environment(
-        loader=FileSystemLoader(folder),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    pages = templates_in(Path(__file__).resolve().parent / "templates")
     pages.globals["tokens"] = Markup(look.token_style())  # noqa: S704 - our own style sheet
     # our own drawings: what is said in them is escaped where they are drawn
     pages.globals["hazard_box"] = lambda level, texts: Markup(signs.hazard_box(level, texts))

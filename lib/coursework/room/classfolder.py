@@ -36,6 +36,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -120,7 +121,7 @@ class ClassFolder:
         """The class report."""
         return self.folder / "report"
 
-    @property
+    @cached_property
     def names(self) -> dict[int, str]:
         """Names by number, former numbers too."""
         found = {one.number: one.name for one in self.roster}
@@ -143,7 +144,7 @@ class ClassFolder:
                 return one
         return number
 
-    @property
+    @cached_property
     def present(self) -> tuple[Apprentice, ...]:
         """Who is in the class: everybody on the list who has not withdrawn or moved."""
         return tuple(one for one in self.roster if one.number not in self.changes.gone)

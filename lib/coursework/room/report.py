@@ -13,6 +13,7 @@ from typing import Any
 from coursework.check import TIMES, gains
 from coursework.course import PAGES, page_of
 from coursework.ink.charts import draw_check_gains, draw_marks_distribution
+from coursework.mark.byhand import ByHand
 from coursework.mark.replaced import read_replaced
 from coursework.question import Practical
 from coursework.room.cards import page_template
@@ -47,9 +48,17 @@ SYMBOLS = {"competent": "✓", "not yet": "✗", "waiting": "…", "not handed i
 MOST_SET_ASIDE = 40  # lines shown
 
 
-def write_report(class_folder: ClassFolder) -> Path:
-    """Write the report, ``marks.csv`` and the skills records; return where the page is."""
-    standings = gather(class_folder).present()
+def write_report(class_folder: ClassFolder, *, manual: ByHand | None = None) -> Path:
+    """Write the report, ``marks.csv`` and the skills records; return where the page is.
+
+    Parameters
+    ----------
+    class_folder : ClassFolder
+        The class.
+    manual : mapping, optional
+        What the assessor gave, where it was read just now.
+    """
+    standings = gather(class_folder, manual=manual).present()
     path = class_folder.report / "index.html"
     write_whole(class_folder.report / "marks.csv", marks_csv(standings))
     write_skills_records(standings)

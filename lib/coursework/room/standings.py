@@ -163,10 +163,18 @@ class Standings:
         return found
 
 
-def gather(class_folder: ClassFolder) -> Standings:
-    """Collect records and the assessor's marks of everyone on the class list."""
+def gather(class_folder: ClassFolder, *, manual: ByHand | None = None) -> Standings:
+    """Collect records and the assessor's marks of everyone on the class list.
+
+    Parameters
+    ----------
+    class_folder : ClassFolder
+        The class.
+    manual : mapping, optional
+        What the assessor gave, where it was read just now.
+    """
     with in_one_sentence():
-        manual = manual_marks(class_folder.folder)
+        manual = manual_marks(class_folder.folder) if manual is None else manual
         records = read_records(class_folder.folder)
     outcomes: list[Outcome] = []
     kept: dict[tuple[int, str], MarkRecord] = {}

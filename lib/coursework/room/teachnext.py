@@ -7,7 +7,7 @@ from pathlib import Path
 from coursework.course import PAGES, page_of
 from coursework.room.cards import page_template
 from coursework.room.nextsteps import label, numbered_labels, who
-from coursework.room.outcomes import common_slips, skills_of
+from coursework.room.outcomes import Outcome, common_slips, skills_of
 from coursework.room.standings import Standings
 from taperkey.files import write_whole
 
@@ -24,7 +24,10 @@ def write_teach_next(standings: Standings) -> Path:
     present = {one.number for one in class_folder.present}
     outcomes = standings.outcomes
     critical: dict[str, list[int]] = {}
+    by_key: dict[str, list[Outcome]] = {}
     for one in outcomes:
+        if one.mark is not None:
+            by_key.setdefault(one.key, []).append(one)
         if one.critical:
             critical.setdefault(one.key, []).append(one.number)
     not_passed: dict[str, list[int]] = {}
@@ -33,7 +36,7 @@ def write_teach_next(standings: Standings) -> Path:
             not_passed.setdefault(key, []).append(number)
     weak = []
     for skill, keys in skills_of(PAGES.values()).items():
-        marks = [one for one in outcomes if one.key in keys and one.mark is not None]
+        marks = [one for key in keys for one in by_key.get(key, ())]
         out_of = sum(one.out_of for one in marks)
         if out_of:
             share = sum(one.mark or 0.0 for one in marks) / out_of

@@ -22,8 +22,9 @@ PAPERS = ("A4", "Letter")
 
 @cache
 def _template() -> Any:
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
     from markupsafe import Markup
+
+    from coursework.ink.templates import templates_in
 
     def facts(block: Facts) -> Any:
         rows = Markup("").join(
@@ -37,13 +38,7 @@ def _template() -> Any:
             '<div class="two"><table class="facts"><tbody>{}</tbody></table></div>'
         ).format(rows)
 
-    pages = Environment(
-        loader=FileSystemLoader(Path(__file__).resolve().parent / "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    pages = templates_in(Path(__file__).resolve().parent / "templates")
     pages.globals["facts"] = facts
     pages.globals["levels"] = LEVELS
     pages.globals["hazard_box"] = hazard_box
