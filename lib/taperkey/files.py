@@ -51,9 +51,12 @@ def write_together(files: Iterable[tuple[Path, bytes]]) -> None:
         the file.
     """
     halves: list[tuple[Path, Path]] = []
+    folders: set[Path] = set()
     try:
         for path, content in files:
-            path.parent.mkdir(parents=True, exist_ok=True)
+            if path.parent not in folders:
+                path.parent.mkdir(parents=True, exist_ok=True)
+                folders.add(path.parent)
             if path.is_file() and path.read_bytes() == content:
                 continue
             with naming(path):

@@ -72,6 +72,14 @@ class _Ready:
     before: MarkRecord | None
 
 
+@dataclass(frozen=True)
+class _Released:
+    """A released page: the notebook, and the same as it is written."""
+
+    notebook: Any
+    text: bytes
+
+
 @dataclass(frozen=True, kw_only=True)
 class MarkingResult:
     """What a marking run did.
@@ -181,9 +189,14 @@ def _mark(
     skipped = 0
     with open_gradebook(db_url=db_url) as gradebook:
         ensure_students(gradebook, roster)
-        pages = {name: released_page(exercises=exercises, exercise=name) for name in PAGES}
+        pages = {}
+        for name in PAGES:
+            page = released_page(exercises=exercises, exercise=name)
+            pages[name] = _Released(page, notebook_text(page).encode("utf-8"))
         cells = {
-            name: ensure_page(gradebook, exercise=name, page=page, guides=guides(PAGES[name]))
+            name: ensure_page(
+                gradebook, exercise=name, page=page.notebook, guides=guides(PAGES[name])
+            )
             for name, page in pages.items()
         }
         times = submission_times(gradebook)
@@ -233,7 +246,7 @@ def _write_down(
     folder: Path,
     several: Sequence[_Ready],
     *,
-    pages: Mapping[str, Any],
+    pages: Mapping[str, _Released],
     cells: Mapping[str, PageCells],
     gradebook: Any,
 ) -> None:
@@ -293,18 +306,18 @@ def _notebook_path(folder: Path, step: str, hand_in: HandIn) -> Path:
     return folder / step / student_id(hand_in.number) / hand_in.page / f"{hand_in.page}.ipynb"
 
 
-def _notebooks(folder: Path, ready: _Ready, page: Any) -> Iterator[tuple[Path, bytes]]:
+def _notebooks(folder: Path, ready: _Ready, page: _Released) -> Iterator[tuple[Path, bytes]]:
     """Yield the files of a hand-in that nbgrader's marking screen looks for."""
     hand_in = ready.kept.hand_in
     questions, verdicts = PAGES[hand_in.page], ready.record.verdicts
-    marked = rebuild(page=page, questions=questions, verdicts=verdicts)
+    marked = notebook_text(rebuild(page=page.notebook, questions=questions, verdicts=verdicts))
     stamp = ready.kept.made.strftime("%Y-%m-%d %H:%M:%S UTC\n").encode("ascii")
-    for step, notebook in (("submitted", page), ("autograded", marked)):
+    for step, notebook in (("submitted", page.text), ("autograded", marked.encode("utf-8"))):
         path = _notebook_path(folder, step, hand_in)
         if step == "submitted":
             yield path.parent / HAND_IN_NAME, ready.kept.content
         yield path.parent / "timestamp.txt", stamp
-        yield path, notebook_text(notebook).encode("utf-8")
+        yield path, notebook
 
 
 def _clear_unfinished(folder: Path) -> None:

@@ -235,7 +235,7 @@ class MarkRecord:
         """Return the record as JSON, the same for the same record."""
         fields = vars(self).copy()
         fields["class"] = fields.pop("class_code")
-        text = json.dumps(fields, default=vars, ensure_ascii=False, indent=1, sort_keys=True)
+        text = json.dumps(fields, default=vars, ensure_ascii=False, sort_keys=True)
         return text + "\n"
 
     @classmethod

@@ -18,7 +18,7 @@ from taperkey import practice
 from taperkey.formulas.measure import height_left_out_in
 from taperkey.units import MM_PER_IN, System
 
-__all__ = ["KINDS", "OpeningReadings", "draw", "read_height", "traps_of"]
+__all__ = ["KINDS", "OpeningReadings", "draw", "read_height", "traps_of", "true_height"]
 
 _Way = Literal["ordinary", "reversed", "cannot tell"]
 _WAYS: tuple[_Way, ...] = ("ordinary", "reversed", "cannot tell")
@@ -62,12 +62,14 @@ class OpeningReadings:
     added_in: float
 
 
-def read_height(
-    slot: TrueSlot, station_in: float, draws: Draws, system: System, *, excess_in: float = 0.0
-) -> float:
+def true_height(slot: TrueSlot, station_in: float) -> float:
+    """Return the height at a station with the keyway at the bottom [in]."""
+    return float(slot.height_in(FIRST_STATION_IN + station_in, 0.0, KEYWAY_AT_BOTTOM_RAD))
+
+
+def read_height(height_in: float, draws: Draws, system: System, *, excess_in: float = 0.0) -> float:
     """Return one height as a steady hand reads it; a gauge not rocked through reads high [in]."""
-    height = float(slot.height_in(FIRST_STATION_IN + station_in, 0.0, KEYWAY_AT_BOTTOM_RAD))
-    return rounded(height + excess_in + draws.normal(deviation=SCATTER_IN), system)
+    return rounded(height_in + excess_in + draws.normal(deviation=SCATTER_IN), system)
 
 
 def traps_of(kind: _Way) -> frozenset[str]:
@@ -100,17 +102,17 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> OpeningReadings:
     inside = float(draws.whole(low=1, high=3))
     station = inside if system == "inch" else 25.0 * inside / MM_PER_IN
     bad = draws.whole(low=0, high=6)  # 5 and 6: none is bad
+    at_mouth, at_inside = true_height(slot, 0.0), true_height(slot, station)
     mouth_in = tuple(
         read_height(
-            slot,
-            0.0,
+            at_mouth,
             draws,
             system,
             excess_in=draws.uniform(low=0.006, high=0.011) if place == bad else 0.0,
         )
         for place in range(5)
     )
-    inside_in = tuple(read_height(slot, station, draws, system) for _ in range(3))
+    inside_in = tuple(read_height(at_inside, draws, system) for _ in range(3))
 
     def widths(middle: float) -> tuple[float, ...]:
         return tuple(rounded(middle + draws.normal(deviation=SCATTER_IN), system) for _ in range(3))

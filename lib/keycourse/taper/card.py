@@ -10,7 +10,7 @@ from typing import Literal
 from coursework.draws import Draws
 from keycourse.drive import Drive, rounded
 from keycourse.measure.bench.slot import SlotParameters, draw_slot
-from keycourse.measure.card import FIRST_STATION_IN, read_height
+from keycourse.measure.card import FIRST_STATION_IN, read_height, true_height
 from taperkey import practice
 from taperkey.formulas.taper import STANDARD_INCH, STANDARD_METRIC
 from taperkey.units import MM_PER_IN, System
@@ -142,8 +142,8 @@ def draw(*, draws: Draws, turn: int, drive: Drive) -> StationReadings:
         round(scale * base * place / (count - 1), places) / scale for place in range(count)
     )
     heights = tuple(
-        rounded(sum(read_height(slot, at, draws, system) for _ in range(3)) / 3, system)
-        for at in distances
+        rounded(sum(read_height(height, draws, system) for _ in range(3)) / 3, system)
+        for height in (true_height(slot, at) for at in distances)
     )
     if pitted:  # pits move a height by more than the taper does over so little
         apart = draws.uniform(low=0.4, high=1.3) * math.sqrt(2) * doubt
