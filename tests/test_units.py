@@ -199,3 +199,26 @@ def test_a_length_is_written_to_the_places_of_its_unit() -> None:
     assert length_text(1.0, unit="mm") == "25.400 mm"
     assert length_text(0.0104, unit="thou") == "10.4 thou"
     assert length_text(1.0) == "1.0000 in"
+
+
+@pytest.mark.parametrize(
+    ("text", "within", "inches"),
+    [
+        ("4,000", (0.0, 4.0), 4.0),  # the highest asked for is asked for
+        ("1,000", (1.0, 4.0), 1.0),  # and so is the lowest
+        ("1,375", (1000.0, 1375.0), 1375.0),
+        ("1,375", (1375.0, 2000.0), 1375.0),
+        ("-2,500", (-2.5, 4.0), -2.5),  # with its sign: 2.5 above 0 does not count
+        ("-2,500", (-3000.0, -2500.0), -2500.0),
+    ],
+)
+def test_a_comma_is_read_by_the_range_that_is_asked_for(
+    text: str, within: tuple[float, float], inches: float
+) -> None:
+    assert parse_quantity(text, within=within).value == inches
+
+
+@pytest.mark.parametrize("within", [(0.0, 3.999), (4.001, 3999.0), (4.0, 4000.0), (-4.0, -4.0)])
+def test_a_comma_that_the_range_does_not_settle_is_refused(within: tuple[float, float]) -> None:
+    with pytest.raises(EntryError, match="which can be read two ways; write 4.000 or 4000"):
+        parse_quantity("4,000", within=within)

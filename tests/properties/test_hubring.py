@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from scipy.sparse.linalg import spsolve
 from taperkey.formulas.hubring import (
     CLOSE,
     LOOSE,
+    _bent,
     hoop_stress_psi,
     ring_closing_in_per_lbf,
     ring_opening_in_per_lbf,
@@ -210,3 +212,58 @@ def test_a_thin_ring_on_a_close_shaft_opens_by_the_work_of_its_bending():
     # half degrees there, quarter degrees here
     found = ring_opening_in_per_lbf(shaft=CLOSE, **ring) / unit
     assert found == pytest.approx(expected, rel=0.005)
+
+
+def half_ring(hub, depth, shaft, width):
+    return _bent(
+        outside_in=hub[0],
+        bore_in=hub[1],
+        length_in=1.0,
+        modulus_psi=MODULUS,
+        poisson=POISSON,
+        keyway_depth_in=depth,
+        key_width_in=width,
+        shaft=shaft,
+    )
+
+
+@pytest.mark.parametrize("shaft", [LOOSE, CLOSE])
+@pytest.mark.parametrize("hub", HUBS)
+def test_each_piece_of_the_ring_is_in_equilibrium(hub, shaft):
+    """The shaft's pressure is square to the bore: along the ring and about it nothing is left over.
+
+    So dN/dt = V and dM/dt = -R V, which hold for any pressure; between middles half a degree apart
+    a mean and a slope differ by a few parts in 100,000.
+    """
+    ring = half_ring(hub, hub[3], shaft, 0.0)
+    step, between = np.diff(ring.angle), (ring.shear[1:] + ring.shear[:-1]) / 2
+    assert np.diff(ring.normal) / step == pytest.approx(between, abs=1e-4)
+    assert np.diff(ring.moment) / step / ring.ring.centroid == pytest.approx(-between, abs=1e-4)
+    # the key's half pound is held: by a point at the far side, or by the pressure before it
+    assert ring.shear[0] == pytest.approx(0.5, abs=0.01)
+    assert ring.shear[-1] == pytest.approx(-0.5 if shaft == LOOSE else 0.0, abs=0.01)
+
+
+@pytest.mark.parametrize("shaft", [LOOSE, CLOSE])
+@pytest.mark.parametrize("hub", HUBS)
+def test_what_the_ring_does_to_itself_costs_the_least_work(hub, shaft):
+    """Menabrea's theorem: no other moment or pull under the key is held with less work."""
+    ring = half_ring(hub, hub[3], shaft, hub[2])
+    radius, cosine, sine = ring.ring.centroid, np.cos(ring.angle), np.sin(ring.angle)
+    least = ring.opening(POISSON)
+    for more, pull in ((0.1, 0), (-0.1, 0), (0, 0.1), (0, -0.1), (0.1, 0.1), (0.1, -0.1)):
+        other = replace(
+            ring,
+            moment=ring.moment + radius * (more + pull * (1 - cosine)),
+            normal=ring.normal + pull * cosine,
+            shear=ring.shear - pull * sine,
+        )
+        cost = other.opening(POISSON) - least
+        back = replace(
+            ring,
+            moment=2 * ring.moment - other.moment,
+            normal=2 * ring.normal - other.normal,
+            shear=2 * ring.shear - other.shear,
+        )
+        assert cost > 0
+        assert back.opening(POISSON) - least == pytest.approx(cost, rel=1e-6)

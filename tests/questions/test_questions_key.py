@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -21,6 +22,10 @@ from keycourse.key.values import (
     OVER_BOTH,
     PLAIN,
     SHAFT_WIDE,
+    bars_that_hold,
+    cut_large_in,
+    order_of,
+    unclear_order,
 )
 from taperkey.formulas.cutting import cutting_plan
 from taperkey.formulas.key import key_blank
@@ -317,3 +322,58 @@ def test_exercise_has_enough_entries_of_every_kind():
     for question in PAGE.questions:
         if isinstance(question.kind, Measure):
             assert len(question.slips) >= 4, question.key
+
+
+def test_a_bar_of_just_the_size_holds_and_one_a_tenth_of_a_thousandth_short_does_not():
+    card = card_of(1)
+    rack = order_of(card).rack
+    for bar in rack:
+        size = {"height_in": bar.height_in, "width_in": bar.width_in}
+        holding = bars_that_hold(card, **size)
+        assert bar in holding
+        for side in size:
+            higher = bars_that_hold(card, **size | {side: size[side] + 0.0001})
+            assert bar not in higher
+            assert set(higher) <= set(holding)
+    assert not bars_that_hold(card, height_in=max(bar.height_in for bar in rack) + 1, width_in=0)
+    assert not bars_that_hold(card, height_in=0, width_in=max(bar.width_in for bar in rack) + 1)
+
+
+def test_a_bar_lower_than_the_blank_has_no_cut():
+    """Half a thousandth low is low; a bar that the blank just fills is cut by nothing."""
+    card = card_of(1)
+    bar = order_of(card).rack[0]
+    fills = bar.height_in - order_of(card).relief_cut_in
+    given = {"03-stock": bar.name, "03-large-end": fills - 1e-12}
+    assert cut_large_in(card, given) == pytest.approx(0.0, abs=1e-9)
+    with pytest.raises(ValueError, match="^the bar chosen is lower than the blank and the relief"):
+        cut_large_in(card, given | {"03-large-end": fills + 0.0005})
+
+
+def test_forces_and_stresses_are_carried_on_as_the_card_writes_them():
+    """Four figures in the card's own unit, and so more than four in the other one."""
+    units = {True: ("kN", "MPa", "MPa"), False: ("lbf", "psi", "psi")}
+    met = set()
+    for number in CARDS:
+        card = card_of(number)
+        right, met = right_answers(PAGE, card), met | {card.metric}
+        for key, unit in zip(
+            ("03-force", "03-shear", "03-bearing"), units[card.metric], strict=True
+        ):
+            dimension = "force" if key == "03-force" else "pressure"
+            shown = from_internal(right[key], dimension=dimension, unit=unit)
+            assert shown == pytest.approx(float(f"{shown:.4g}"), rel=1e-9), (number, key)
+    assert met == {True, False}
+
+
+@pytest.mark.parametrize(
+    ("share", "near"), [(0.91, False), (0.93, True), (1.0, True), (1.08, True), (1.1, False)]
+)
+def test_a_card_whose_stress_is_near_what_is_allowed_is_drawn_again(share, near):
+    """Within 8 %, as a mechanic's own rounding and a height as written may move it."""
+    card = card_of(1)
+    right = right_answers(PAGE, card)
+    assert not unclear_order(card, right)
+    order = replace(order_of(card), allowed_shear_psi=right["03-shear"] / share)
+    found = unclear_order(replace(card, readings=order), right)
+    assert found == ("03-strong: a stress lies too near to what is allowed" if near else "")

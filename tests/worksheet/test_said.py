@@ -185,3 +185,10 @@ def test_a_copy_keeps_its_numbers(again):
 def test_a_number_that_nobody_meant_stays_as_it_was_typed():
     sentence = Said("It is {it}.", it=Number((1e300,), ("1e+300",), "lbf"))
     assert METRIC.say(sentence) == "It is 1e+300 lbf."
+
+
+def test_a_refusal_says_its_words_and_one_without_words_says_nothing():
+    assert what_was_said(ValueError()) == ""
+    assert what_was_said(OSError(28, "No space left")) == "[Errno 28] No space left"
+    short = Said("It is {it}.", it=number(1.0, "in"))
+    assert METRIC.say(what_was_said(ValueError(short, "and more"))) == "It is 25.4 mm."
