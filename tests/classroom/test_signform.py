@@ -5,7 +5,11 @@ from __future__ import annotations
 import asyncio
 import http.client
 import re
+import signal
+import subprocess
+import sys
 import threading
+import webbrowser
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -17,10 +21,11 @@ import pytest
 from tests.loops import run_beside
 
 from coursework.mark.signoff import read_sign_offs, sign_off_register, task_of
+from coursework.room import signserver
 from coursework.room.assessing import mark_and_report, verify_class
 from coursework.room.classfolder import ClassError, ClassFolder, new_class
 from coursework.room.roster import Apprentice
-from coursework.room.signserver import start_sign_server
+from coursework.room.signserver import serve_sign_offs, start_sign_server
 
 from .test_assessing import hand_in
 
@@ -295,3 +300,85 @@ def test_a_certificate_that_is_named_is_used_on_the_network(
 
     with pytest.raises(ClassError, match=r"certificate is /no/such\.pem; it cannot be used with"):
         run_beside(run())
+
+
+def said_until_ctrl_c(room: ClassFolder, **how: object) -> list[str]:
+    """Serve the form, press Ctrl+C at the last sentence, return all that was said."""
+    told: list[str] = []
+
+    def say(text: str) -> None:
+        told.append(text)
+        if text.startswith("When you are done"):
+            raise KeyboardInterrupt
+
+    async def serve() -> int:
+        return await asyncio.to_thread(serve_sign_offs, room, by="Pat Holt", say=say, **how)
+
+    assert run_beside(serve()) == 0
+    return told
+
+
+def test_a_phone_is_given_a_code_to_read_and_a_network_is_warned_of(
+    room: ClassFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(signserver, "own_address", lambda: "192.168.7.3")
+    monkeypatch.setattr(webbrowser, "open", lambda address: pytest.fail("a browser came up"))
+    first, phone, picture, plain, *_ = said_until_ctrl_c(room, network=True)
+    assert re.fullmatch(r"The sign-off form is open at http://192\.168\.7\.3:\d+/open/\S+", first)
+    assert phone == "On a phone in the same network, read this with its camera:"
+    assert len(picture.splitlines()) > 10
+    assert plain.startswith("It goes over the network in plain letters:")
+
+
+def test_a_computer_on_no_network_shows_a_phone_no_link_that_leads_nowhere(
+    room: ClassFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(signserver, "own_address", lambda: "127.0.0.1")
+    told = said_until_ctrl_c(room, network=True, open_browser=False)
+    assert len(told) == 4
+    assert told[1] == (
+        "This computer is on no network, so the link works here only. Join the one that the phone "
+        "is in, stop with Ctrl+C and start again."
+    )
+
+
+def test_a_browser_is_opened_on_this_computer(
+    room: ClassFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened: list[str] = []
+    monkeypatch.setattr(webbrowser, "open", opened.append)
+    monkeypatch.setattr(asyncio.Event, "wait", lambda event: interrupted())
+
+    async def interrupted() -> None:
+        raise KeyboardInterrupt
+
+    told: list[str] = []
+
+    async def serve() -> int:
+        return await asyncio.to_thread(serve_sign_offs, room, by="Pat Holt", say=told.append)
+
+    assert run_beside(serve()) == 0
+    assert [f"The sign-off form is open at {one}" for one in opened] == told[:1]
+
+
+def test_the_form_is_served_until_ctrl_c_and_the_report_is_written_again(
+    room: ClassFolder,
+) -> None:
+    sign_off_register(room.folder).path.unlink(missing_ok=True)
+    command = [sys.executable, "-u", "-c", "from keycourse.cli import main; exit(main())"]
+    command += ["class", "sign", str(room.folder), "--form", "--no-browser", "--by", "Pat Holt"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, encoding="utf-8") as served:
+        try:
+            link = served.stdout.readline().split()[-1]
+            phone = Phone(link)
+            assert phone.get(urlsplit(link).path)[0] == 200
+            phone.get(f"/sign-off/{TASK}/7")
+            assert phone.send(f"/sign-off/{TASK}/7", **ticked())[0] == 303
+            served.send_signal(signal.SIGINT)
+            told = served.stdout.read().splitlines()
+        finally:
+            served.kill()
+    assert served.returncode == 0
+    assert told[-2] == "1 sign-off entered by Pat Holt."
+    assert told[-1].startswith("Report: ")
+    assert [one.number for one in read_sign_offs(room.folder)] == [7]

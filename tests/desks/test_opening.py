@@ -17,11 +17,12 @@ import pytest
 
 from coursework.desks import opening
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
-from coursework.desks.opening import OpenClass, open_doors, own_address, start_class
+from coursework.desks.opening import OpenClass, open_doors, start_class
 from coursework.desks.school import OPEN
 from coursework.room.classfolder import ClassError, ClassFolder, new_class
 from coursework.room.coursebook import CourseError
 from coursework.room.holding import held
+from coursework.room.launch import own_address
 from coursework.room.roster import Apprentice
 
 STAYS, ENDS = "import time; time.sleep(600)", "print('the last word')"
@@ -237,7 +238,7 @@ def test_a_computer_without_a_network_is_reached_at_its_own_address(
     def away(*given: Any) -> None:
         raise OSError("network is unreachable")
 
-    monkeypatch.setattr(opening.socket.socket, "connect", away)
+    monkeypatch.setattr(socket.socket, "connect", away)
     assert own_address() == "127.0.0.1"
     made = start_class(quarry)
     try:

@@ -26,6 +26,7 @@ from coursework.desks.frontend import FrontEnd
 from coursework.desks.starting import DOOR, server_command
 from coursework.room.coursebook import CourseError, default_folder, lay_out, runnable_pages
 from coursework.room.launch import (
+    HERE,
     START_PAGE,
     START_SECONDS,
     Server,
@@ -43,7 +44,6 @@ __all__ = ["HomeServer", "learn", "start_home"]
 
 Taken = TypeVar("Taken")
 
-HERE = "127.0.0.1"
 BEGINS_WITHIN_S = 20.0  # a course that is just being opened is waited for
 OPEN_COURSE = Path(".taperkey") / "open.json"
 

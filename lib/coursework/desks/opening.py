@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import secrets
 import shutil
-import socket
 import subprocess
 import tempfile
 import time
@@ -33,11 +32,13 @@ from coursework.room.classfolder import ClassError, ClassFolder, open_class
 from coursework.room.coursebook import CourseError
 from coursework.room.holding import held
 from coursework.room.launch import (
+    HERE,
     answers_at,
     choose_port,
     end_process,
     ended_like_ctrl_c,
     lab_environment,
+    own_address,
     start_process,
     try_port,
     why_not,
@@ -108,16 +109,6 @@ class OpenClass:
             end_process(process, state, seconds=seconds)
 
 
-def own_address() -> str:
-    """Return this computer's address on its network; its loopback where it is on none."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(("192.0.2.1", 9))  # names a way out; nothing is sent
-            return str(probe.getsockname()[0])
-        except OSError:
-            return "127.0.0.1"
-
-
 def start_class(
     class_folder: ClassFolder,
     *,
@@ -162,7 +153,7 @@ def start_class(
     cookie_secret(private)
     told = {"folder": str(class_folder.folder), "address": address, "ports": ports}
     told |= {"fingerprint": shown.fingerprint if shown else "", "by": by}
-    here = f"{scheme}://{'127.0.0.1' if listen == EVERYWHERE else listen}"
+    here = f"{scheme}://{HERE if listen == EVERYWHERE else listen}"
     made = OpenClass([], [], address, [f"{here}:{one}" for one in ports], codes)
     made.fingerprint = shown.fingerprint if shown else ""
     try:

@@ -44,6 +44,7 @@ from taperkey.files import naming
 
 __all__ = [
     "BEGIN",
+    "HERE",
     "SIGN_OFFS",
     "START_PAGE",
     "Server",
@@ -55,6 +56,7 @@ __all__ = [
     "ended_like_ctrl_c",
     "lab_command",
     "lab_environment",
+    "own_address",
     "root_may",
     "shared_folders",
     "sign_pages",
@@ -65,6 +67,7 @@ __all__ = [
 ]
 
 START_PAGE = "lessons/00-start.ipynb"
+HERE = "127.0.0.1"  # this computer, by its own loopback
 FIRST_PORT = 8710
 PORTS_TRIED = 40
 LAB = Path(__file__).resolve().parent / "lab"
@@ -159,7 +162,7 @@ def lab_command(
         "-c",
         _START_LAB,
         "--no-browser",
-        "--ServerApp.ip=127.0.0.1",
+        f"--ServerApp.ip={HERE}",
         f"--ServerApp.port={port}",
         f"--ServerApp.port_retries={retries}",
         f"--ServerApp.root_dir={root}",
@@ -318,7 +321,7 @@ def choose_port(port: int | None) -> tuple[int, int]:
     if not 1 <= port <= 65535:
         raise CourseError(sentence("port", port, "", "from 1 to 65535", step))
     try:
-        try_port("127.0.0.1", port)
+        try_port(HERE, port)
     except PermissionError:
         rule = "one that you may use, such as 8710"
         raise CourseError(sentence("port", port, "", rule, step)) from None
@@ -469,6 +472,16 @@ def try_port(host: str, port: int) -> None:
         if os.name != "nt":
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         probe.bind((host, port))
+
+
+def own_address() -> str:
+    """Return this computer's address on its network; its loopback where it is on none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # for documentation, RFC 5737: nothing is sent
+            return str(probe.getsockname()[0])
+        except OSError:
+            return HERE
 
 
 def start_server(

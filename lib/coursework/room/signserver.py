@@ -28,6 +28,7 @@ from tornado.web import Application, RequestHandler
 from coursework.mark.signoff import read_sign_offs
 from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.hub_settings import own_certificate
+from coursework.room.launch import HERE, own_address
 from coursework.room.signform import PLACE, routes
 
 __all__ = ["SignServer", "serve_sign_offs", "start_sign_server"]
@@ -100,7 +101,7 @@ class SignServer:
     secret: str
     secure: bool
 
-    def link(self, host: str = "127.0.0.1") -> str:
+    def link(self, host: str = HERE) -> str:
         """Return the link for a computer that calls this one so."""
         return f"{'https' if self.secure else 'http'}://{host}:{self.port}/open/{self.secret}"
 
@@ -150,7 +151,7 @@ def start_sign_server(
     server = HTTPServer(
         app, max_body_size=LARGEST_BYTES, max_buffer_size=2 * LARGEST_BYTES, ssl_options=context
     )
-    server.add_sockets(_listen(port, "" if network else "127.0.0.1"))
+    server.add_sockets(_listen(port, "" if network else HERE))
     taken = next(iter(server._sockets.values())).getsockname()[1]
     return SignServer(server=server, port=taken, secret=secret, secure=bool(context))
 
@@ -164,14 +165,6 @@ def _listen(port: int | None, address: str) -> list[socket.socket]:
         f"port is {wanted[0]}; it must be free, from 1 to 65535. Name another port, or leave "
         "--port out to have a free one found."
     )
-
-
-def _own_address() -> str:
-    """Return the address that other computers in the shop call this one by; nothing is sent."""
-    with contextlib.suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        probe.connect(("192.0.2.1", 9))  # an address for documentation, RFC 5737
-        return str(probe.getsockname()[0])
-    return socket.gethostname()
 
 
 def serve_sign_offs(
@@ -209,9 +202,15 @@ async def _serve(
     say: Callable[[str], None],
 ) -> None:
     running = start_sign_server(class_folder, by=by, network=network, port=port)
-    link = running.link(_own_address() if network else "127.0.0.1")
+    host = own_address() if network else HERE
+    link = running.link(host)
     say(f"The sign-off form is open at {link}")
-    if network:
+    if network and host == HERE:
+        say(
+            "This computer is on no network, so the link works here only. Join the one that the "
+            "phone is in, stop with Ctrl+C and start again."
+        )
+    elif network:
         say("On a phone in the same network, read this with its camera:")
         say(_qr(link))
         if not running.secure:
