@@ -124,6 +124,22 @@ def test_the_page_runs_by_itself_and_its_form_is_live(screen, course) -> None:
     assert screen.errors == []
 
 
+def test_the_page_is_fetched_before_lab_writes_down_its_windows(screen, course) -> None:
+    """It would wait a second for that, and open the page after it."""
+    asked: list[str] = []
+    screen.page.on("request", lambda one: asked.append(f"{one.method} {one.url.split('?')[0]}"))
+    screen.show(course.address(START))
+    screen.page.wait_for_timeout(1500)  # and it does not open it again
+
+    base = course.server.base_url
+    order = [asked.index(f"GET {base}api/contents/{START}")]
+    order += [at for at, one in enumerate(asked) if one == f"PUT {base}lab/api/workspaces/default"]
+    assert len(order) > 1
+    assert order == sorted(order)
+    assert screen.page.locator(".jp-NotebookPanel").count() == 1
+    assert screen.errors == []
+
+
 def test_no_code_and_nothing_of_a_programmers_screen_is_in_sight(screen, course) -> None:
     page = screen.show(course.address(MEASURE))
 

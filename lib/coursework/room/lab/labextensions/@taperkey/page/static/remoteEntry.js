@@ -569,6 +569,9 @@
       wanted.set(path, unit);
       docs.openOrReveal(path);
     });
+    /* The address's page opens at once: Lab would first write down how its windows stand. */
+    const asked = PageConfig.getOption('treePath');
+    if (PageConfig.getOption('mode') === 'single-document' && asked) docs.openOrReveal(asked);
   };
 
   window._JUPYTERLAB = window._JUPYTERLAB || {};
