@@ -42,4 +42,4 @@ class Draws:
 
     def whole(self, *, low: int, high: int) -> int:
         """Return a whole number from `low` to `high`, both ends allowed."""
-        return min(high, low + int((high - low + 1) * self._random()))
+        return low + int((high - low + 1) * self._random())  # a chance below 1 of n is below n
