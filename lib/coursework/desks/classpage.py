@@ -95,7 +95,7 @@ class ClassCode(_ForInstructor):
     def post(self) -> None:
         """Make it; whoever came in with the old one is out, on every device."""
         text = self.get_body_argument("number", "")
-        person = self.school.person(int(text)) if text.isdigit() and len(text) < 4 else None
+        person = self.school.person(int(text)) if text.isdecimal() and len(text) < 4 else None
         if person is None or person.instructs:
             raise web.HTTPError(404)
         code = self.school.new_key(person.number)

@@ -5,24 +5,24 @@ from __future__ import annotations
 import contextlib
 
 from coursework.desks.school import School
+from coursework.desks.seating import Person
 from taperkey.files import write_whole
 
 __all__ = ["give_out", "waiting"]
 
 
-def _pages(school: School) -> list[tuple[int, str, bytes]]:
+def _pages(school: School) -> list[tuple[Person, str, bytes]]:
     """Return what is marked and not given out yet, or not as it is now."""
     found = []
     for person in school.people:
         place = school.root(person) / "returned"
         for number in school.class_folder.numbers_of(person.number):
             for path in sorted((school.class_folder.feedback / f"{number:03d}").glob("*.html")):
-                content = path.read_bytes()
                 given = place / path.name
-                with contextlib.suppress(OSError):
-                    if given.read_bytes() == content:
-                        continue
-                found.append((person.number, path.name, content))
+                with contextlib.suppress(OSError):  # a page is gone where marking takes it back
+                    content = path.read_bytes()
+                    if not given.is_file() or given.read_bytes() != content:
+                        found.append((person, path.name, content))
     return found
 
 
@@ -34,8 +34,6 @@ def waiting(school: School) -> int:
 def give_out(school: School) -> int:
     """Give out what waits; return how many pages went."""
     pages = _pages(school)
-    for number, name, content in pages:
-        person = school.person(number)
-        if person is not None:
-            write_whole(school.root(person) / "returned" / name, content)
+    for person, name, content in pages:
+        write_whole(school.root(person) / "returned" / name, content)
     return len(pages)

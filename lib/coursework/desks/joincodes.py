@@ -53,7 +53,7 @@ class JoinCodes:
             return {}
         found = {}
         for row in csv.reader(io.StringIO(text)):
-            if len(row) == 2 and row[0].isdigit() and _SECRET.fullmatch(row[1]):
+            if len(row) == 2 and row[0].isdecimal() and _SECRET.fullmatch(row[1]):
                 found[int(row[0])] = row[1]
         return found
 

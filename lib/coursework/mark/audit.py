@@ -142,7 +142,7 @@ def audit_class(
     records = _records(folder, audit)
     rows: dict[Key, dict[str, GradeRow]] = {}
     for row in grades_of_class(folder, db_url=db_url):
-        if row.student.isdigit():
+        if row.student.isdecimal():
             rows.setdefault((int(row.student), row.exercise), {})[row.key] = row
     versions: dict[str, int] = {}
     for done, (key, record) in enumerate(sorted(records.items()), start=1):

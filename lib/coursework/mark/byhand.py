@@ -69,7 +69,7 @@ def read_by_hand(folder: Path) -> dict[tuple[int, str, str], HandMark]:
     """Return the latest line on each number, exercise and question."""
     found = {}
     for line in by_hand_register(folder).lines():
-        if line["number"].isdigit():
+        if line["number"].isdecimal():
             found[int(line["number"]), line["exercise"], line["entry"]] = HandMark(
                 seen=line["seen"],
                 score=line["mark"],

@@ -68,7 +68,7 @@ def watch_hands(
                 by,
             )
             for (student, exercise, key), mark in found.items()
-            if student.isdigit()
+            if student.isdecimal()
         ]
         if lines:
             with hold_register(folder):

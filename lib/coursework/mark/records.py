@@ -379,7 +379,7 @@ def manual_marks(
     """
     found: dict[tuple[int, str], dict[str, ManualMark]] = {}
     for row in grades_of_class(folder, db_url=db_url):
-        if not row.student.isdigit():
+        if not row.student.isdecimal():
             continue
         if row.manual is None and not row.extra and not row.comment and not row.waiting:
             continue

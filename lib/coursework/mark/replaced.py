@@ -100,7 +100,7 @@ def read_replaced(folder: Path) -> list[Replaced]:
     """Return every replacement, oldest first; a line with a number that is none is passed over."""
     found = []
     for line in replaced_register(folder).lines():
-        if line["number"].isdigit() and _NUMBER.fullmatch(line["marks lost"] or "0"):
+        if line["number"].isdecimal() and _NUMBER.fullmatch(line["marks lost"] or "0"):
             sides = [
                 Side(**dict(zip(Side.__annotations__, cells, strict=True)))
                 for which in ("before", "now")
