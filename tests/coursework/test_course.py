@@ -135,6 +135,20 @@ def test_a_question_is_found_by_its_key(use) -> None:
     with pytest.raises(LookupError, match="^question '02-other' is not in the bank$"):
         engine.page_of("02-other")
     assert (len(engine.PAGES), list(engine.PAGES)) == (1, ["01-load"])
+    assert engine.course_folder() == Path("loads")
+
+
+def test_a_course_without_a_check_has_no_card_for_one(use) -> None:
+    made = use(question(100.0))
+    with pytest.raises(LookupError, match="^this course has no check$"):
+        made.draw_check(class_code="QQ-26", exercise="check-before", number=7)
+
+
+def test_an_exercise_of_another_name_is_shown_in_short(use) -> None:
+    use(question(100.0))
+    with pytest.raises(ValueError, match="must be one of") as refused:
+        engine.draw_card(class_code="QQ-26", exercise=31 * "x", number=7)
+    assert str(refused.value) == f"exercise is “{30 * 'x'}”; it must be one of: 01-load."
 
 
 def test_pages_lie_in_the_package_where_it_is_installed_and_beside_it_in_a_checkout(

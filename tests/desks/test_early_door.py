@@ -9,12 +9,13 @@ import os
 import socket
 import sys
 import threading
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from coursework.desks import learning, warming
+from coursework.desks import earlydoor, learning, warming
 from coursework.desks.earlydoor import CAN_BE_HANDED, EarlyDoor, open_door
 from coursework.desks.frontend import FrontEnd
 from coursework.desks.learning import start_home
@@ -182,6 +183,69 @@ def test_whoever_waits_is_handed_over_with_all_they_asked(door: Door) -> None:
     assert door.door.accept()[1] == late.getsockname()
     for one in (*got, *visitors, late):
         one.close()
+
+
+def test_a_request_that_comes_in_pieces_is_answered_when_all_of_it_is_there(door: Door) -> None:
+    visitor = socket.create_connection(("127.0.0.1", door.port), 20)
+    for piece in (b"GET /custom/cus", b"tom.css HTTP/1.1\r\nHo", b"st: here\r\n\r"):
+        visitor.sendall(piece)
+        visitor.settimeout(0.2)
+        with pytest.raises(TimeoutError):
+            visitor.recv(1)
+    visitor.settimeout(20)
+    visitor.sendall(b"\n")
+    assert visitor.recv(12) == b"HTTP/1.1 200"
+    visitor.close()
+
+
+def test_whoever_stops_in_the_middle_is_sent_home_and_nobody_else(
+    door: Door, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(earlydoor, "_HEAD_S", 0.3)
+    endless = b"GET / HTTP/1.1\r\nX: " + b"x" * earlydoor._LARGEST_HEAD
+    for words in (b"GET / HTTP/1.1\r\nHost: he", endless):
+        visitor = socket.create_connection(("127.0.0.1", door.port), 20)
+        visitor.sendall(words)
+        with contextlib.suppress(ConnectionResetError):
+            assert visitor.recv(10) == b""
+        visitor.close()
+    gone = socket.create_connection(("127.0.0.1", door.port), 20)
+    gone.sendall(b"GET / HT")
+    gone.close()
+    assert door.ask("/custom/custom.css")[0] == 200
+
+
+def test_half_a_request_does_not_hold_the_server_up_and_goes_on_there(door: Door) -> None:
+    visitor = socket.create_connection(("127.0.0.1", door.port), 20)
+    visitor.sendall(b"GET /api/me HT")
+    visitor.settimeout(0.2)
+    with pytest.raises(TimeoutError):
+        visitor.recv(1)
+    door.way.send(b"1")
+    begun = time.monotonic()
+    while not door.early.server_listens(0.05):
+        pass
+    assert time.monotonic() - begun < earlydoor._HEAD_S / 2
+    _, handed, *_ = socket.recv_fds(door.way, 1, 8)
+    with socket.socket(fileno=handed[0]) as there:
+        visitor.sendall(b"TP/1.1\r\n\r\n")
+        there.settimeout(20)
+        got = b""
+        while not got.endswith(b"\r\n\r\n"):
+            got += there.recv(100)
+    assert got == b"GET /api/me HTTP/1.1\r\n\r\n"
+    visitor.close()
+
+
+@pytest.mark.filterwarnings("error::pytest.PytestUnhandledThreadExceptionWarning")
+def test_an_address_that_is_none_waits_for_the_server_and_stops_nothing(door: Door) -> None:
+    visitor = socket.create_connection(("127.0.0.1", door.port), 20)
+    visitor.sendall(b"GET //[x HTTP/1.1\r\nHost: here\r\n\r\n")
+    visitor.settimeout(0.4)
+    with pytest.raises(TimeoutError):
+        visitor.recv(1)
+    visitor.close()
+    assert door.ask("/custom/custom.css")[0] == 200
 
 
 def test_where_no_server_comes_whoever_waits_is_sent_home(door: Door) -> None:

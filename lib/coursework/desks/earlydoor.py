@@ -129,13 +129,11 @@ class EarlyDoor:
     def _look(self, visitor: socket.socket) -> bytes | None:
         """Return the head of the next request, which stays where it is; None at the end.
 
-        Empty where the server listens and nothing was asked yet.
+        Empty where the server listens before all of it has come.
         """
         begun = 0.0
-        while True:
+        while not self._over.is_set():
             if not select.select([visitor], [], [], _LOOK_S)[0]:
-                if self._over.is_set():
-                    return b""
                 continue
             seen = visitor.recv(_LARGEST_HEAD, socket.MSG_PEEK)
             if not seen:
@@ -147,6 +145,7 @@ class EarlyDoor:
             if len(seen) >= _LARGEST_HEAD or time.monotonic() - begun > _HEAD_S:
                 return None
             time.sleep(_LOOK_S / 10)
+        return b""
 
     def _answer(self, head: bytes) -> bytes | None:
         """Return what is sent for a request; None where the server must be waited for."""
@@ -157,7 +156,10 @@ class EarlyDoor:
         }
         if method != "GET" or told.keys() & {"content-length", "transfer-encoding"}:
             return None
-        asked = urlsplit(rest.rpartition(" ")[0])
+        try:
+            asked = urlsplit(rest.rpartition(" ")[0])
+        except ValueError:  # an address that is none: the server says so
+            return None
         more = parse_qs(asked.query)
         path = asked.path.removeprefix(self._front.base)
         page = _PAGE.fullmatch(path)
