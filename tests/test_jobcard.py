@@ -55,9 +55,18 @@ def test_widths_are_near_the_table_for_the_shaft() -> None:
             {"class_code": "QQ-26", "exercise": "01-measure", "number": 0},
             "apprentice number is 0; it must be from 1 to 999999. Look at your name tag.",
         ),
+        (
+            {"class_code": "QQ-26", "exercise": "01-measure", "number": 1_000_000},
+            "apprentice number is 1000000; it must be from 1 to 999999. Look at your name tag.",
+        ),
     ],
 )
 def test_refused_in_one_sentence(arguments: dict, sentence: str) -> None:
     with pytest.raises(ValueError, match="must be") as caught:
         draw_card(**arguments)
     assert str(caught.value) == sentence
+
+
+def test_the_first_and_the_last_number_have_cards() -> None:
+    for number in (1, 999_999):
+        assert draw_card(class_code="QQ-26", exercise="01-measure", number=number).number == number

@@ -21,7 +21,7 @@ from tests.open_page import parts_of
 
 from coursework.desks import warming
 from coursework.desks.calls import calls_in, page_calls
-from coursework.desks.desk import MOST_KEPT, MOST_WAITING, Desk
+from coursework.desks.desk import CONTROL, MOST_KEPT, MOST_WAITING, Desk
 from coursework.desks.hands import by_hand
 from coursework.desks.wire import LARGEST_BYTES, WireError, packed, read
 from coursework.desks.work import Row, Work
@@ -295,6 +295,40 @@ def test_the_browser_opens_no_widget_of_its_own(work: Work, tmp_path: Path) -> N
     )
     assert ("comm_close", {"comm_id": "mine", "data": {}}) in told
     assert set(browser.desk.table.widgets) == before
+
+
+def test_a_browser_that_comes_back_is_told_what_is_open_and_nothing_it_should_not_be(
+    work: Work, tmp_path: Path
+) -> None:
+    browser = Browser(work, tmp_path)
+    browser.open()
+    for turn in range(12):
+        browser.send("comm_open", {"comm_id": f"c{turn}", "target_name": CONTROL})
+    asked = {"method": "request_states"}
+    for key, told in (("c0", True), ("c7", True), ("c8", False), ("c11", False)):
+        got = browser.send("comm_msg", {"comm_id": key, "data": asked})
+        states = [one for kind, one in got if kind == "comm_msg"]
+        assert bool(states) is told, key
+        if told:
+            known = states[0]["data"]["states"]
+            assert set(known) == set(browser.desk.table.widgets)
+            assert {one["model_module"] for one in known.values()} <= {
+                "@jupyter-widgets/base", "@jupyter-widgets/controls",
+            }  # fmt: skip
+    for data in (None, [], {"method": "update_states"}, {"method": ["request_states"]}, "x"):
+        got = browser.send("comm_msg", {"comm_id": "c0", "data": data})
+        assert [kind for kind, _ in got] == ["status", "status"]
+    browser.send("comm_close", {"comm_id": "c0"})
+    assert len(browser.send("comm_msg", {"comm_id": "c0", "data": asked})) == 2
+
+
+@pytest.mark.parametrize("key", [None, 7, [], {}, 65 * "x"])
+@pytest.mark.parametrize("kind", ["comm_open", "comm_msg", "comm_close"])
+def test_a_way_of_an_absurd_name_is_none(work: Work, tmp_path: Path, kind: str, key: Any) -> None:
+    browser = Browser(work, tmp_path)
+    browser.open()
+    content = {"comm_id": key, "target_name": CONTROL, "data": {"method": "request_states"}}
+    assert [one for one, _ in browser.send(kind, content)] == ["status", "status"]
 
 
 # apart

@@ -161,6 +161,50 @@ def test_open_pages_are_remembered_over_a_stop(school: School) -> None:
     again.stop()
 
 
+@pytest.mark.parametrize(
+    "damage",
+    [b'{"key": "half of a li', b"\xff\xfe\x00not text", b"\x00" * 400, b"[]", b"7", b'"gone"',
+     b'{"gone": []}', b'{"key": {}, "desk": "", "number": 7, "path": "", "name": ""}',
+     b'{"key": "k", "desk": "d", "number": "seven", "path": "p", "name": "n"}'],
+)  # fmt: skip
+def test_a_damaged_list_of_open_pages_forgets_no_page_and_stops_no_class(
+    school: School, damage: bytes
+) -> None:
+    seat = school.sit(person(school, 7), PAGE, "01-measure.ipynb")
+    path = school.private / school.seats_file
+    path.write_bytes(path.read_bytes() + damage + b"\n")
+    again = School(school.folder, soon=lambda act, *given: act(*given))
+    assert [one.key for one in again.seats.values()] == [seat.key]
+    assert path.read_bytes().count(b"\n") == 1, "what cannot be read is not kept"
+    again.stop()
+
+
+@pytest.mark.parametrize("damage", [b"", b"\n", b"half", b"ab" * 31, b"\xff" * 64, b"zz" * 32])
+def test_a_damaged_secret_of_cookies_is_made_again(tmp_path: Path, damage: bytes) -> None:
+    (tmp_path / "cookie-secret").write_bytes(damage)
+    made = cookie_secret(tmp_path)
+    assert len(made) == 32
+    assert made != cookie_secret((tmp_path / "other", (tmp_path / "other").mkdir())[0])
+    assert cookie_secret(tmp_path) == made
+    if os.name != "nt":
+        (tmp_path / "cookie-secret").unlink()
+        cookie_secret(tmp_path)
+        assert (tmp_path / "cookie-secret").stat().st_mode & 0o077 == 0
+
+
+def test_a_page_of_nobody_and_a_page_of_no_course_are_run_by_nothing(school: School) -> None:
+    seat = school.sit(person(school, 7), PAGE, "01-measure.ipynb")
+    before = (school.private / school.seats_file).read_bytes()
+    assert school.move(seat, PAGE)
+    assert (school.private / school.seats_file).read_bytes() == before
+    withdraw(school.class_folder, number=7, reason="moved away", by="W. Ashby")
+    school._looked = (0.0, ())
+    with pytest.raises(OSError, match="^it is no page of this course$"):
+        school.desk(seat)
+    with pytest.raises(OSError, match="^it is no page of this course$"):
+        school.cells("exercises/01-measure/other.ipynb")
+
+
 def test_a_page_that_nobody_looks_at_is_put_away_and_comes_back(school: School) -> None:
     seat = school.sit(person(school, 7), PAGE, "01-measure.ipynb")
     desk = school.desk(seat)

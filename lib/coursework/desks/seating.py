@@ -208,7 +208,7 @@ class Seating(ABC):
         """Take up the pages that were open before a stop."""
         path = self.private / self.seats_file
         try:
-            lines = path.read_text("utf-8").splitlines()
+            lines = path.read_text("utf-8", "replace").splitlines()
         except OSError:
             return
         for line in lines:
