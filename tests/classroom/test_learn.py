@@ -9,6 +9,7 @@ import subprocess
 import sys
 import tempfile
 import threading
+import urllib.request
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
@@ -228,11 +229,57 @@ def test_learn_opens_once_per_folder_and_closes_on_ctrl_c(tmp_path: Path) -> Non
     assert not (tmp_path / "cours é/.taperkey/open.json").exists()
 
 
-def test_a_note_of_a_server_long_gone_is_not_believed(tmp_path: Path) -> None:
-    note = tmp_path / learning.OPEN_COURSE
-    note.parent.mkdir()
-    gone = {"computer": socket.gethostname(), "base_url": "http://127.0.0.1:9/", "token": "t"}
-    note.write_text(json.dumps(gone))
+def test_with_its_code_the_course_opens_in_jupyterlab_and_only_our_own_pages_are_trusted(
+    tmp_path: Path,
+) -> None:
+    command = [sys.executable, "-u", "-c", "from keycourse.cli import main; exit(main())"]
+    command += ["learn", str(tmp_path / "course"), "--open", "--no-browser"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, encoding="utf-8") as opened:
+        try:
+            said = ""
+            while not said.startswith("The course is open at"):
+                said = opened.stdout.readline()
+                assert said, "it ended before it was open"
+            base, _, rest = said.split()[-1].partition("doc/tree/")
+            word = rest.partition("?token=")[2]
+
+            def trusted(page: str) -> set[bool]:
+                asked = f"{base}api/contents/{page}?content=1&token={word}"
+                with urllib.request.urlopen(asked, timeout=60) as reply:
+                    cells = json.load(reply)["content"]["cells"]
+                return {one["metadata"]["trusted"] for one in cells if one["cell_type"] == "code"}
+
+            page = "lessons/02-taper.ipynb"
+            assert trusted(page) == trusted("exercises/02-taper/02-taper.ipynb") == {True}
+            path = tmp_path / "course" / page
+            path.chmod(0o644)
+            path.write_text(path.read_text("utf-8").replace("lesson.open(", "print(", 1), "utf-8")
+            assert False in trusted(page)
+            opened.send_signal(signal.SIGINT)
+            assert opened.stdout.read().splitlines()[-1] == CLOSED
+        finally:
+            opened.kill()
+    assert opened.returncode == 0
+    assert not (tmp_path / "course" / learning.OPEN_COURSE).exists()
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        b"",
+        b"[]",
+        b'{"computer": "HERE"}',
+        b'{"computer": "HERE", "base_url": 7, "token": "t"}',
+        b'{"computer": "HERE", "base_url": "http://127.0.0.1:9/", "token": "t"}',
+        b'{"computer": "HERE", "base_url": "no address", "token": "t"}',
+        b'{"computer": "another", "base_url": "http://127.0.0.1:9/", "token": "t"}',
+        b"\xff\xfe",
+    ],
+)
+def test_a_note_of_a_server_long_gone_is_not_believed(tmp_path: Path, note: bytes) -> None:
+    path = tmp_path / learning.OPEN_COURSE
+    path.parent.mkdir()
+    path.write_bytes(note.replace(b"HERE", socket.gethostname().encode()))
 
     assert learning._already_open(tmp_path) is None
 
@@ -328,6 +375,29 @@ def test_the_marking_screen_until_ctrl_c(room, screen, monkeypatch: pytest.Monke
     ]
     assert not screen.state.exists()
     assert WORD not in (room.folder / "nbgrader_config.py").read_text("utf-8")
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_a_marking_screen_whose_terminal_is_closed_ends_in_order(
+    room, screen, monkeypatch: pytest.MonkeyPatch, number: signal.Signals
+) -> None:
+    told: list[str] = []
+    wait = Server.wait_for_its_end
+
+    def closed(server: Server) -> None:
+        os.kill(os.getpid(), number)
+        wait(server)
+
+    monkeypatch.setattr(Server, "wait_for_its_end", closed)
+    made = markingscreen.open_marking_screen(
+        room, by="W. Ashby", open_browser=False, say=told.append
+    )
+    assert made == 0
+    assert told[1] == "Every mark given there is kept with the name W. Ashby."
+    assert told[3] == f"Sign-offs, yes or no: {screen.address}sign-off/?token={WORD}"
+    assert told[-1] == "The marking screen is closed. Marks and comments are kept in the gradebook."
+    assert screen.process.poll() is not None
+    assert not screen.state.exists()
 
 
 def test_a_marking_screen_that_does_not_come_is_cleared_away(room, screen) -> None:

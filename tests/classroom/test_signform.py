@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import http.client
+import os
 import re
 import signal
 import subprocess
@@ -361,8 +362,10 @@ def test_a_browser_is_opened_on_this_computer(
     assert [f"The sign-off form is open at {one}" for one in opened] == told[:1]
 
 
+@pytest.mark.skipif(os.name == "nt", reason="processes end in another way there")
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
 def test_the_form_is_served_until_ctrl_c_and_the_report_is_written_again(
-    room: ClassFolder,
+    room: ClassFolder, number: signal.Signals
 ) -> None:
     sign_off_register(room.folder).path.unlink(missing_ok=True)
     command = [sys.executable, "-u", "-c", "from keycourse.cli import main; exit(main())"]
@@ -374,7 +377,7 @@ def test_the_form_is_served_until_ctrl_c_and_the_report_is_written_again(
             assert phone.get(urlsplit(link).path)[0] == 200
             phone.get(f"/sign-off/{TASK}/7")
             assert phone.send(f"/sign-off/{TASK}/7", **ticked())[0] == 303
-            served.send_signal(signal.SIGINT)
+            served.send_signal(number)
             told = served.stdout.read().splitlines()
         finally:
             served.kill()

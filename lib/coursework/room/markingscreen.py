@@ -13,7 +13,7 @@ from coursework.mark.gradebook import database_url, open_gradebook
 from coursework.mark.screen import screen_config
 from coursework.room.classfolder import ClassFolder
 from coursework.room.coursebook import shipped_pages
-from coursework.room.launch import SIGN_OFFS, Server, start_server
+from coursework.room.launch import SIGN_OFFS, Server, ended_like_ctrl_c, start_server
 from coursework.room.signform import PLACE
 from coursework.room.standings import in_one_sentence
 from taperkey.files import write_whole
@@ -89,18 +89,19 @@ def open_marking_screen(
         return 2
     server = start_marking_screen(class_folder, port=port, by=by)
     try:
-        address = f"{server.base_url}lab?token={server.token}"
-        say(f"The marking screen is open at {address}")
-        if by:
-            say(f"Every mark given there is kept with the name {by}.")
-        say("In the menu choose Nbgrader, then Formgrader, then Manual Grading.")
-        if by:
-            say(f"Sign-offs, yes or no: {server.base_url}{PLACE}/?token={server.token}")
-            say("For a phone at the machine: taperkey class sign CLASSFOLDER --form --network")
-        say("When you are done, stop with Ctrl+C and run: taperkey mark CLASSFOLDER")
-        if open_browser:
-            webbrowser.open(address)
-        server.wait_for_its_end()
+        with ended_like_ctrl_c():
+            address = f"{server.base_url}lab?token={server.token}"
+            say(f"The marking screen is open at {address}")
+            if by:
+                say(f"Every mark given there is kept with the name {by}.")
+            say("In the menu choose Nbgrader, then Formgrader, then Manual Grading.")
+            if by:
+                say(f"Sign-offs, yes or no: {server.base_url}{PLACE}/?token={server.token}")
+                say("For a phone at the machine: taperkey class sign CLASSFOLDER --form --network")
+            say("When you are done, stop with Ctrl+C and run: taperkey mark CLASSFOLDER")
+            if open_browser:
+                webbrowser.open(address)
+            server.wait_for_its_end()
     except KeyboardInterrupt:
         say("The marking screen is closed. Marks and comments are kept in the gradebook.")
     finally:

@@ -28,7 +28,7 @@ from tornado.web import Application, RequestHandler
 from coursework.mark.signoff import read_sign_offs
 from coursework.room.classfolder import ClassError, ClassFolder
 from coursework.room.hub_settings import own_certificate
-from coursework.room.launch import HERE, own_address
+from coursework.room.launch import HERE, ended_like_ctrl_c, own_address
 from coursework.room.signform import PLACE, routes
 
 __all__ = ["SignServer", "serve_sign_offs", "start_sign_server"]
@@ -188,7 +188,7 @@ def serve_sign_offs(
         Told what to do.
     """
     before = len(read_sign_offs(class_folder.folder))
-    with contextlib.suppress(KeyboardInterrupt):
+    with contextlib.suppress(KeyboardInterrupt), ended_like_ctrl_c():
         asyncio.run(_serve(class_folder, by, network, port, open_browser, say))
     return len(read_sign_offs(class_folder.folder)) - before
 
