@@ -177,6 +177,28 @@ def test_the_class_sets_from_when_on(made: ClassFolder) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("line", "sentence"),
+    [
+        ("flags = 3", "flags must be a section. Write [flags] on a line of its own."),
+        (
+            'flags = ["fast_minutes"]',
+            "flags must be a section. Write [flags] on a line of its own.",
+        ),
+        ("attempts = 2", "attempts must be a heading [attempts] with lines under it."),
+        ('attempts = "best"', "attempts must be a heading [attempts] with lines under it."),
+    ],
+)
+def test_a_heading_written_as_a_line_is_one_sentence(
+    made: ClassFolder, line: str, sentence: str
+) -> None:
+    path = made.folder / "class.toml"
+    path.write_text(f"{line}\n" + path.read_text("utf-8"), "utf-8")
+    with pytest.raises(ClassError) as refusal:
+        open_class(made.folder)
+    assert str(refusal.value) == f"{path}: {sentence}"
+
+
 def test_a_record_that_says_otherwise_how_it_was_worked_is_found(made: ClassFolder) -> None:
     hand_in(made, 1, apart_s=5, practiced=0)
     told(made)

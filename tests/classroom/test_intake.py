@@ -8,6 +8,7 @@ import io
 import json
 import os
 import struct
+import time
 import zipfile
 from datetime import UTC, datetime
 from pathlib import Path
@@ -20,6 +21,7 @@ from coursework.room import intake
 from coursework.room.classfolder import new_class
 from coursework.room.intake import take_in
 from coursework.room.roster import Apprentice
+from taperkey.files import HALF_SECONDS
 
 MADE = "2026-11-25T12:00:00Z"
 
@@ -492,3 +494,46 @@ def test_a_run_that_left_something_did_not_empty_the_inbox(room):
     hand_in(room.inbox / "b", number=1)
     take_in(room, now=NINE)
     assert arrivals_in(room) == [(1, AT_8, 7, ""), (2, AT_9, 1, "")]
+
+
+def test_a_hand_in_too_deep_in_folders_is_set_aside_and_one_less_deep_is_not(room):
+    deep = room.inbox.joinpath(*(12 * ["f"]))
+    deep.mkdir(parents=True)
+    hand_in(deep)
+    assert len(take_in(room).admitted) == 1
+    (deep / "g").mkdir(parents=True)  # an emptied folder was taken away
+    hand_in(deep / "g", number=1)
+    sentence = only_reason(room, take_in(room))
+    assert sentence == "It lies more than 12 folders deep; put it higher up."
+    assert [one.name for one in room.set_aside.rglob("*.handin.json")], "with all that is in it"
+
+
+def test_what_was_cut_off_on_the_way_in_is_told_when_nobody_writes_it_any_more(room):
+    """A page hands in under another name and renames it; a network that drops leaves the half."""
+    half = room.inbox / "0123456789ab_007.handin.json.part"
+    half.write_text('{"format": "tap')
+    result = take_in(room)
+    assert [one.sentence for one in result.left] == ["It looks half copied. It is still in inbox."]
+    assert half.exists()
+    old = time.time() - HALF_SECONDS - 1
+    os.utime(half, (old, old))
+    assert only_reason(room, take_in(room)) == (
+        "It was cut off while it was handed in. Ask for the exercise to be handed in again."
+    )
+    assert not half.exists()
+
+
+def test_a_zip_that_says_less_than_it_holds_is_set_aside(room, monkeypatch):
+    """The size in a zip's list is only what somebody wrote there."""
+    name = "x.handin.json"
+    content = io.BytesIO()
+    with zipfile.ZipFile(content, "w", zipfile.ZIP_DEFLATED) as made:
+        made.writestr(name, b"x" * 5_000_000)
+    raw = bytearray(content.getvalue())
+    for place in (raw.find(b"PK\x03\x04") + 22, raw.find(b"PK\x01\x02") + 24):
+        raw[place : place + 4] = struct.pack("<I", 90)
+    (room.inbox / "all.zip").write_bytes(raw)
+    result = take_in(room)
+    assert result.admitted == []
+    assert len(result.set_aside) == 1
+    assert "too" in result.set_aside[0].sentence or "damaged" in result.set_aside[0].sentence

@@ -118,6 +118,75 @@ def test_one_person_gets_longer_and_nobody_else(room, capsys):  # noqa: F811
     )
 
 
+@pytest.mark.parametrize(
+    ("asked", "sentence"),
+    [
+        (("renumber", {"to": 0}), "new number is 0; it must be from 1 to 999. Choose another."),
+        (
+            ("renumber", {"to": 1000}),
+            "new number is 1000; it must be from 1 to 999. Choose another.",
+        ),
+        (("renumber", {"to": 7}), "Zoë Ferrant has number 7 already. Nothing was changed."),
+        (
+            ("renumber", {"to": 21, "reason": " \n "}),
+            "reason has 0 characters; it must have 1 to 300. Say why in a few words.",
+        ),
+        (
+            ("withdraw", {"reason": 301 * "x"}),
+            "reason has 301 characters; it must have 1 to 300. Say why in a few words.",
+        ),
+        (
+            ("withdraw", {"number": 99}),
+            "apprentice number is 99; it must be one of roster.csv. Look again.",
+        ),
+        (("back", {}), "Zoë Ferrant (7) has not withdrawn. Nothing was changed."),
+        (
+            ("extend", {"exercise": "09-other", "until": "2026-11-30"}),
+            f"exercise is “09-other”; it must be one of: {', '.join(PAGES)}.",
+        ),
+        (
+            ("extend", {"exercise": "01-measure", "until": "30.11.2026"}),
+            "--until is “30.11.2026”; it must be a day such as 2026-11-30.",
+        ),
+        (
+            ("extend", {"exercise": "02-taper", "until": "2026-11-30"}),
+            "02-taper has no due date in class.toml, so nothing is late.",
+        ),
+        (
+            ("extend", {"exercise": "01-measure", "until": "2026-11-19"}),
+            "--until is 2026-11-19; it must not be before the due date of 01-measure.",
+        ),
+    ],
+)  # fmt: skip
+def test_a_change_that_cannot_be_is_one_sentence_and_changes_nothing(room, asked, sentence):  # noqa: F811
+    path = room.folder / SETTINGS
+    path.write_text(path.read_text("utf-8") + '\n[due]\n"01-measure" = 2026-11-20\n', "utf-8")
+    room = open_class(room.folder)  # noqa: F811
+    before = (room.folder / "roster.csv").read_bytes()
+    act, given = asked
+    with pytest.raises(ClassError) as refused:
+        getattr(registrar, act)(room, **{"number": 7} | SAID | given)
+    assert str(refused.value) == sentence
+    assert (room.folder / "roster.csv").read_bytes() == before
+    assert people_register(room.folder).lines() == []
+
+
+def test_the_same_extension_twice_is_one_line_and_a_class_is_not_moved_into_itself(room):  # noqa: F811
+    path = room.folder / SETTINGS
+    path.write_text(path.read_text("utf-8") + '\n[due]\n"01-measure" = 2026-11-20\n', "utf-8")
+    longer = {"number": 7, "exercise": "01-measure", "until": "2026-11-26", **SAID}
+    room = registrar.extend(open_class(room.folder), **longer)  # noqa: F811
+    with pytest.raises(ClassError) as refused:
+        registrar.extend(room, **longer)
+    assert str(refused.value) == (
+        "Zoë Ferrant (7) may hand in 01-measure until 2026-11-26 already. Nothing was changed."
+    )
+    with pytest.raises(ClassError) as refused:
+        registrar.move(room, room, number=7, to=30, **SAID)
+    assert str(refused.value) == ("The class to move to is this one. Name another class folder.")
+    assert len(people_register(room.folder).lines()) == 1
+
+
 def test_who_moves_brings_marks_and_sign_offs(room, tmp_path):  # noqa: F811
     enter(room, WHY, 2.0)
     enter_from_file(

@@ -14,6 +14,7 @@ import pytest
 from coursework.course import PAGES
 from coursework.mark import audit as audit_room
 from coursework.mark.audit import Audit, audit_class
+from coursework.mark.grades import grades_of_class
 from coursework.mark.kept import read_arrivals
 from coursework.mark.moderation import keep_moderations, new_moderation
 from coursework.mark.records import read_records
@@ -187,6 +188,38 @@ def a_moderation_put_in_by_hand(room: ClassRoom) -> None:
     keep_moderations(folder=room.folder, number=7, exercise="02-taper", acts=(act,))
 
 
+def a_record_of_somebody_else(room: ClassRoom) -> None:
+    change_record(room, lambda fields: fields.update(number=8))
+
+
+def a_record_of_no_exercise(room: ClassRoom) -> None:
+    text = (room.folder / RECORD).read_text("utf-8").replace("02-taper", "02-wedge")
+    (room.folder / RECORD).with_name("02-wedge.json").write_text(text, "utf-8")
+
+
+def a_record_of_another_class(room: ClassRoom) -> None:
+    change_record(room, lambda fields: fields.update({"class": "NIGHT-7"}))
+
+
+def an_attempt_more(room: ClassRoom) -> None:
+    """Add two: a record names its attempts where there is more than one."""
+    one = {"hand_in": "0" * 64, "made": "2026-11-26T12:00:00Z", "mark": 9, "out_of": 9}
+    told = [one | {"attempt": turn, "right": [], "wrong": []} for turn in (1, 2)]
+    change_record(room, lambda fields: fields.update(sittings=told))
+
+
+def a_danger_let_pass(room: ClassRoom) -> None:
+    change_record(room, lambda fields: verdict(fields, "02-ratio").update(critical=True))
+
+
+def a_mark_by_hand_out_of_range(room: ClassRoom) -> None:
+    database(
+        room,
+        "update grade set manual_score = 40 where id in (select grade.id from grade join base_cell "
+        "on cell_id = base_cell.id where name = '02-sign-off' limit 1)",
+    )
+
+
 SAID: dict[Callable[[ClassRoom], None], list[str]] = {
     a_changed_mark: [
         "02-ratio: the record says 0.5 of 1 (right); worked out again it is 1 of 1 (right).",
@@ -258,6 +291,27 @@ SAID: dict[Callable[[ClassRoom], None], list[str]] = {
         "the hand-in. Mark the class again."
     ],
     a_newer_one_not_marked: ["is the hand-in that counts, and it is not marked. Mark the class."],
+    a_record_of_somebody_else: [
+        "02-taper: the record there says apprentice 008, 02-taper.",
+        "02-taper: 2026-11-25T120000Z-",
+        "02-taper: the gradebook has marks, but there is no record.",
+    ],
+    a_record_of_no_exercise: [
+        "Apprentice 007, 02-wedge: the course has no such exercise any more."
+    ],
+    a_record_of_another_class: [
+        "02-taper: the record is of class NIGHT-7, not QQ-26.",
+    ],
+    an_attempt_more: [
+        "02-taper: the record's attempts (2) are not those of the kept hand-ins (1). Mark the"
+    ],
+    a_danger_let_pass: [
+        "02-ratio: the record says safety-critical and not right; worked out again it is in order."
+    ],
+    a_mark_by_hand_out_of_range: [
+        "02-sign-off: the mark by hand is 40; it must be from 0 to ",
+        "02-sign-off: by hand the gradebook has 40, by-hand.csv no mark. If it was entered since",
+    ],
     a_moderation_put_in_by_hand: [
         "02-taper: moderation/007/02-taper.json holds 1 act of moderation, the record 0. Mark "
         "the class."
@@ -313,3 +367,28 @@ def test_hand_ins_on_no_line_are_noted(room: ClassRoom) -> None:
         "1 kept hand-in is on no line of arrivals.csv: put there by hand, or of old; when they "
         "came is not known."
     ]
+
+
+def test_somebody_put_into_the_gradebook_by_another_name_is_left_alone(marked: ClassRoom) -> None:
+    """Whoever adds a student in the marking screen may call them what they like."""
+    for name in ("guest", "²", "7a"):
+        database(marked, f"insert into student (id) values ('{name}')")
+        database(
+            marked,
+            "insert into submitted_assignment (id, assignment_id, student_id) "
+            f"select '{name}', assignment_id, '{name}' from submitted_assignment limit 1",
+        )
+        database(
+            marked,
+            "insert into submitted_notebook (id, notebook_id, assignment_id) "
+            f"select '{name}', notebook_id, '{name}' from submitted_notebook limit 1",
+        )
+        database(
+            marked,
+            "insert into grade "
+            "(id, cell_id, notebook_id, auto_score, manual_score, needs_manual_grade) "
+            f"select '{name}', cell_id, '{name}', 1, 1, 0 from grade limit 1",
+        )
+    assert audit(marked).differences == []
+    assert marked.mark().marked == ()
+    assert {row.student for row in grades_of_class(marked.folder)} > {"guest", "²", "7a"}

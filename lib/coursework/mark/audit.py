@@ -338,8 +338,8 @@ def _one_record(
             return
         if same_marker and record.sittings != again:
             told.append(
-                f"{title}: the record's {len(record.sittings)} attempts are not those of the kept "
-                f"hand-ins, {len(again)}. Mark the class."
+                f"{title}: the record's attempts ({max(1, len(record.sittings))}) are not those of "
+                f"the kept hand-ins ({max(1, len(again))}). Mark the class."
             )
     if len(told) > agreed and newest is not None and stands(record, newest):
         where = record_path(folder=folder, number=record.number, exercise=record.exercise)
