@@ -1,13 +1,6 @@
 """Settings for the whole test suite: a slow machine is not a failed property."""
 
-import os
-import sys
-
 from hypothesis import settings
-
-# Four workers and the hundreds of processes that they start would each compile every library.
-os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-sys.dont_write_bytecode = False
 
 settings.register_profile("no deadline", deadline=None)
 settings.load_profile("no deadline")

@@ -28,6 +28,13 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+# Chromium's own address bar makes suggestions in a page of its own, for every window; and what
+# Playwright switches off besides, since the last such list is the one that holds.
+OFF = """WebUIOmniboxPopup WebUIOmniboxAimPopup AvoidUnnecessaryBeforeUnloadCheckSync
+DestroyProfileOnBrowserClose HttpsUpgrades HttpsFirstBalancedModeAutoEnable LensOverlay MediaRouter
+PaintHolding ThirdPartyStoragePartitioning AvoidCorsURLLoaderRestartOnRedirect OptimizationHints
+NetworkTimeServiceQuerying AimEnabled PreconnectToSearch"""
+FLAGS.append(f"--disable-features={','.join(OFF.split())}")
 LAPTOP = {"width": 1280, "height": 800}
 TABLET = {"width": 800, "height": 1280}
 SIZES = (LAPTOP, TABLET)

@@ -46,7 +46,7 @@ def test_a_ratio_of_one_is_taken() -> None:
 
 def test_tapers_with_their_unit_keep_it() -> None:
     # 1/8 in to the foot is 1 in 96; a unit stripped on the way would be a warning
-    per_foot = pint.UnitRegistry().Quantity(np.array([0.125, 0.25]), "in/ft")
+    per_foot = pint.get_application_registry().Quantity(np.array([0.125, 0.25]), "in/ft")
     with warnings.catch_warnings():
         warnings.simplefilter("error")
         ratio = forms.taper_ratio(taper_in_per_in=per_foot)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from taperkey.formulas import cutting, key
 from taperkey.tables.keys import inch_key_size
 
-ureg = pint.UnitRegistry()
+ureg = pint.get_application_registry()
 
 shafts = st.floats(0.32, 30.0)
 tapers = st.floats(0.002, 0.05)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from taperkey.formulas import measure
 
-ureg = pint.UnitRegistry()
+ureg = pint.get_application_registry()
 
 clearances = st.floats(0.0, 0.05)
 angles = st.floats(-10.0, 10.0)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from taperkey.formulas import beam, bearing, shrink, squeeze, strength, thread, torque, weld
 
-REGISTRY = pint.UnitRegistry()
+REGISTRY = pint.get_application_registry()
 SIZES = st.floats(0.1, 20)
 STRESSES = st.floats(1e3, 1e5)
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from taperkey.formulas import taper
 
-ureg = pint.UnitRegistry()
+ureg = pint.get_application_registry()
 
 tapers = st.floats(-0.05, 0.05).filter(lambda t: abs(t) > 1e-6)
 heights = st.floats(0.2, 4.0)

@@ -21,7 +21,7 @@ from taperkey.formulas.wedge import (
 TAPERS = st.floats(0, 0.6)
 FRICTIONS = st.floats(0, 1.5)
 FORCES = st.floats(1, 1e6)
-REGISTRY = pint.UnitRegistry()
+REGISTRY = pint.get_application_registry()
 
 
 @given(taper=TAPERS, floor=FRICTIONS, roof=FRICTIONS)

@@ -8,7 +8,7 @@ import pytest
 
 from taperkey.tables.rigging import LBF_PER_US_TON, jack, jack_names
 
-REGISTRY = pint.UnitRegistry()
+REGISTRY = pint.get_application_registry()
 
 
 def test_us_ton_of_force():
