@@ -146,7 +146,7 @@ class Screen:
         """Go to a page by a link of the course, as an apprentice does; the first by its address."""
         there, self._front_end = self._front_end, ""  # where this fails, the next has it fresh
         unit = unit if name.startswith("lessons/") else ""
-        if there == course.server.base_url:
+        if there and there == course.server.base_url and self.page.url.startswith(there):
             self.page.evaluate(FOLLOW, [name, unit])
             self.page.wait_for_function(ALONE_THERE, arg=name)
         else:
@@ -205,6 +205,9 @@ def walker(window: Screen) -> Screen:
     """Give a browser page that walks from page to page, the front end loaded once for all."""
     window.errors.clear()
     window.page.set_viewport_size(LAPTOP)  # type: ignore[arg-type]
+    window.page.emulate_media(
+        media="null", color_scheme="null", reduced_motion="null", contrast="null"
+    )
     return window
 
 

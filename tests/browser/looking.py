@@ -89,20 +89,13 @@ class Looker:
         )
         self.page.wait_for_timeout(150)
 
-    def open(self, address: str) -> None:
-        """Open a course page at full width, and wait until it is live."""
-        self.turn(1280)
-        self.page.goto("about:blank")
-        self.page.goto(address)
-        self._settle()
-        self.page.wait_for_timeout(700)
-
-    def _settle(self) -> None:
-        """Wait until what is shown has run and stands there."""
+    def settle(self) -> None:
+        """Wait until what is shown has run and stands there, and handles have their names."""
         self.page.wait_for_selector("[data-taperkey-page='ready']", timeout=90_000)
         self.page.wait_for_function(
             "!/Loading widget/.test(document.querySelector('.jp-Notebook').textContent)"
         )
+        self.page.wait_for_timeout(700)  # a handle gets its name a moment later
 
     def units(self, among: Sequence[str] = ()) -> Iterator[str]:
         """Turn a lesson to its head and to each of its units, folded parts open."""
@@ -115,8 +108,7 @@ class Looker:
                     "id => document.querySelector(`.tk-side a[data-tk-unit='${id}']`).click()", unit
                 )
                 self.page.wait_for_timeout(100)
-                self._settle()
-                self.page.wait_for_timeout(700)  # a handle gets its name a moment later
+                self.settle()
             self.page.evaluate(
                 "document.querySelectorAll('.jp-Cell:not(.tk-away) details')"
                 ".forEach(one => { one.open = true; })"

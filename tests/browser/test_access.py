@@ -13,7 +13,8 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import expect
+from tests.browser.conftest import Screen
 from tests.browser.looking import Looker, unsaid_numbers
 from tests.classroom.test_signform import served
 from tests.desks.test_doors import free_port
@@ -58,13 +59,9 @@ def course(open_course):
 
 
 @pytest.fixture
-def looker(chromium: Browser) -> Iterator[Looker]:
+def looker(walker: Screen) -> Looker:
     """Give a browser page that keeps a list of what is wrong on what it is shown."""
-    context = chromium.new_context(viewport={"width": 1280, "height": 900})
-    page = context.new_page()
-    page.set_default_timeout(90_000)
-    yield Looker(page)
-    context.close()
+    return Looker(walker.page)
 
 
 def all_ways(looker: Looker, where: str) -> None:
@@ -81,9 +78,12 @@ def all_ways(looker: Looker, where: str) -> None:
 
 
 @pytest.mark.parametrize(("name", "units"), EVERY if WHOLE else FEW)
-def test_a_page_has_no_fault_in_any_width_or_theme(course, looker: Looker, name, units) -> None:
-    unit = units[0] if len(units) == 1 else ""
-    looker.open(course.address(name, unit=unit))
+def test_a_page_has_no_fault_in_any_width_or_theme(
+    course, walker: Screen, looker: Looker, name, units
+) -> None:
+    looker.turn(1280)
+    walker.walk(course, name, unit=units[0] if len(units) == 1 else "")
+    looker.settle()
     for each in looker.units(units):
         all_ways(looker, each or name)
     assert looker.found == [], "\n".join(looker.found)
@@ -189,10 +189,10 @@ def test_an_open_class_has_no_fault(quarry: ClassFolder, looker: Looker) -> None
     assert looker.found == [], "\n".join(looker.found)
 
 
-def test_text_twice_as_large_stays_on_a_narrow_page(course, looker: Looker) -> None:
+def test_text_twice_as_large_stays_on_a_narrow_page(course, walker: Screen, looker: Looker) -> None:
     # WCAG 2.2, 1.4.4 and 1.4.10: 200 % text, and 320 CSS pixels, without scrolling two ways
-    looker.open(course.address("lessons/02-taper.ipynb", unit="what-is-the-taper"))
-    page = looker.page
+    page = walker.walk(course, "lessons/02-taper.ipynb", unit="what-is-the-taper")
+    looker.settle()
     sizes = page.context.new_cdp_session(page)
     sizes.send("Page.setFontSizes", {"fontSizes": {"standard": 32, "fixed": 26}})
     cut_off = """() => [...document.querySelectorAll('.jp-OutputArea input, .jp-OutputArea button')]
@@ -206,11 +206,12 @@ def test_text_twice_as_large_stays_on_a_narrow_page(course, looker: Looker) -> N
         assert body.evaluate("e => parseFloat(getComputedStyle(e).fontSize)") >= size
         looker.look(f"{size} px letters on {width} px")
         assert page.evaluate(cut_off) == []
+    sizes.detach()  # and letters are of the ordinary size again
     assert looker.found == [], "\n".join(looker.found)
 
 
-def test_focus_is_seen_and_a_unit_is_reached_from_the_keyboard(course, screen) -> None:
-    page = screen.show(course.address("lessons/02-taper.ipynb", unit=""))
+def test_focus_is_seen_and_a_unit_is_reached_from_the_keyboard(course, walker: Screen) -> None:
+    page = walker.show(course.address("lessons/02-taper.ipynb", unit=""))
     link = page.locator(".tk-side a[data-tk-unit=standard-or-not]")
     link.focus()
     page.keyboard.press("Tab")
@@ -228,8 +229,8 @@ def test_focus_is_seen_and_a_unit_is_reached_from_the_keyboard(course, screen) -
     expect(slider).to_have_attribute("aria-label", "Base length")  # named when the page is live
 
 
-def test_every_unit_is_walked_by_its_way_on(course, screen) -> None:
-    page = screen.show(course.address("lessons/02-taper.ipynb", unit="what-is-the-taper"))
+def test_every_unit_is_walked_by_its_way_on(course, walker: Screen) -> None:
+    page = walker.show(course.address("lessons/02-taper.ipynb", unit="what-is-the-taper"))
     walked = []
     for unit in PAGES["02-taper"].units:
         heading = page.locator(".tk-unit-head h2")
@@ -243,4 +244,4 @@ def test_every_unit_is_walked_by_its_way_on(course, screen) -> None:
     last = page.locator(".tk-side li", has_text="To keep")
     last.locator(".tk-sign-ok").wait_for()  # it was read, and nothing else is to be done in it
     assert page.locator(".tk-side li.tk-unit-done").count() == 2  # with the usual mistakes
-    assert not screen.errors
+    assert not walker.errors

@@ -13,7 +13,7 @@ from keycourse.sessions import BENCHES
 
 pytestmark = pytest.mark.browser
 
-PULL = "lessons/05-pull.ipynb"
+PULL, UNIT = "lessons/05-pull.ipynb", "the-pulling-bench"
 
 
 @pytest.fixture(scope="module")
@@ -23,8 +23,8 @@ def course(open_course):
 
 
 def open_at(screen, course, name: str, button: str) -> Page:
-    """Open a page and wait until a button of its bench stands."""
-    page = screen.show(course.address(name))
+    """Open the unit of a bench and wait until a button of it stands."""
+    page = screen.show(course.address(name, unit=UNIT))
     # parts of a long page are drawn when they come into sight
     for _ in range(60):
         if page.get_by_role("button", name=button).count():
@@ -127,6 +127,7 @@ def test_a_pull_from_the_keyboard_is_stopped_and_taken_up_again(course, screen) 
     assert not screen.errors
 
     # and the instructor steps through it
+    page.locator(".tk-side a[data-tk-unit='to-keep']").click()
     replay = "For the instructor: replay of the pulling bench (show)"
     press(page, replay)
     press(page, "Replay the session of this page")

@@ -176,13 +176,13 @@ def restart(course, name: str) -> None:
 
 
 def test_the_main_job_from_name_tag_to_feedback(
-    course, screen, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    course, walker, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     exercise = PAGES["02-taper"]
     cards = (issue_card(exercise="02-taper", class_code="QQ-27", number=n) for n in range(1, 20))
     card = next(card for card in cards if not card.metric)
     number = card.number
-    page = screen.show(course.address("lessons/00-start.ipynb"))
+    page = walker.walk(course, "lessons/00-start.ipynb")
     settle(page)
     type_in(page, "Class code", "QQ-27")
     type_in(page, "Your number", str(number))
@@ -190,7 +190,7 @@ def test_the_main_job_from_name_tag_to_feedback(
     expect(page.get_by_text(f"Name tag: class QQ-27, number {number}.")).to_be_visible()
 
     name = "exercises/02-taper/02-taper.ipynb"
-    page = screen.show(course.address(name))
+    page = walker.walk(course, name)
     settle(page)
     scroll_through(page)
     expect(page.get_by_text(f"class QQ-27 · apprentice {number}")).to_be_visible()
@@ -212,7 +212,7 @@ def test_the_main_job_from_name_tag_to_feedback(
     expect(page.get_by_text(re.compile(saved))).to_be_visible(timeout=30_000)
     expect(page.get_by_text("Saved, 44 characters.")).to_be_visible(timeout=30_000)
     restart(course, name)
-    page = screen.show(course.address(name))
+    page = walker.show(course.address(name))
     settle(page)
     scroll_through(page)
     expect(field(page, "Taper per foot")).to_have_value(f"{float(right['02-per-inch']):.5f} in/ft")
@@ -226,7 +226,7 @@ def test_the_main_job_from_name_tag_to_feedback(
     expect(page.get_by_text("Handed in:")).to_be_visible()
     handed = course.folder / "hand-ins" / f"QQ-27_{number:03d}_02-taper.handin.json"
     assert handed.exists()
-    screen.picture("handed-in")
+    walker.picture("handed-in")
 
     roster = tmp_path / "roster.csv"
     roster.write_text(f"number,name\n{number},Orla Fenwick\n")
@@ -242,17 +242,17 @@ def test_the_main_job_from_name_tag_to_feedback(
         page.get_by_text("This is the taper of one inch. A foot has more of them.")
     ).to_be_visible()
     assert f"{12 * float(right['02-per-inch']):.4f} in/ft" not in page.content()
-    screen.picture("feedback")
+    walker.picture("feedback")
     report = class_folder / "report" / "index.html"
     page.goto(report.as_uri())
     expect(page.get_by_text("Orla Fenwick").first).to_be_visible()
-    screen.picture("report")
-    assert not [error for error in screen.errors if "favicon" not in error]
+    walker.picture("report")
+    assert not [error for error in walker.errors if "favicon" not in error]
 
 
-def test_the_fitting_bench_is_stopped_and_taken_up_again(course, screen) -> None:
+def test_the_fitting_bench_is_stopped_and_taken_up_again(course, walker) -> None:
     bench = course.address("lessons/04-fit.ipynb", unit="the-fitting-bench")
-    page = screen.show(bench)
+    page = walker.show(bench)
     settle(page)
     press = page.get_by_role("button", name="Blue both faces")
     press.scroll_into_view_if_needed()
@@ -265,9 +265,9 @@ def test_the_fitting_bench_is_stopped_and_taken_up_again(course, screen) -> None
     expect(key).to_have_attribute("aria-label", re.compile("percent bright"))
     pushed = key.get_attribute("aria-label")
     assert pushed != bare
-    screen.picture("fitting-bench")
+    walker.picture("fitting-bench")
     page.goto("about:blank")
-    page = screen.show(bench)
+    page = walker.show(bench)
     settle(page)
     assert (
         page.locator("svg[role=img][aria-label^='Both faces of the key']").first.get_attribute(
@@ -277,8 +277,8 @@ def test_the_fitting_bench_is_stopped_and_taken_up_again(course, screen) -> None
     )
 
 
-def test_of_a_lesson_what_is_shown_is_run_and_the_rest_when_one_comes_to_it(course, screen) -> None:
-    page = screen.show(course.address("lessons/04-fit.ipynb", unit="one-round"))
+def test_of_a_lesson_what_is_shown_is_run_and_the_rest_when_one_comes_to_it(course, walker) -> None:
+    page = walker.show(course.address("lessons/04-fit.ipynb", unit="one-round"))
     results = page.locator(".jp-CodeCell .jp-OutputArea-output")
     first = results.count()
     assert page.locator("[data-tk-whole]").count() == 0
@@ -294,4 +294,4 @@ def test_of_a_lesson_what_is_shown_is_run_and_the_rest_when_one_comes_to_it(cour
     page.get_by_role("link", name="Whole lesson on one page").click()
     page.locator("[data-tk-whole]").wait_for()
     assert results.count() > second
-    assert not screen.errors
+    assert not walker.errors

@@ -44,14 +44,14 @@ def bring(page: Page, words: str):
     raise AssertionError(f"no button “{words}” on the page")
 
 
-def test_form_keeps_what_is_typed_and_makes_a_sheet(course, screen, size) -> None:
-    screen.page.set_viewport_size(size)
-    page = screen.show(course.address(LESSON, unit="your-own-job"))
+def test_form_keeps_what_is_typed_and_makes_a_sheet(course, walker, size) -> None:
+    walker.page.set_viewport_size(size)
+    page = walker.show(course.address(LESSON, unit="your-own-job"))
     bring(page, "Fill empty boxes with an example").click()
     expect(page.get_by_text("Empty boxes now hold an invented job.")).to_be_visible()
     page.get_by_label("Heights at station 1").first.scroll_into_view_if_needed()
     page.wait_for_timeout(400)
-    screen.picture(f"job-form-{size['width']}")
+    walker.picture(f"job-form-{size['width']}")
     title = page.locator("input[type=text][placeholder*='Bucket elevator']")
     title.fill(f"Log washer, bull gear {size['width']}")
     title.press("Tab")
@@ -59,7 +59,7 @@ def test_form_keeps_what_is_typed_and_makes_a_sheet(course, screen, size) -> Non
     link = page.get_by_role("link", name="Look at the sheet, and how it was worked out")
     expect(link).to_be_visible()
     link.scroll_into_view_if_needed()
-    screen.picture(f"job-form-made-{size['width']}")
+    walker.picture(f"job-form-made-{size['width']}")
     kept = (course.folder / "lessons" / "answers.json").read_text(encoding="utf-8")
     assert f"Log washer, bull gear {size['width']}" in kept
     with page.context.expect_page() as opened:
@@ -71,7 +71,7 @@ def test_form_keeps_what_is_typed_and_makes_a_sheet(course, screen, size) -> Non
     expect(sheet.locator("#n-large-end")).to_be_visible()
     sheet.close()
     assert max(page.evaluate(RIGHT_EDGES), default=0) <= size["width"]
-    assert not screen.errors
+    assert not walker.errors
 
 
 WORN = {
@@ -93,20 +93,20 @@ WORN = {
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("changes", [{}, WORN], ids=["ordinary", "worn"])
-def test_page_prints_on_three_pages_at_most(screen, tmp_path, changes, paper) -> None:
+def test_page_prints_on_three_pages_at_most(walker, tmp_path, changes, paper) -> None:
     entries = {**example_entries("hollow-ram"), **changes}
     sheet = make_sheet(job=parse_job(entries), today=date(2026, 11, 25))
     path = tmp_path / "sheet.html"
     path.write_text(sheet_html(sheet=sheet, paper=paper), encoding="utf-8")
-    screen.page.goto(path.as_uri())
-    printed = PdfReader(io.BytesIO(screen.page.pdf(prefer_css_page_size=True)))
+    walker.page.goto(path.as_uri())
+    printed = PdfReader(io.BytesIO(walker.page.pdf(prefer_css_page_size=True)))
     assert len(printed.pages) <= 3
-    screen.page.emulate_media(media="print")
-    near = screen.page.evaluate(
+    walker.page.emulate_media(media="print")
+    near = walker.page.evaluate(
         "[...document.querySelectorAll('.near, .near td, .near li, .stop p')]"
         ".map(one => parseFloat(getComputedStyle(one).fontSize))"
     )
-    screen.page.emulate_media(media="screen")
+    walker.page.emulate_media(media="screen")
     assert len(near) > 10
     assert min(near) >= 11 * 96 / 72 - 0.01  # 11 points, at arm's length
     width = round(float(printed.pages[0].mediabox.width))
@@ -115,4 +115,4 @@ def test_page_prints_on_three_pages_at_most(screen, tmp_path, changes, paper) ->
     assert "Fitted and checked" in text
     assert "How this was worked out" not in text
     assert ("STOP" in text.split("Before a hand")[0]) == bool(changes)
-    assert not screen.errors
+    assert not walker.errors

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
+from tests.browser.conftest import ALONE_THERE, FOLLOW
 from tests.desks.test_doors import free_port
 
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
@@ -52,17 +53,23 @@ def _codes(open_now: list[OpenClass]) -> JoinCodes:
 
 @pytest.fixture
 def comes(chromium: Browser, open_now: list[OpenClass]) -> Iterator[Callable[..., Page]]:
-    """Let somebody come in with their code, on a device of that size."""
+    """Let somebody come in with their code, on a device of that size, and go on to a page."""
     with ExitStack() as stack:
 
-        def in_with(number: int, size: dict[str, int]) -> Page:
+        def in_with(number: int, size: dict[str, int], *, to: str = "") -> Page:
             context: Any = chromium.new_context(viewport=size, has_touch=True)  # type: ignore[arg-type]
             stack.callback(context.close)
             page: Page = context.new_page()
             page.set_default_timeout(60_000)
             page.goto(f"{open_now[0].local}/login#{_codes(open_now).of(number)}")
-            page.get_by_role("button", name="Join the class").click()
-            return page
+            join = page.get_by_role("button", name="Join the class")
+            if not to:
+                join.click()
+                return page
+            with page.expect_response("**/login"):
+                join.click()
+            page.goto(f"{open_now[0].local}/doc/tree/{to}")
+            return _ready(page)
 
         yield in_with
 
@@ -78,10 +85,9 @@ def test_two_apprentices_and_an_instructor_at_once(
     zoe, tom, boss = comes(7, TABLET), comes(2, PHONE), comes(INSTRUCTOR, LAPTOP)
     expect(_ready(zoe).get_by_text("Zoë Ferrant, class QQ-26-K7PX, number 7")).to_be_visible()
     expect(_ready(tom).get_by_text("Tom Brandt, class QQ-26-K7PX, number 2")).to_be_visible()
-    base = open_now[0].local
-    zoe.goto(f"{base}/doc/tree/{MEASURE}")
-    tom.goto(f"{base}/doc/tree/{TAPER}")
-    for page in (zoe, tom):
+    for page, name in ((zoe, MEASURE), (tom, TAPER)):
+        page.evaluate(FOLLOW, [name, ""])
+        page.wait_for_function(ALONE_THERE, arg=name)
         _ready(page)
         overflow = page.evaluate("document.documentElement.scrollWidth - innerWidth")
         assert overflow <= 0, "nothing stands out beyond the screen"
@@ -118,10 +124,7 @@ def test_two_apprentices_and_an_instructor_at_once(
 def test_a_bench_and_the_job_sheet_work(
     comes: Callable[..., Page], open_now: list[OpenClass]
 ) -> None:
-    zoe = comes(7, TABLET)
-    _ready(zoe)
-    zoe.goto(f"{open_now[0].local}/doc/tree/lessons/06-whole-job.ipynb#your-own-job")
-    _ready(zoe)
+    zoe = comes(7, TABLET, to="lessons/06-whole-job.ipynb#your-own-job")
     zoe.get_by_role("button", name="Fill empty boxes with an example").click()
     expect(zoe.get_by_text("Empty boxes now hold an invented job.")).to_be_visible()
     zoe.get_by_role("button", name="Make the job sheet").click()
@@ -151,10 +154,7 @@ def test_a_new_code_moves_an_apprentice_to_another_device(
 def test_a_page_comes_back_by_itself_to_what_was_typed(
     comes: Callable[..., Page], open_now: list[OpenClass], quarry: ClassFolder
 ) -> None:
-    zoe = comes(7, TABLET)
-    _ready(zoe)
-    zoe.goto(f"{open_now[0].local}/doc/tree/{TAPER}")
-    _ready(zoe)
+    zoe = comes(7, TABLET, to=TAPER)
     box = zoe.get_by_label(re.compile("Difference")).first
     box.fill("0.021 in")
     box.press("Tab")

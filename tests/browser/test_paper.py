@@ -58,8 +58,8 @@ def stands_in(text: str, words: str) -> bool:
 
 
 @pytest.mark.parametrize("name", LESSONS)
-def test_a_lesson_prints_on_six_sheets_with_all_that_is_read(course, screen, tmp_path, name):
-    page = screen.show(course.address(f"lessons/{name}.ipynb"))
+def test_a_lesson_prints_on_six_sheets_with_all_that_is_read(course, walker, tmp_path, name):
+    page = walker.walk(course, f"lessons/{name}.ipynb")
     settle(page)
     read = page.evaluate(_READ)
     page.emulate_media(media="print")
@@ -82,8 +82,8 @@ def test_a_lesson_prints_on_six_sheets_with_all_that_is_read(course, screen, tmp
     assert max(told.values()) <= MOST_SHEETS
 
 
-def test_the_booklet_is_written_from_the_start_page(course, screen) -> None:
-    page = screen.show(course.address("lessons/00-start.ipynb", unit=""))
+def test_the_booklet_is_written_from_the_start_page(course, walker) -> None:
+    page = walker.walk(course, "lessons/00-start.ipynb", unit="")
     page.get_by_role("button", name="Write it for Letter").click()
     link = page.get_by_role("link", name="Booklet to print, Letter (PDF)")
     link.wait_for()
