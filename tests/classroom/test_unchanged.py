@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import shutil
 import subprocess
@@ -113,6 +114,26 @@ def test_what_comes_or_goes_is_seen(room, monkeypatch):
     (room / "inbox").mkdir()
     monkeypatch.setenv("TAPERKEY_ANYTHING", "1")
     assert told_before(room) is None
+
+
+def test_no_file_is_read_where_one_has_another_name_or_size(room, monkeypatch):
+    """A file of a thousand gigabytes in the inbox would take an hour to read."""
+    read = []
+    real = hashlib.file_digest
+    monkeypatch.setattr(
+        hashlib, "file_digest", lambda file, how: (read.append(file.name), real(file, how))[1]
+    )
+    assert told_before(room) is not None
+    assert read
+    read.clear()
+    with open(room / "inbox" / "large.json", "wb") as file:
+        file.write(b"x")
+    assert told_before(room) is None
+    (room / "inbox" / "large.json").unlink()
+    with open(room / "roster.csv", "ab") as file:
+        file.write(b"\n")
+    assert told_before(room) is None
+    assert read == []
 
 
 @pytest.mark.skipif(os.name == "nt", reason="links and pipes")

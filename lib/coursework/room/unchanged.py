@@ -6,7 +6,8 @@ pages, and of what else a page may show otherwise (installed packages, Python, t
 zone). The next run digests the same again. One byte more, fewer or other, in any of them,
 or a clock that was set back, and it goes through everything as ever. What is digested is
 found by looking into the folders, never listed; what is no plain file, such as a link, is
-never believed.
+never believed. No file is read before all of them have their names and sizes of then: somebody
+may have put one of a thousand gigabytes in the inbox.
 """
 
 from __future__ import annotations
@@ -51,7 +52,11 @@ def told_before(folder: Path) -> list[str] | None:
         note = json.loads((folder / NOTE).read_text("utf-8"))
         roots = [Path(one) for one in note["course"]]
         lines = [str(one) for one in note["lines"]]
-        same = time.time() > note["clock"] and note["all"] == all_of(folder, roots=roots)
+        same = (
+            time.time() > note["clock"]
+            and note["sizes"] == all_of(folder, roots=roots, read=False)
+            and note["all"] == all_of(folder, roots=roots)
+        )
     except (OSError, ValueError, TypeError, KeyError):
         return None
     return lines if same else None
@@ -76,12 +81,15 @@ def keep_note(
         What was told.
     """
     course = [str(one) for one in roots]
-    note = {"course": course, "all": seen, "clock": clock, "lines": list(lines)}
+    sizes = all_of(folder, roots=roots, read=False)
+    note = {"course": course, "sizes": sizes, "all": seen, "clock": clock, "lines": list(lines)}
     with contextlib.suppress(OSError):
         write_whole(folder / NOTE, json.dumps(note, indent=1).encode("utf-8"))
 
 
-def all_of(folder: Path, *, roots: Iterable[Path], without: Iterable[str] = ()) -> str | None:
+def all_of(
+    folder: Path, *, roots: Iterable[Path], without: Iterable[str] = (), read: bool = True
+) -> str | None:
     """Return a digest of all that a marking run can depend on, and of all that it writes.
 
     Parameters
@@ -92,6 +100,8 @@ def all_of(folder: Path, *, roots: Iterable[Path], without: Iterable[str] = ()) 
         The folders of the course: its packages and its released pages.
     without : iterable of str
         Rooms of the class folder to leave out.
+    read : bool
+        Whether files are read; otherwise their sizes [bytes] stand for them.
 
     Returns
     -------
@@ -104,7 +114,9 @@ def all_of(folder: Path, *, roots: Iterable[Path], without: Iterable[str] = ()) 
             out = {*without} if root == folder else set()
             for name, path in _walk(root, root == folder, out):
                 digest.update(f"\0{name}\0".encode("utf-8", "surrogateescape"))
-                if path:
+                if path and not read:
+                    digest.update(f"{os.stat(path, follow_symlinks=False).st_size}".encode())
+                elif path:
                     with open(path, "rb") as file:
                         digest.update(hashlib.file_digest(file, "sha256").digest())
     except (OSError, _OtherError):
