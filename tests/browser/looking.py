@@ -124,6 +124,8 @@ class Looker:
             options["runOnly"] = ["color-contrast"]
         if axe and not self.page.evaluate("'axe' in window"):
             self.page.evaluate(AXE_SCRIPT)
+            # a body without a height, as Lab has it, hides all that is in it from axe-core
+            self.page.evaluate("document.body.style.minHeight = '100vh'")
         told = self.page.evaluate(_AXE, options) if axe else []
         faults = [f"{rule}: {node}" for rule, node in told if rule not in NOT_OURS]
         if not colors_only:
