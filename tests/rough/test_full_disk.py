@@ -104,6 +104,7 @@ def typed(arguments: list[str], place: Path, *, until: str = "") -> tuple[int, s
             code = cli.main(words)
         os._exit(code)
 
+    told.unlink(missing_ok=True)  # what an earlier command said is not this one's
     child = start_child(act)
     while until and not os.waitid(os.P_PID, child, os.WEXITED | os.WNOHANG | os.WNOWAIT):
         if told.is_file() and until in told.read_text("utf-8"):
@@ -175,11 +176,12 @@ STAYING = {
 
 #: What is said where it cannot: of a file, of the course folder, or of the server's own start.
 NO_START = (
-    FULL
-    + r"\n|The (?:server of the class|course page server) did not start: the disk that {0}/tmp "
+    r"(?:Course folder: {0}/here\n)?"  # a course with menus says it first
+    rf"(?:{FULL}"
+    r"\n|The (?:server of the class|course page server) did not start: the disk that {0}/tmp "
     r"lies on is full\. Make room on it and try again\.\n|course folder is {0}/here; it must be on "
     r"a disk with room left, and this one is full\. "
-    r"Name another one: taperkey learn FOLDER\.\n"
+    r"Name another one: taperkey learn FOLDER\.\n)"
 )
 
 
