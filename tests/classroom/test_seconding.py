@@ -108,6 +108,39 @@ def test_nobody_marks_twice_and_no_mark_is_out_of_range(marked):
     assert second_register(marked.folder).lines() == []
 
 
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        ("code;points\nA;1\n", "marks.csv has no column “mark”; it must have code and mark. Begin"),
+        ("mark\n1\n", "marks.csv has no column “code”; it must have code and mark. Begin with"),
+        ("", "marks.csv has no column “code”; it must have code and mark. Begin with the file"),
+        ("code,mark\nNO-SUCH,1\n", "marks.csv, line 2: code is “NO-SUCH”; it must be one of the"),
+        ("code,mark\n,1\n", "marks.csv, line 2: code is “”; it must be one of the page with the"),
+        ('code,mark\n"' + 140_000 * "x", "marks.csv, line 2: a cell is too long; a quotation mark"),
+    ],
+)
+def test_a_file_that_is_not_the_one_of_the_answers_is_refused(marked, tmp_path, content, sentence):
+    path = tmp_path / "marks.csv"
+    path.write_text(content, "utf-8")
+    with pytest.raises(ClassError) as refused:
+        enter_second_marks(marked, path, by="Kim Dole")
+    assert sentence in str(refused.value)
+    assert second_register(marked.folder).lines() == []
+
+
+def test_a_file_that_is_gone_or_no_text_is_refused(marked, tmp_path):
+    with pytest.raises(ClassError, match=r"cannot be read \(No such file or directory\); it must"):
+        enter_second_marks(marked, tmp_path / "gone.csv", by="Kim Dole")
+    (tmp_path / "sheet.xlsx").write_bytes(b"PK\x03\x04\xff\xfe")
+    with pytest.raises(ClassError, match=r"is not text; it must be a CSV file\. Save the spread"):
+        enter_second_marks(marked, tmp_path / "sheet.xlsx", by="Kim Dole")
+
+
+def test_no_mark_is_no_second_mark(marked):
+    assert enter_second_marks(marked, filled(marked, lambda number: ""), by="Kim Dole") == []
+    assert agreement_lines(marked) == ["No answer has both marks yet."]
+
+
 def test_from_drawn_to_settled(marked, capsys):
     path = filled(marked, lambda number: 1 if number == 2 else int(FIRST[number]))
     folder = str(marked.folder)

@@ -188,6 +188,26 @@ def test_a_line_that_cannot_be_used_is_one_sentence(room, tmp_path, line, senten
     assert read_sign_offs(room.folder) == []
 
 
+@pytest.mark.parametrize(
+    ("head", "missing"),
+    [
+        ("number,task,date,prompted", "1"),
+        ("number;task;prompted;1", "date"),
+        ("Name\tTask\tDate\tPrompted\t1", "number"),
+        ("", "number"),
+    ],
+)
+def test_a_file_without_its_columns_is_one_sentence(room, tmp_path, head, missing):  # noqa: F811
+    path = tmp_path / "ticked.csv"
+    path.write_text(f"{head}\n7\n", "utf-8")
+    with pytest.raises(ClassError) as refused:
+        enter_from_file(room, path, by="Pat Holt", now=NOW)
+    assert str(refused.value) == (
+        f"ticked.csv has no column “{missing}”; it must have number, task, date, prompted and a "
+        "column for each item. Begin with the file that --blank writes."
+    )
+
+
 def test_a_mark_typed_over_a_sign_off_does_not_stay(room, tmp_path):  # noqa: F811
     sign_all(room, tmp_path)
     enter(room, TASK, 1.0)

@@ -15,7 +15,8 @@ import pytest
 
 from coursework.course import PAGES, card_facts, issue_card
 from coursework.judging import judge, right_answers
-from keycourse.measure.values import ENDS, NAMES, NONE, RESULTS, unclear
+from keycourse.common import length_text
+from keycourse.measure.values import ENDS, NAMES, NONE, RESULTS, large_end_of, unclear
 from taperkey import practice
 
 PAGE = PAGES["01-measure"]
@@ -157,3 +158,45 @@ def test_what_was_added_is_what_was_missing_or_plainly_not(off: float, near: boo
         found = doubt(card, added_in=added)
         assert bool(found) is near
         assert not found or re.match("01-key-result: what was added is nearly", found)
+
+
+def test_twice_what_a_height_is_good_to_tells_nothing_and_more_does():
+    for card in (ordinary(metric=False), ordinary(metric=True)):
+        for share, end in ((1.9, ENDS[2]), (2.1, ENDS[0]), (-1.9, ENDS[2]), (-2.1, ENDS[1])):
+            given = {"01-mouth-height": 2.0 + share * good_to(card), "01-inside-height": 2.0}
+            assert large_end_of(card, given) == end
+
+
+def numbers_in(text: str) -> list[float]:
+    return [float(one) for one in re.findall(r"\d+\.\d+", text)]
+
+
+def test_the_worked_lines_can_be_done_again_with_a_pencil():
+    for card in CARDS:
+        right = right_answers(PAGE, card)
+        (line, _) = PAGE.question("01-large-end").on(card).worked(card, right)
+        mouth, inside, apart, good, limit = numbers_in(line.numbers)
+        assert abs(mouth - inside) == pytest.approx(apart, abs=1e-9)
+        assert 2 * good == pytest.approx(limit, abs=1e-9)
+        assert (apart <= limit) is (line.result == ENDS[2])
+
+
+def test_grubbs_test_is_worked_from_figure_to_figure():
+    """Each line with the figures that stand on it, to half of their last place."""
+    for card in CARDS:
+        right = right_answers(PAGE, card)
+        lines = PAGE.question("01-bad-reading").on(card).worked(card, right)
+        readings, mean = numbers_in(lines[0].numbers), numbers_in(lines[0].result)[0]
+        assert readings == [numbers_in(length_text(card, one))[0] for one in card.readings.mouth_in]
+        assert mean == pytest.approx(statistics.mean(readings), abs=1e-9)
+        away, spread = numbers_in(lines[1].numbers), numbers_in(lines[1].result)[0]
+        assert away == pytest.approx([abs(one - mean) for one in readings], abs=1e-9)
+        half = 0.5 * 10.0 ** -len(lines[1].result.split()[0].partition(".")[2])
+        assert spread == pytest.approx(math.sqrt(sum(one**2 for one in away) / 4), abs=half)
+        farthest, over = numbers_in(lines[2].numbers)
+        assert (farthest, over) == (max(away), spread)
+        assert NAMES[away.index(farthest)] in lines[2].why
+        assert numbers_in(lines[2].result)[0] == pytest.approx(farthest / spread, abs=0.0005)
+        ratio, limit = numbers_in(lines[3].numbers)
+        assert (ratio, limit) == (numbers_in(lines[2].result)[0], GRUBBS_5)
+        assert ((ratio > limit), ">" in lines[3].numbers) == (right["01-bad-reading"] != NONE,) * 2

@@ -25,6 +25,7 @@ from coursework.mark.second import (
 from coursework.question import Written
 from coursework.room.cards import page_template
 from coursework.room.classfolder import ClassError, ClassFolder
+from coursework.room.filledin import filled_lines
 from coursework.room.standings import gather, in_one_sentence
 from taperkey.counts import counted
 from taperkey.files import write_whole
@@ -121,20 +122,16 @@ def enter_second_marks(
     ClassError
         One sentence with the line.
     """
-    try:
-        content = path.read_bytes().decode("utf-8-sig")
-    except (OSError, UnicodeDecodeError):
-        raise ClassError(
-            f"{path} cannot be read; it must be the CSV of the second marks."
-        ) from None
-    first = content.partition("\n")[0]
-    rows = csv.DictReader(io.StringIO(content, newline=""), delimiter=max("\t;,", key=first.count))
+    lines = filled_lines(
+        path,
+        columns=("code", "mark"),
+        expected="code and mark. Begin with the file that was written with the answers.",
+    )
     known = _sample(class_folder, 1.0)
     noted = (now or datetime.now(UTC)).astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     found = []
-    for line, row in enumerate(rows, start=2):
-        given = (row.get("mark") or "").strip()
-        code = (row.get("code") or "").strip().upper()
+    for line, row in lines:
+        given, code = row.get("mark", ""), row.get("code", "").upper()
         if not given:
             continue
         where = f"{path.name}, line {line}"
@@ -167,7 +164,7 @@ def enter_second_marks(
                 hand_in=answer.hand_in,
                 mark=mark,
                 by=by,
-                comment=" ".join((row.get("comment") or "").split()),
+                comment=" ".join(row.get("comment", "").split()),
             )
         )
     with class_folder.alone("entering second marks") as class_folder, in_one_sentence():

@@ -27,6 +27,7 @@ from coursework.mark.signoff import (
 )
 from coursework.room.cards import page_template
 from coursework.room.classfolder import ClassError, ClassFolder
+from coursework.room.filledin import filled_lines
 from coursework.room.outcomes import SkillStanding
 from coursework.room.standings import in_one_sentence
 from taperkey.counts import counted
@@ -212,7 +213,13 @@ def enter_from_file(
         One sentence with the line; nothing was entered.
     """
     found = []
-    for line, row in _rows(path):
+    lines = filled_lines(
+        path,
+        columns=("number", "task", "date", "prompted", "1"),
+        expected="number, task, date, prompted and a column for each item. Begin with the file "
+        "that --blank writes.",
+    )
+    for line, row in lines:
         try:
             one = _read_row(class_folder, row, by=by, now=now)
         except SignOffError as error:
@@ -262,33 +269,6 @@ def _enter(class_folder: ClassFolder, found: Sequence[SignOff]) -> list[SignOff]
 def _said(one: SignOff) -> tuple[object, ...]:
     """Return what a sign-off says, without who entered it and when."""
     return (one.number, one.task, one.attempt, one.date, one.answers, one.prompted, one.note)
-
-
-def _rows(path: Path) -> list[tuple[int, dict[str, str]]]:
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise ClassError(
-            f"{path} cannot be read ({error.strerror}); it must be a CSV file. Look at its name."
-        ) from None
-    except UnicodeDecodeError:
-        raise ClassError(
-            f"{path} is not text; it must be a CSV file. Save the spreadsheet as CSV."
-        ) from None
-    sample = text.partition("\n")[0]
-    separator = max("\t;,", key=sample.count)
-    rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
-    head = [cell.strip().lower() for cell in rows[0]] if rows else []
-    missing = [name for name in ("number", "task", "date", "prompted", "1") if name not in head]
-    if missing:
-        raise ClassError(
-            f"{path.name} has no column “{missing[0]}”; it must have number, task, date, prompted "
-            "and a column for each item. Begin with the file that --blank writes."
-        )
-    return [
-        (line, dict(zip(head, (cell.strip() for cell in row), strict=False)))
-        for line, row in enumerate(rows[1:], start=2)
-    ]
 
 
 def _read_row(
