@@ -131,6 +131,74 @@ def test_a_master_that_does_not_fit_is_refused(
     assert (copied.exercises / "01-measure" / "01-measure.ipynb").read_bytes() == before
 
 
+def another_entry(course: Course) -> None:
+    def add(master: Any) -> None:
+        more = nbformat.from_dict(dict(cell(master, "02-ratio")))
+        more["id"] = "02-gift"
+        more.metadata.nbgrader.update(grade_id="02-gift")
+        master.cells.append(more)
+
+    change_master(course, add)
+
+
+def another_name(course: Course) -> None:
+    (course.solutions / "02-taper" / "02-taper.ipynb").rename(
+        course.solutions / "02-taper" / "02-taper (1).ipynb"
+    )
+
+
+def another_exercise(course: Course) -> None:
+    place = course.solutions / "08-belt"
+    place.mkdir()
+    shutil.copy(course.solutions / "02-taper" / "02-taper.ipynb", place / "08-belt.ipynb")
+
+
+def no_masters(course: Course) -> None:
+    shutil.rmtree(course.solutions)
+    course.solutions.mkdir()
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        (
+            another_entry,
+            "02-taper has an entry 02-gift that is no question of it. Take it out of the master, "
+            "or add the question.",
+        ),
+        (
+            another_name,
+            "02-taper holds 02-taper (1).ipynb; a master must have the name of its folder. Rename "
+            "it.",
+        ),
+        (
+            another_exercise,
+            f"08-belt is not an exercise of the course; it must be one of: {', '.join(PAGES)}. "
+            "Rename the master, or add its questions.",
+        ),
+        (no_masters, "There is no master in {folder}. Look at the folder's name."),
+    ],
+)
+def test_masters_that_are_not_those_of_the_course_are_refused(
+    copied: Course, change: Callable[[Course], object], sentence: str
+) -> None:
+    before = (copied.exercises / "01-measure" / "01-measure.ipynb").read_bytes()
+    change(copied)
+    with pytest.raises(ReleaseError) as refused:
+        build_release(solutions=copied.solutions, exercises=copied.exercises)
+    assert str(refused.value) == sentence.replace("{folder}", str(copied.solutions))
+    assert (copied.exercises / "01-measure" / "01-measure.ipynb").read_bytes() == before
+
+
+def test_a_released_page_without_a_master_is_told(copied: Course) -> None:
+    left = copied.exercises / "08-belt" / "08-belt.ipynb"
+    left.parent.mkdir()
+    left.write_text("{}")
+    assert check_release(solutions=copied.solutions, exercises=copied.exercises) == [
+        "08-belt/08-belt.ipynb has no master in solutions. Delete it."
+    ]
+
+
 def test_command_checks(copied: Course, capsys: pytest.CaptureFixture[str]) -> None:
     folders = [str(copied.solutions), str(copied.exercises)]
     assert main([*folders, "--check"]) == 0

@@ -12,7 +12,17 @@ import pytest
 from coursework.course import PAGES, card_facts, issue_card
 from coursework.judging import judge_page, right_answers, show_answer
 from keycourse.whole import values
-from keycourse.whole.values import GO, SHORT, doubt, job_of
+from keycourse.whole.values import (
+    ENDS_FIRST,
+    FAR,
+    GO,
+    HUB_FIRST,
+    NEAR,
+    NO_TELLING,
+    SHORT,
+    doubt,
+    job_of,
+)
 from taperkey.units import from_internal
 
 NAME = "06-whole-job"
@@ -73,6 +83,39 @@ def test_a_card_says_of_faces_and_end_what_its_numbers_rest_on():
         welded = "welded to the key" in told["Rig in the crib"]
         assert welded is not job.tapped
     assert max(high["anti-seize, still wet"]) < min(high["brown with rust"])
+
+
+def test_the_end_where_the_old_key_is_higher_is_its_large_end_where_readings_tell():
+    """It is pulled toward its large end; where the other end is it, the hub comes off first."""
+    met = set()
+    for card in CARDS:
+        right, job = right_answers(PAGE, card), job_of(card)
+        # over the key at the hub's two faces, or at its near face and at the end further out
+        near, away = (
+            (job.over_near_in, job.over_far_in)
+            if job.over_far_in
+            else (job.over_end_in, job.over_near_in)
+        )
+        told = abs(near - away) > 2 * job.over_good_in
+        end = NO_TELLING if not told else NEAR if near > away else FAR
+        met.add(end)
+        assert right["06-large-end"] == end
+        assert {
+            NEAR: right["06-go"] in (GO, SHORT),
+            FAR: right["06-go"] == HUB_FIRST,
+            NO_TELLING: right["06-go"] == ENDS_FIRST,
+        }[end]
+    assert met == {NEAR, FAR, NO_TELLING}
+
+
+@pytest.mark.parametrize("sign", [1, -1])
+def test_twice_what_a_reading_is_good_to_tells_no_end(sign):
+    card = next(card for card in CARDS if job_of(card).over_far_in)
+    job = job_of(card)
+    for share, end in ((1.9, NO_TELLING), (2.1, NEAR if sign > 0 else FAR)):
+        near_in = job.over_far_in + sign * share * job.over_good_in
+        other = replace(card, readings=replace(job, over_near_in=near_in))
+        assert values.large_end(other, {}) == end
 
 
 def test_the_weakest_link_decides_and_what_it_has_left_over_the_pull():
