@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import ast
 import csv
+import functools
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -97,12 +98,17 @@ def table_texts() -> Iterator[Text]:
                     yield Text(_name(path), f"row {number}", row[column])
 
 
+def _once(texts: Callable[[], Iterator[Text]]) -> Callable[[], tuple[Text, ...]]:
+    """Return what gathers them the first time and then has them."""
+    return functools.cache(lambda: tuple(texts()))
+
+
 KINDS = {
-    "pages": page_texts,
-    "words": word_texts,
-    "sentences of the code": code_texts,
-    "papers": paper_texts,
-    "tables": table_texts,
+    "pages": _once(page_texts),
+    "words": _once(word_texts),
+    "sentences of the code": _once(code_texts),
+    "papers": _once(paper_texts),
+    "tables": _once(table_texts),
 }
 
 
