@@ -5,6 +5,7 @@ arithmetic sees only the numbers that the working names as its own, so a number 
 working's origins is found too.
 """
 
+import functools
 import math
 import re
 from dataclasses import replace
@@ -129,6 +130,7 @@ JOBS = {
 }
 
 
+@functools.cache
 def worked_out(name):
     return work_out(job=JOBS[name])
 

@@ -1,5 +1,7 @@
 """The exercise and the job sheet come to the same numbers from the same card."""
 
+import functools
+
 import pytest
 
 from coursework.course import PAGES, issue_card
@@ -27,6 +29,7 @@ PAGE = PAGES[NAME]
 CARDS = range(1, 49)
 
 
+@functools.cache
 def both(number):
     card = issue_card(exercise=NAME, class_code="QQ-26", number=number)
     return card, right_answers(PAGE, card), work_out(job=card.readings.inputs(card.drive))
