@@ -118,6 +118,41 @@ def test_twice_what_a_reading_is_good_to_tells_no_end(sign):
         assert values.large_end(other, {}) == end
 
 
+def test_a_key_goes_in_by_its_height_over_the_taper():
+    """1:n means n of travel for each 1 of height, in whatever unit."""
+    for card in CARDS:
+        right, job = right_answers(PAGE, card), job_of(card)
+        n = values.cut_ratio(card, right)
+        travel = job.allowance_in * n
+        assert values.travel_to_home(card, right) == pytest.approx(travel)
+        assert right["06-stand-out"] == pytest.approx(job.outside_in + travel)
+        left = job.stands_out_in - job.outside_in - job.left_to_drive_in
+        assert left > 0
+        assert right["06-still-to-file"] == pytest.approx(left / n)
+        high = max(right["06-near-height"], right["06-far-height"])
+        # at the mouth the slot's height and the allowance; from there it gets higher outside
+        assert right["06-blank-height"] == pytest.approx(
+            high + job.allowance_in + job.outside_in / n, abs=1e-9
+        )
+
+
+def test_what_was_read_over_the_old_key_stands_on_the_card_in_its_own_unit():
+    """A caliper to thousandths of an inch, or to hundredths of a millimeter."""
+    for card in CARDS:
+        job, scale = job_of(card), 25.4 if card.metric else 1.0
+        told = {fact.what: fact.value.replace("\u00a0", " ") for fact in card_facts(card)}
+        read = {what: text for what, text in told.items() if what.startswith("Old key still in")}
+        near = read.pop("Old key still in: over shaft and key, at the hub face that shows")
+        assert re.fullmatch(r"\d+\.\d\d mm" if card.metric else r"\d+\.\d\d\d in", near)
+        half = 0.0051 if card.metric else 0.00051
+        assert float(near.split()[0]) == pytest.approx(job.over_near_in * scale, abs=half)
+        away = job.over_far_in or job.over_end_in
+        ((_, text),) = read.items()
+        assert float(text.split()[0]) == pytest.approx(away * scale, abs=half)
+        good = re.fullmatch(r"±([\d.]+) (?:in|mm)", told["Each of these readings is good to"])
+        assert float(good[1]) == pytest.approx(job.over_good_in * scale, abs=half)
+
+
 def test_the_weakest_link_decides_and_what_it_has_left_over_the_pull():
     for card in CARDS:
         right = right_answers(PAGE, card)
@@ -216,7 +251,7 @@ def test_the_weakest_link_is_plainly_the_weakest(share, near):
 
 
 @pytest.mark.parametrize(
-    ("share", "near"), [(0.9, False), (0.93, True), (1.0, True), (1.07, True), (1.09, False)]
+    ("share", "near"), [(0.9, False), (0.93, True), (1.0, True), (1.07, True), (1.082, False)]
 )
 def test_the_rig_carries_the_pull_plainly_or_plainly_not(share, near):
     card = ordinary()
