@@ -16,6 +16,7 @@ from coursework.question import (
     Page,
     Practical,
     Question,
+    Slip,
     Written,
     letters_of,
 )
@@ -122,6 +123,11 @@ def test_a_guide_gives_a_mark_a_point_and_its_samples_earn_all_half_or_nothing()
     assert asked(kind).by_assessor
     assert asked(Practical(guide=("seen.",), caution="c")).by_assessor
     assert not asked(HEIGHT).by_assessor
+
+
+def test_a_slip_earns_nothing_and_is_one_of_reckoning_where_nothing_else_is_said() -> None:
+    slip = Slip(name="halved", value=lambda card, given: 1.0, sentence="Look again.")
+    assert (slip.share, slip.of_writing) == (0.0, False)
 
 
 def test_what_a_question_leaves_out_is_nothing() -> None:
