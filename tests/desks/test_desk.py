@@ -132,6 +132,8 @@ def test_what_the_servers_own_writer_writes_is_read() -> None:
         packed("shell", "comm_msg", {}, parent={}, session="s")[:-3],
         packed("iopub", "status", {}, parent={}, session="s"),
         packed("shell", "comm_msg", {"data": float("nan")}, parent={}, session="s"),
+        packed("shell", 7, {}, parent={}, session="s"),  # type: ignore[arg-type]
+        packed("shell", "comm_msg", [], parent={}, session="s"),  # type: ignore[arg-type]
         (2**63).to_bytes(8, "little") * 40,
     ],
     ids=lambda raw: f"{raw[:6]!r}-{len(raw)}",
@@ -259,6 +261,9 @@ def test_what_is_typed_is_on_the_disk_when_the_page_says_saved(work: Work, tmp_p
         {"value": [[1]]},
         {"value": {"a": 1}},
         {"value": list(range(1000))},
+        {"value": float("nan")},
+        {"value": [float("inf")]},
+        {"value": [{}]},
         {"children": []},
     ],
 )
@@ -282,6 +287,19 @@ def test_what_is_only_shown_cannot_be_set_and_what_is_shut_stays_shut() -> None:
     assert by_hand(ipywidgets.Button(disabled=True), press) is None
     assert by_hand(ipywidgets.Button(), press) == press
     assert by_hand(ipywidgets.Text(), press) is None
+
+
+def test_what_a_hand_can_do_is_let_through() -> None:
+    for widget, state in (
+        (ipywidgets.Text(), {"value": "1.0104 in"}),
+        (ipywidgets.FloatSlider(), {"value": 0.5}),
+        (ipywidgets.Checkbox(), {"value": True}),
+        (ipywidgets.Dropdown(options=["a"]), {"index": None}),
+        (ipywidgets.SelectMultiple(options=["a", "b"]), {"index": [0, 1]}),
+    ):
+        asked = {"method": "update", "state": {**state, "disabled": False, "tooltip": "x"}}
+        assert by_hand(widget, asked) == {"method": "update", "state": state, "buffer_paths": []}
+        assert by_hand(widget, {"method": "request_state", "x": 1}) == {"method": "request_state"}
 
 
 def test_the_browser_opens_no_widget_of_its_own(work: Work, tmp_path: Path) -> None:

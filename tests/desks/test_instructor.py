@@ -14,6 +14,8 @@ from urllib.parse import urlencode
 import pytest
 from tests.loops import run_beside
 from tests.postgres_server import free_port
+from tornado.httpclient import HTTPRequest
+from tornado.websocket import websocket_connect
 
 from coursework.desks.doors import Waits
 from coursework.desks.joincodes import INSTRUCTOR, JoinCodes
@@ -230,6 +232,63 @@ def test_a_page_that_the_course_has_not_runs_nothing(shop: Shop) -> None:
         return told
 
     assert b"it is no page of this course" in b"".join(run_beside(run()))
+
+
+def test_a_socket_that_speaks_another_way_is_closed(shop: Shop) -> None:
+    zoe = shop.comes_in(7)
+    desk = zoe.sit()["kernel"]["id"]
+
+    async def talk(ways: list[str] | None) -> int:
+        request = HTTPRequest(
+            f"ws://127.0.0.1:{zoe.port}/api/kernels/{desk}/channels",
+            headers={"Cookie": zoe.cookie},
+        )
+        line = await websocket_connect(request, subprotocols=ways)
+        assert await line.read_message() is None
+        return int(line.close_code)
+
+    assert run_beside(talk(None)) == 1002
+    assert zoe.ask("GET", f"/api/kernels/{desk}")[0] == 200
+
+
+@pytest.mark.parametrize(
+    ("path", "status"),
+    [
+        ("/files/lessons/job-sheet.html", 404),  # none was made yet
+        ("/files/lessons/job-sheet.pdf", 404),  # a folder of that name
+        ("/files/lessons/to-keep-A4.pdf", 404),  # a link to what is another's
+        ("/static/lab/none.js", 404),
+        ("/lab/api/settings/@jupyterlab/none:none", 404),
+        ("/api/contents/lessons?type=directory", 200),
+        ("/api/contents/lessons?type=notebook", 404),
+        ("/api/contents/exercises/09-other", 404),
+        ("/api/contents/lessons/09-other.ipynb", 404),
+    ],
+)
+def test_what_is_not_there_is_not_found(shop: Shop, path: str, status: int) -> None:
+    zoe = shop.comes_in(7)
+    zoe.sit(LESSON)
+    place = shop.folder / "desks" / "007" / "lessons"
+    (place / "job-sheet.pdf").mkdir(parents=True, exist_ok=True)
+    link = place / "to-keep-A4.pdf"
+    if not link.is_symlink():
+        (shop.folder / "secret.pdf").write_bytes(b"%PDF")
+        link.symlink_to(shop.folder / "secret.pdf")
+    found, told, _ = zoe.ask("GET", path)
+    assert found == status, told[:300]
+    if status == 200:
+        assert json.loads(told)["content"] == []
+
+
+def test_a_page_has_its_own_name_and_a_strange_one_is_not_taken(shop: Shop) -> None:
+    zoe = shop.comes_in(7)
+    seat = zoe.sit(LESSON)
+    address = f"/api/sessions/{seat['id']}"
+    for name, kept in (("mine", "mine"), (201 * "x", "mine"), ("", "mine")):
+        assert zoe.ask("PATCH", address, {"name": name, "path": LESSON})[0] < 500
+        assert json.loads(zoe.ask("GET", address)[1])["name"] == kept
+    assert zoe.ask("DELETE", address)[0] == 204
+    assert zoe.ask("GET", address)[0] == 404
 
 
 def test_who_is_taken_off_the_list_is_out_at_once_and_keeps_what_was_typed(shop: Shop) -> None:
