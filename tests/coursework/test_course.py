@@ -71,6 +71,7 @@ def card_of(attempt: int = 1) -> JobCard:
 def test_the_first_clear_drawing_is_issued_and_a_resit_draws_its_own(use) -> None:
     use(question(100.0), doubt={0: "near", 1: "near", RESIT: "near"})
     assert (card_of().attempt, card_of(2).attempt, card_of(3).attempt) == (2, RESIT + 1, 2 * RESIT)
+    assert issue_card(exercise="01-load", class_code="QQ-26", number=7) == card_of(1)
     assert not card_of().metric
 
 
@@ -140,6 +141,7 @@ def test_a_question_is_found_by_its_key(use) -> None:
 
 def test_a_course_without_a_check_has_no_card_for_one(use) -> None:
     made = use(question(100.0))
+    assert (made.edition, made.changed, made.checks) == (1, "", ())
     with pytest.raises(LookupError, match="^this course has no check$"):
         made.draw_check(class_code="QQ-26", exercise="check-before", number=7)
 

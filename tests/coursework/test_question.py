@@ -17,6 +17,7 @@ from coursework.question import (
     Practical,
     Question,
     Slip,
+    Verdict,
     Written,
     letters_of,
 )
@@ -125,9 +126,11 @@ def test_a_guide_gives_a_mark_a_point_and_its_samples_earn_all_half_or_nothing()
     assert not asked(HEIGHT).by_assessor
 
 
-def test_a_slip_earns_nothing_and_is_one_of_reckoning_where_nothing_else_is_said() -> None:
+def test_a_slip_earns_nothing_and_is_of_reckoning_and_a_verdict_is_no_danger_by_itself() -> None:
     slip = Slip(name="halved", value=lambda card, given: 1.0, sentence="Look again.")
     assert (slip.share, slip.of_writing) == (0.0, False)
+    verdict = Verdict(key="a", state="wrong", mark=0.0, out_of=2.0, reason="Look again.")
+    assert (verdict.critical, verdict.slip, verdict.entered) == (False, "", "")
 
 
 def test_what_a_question_leaves_out_is_nothing() -> None:

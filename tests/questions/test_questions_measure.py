@@ -174,7 +174,8 @@ def numbers_in(text: str) -> list[float]:
 def test_the_worked_lines_can_be_done_again_with_a_pencil():
     for card in CARDS:
         right = right_answers(PAGE, card)
-        (line, _) = PAGE.question("01-large-end").on(card).worked(card, right)
+        line, then = PAGE.question("01-large-end").on(card).worked(card, right)
+        assert then.why.startswith("So small") is (right["01-large-end"] == ENDS[2])
         mouth, inside, apart, good, limit = numbers_in(line.numbers)
         assert abs(mouth - inside) == pytest.approx(apart, abs=1e-9)
         assert 2 * good == pytest.approx(limit, abs=1e-9)
@@ -189,6 +190,8 @@ def test_grubbs_test_is_worked_from_figure_to_figure():
         readings, mean = numbers_in(lines[0].numbers), numbers_in(lines[0].result)[0]
         assert readings == [numbers_in(length_text(card, one))[0] for one in card.readings.mouth_in]
         assert mean == pytest.approx(statistics.mean(readings), abs=1e-9)
+        for one in lines[:2]:
+            assert one.result.split()[1] == ("mm" if card.metric else "in")
         away, spread = numbers_in(lines[1].numbers), numbers_in(lines[1].result)[0]
         assert away == pytest.approx([abs(one - mean) for one in readings], abs=1e-9)
         half = 0.5 * 10.0 ** -len(lines[1].result.split()[0].partition(".")[2])

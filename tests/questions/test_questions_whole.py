@@ -11,6 +11,7 @@ import pytest
 
 from coursework.course import PAGES, card_facts, issue_card
 from coursework.judging import judge_page, right_answers, show_answer
+from keycourse.taper.values import BOTH, NEITHER, ONLY_INCH, ONLY_METRIC
 from keycourse.whole import values
 from keycourse.whole.values import (
     ENDS_FIRST,
@@ -65,7 +66,9 @@ def test_a_jack_is_marked_in_the_tons_of_its_shop():
         tons = job_of(card).rig.jack_tons
         wanted = tons * US_TON_KG / 1000 if card.metric else tons
         assert marked == pytest.approx(wanted, abs=0.051)
+        assert marked == round(marked, 1)
         assert ("metric tons" in told) is card.metric
+        assert told.startswith("one") is (job_of(card).rig.jacks == 1)
 
 
 def test_a_card_says_of_faces_and_end_what_its_numbers_rest_on():
@@ -116,6 +119,33 @@ def test_twice_what_a_reading_is_good_to_tells_no_end(sign):
         near_in = job.over_far_in + sign * share * job.over_good_in
         other = replace(card, readings=replace(job, over_near_in=near_in))
         assert values.large_end(other, {}) == end
+
+
+def test_the_taper_agrees_with_a_standard_within_two_standard_uncertainties():
+    met = set()
+    for card in CARDS:
+        right, job = right_answers(PAGE, card), job_of(card)
+        twice = 2 * math.sqrt(2) * job.height_sd_in / job.base_in
+        fits = tuple(abs(right["06-taper"] - one) <= twice for one in (1 / 96, 1 / 100))
+        assert (
+            right["06-standard"]
+            == {
+                (True, False): ONLY_INCH,
+                (False, True): ONLY_METRIC,
+                (True, True): BOTH,
+                (False, False): NEITHER,
+            }[fits]
+        )
+        met.add(fits)
+    assert len(met) > 1
+
+
+def test_a_card_says_the_taper_of_its_drawing():
+    """1/8 in for each foot is 1:96; a metric drawing has 1:100."""
+    for card in CARDS:
+        told = {fact.what: fact.value for fact in card_facts(card)}
+        n = {"inch": 96, "metric": 100}[card.drive.system]
+        assert told["Taper of the drive, by its drawing"] == f"1:{n}"
 
 
 def test_a_key_goes_in_by_its_height_over_the_taper():
@@ -262,7 +292,7 @@ def test_the_rig_carries_the_pull_plainly_or_plainly_not(share, near):
 
 
 @pytest.mark.parametrize(
-    ("share", "near"), [(0.0, False), (0.7, False), (0.8, True), (1.3, True), (1.5, False)]
+    ("share", "near"), [(0.0, False), (0.74, False), (0.77, True), (1.3, True), (1.5, False)]
 )
 def test_what_is_read_over_the_old_key_tells_the_larger_end_plainly_or_not(share, near):
     card = next(card for card in CARDS if job_of(card).over_far_in and not doubt_of(card))
