@@ -1,6 +1,13 @@
 """Settings for the whole test suite: a slow machine is not a failed property."""
 
+import signal
+import threading
+
 from hypothesis import settings
+
+if threading.current_thread() is threading.main_thread():
+    # what a check starts hears a Ctrl+C, also where the checks run aside
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 settings.register_profile("no deadline", deadline=None)
 settings.load_profile("no deadline")

@@ -137,6 +137,8 @@ def test_the_page_is_fetched_before_lab_writes_down_its_windows(screen, course) 
     assert len(order) > 1
     assert order == sorted(order)
     assert screen.page.locator(".jp-NotebookPanel").count() == 1
+    assert screen.page.url.split("?")[0] == course.address(START).split("?")[0]
+    assert screen.page.evaluate("history.length") == 2, "going back leaves the course"
     assert screen.errors == []
 
 

@@ -191,9 +191,8 @@ def test_a_course_that_is_open_is_not_opened_twice(folder: Path, stand_in: Stand
 
 
 LEARN = """
-import signal, sys
+import sys
 from pathlib import Path
-signal.signal(signal.SIGINT, signal.default_int_handler)  # as in a terminal, wherever this runs
 from coursework.desks import learning
 from coursework.room import coursebook
 source = Path(sys.argv[1])

@@ -95,7 +95,6 @@ def typed(arguments: list[str], place: Path, *, until: str = "") -> tuple[int, s
     ]
 
     def act() -> None:
-        signal.signal(signal.SIGINT, signal.default_int_handler)  # also where checks run aside
         with (
             told.open("w", encoding="utf-8") as file,
             contextlib.redirect_stdout(file),

@@ -508,6 +508,7 @@
     history.pushState = (state, unused, to) => {
       const next = to && new URL(to, location.href);
       if (next && next.href === location.href) return;
+      if (next?.pathname.startsWith(top) && !next.pathname.endsWith('.ipynb')) return; // a folder
       if (next && location.hash && !next.hash && next.pathname === location.pathname
         && !tracker.currentWidget?.tkLeaving) return; // Lab names the page that is shown already
       push(state, unused, to);
