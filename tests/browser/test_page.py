@@ -115,13 +115,13 @@ def results(page) -> str:  # noqa: ANN001
     return "\n".join(page.locator(".jp-OutputArea-output:visible").all_text_contents())
 
 
-def test_the_page_runs_by_itself_and_its_form_is_live(screen, course) -> None:
-    page = screen.show(course.address(START))
+def test_the_page_runs_by_itself_and_its_form_is_live(walker, course) -> None:
+    page = walker.show(course.address(START))
 
     page.get_by_label("Height, in").fill("1.0200")
     page.keyboard.press("Tab")
     page.get_by_text("Height 1.0200 in.").wait_for()
-    assert screen.errors == []
+    assert walker.errors == []
 
 
 def test_the_page_is_fetched_before_lab_writes_down_its_windows(screen, course) -> None:
@@ -142,8 +142,8 @@ def test_the_page_is_fetched_before_lab_writes_down_its_windows(screen, course) 
     assert screen.errors == []
 
 
-def test_no_code_and_nothing_of_a_programmers_screen_is_in_sight(screen, course) -> None:
-    page = screen.show(course.address(MEASURE))
+def test_no_code_and_nothing_of_a_programmers_screen_is_in_sight(walker, course) -> None:
+    page = walker.show(course.address(MEASURE))
 
     text = page.locator("body").inner_text()
     assert "made by" in text
@@ -166,10 +166,10 @@ def test_no_code_and_nothing_of_a_programmers_screen_is_in_sight(screen, course)
     assert buttons.all_inner_texts() == ["Start page"]  # it ran by itself
 
 
-def test_the_page_suits_the_screen(screen, course, size) -> None:
-    screen.page.set_viewport_size(size)
-    page = screen.show(course.address(START))
-    screen.picture(f"start-{size['width']}")
+def test_the_page_suits_the_screen(walker, course, size) -> None:
+    walker.page.set_viewport_size(size)
+    page = walker.show(course.address(START))
+    walker.picture(f"start-{size['width']}")
 
     paragraph = page.locator(".jp-MarkdownOutput p").first
     font = paragraph.evaluate("e => parseFloat(getComputedStyle(e).fontSize)")
@@ -186,22 +186,22 @@ def test_the_page_suits_the_screen(screen, course, size) -> None:
     assert 0 < last["y"] < size["height"]
 
 
-def test_an_unmarked_page_opens_and_does_not_run(screen, course) -> None:
-    screen.page.goto(course.address(UNMARKED))
-    screen.page.get_by_role("heading", name="Unmarked").wait_for()
-    screen.page.wait_for_timeout(4000)
+def test_an_unmarked_page_opens_and_does_not_run(walker, course) -> None:
+    walker.page.goto(course.address(UNMARKED))
+    walker.page.get_by_role("heading", name="Unmarked").wait_for()
+    walker.page.wait_for_timeout(4000)
 
-    assert results(screen.page) == ""
-    assert screen.page.locator("[data-taperkey-page]").count() == 0
+    assert results(walker.page) == ""
+    assert walker.page.locator("[data-taperkey-page]").count() == 0
 
 
-def test_a_page_with_changed_code_waits_for_the_button(screen, course) -> None:
+def test_a_page_with_changed_code_waits_for_the_button(walker, course) -> None:
     path = course.folder / CHANGED
     changed = json.loads(path.read_text("utf-8"))
     changed["cells"][1]["source"] = "print('it ' + 'ran, changed')"
     path.write_text(json.dumps(changed), "utf-8")
 
-    page = screen.show(course.address(CHANGED), until="waiting")
+    page = walker.show(course.address(CHANGED), until="waiting")
     page.wait_for_timeout(3000)
     assert page.get_by_role("alert").inner_text() == (
         "This page is not as it came. Press “Run this page” to start it."
@@ -225,8 +225,8 @@ def test_the_button_works_without_the_extension(screen, course) -> None:
     assert "print(" not in screen.page.locator("body").inner_text()
 
 
-def test_links_and_the_way_back_stay_in_the_quiet_view(screen, course) -> None:
-    page = screen.show(course.address(START))
+def test_links_and_the_way_back_stay_in_the_quiet_view(walker, course) -> None:
+    page = walker.show(course.address(START))
 
     page.get_by_role("link", name="Next: lesson 01").click()
     page.get_by_text("last line").wait_for()
@@ -242,7 +242,7 @@ def test_links_and_the_way_back_stay_in_the_quiet_view(screen, course) -> None:
     page.get_by_label("Height, in").wait_for()
     page.wait_for_url(re.compile(r"/doc/tree/lessons/00-start\.ipynb$"))
     page.wait_for_function("document.querySelectorAll('.jp-NotebookPanel').length === 1")
-    assert screen.errors == []
+    assert walker.errors == []
 
 
 def made_by(page) -> int:  # noqa: ANN001
@@ -250,8 +250,8 @@ def made_by(page) -> int:  # noqa: ANN001
 
 
 @pytest.mark.skipif(os.name == "nt", reason="the process is ended the POSIX way here")
-def test_the_page_starts_again_when_its_process_dies(screen, course) -> None:
-    page = screen.show(course.address(MEASURE))
+def test_the_page_starts_again_when_its_process_dies(walker, course) -> None:
+    page = walker.show(course.address(MEASURE))
     before = made_by(page)
 
     os.kill(before, signal.SIGKILL)
@@ -262,8 +262,8 @@ def test_the_page_starts_again_when_its_process_dies(screen, course) -> None:
     assert page.locator(".jp-Dialog").count() == 0
 
 
-def test_the_button_starts_the_page_afresh_once(screen, course) -> None:
-    page = screen.show(course.address(MEASURE))
+def test_the_button_starts_the_page_afresh_once(walker, course) -> None:
+    page = walker.show(course.address(MEASURE))
     before = made_by(page)
 
     button = page.get_by_role("button", name="Run this page")
@@ -282,9 +282,9 @@ def test_the_button_starts_the_page_afresh_once(screen, course) -> None:
     assert "times run: 1" in results(page)
 
 
-def test_a_page_that_stops_says_why_in_one_sentence(screen, course) -> None:
-    page = screen.show(course.address(STOPPING), until="stopped")
-    screen.picture("stopped")
+def test_a_page_that_stops_says_why_in_one_sentence(walker, course) -> None:
+    page = walker.show(course.address(STOPPING), until="stopped")
+    walker.picture("stopped")
 
     assert page.get_by_role("alert").inner_text() == (
         "This page stopped: mouth height is 0 in; it must be above 0. Press “Run this page”. "
@@ -295,14 +295,14 @@ def test_a_page_that_stops_says_why_in_one_sentence(screen, course) -> None:
     assert "not reached" not in text
 
 
-def test_a_written_answer_opens_on_a_click_and_is_saved(screen, course) -> None:
-    page = screen.show(course.address(EXERCISE))
+def test_a_written_answer_opens_on_a_click_and_is_saved(walker, course) -> None:
+    page = walker.show(course.address(EXERCISE))
 
     page.locator(".taperkey-answer").click()
     page.locator(".taperkey-answer .cm-content").wait_for()
     page.keyboard.press("ControlOrMeta+a")
     page.keyboard.type("All the clearance lies underneath.")
-    screen.picture("written-answer")
+    walker.picture("written-answer")
     with page.expect_response(
         lambda reply: reply.request.method == "PUT" and "/api/contents/" in reply.url
     ):
@@ -313,8 +313,8 @@ def test_a_written_answer_opens_on_a_click_and_is_saved(screen, course) -> None:
     assert saved["cells"][1]["outputs"] == []
 
 
-def test_stray_keys_and_clicks_change_nothing(screen, course) -> None:
-    page = screen.show(course.address(MEASURE))
+def test_stray_keys_and_clicks_change_nothing(walker, course) -> None:
+    page = walker.show(course.address(MEASURE))
     count = page.locator(".jp-Cell").count()
 
     page.get_by_role("heading", name="Measure").click()
@@ -329,8 +329,8 @@ def test_stray_keys_and_clicks_change_nothing(screen, course) -> None:
         assert page.locator(f"{part}:visible").count() == 0, part
 
 
-def test_running_a_page_is_no_change_to_it(screen, course, sources) -> None:
-    page = screen.show(course.address(START))
+def test_running_a_page_is_no_change_to_it(walker, course, sources) -> None:
+    page = walker.show(course.address(START))
     page.get_by_role("heading", name="Start here").click()
     with page.expect_response(
         lambda reply: reply.request.method == "PUT" and "/api/contents/" in reply.url
