@@ -24,7 +24,7 @@ from keycourse.sessions import BENCHES
 
 pytestmark = pytest.mark.browser
 
-EXERCISE = PAGES["02-taper"]
+EXERCISE, LATE_ONE = PAGES["02-taper"], PAGES["01-measure"]
 #: Stops between one part and the next, at the most: far more is a trap, not a way.
 MOST_STOPS = 60
 HEARD = """
@@ -139,7 +139,7 @@ def test_an_exercise_from_the_first_key_to_the_hand_in(course, keys, screen) -> 
     keys.press("Enter")
     said = keys.hear("Handed in: ")
     assert "Left blank" not in said
-    [path] = (course.folder / "hand-ins").iterdir()
+    [path] = (course.folder / "hand-ins").glob(f"*_{EXERCISE.name}.*")
     assert read_hand_in(path.read_bytes()).entries == typed
     keys.on_to("Mark my hand-in")
     keys.press("Space")
@@ -208,16 +208,15 @@ def test_a_bench_from_the_first_key_to_what_was_hidden(course, keys, screen) -> 
     assert not screen.errors
 
 
-def test_the_last_letters_go_with_the_hand_in_where_answers_come_late(open_course, screen) -> None:
-    course = open_course(None)
+def test_the_last_letters_go_with_the_hand_in_where_answers_come_late(course, screen) -> None:
     page = screen.page
     page.add_init_script(LATE)
-    screen.show(course.address(f"exercises/{EXERCISE.name}/{EXERCISE.name}.ipynb"))
-    written = "A longer base divides the same error by more inches."
+    screen.show(course.address(f"exercises/{LATE_ONE.name}/{LATE_ONE.name}.ipynb"))
+    written = "The hub hangs on the shaft, so all the clearance lies below."
     box = page.locator("textarea").first
     box.click()
     page.keyboard.type(written, delay=5)
     page.get_by_role("button", name="Hand in").click()
     page.get_by_text(re.compile("Handed in: ")).first.wait_for()
-    [path] = (course.folder / "hand-ins").iterdir()
-    assert read_hand_in(path.read_bytes()).entries == {"02-why-longer": written}
+    [path] = (course.folder / "hand-ins").glob(f"*_{LATE_ONE.name}.*")
+    assert read_hand_in(path.read_bytes()).entries == {"01-why-bottom": written}
