@@ -59,10 +59,10 @@ def head_of(sheet: str) -> tuple[int, str]:
 
 
 @pytest.mark.parametrize(("paper", "numbers"), [("Letter", NUMBERS), ("A4", FEW)])
-def test_every_card_is_one_sheet(chromium, tmp_path, paper, numbers) -> None:
+def test_every_card_is_one_sheet(chromium, cards, tmp_path, paper, numbers) -> None:
     """All of them on the shorter paper; some on the other, which is 17 mm longer, 6 narrower."""
-    cards = written(tmp_path / "class", numbers)
-    sheets = printed(chromium, cards, tmp_path / "cards.pdf", format=paper)
+    place = cards if numbers == FEW else written(tmp_path / "class", numbers)
+    sheets = printed(chromium, place, tmp_path / "cards.pdf", format=paper)
     assert [head_of(sheet) for sheet in sheets] == [
         (number, exercise) for number in numbers for exercise in PAGES
     ]
@@ -95,9 +95,8 @@ def test_the_words_of_a_card_are_not_printed_small(chromium, cards) -> None:
     assert min(sizes) >= SMALLEST_PT
 
 
-def test_a_card_that_does_not_fit_has_its_head_on_every_sheet(chromium, tmp_path) -> None:
+def test_a_card_that_does_not_fit_has_its_head_on_every_sheet(chromium, cards, tmp_path) -> None:
     """Printed on half the paper, as from a small printer; each sheet still says whose it is."""
-    cards = written(tmp_path / "class", FEW)
     sheets = printed(chromium, cards, tmp_path / "cards.pdf", format="A5")
     assert len(sheets) > len(FEW) * len(PAGES)
     heads = [head_of(sheet) for sheet in sheets]
