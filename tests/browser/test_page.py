@@ -9,6 +9,7 @@ from typing import Any
 
 import nbformat
 import pytest
+from playwright.sync_api import expect
 
 from coursework.ink.signs import hazard_text
 from coursework.room.coursebook import lay_out
@@ -140,6 +141,15 @@ def test_the_page_is_fetched_before_lab_writes_down_its_windows(screen, course) 
     assert screen.page.url.split("?")[0] == course.address(START).split("?")[0]
     assert screen.page.evaluate("history.length") == 2, "going back leaves the course"
     assert screen.errors == []
+
+
+def test_a_button_in_sight_is_a_tab_stop_whatever_lab_makes_of_it(screen, course) -> None:
+    """Lab has one stop in a toolbar, and gives it to the first button: maybe one out of sight."""
+    page = screen.show(course.address(START))
+    button = page.locator("jp-button:visible", has_text="Start page")
+    expect(button).to_have_attribute("tabindex", "0")
+    button.evaluate("one => one.setAttribute('tabindex', '-1')")
+    expect(button).to_have_attribute("tabindex", "0")
 
 
 def test_no_code_and_nothing_of_a_programmers_screen_is_in_sight(walker, course) -> None:

@@ -38,6 +38,23 @@
     box(page, 'taperkey-notice', 'alert', true).textContent = trouble;
     panel.node.dataset.taperkeyPage = kind;
   };
+  /* The address's page, which is opened here, at once. Lab would first write down how its windows
+   * stand, and open it a second later: over another page, where the reader has gone on by then.
+   */
+  const address = config => config.getOption('mode') === 'single-document'
+    ? config.getOption('treePath') : '';
+  /* One of the buttons in sight is always a Tab stop: Lab may leave that to one out of sight. */
+  const keepTabStop = bar => {
+    const look = () => {
+      const seen = [...bar.querySelectorAll('jp-button')].filter(one => one.checkVisibility());
+      const stops = seen.some(one => one.getAttribute('tabindex') === '0');
+      if (seen.length && !stops) seen[0].setAttribute('tabindex', '0');
+    };
+    const changes = ['tabindex', 'class', 'style', 'hidden'];
+    new MutationObserver(look)
+      .observe(bar, { attributeFilter: changes, childList: true, subtree: true });
+    look();
+  };
   /* In a class: when it closes stands at the foot of the page, on every page. */
   let closes = 0; // by this device's clock, in milliseconds
   const closed = () => closes && Date.now() >= closes;
@@ -423,6 +440,7 @@
     const start = async panel => {
       await panel.context.ready;
       if (!mark(panel)) return;
+      keepTabStop(panel.toolbar.node);
       openOnClick(panel);
       keepNamed(panel);
       if (unitsOf(panel).length) {
@@ -508,7 +526,7 @@
     history.pushState = (state, unused, to) => {
       const next = to && new URL(to, location.href);
       if (next && next.href === location.href) return;
-      if (next?.pathname.startsWith(top) && !next.pathname.endsWith('.ipynb')) return; // a folder
+      if (next && !next.pathname.endsWith('.ipynb')) return; // Lab names a folder
       if (next && location.hash && !next.hash && next.pathname === location.pathname
         && !tracker.currentWidget?.tkLeaving) return; // Lab names the page that is shown already
       push(state, unused, to);
@@ -570,9 +588,8 @@
       wanted.set(path, unit);
       docs.openOrReveal(path);
     });
-    /* The address's page opens at once: Lab would first write down how its windows stand. */
-    const asked = PageConfig.getOption('treePath');
-    if (PageConfig.getOption('mode') === 'single-document' && asked) docs.openOrReveal(asked);
+    const asked = address(PageConfig);
+    if (asked) docs.openOrReveal(asked);
   };
 
   window._JUPYTERLAB = window._JUPYTERLAB || {};
@@ -581,7 +598,14 @@
     get: async () => {
       const { INotebookTracker } = await shared('@jupyterlab/notebook');
       const { IDocumentManager } = await shared('@jupyterlab/docmanager');
-      const { IConnectionLost } = await shared('@jupyterlab/application');
+      const { IConnectionLost, JupyterFrontEnd } = await shared('@jupyterlab/application');
+      const { PageConfig } = await shared('@jupyterlab/coreutils');
+      const opened = {
+        id: '@taperkey/page:address',
+        autoStart: true,
+        provides: JupyterFrontEnd.ITreeResolver,
+        activate: () => ({ paths: Promise.resolve({ browser: '', file: '' }) })
+      };
       return () => ({
         __esModule: true,
         default: [
@@ -597,7 +621,8 @@
             autoStart: true,
             provides: IConnectionLost,
             activate: () => async () => {}
-          }
+          },
+          ...(address(PageConfig) ? [opened] : [])
         ]
       });
     }
