@@ -590,6 +590,13 @@
     });
     const asked = address(PageConfig);
     if (asked) docs.openOrReveal(asked);
+    /* Once Lab stands, keys go to the page, as if it were opened then. */
+    if (asked) {
+      app.restored.then(() => {
+        const panel = tracker.currentWidget;
+        if (panel && document.activeElement === document.body) app.shell.activateById(panel.id);
+      });
+    }
   };
 
   window._JUPYTERLAB = window._JUPYTERLAB || {};
