@@ -1,9 +1,19 @@
 """Settings for the whole test suite: a slow machine is not a failed property."""
 
+import gc
+import os
 import signal
+import sys
 import threading
 
 from hypothesis import settings
+
+from coursework.memory import look_seldom
+
+# Four workers and the hundreds of processes that they start would each compile every library.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+look_seldom()  # each worker holds all the checks
 
 if threading.current_thread() is threading.main_thread():
     # what a check starts hears a Ctrl+C, also where the checks run aside
@@ -23,3 +33,8 @@ collect_ignore += [
 collect_ignore += ["open_page.py", "wifi.py", "hub_class.py", "postgres_server.py", "loops.py"]
 collect_ignore += ["hostile_kinds.py", "hostile_notebooks.py", "hostile_stock.py"]
 collect_ignore += ["compare_cards.py", "comparing"]  # run by hand, tried by test_compare_cards.py
+
+
+def pytest_collection_finish() -> None:
+    """Leave out of the garbage collection what stays to the end."""
+    gc.freeze()

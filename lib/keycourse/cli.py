@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import gc
 import os
 import sys
 import time
@@ -11,6 +10,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
+from coursework.memory import look_seldom
 from keycourse.cli_class import CLASS_WORK, add_class_steps, assessor_at_work, typed
 from taperkey import __version__
 from taperkey.counts import counted, either
@@ -154,7 +154,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; return 0, or 2 after a refusal of one sentence."""
     # An optional checker of web-address formats takes a second to load and nothing here uses it.
     sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
-    gc.set_threshold(20_000, 20, 50)  # little is thrown away before the end: look less often
+    look_seldom()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")  # a window that cannot show × still gets the rest

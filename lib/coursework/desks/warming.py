@@ -19,6 +19,7 @@ from coursework.course import course
 from coursework.desks.desk import Desk
 from coursework.desks.seating import Seating
 from coursework.desks.wire import packed, read
+from coursework.memory import look_seldom
 from coursework.page.here import Here
 from coursework.room.launch import START_PAGE
 
@@ -30,7 +31,7 @@ _log = logging.getLogger("taperkey.desk")
 
 def begin_to_warm(seating: Seating, *, give_up: Callable[[], None]) -> None:
     """Warm up beside everything else; give up where the course itself cannot be loaded."""
-    gc.set_threshold(20_000, 20, 50)  # many pages: look less often
+    look_seldom()
     threading.Thread(target=_warm, args=(seating, give_up), name="warming", daemon=True).start()
 
 

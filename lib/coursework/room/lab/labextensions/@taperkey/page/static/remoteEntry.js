@@ -589,9 +589,9 @@
       docs.openOrReveal(path);
     });
     const asked = address(PageConfig);
-    if (asked) docs.openOrReveal(asked);
-    /* Once Lab stands, keys go to the page, as if it were opened then. */
     if (asked) {
+      docs.openOrReveal(asked);
+      /* Once Lab stands, keys go to the page, as if it were opened then. */
       app.restored.then(() => {
         const panel = tracker.currentWidget;
         if (panel && document.activeElement === document.body) app.shell.activateById(panel.id);
