@@ -255,6 +255,12 @@ def test_links_and_the_way_back_stay_in_the_quiet_view(walker, course) -> None:
     assert walker.errors == []
 
 
+def starts_again(page) -> None:  # noqa: ANN001
+    """Wait until it sets up and is ready; looked at in every frame, for it may take two tenths."""
+    page.wait_for_function("document.querySelector('[data-taperkey-page=setting-up]')")
+    page.wait_for_selector("[data-taperkey-page='ready']")
+
+
 def made_by(page) -> int:  # noqa: ANN001
     return int(re.search(r"made by (\d+)", results(page)).group(1))
 
@@ -265,8 +271,7 @@ def test_the_page_starts_again_when_its_process_dies(walker, course) -> None:
     before = made_by(page)
 
     os.kill(before, signal.SIGKILL)
-    page.wait_for_selector("[data-taperkey-page='setting-up']")
-    page.wait_for_selector("[data-taperkey-page='ready']")
+    starts_again(page)
 
     assert made_by(page) != before
     assert page.locator(".jp-Dialog").count() == 0
@@ -283,8 +288,7 @@ def test_the_button_starts_the_page_afresh_once(walker, course) -> None:
         "'beforeend', '<i class=tk-press-run></i>')"
     )
     button.click()
-    page.wait_for_selector("[data-taperkey-page='setting-up']")
-    page.wait_for_selector("[data-taperkey-page='ready']")
+    starts_again(page)
 
     assert made_by(page) != before
     assert page.locator(".jp-Dialog").count() == 0
